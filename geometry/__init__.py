@@ -1,0 +1,1 @@
+"""Dimensions, parts as solids, their places, meshes, gaps and figures."""

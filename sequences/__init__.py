@@ -1,0 +1,1 @@
+"""Step data, its schema and loader, the plan of one head, cautions and proof."""
