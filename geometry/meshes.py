@@ -83,7 +83,7 @@ def open_edges(triangles: Ints) -> int:
 
 
 def make_mesh(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG) -> Mesh:
-    """Return the mesh of ``shape``, at most ``tolerance_mm`` off its surface, ``angle_deg`` from facet to facet.
+    """Return the mesh of ``shape``, at most ``tolerance_mm`` off, ``angle_deg`` from facet to facet.
 
     The result depends on the arguments alone: triangulations that the shape already carries are dropped
     first, and none is left on it.
