@@ -40,8 +40,9 @@ class Mesh:
     ``points`` (n, 3) and ``normals`` (n, 3) float64 are split per face, with the kernel's exact surface
     normals; ``triangles`` (m, 3) int32 index them and ``face_of_triangle`` (m,) int32 tells the face of the
     solid. ``joined_points`` (k, 3) float64 with ``joined_triangles`` (m, 3) int32 are the same triangles, row
-    by row, as a closed surface. ``edges`` are the true model edges as (p, 3) float64 polylines; edges where
-    two faces flow into each other are in ``smooth_edges``, seams of round faces in neither.
+    by row, as a closed surface. ``edges`` are the true model edges as (p, 3) float64 polylines, with the
+    normals of the two faces that meet there in ``edge_normals``, (p, 2, 3) each; edges where two faces flow
+    into each other are in ``smooth_edges``, seams of round faces in neither.
     """
 
     points: Floats
@@ -51,6 +52,7 @@ class Mesh:
     joined_points: Floats
     joined_triangles: Ints
     edges: tuple[Floats, ...]
+    edge_normals: tuple[Floats, ...]
     smooth_edges: tuple[Floats, ...]
     tolerance_mm: float
 
@@ -179,7 +181,7 @@ def _read_mesh(wrapped: Any, tolerance_mm: float) -> Mesh:
     loose = open_edges(joined)
     if loose:
         raise MeshError(f"the faces do not join to a closed surface ({loose} open edges in the mesh)")
-    sharp, smooth = _sort_edges(uses.values(), all_points, all_normals)
+    sharp, beside, smooth = _sort_edges(uses.values(), all_points, all_normals)
     mesh = Mesh(
         points=all_points,
         normals=all_normals,
@@ -188,6 +190,7 @@ def _read_mesh(wrapped: Any, tolerance_mm: float) -> Mesh:
         joined_points=all_points[kept],
         joined_triangles=joined,
         edges=sharp,
+        edge_normals=beside,
         smooth_edges=smooth,
         tolerance_mm=tolerance_mm,
     )
@@ -275,15 +278,21 @@ def _join(count: int, uses: Any) -> Ints:
     return np.array([find(i) for i in range(count)], dtype=np.int32)
 
 
-def _sort_edges(uses: Any, points: Floats, normals: Floats) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
-    """Return the sharp and the smooth edges as polylines; seams and degenerate edges are left out."""
+def _sort_edges(
+    uses: Any, points: Floats, normals: Floats
+) -> tuple[tuple[Floats, ...], tuple[Floats, ...], tuple[Floats, ...]]:
+    """Return sharp edges, their normals on either side, and smooth edges; no seams, no degenerate edges."""
     sharp: list[Floats] = []
+    beside: list[Floats] = []
     smooth: list[Floats] = []
     limit = math.cos(math.radians(SMOOTH_EDGE_DEG))
     for use in uses:
         if use.degenerate or len(use.runs) < 2 or len(set(use.faces)) < 2:
             continue
         a, b = use.runs[0], use.runs[1]
-        flowing = bool((np.einsum("ij,ij->i", normals[a], normals[b]) > limit).all())
-        (smooth if flowing else sharp).append(points[a])
-    return tuple(sharp), tuple(smooth)
+        if (np.einsum("ij,ij->i", normals[a], normals[b]) > limit).all():
+            smooth.append(points[a])
+        else:
+            sharp.append(points[a])
+            beside.append(np.stack([normals[a], normals[b]], axis=1))
+    return tuple(sharp), tuple(beside), tuple(smooth)

@@ -132,3 +132,13 @@ def test_surface_inside_out_is_refused() -> None:
     box = cq.Workplane().box(1, 1, 1).val()
     with pytest.raises(MeshError, match="inside out"):
         make_mesh(cq.Shape.cast(box.wrapped.Reversed()), 0.1)
+
+
+def test_edge_normals_are_those_of_the_two_faces() -> None:
+    mesh = make_mesh(cq.Workplane().cylinder(10, 5).val(), 0.05)
+    for rim, beside in zip(mesh.edges, mesh.edge_normals, strict=True):
+        radial = np.column_stack([rim[:, :2] / 5.0, np.zeros(len(rim))])
+        along = np.tile([0.0, 0.0, math.copysign(1.0, rim[0, 2])], (len(rim), 1))
+        got = sorted([beside[:, 0], beside[:, 1]], key=lambda n: abs(n[0, 2]))
+        np.testing.assert_allclose(got[0], radial, atol=1e-6)
+        np.testing.assert_allclose(got[1], along, atol=1e-6)
