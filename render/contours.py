@@ -1,0 +1,61 @@
+"""Silhouettes of a mesh for one direction of view, from exact normals: smooth on round parts, sharp on edges."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..geometry.frame import Floats, Vec3
+from ..geometry.meshes import Mesh
+
+_EDGE_ON = 1e-6
+
+
+def make_contour(mesh: Mesh, direction: Vec3) -> Floats:
+    """Return the silhouette of ``mesh`` as segments, (k, 2, 3) float64 mm, own frame.
+
+    ``direction`` points from the part to the eye, own frame, parallel projection. On round faces the segments run where the
+    exact normal turns away from the eye, interpolated inside each triangle; on model edges where one face
+    looks to the eye and the other away.
+    """
+    eye = np.asarray(direction, dtype=np.float64)
+    return np.concatenate([_round_contour(mesh, eye), _sharp_contour(mesh, eye)])
+
+
+def edge_segments(mesh: Mesh) -> Floats:
+    """Return all true model edges as segments, (k, 2, 3) float64 mm, own frame."""
+    if not mesh.edges:
+        return np.empty((0, 2, 3))
+    return np.concatenate([np.stack([e[:-1], e[1:]], axis=1) for e in mesh.edges])
+
+
+def _round_contour(mesh: Mesh, eye: Floats) -> Floats:
+    facing = mesh.normals @ eye
+    corner = facing[mesh.triangles]
+    front = corner > 0.0
+    crossed = np.flatnonzero(front.any(axis=1) & ~front.all(axis=1) & (np.abs(corner).max(axis=1) > _EDGE_ON))
+    if not len(crossed):
+        return np.empty((0, 2, 3))
+    corner, front = corner[crossed], front[crossed]
+    # One corner is alone on its side; the contour leaves the triangle on the two edges that end there.
+    alone = np.where(front.sum(axis=1) == 1, front.argmax(axis=1), (~front).argmax(axis=1))
+    rows = np.arange(len(crossed))
+    points = mesh.points[mesh.triangles[crossed]]
+    tip, tip_value = points[rows, alone], corner[rows, alone]
+    ends = []
+    for step in (1, 2):
+        other = (alone + step) % 3
+        value = corner[rows, other]
+        share = tip_value / np.where(tip_value == value, 1.0, tip_value - value)
+        ends.append(tip + share[:, None] * (points[rows, other] - tip))
+    return np.stack(ends, axis=1)
+
+
+def _sharp_contour(mesh: Mesh, eye: Floats) -> Floats:
+    found = [np.empty((0, 2, 3))]
+    for line, beside in zip(mesh.edges, mesh.edge_normals, strict=True):
+        facing = beside @ eye
+        mean = facing[:-1] + facing[1:]  # per segment, both sides
+        turned = (mean[:, 0] > _EDGE_ON) != (mean[:, 1] > _EDGE_ON)
+        if turned.any():
+            found.append(np.stack([line[:-1], line[1:]], axis=1)[turned])
+    return np.concatenate(found)

@@ -1,0 +1,106 @@
+"""How things look: materials, the colour of what moves, and one scale of line weights.
+
+Lengths are in pixels of a picture 1600 wide and scale with it. The strong colour is of the Okabe-Ito set; it stays
+apart from the greys of the context in greyscale print too (lightness 46 against 75 and more).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Role = Literal["plain", "context", "moving", "focus"]
+Rgb = tuple[float, float, float]
+
+
+def rgb(text: str) -> Rgb:
+    """Return a colour given as #rrggbb as three numbers from 0 to 1."""
+    value = int(text.lstrip("#"), 16)
+    return ((value >> 16) / 255.0, (value >> 8 & 255) / 255.0, (value & 255) / 255.0)
+
+
+def mix(a: Rgb, b: Rgb, share: float) -> Rgb:
+    """Return ``a`` with ``share`` (0 to 1) of ``b`` mixed in."""
+    return (
+        a[0] + (b[0] - a[0]) * share,
+        a[1] + (b[1] - a[1]) * share,
+        a[2] + (b[2] - a[2]) * share,
+    )
+
+
+STRONG = rgb("#0072B2")
+STRONG_INK = rgb("#00344F")
+INK = rgb("#22262A")
+QUIET_INK = rgb("#7E868C")
+PAPER = rgb("#FFFFFF")
+
+
+@dataclass(frozen=True)
+class Material:
+    """Shading of a material: base colour and Phong coefficients."""
+
+    colour: Rgb
+    ambient: float = 0.30
+    diffuse: float = 0.72
+    specular: float = 0.25
+    power: float = 24.0
+
+
+STEEL = Material(rgb("#C3C9CE"), 0.30, 0.70, 0.38, 26.0)
+
+MATERIALS: dict[str, Material] = {
+    "steel": STEEL,
+    "316L": STEEL,
+    "stainless": STEEL,
+    "duplex": Material(rgb("#BBC2C8"), 0.30, 0.70, 0.36, 26.0),
+    "nickel-alloy": Material(rgb("#CFC9BC"), 0.30, 0.70, 0.34, 22.0),
+    "spring-steel": Material(rgb("#9AA3AB"), 0.28, 0.70, 0.50, 34.0),
+    "painted-iron": Material(rgb("#8C9AA5"), 0.34, 0.70, 0.10, 10.0),
+    "FKM": Material(rgb("#43464A"), 0.34, 0.75, 0.22, 12.0),
+    "EPDM": Material(rgb("#3B3D40"), 0.34, 0.75, 0.20, 12.0),
+    "NBR": Material(rgb("#45474A"), 0.34, 0.75, 0.22, 12.0),
+    "FFKM": Material(rgb("#37393C"), 0.34, 0.75, 0.20, 12.0),
+    "VMQ": Material(rgb("#A5675B"), 0.34, 0.72, 0.16, 12.0),
+    "ptfe": Material(rgb("#F4F2EA"), 0.40, 0.62, 0.10, 8.0),
+    "ptfe-encapsulated": Material(rgb("#E9E4D8"), 0.38, 0.62, 0.30, 20.0),
+    "carbon": Material(rgb("#4B4D50"), 0.32, 0.70, 0.45, 30.0),
+    "silicon-carbide": Material(rgb("#5E666C"), 0.30, 0.70, 0.60, 48.0),
+    "ceramic": Material(rgb("#EFEDE6"), 0.38, 0.62, 0.35, 40.0),
+}
+
+ELASTOMERS = frozenset({"FKM", "EPDM", "NBR", "FFKM", "VMQ", "ptfe-encapsulated"})
+
+
+def material(key: str) -> Material:
+    """Return the shading of a material; an unknown one reads as steel."""
+    return MATERIALS.get(key, STEEL)
+
+
+@dataclass(frozen=True)
+class Look:
+    """A part's shading and lines: ``outline`` and ``edge`` are line widths, 0 draws none."""
+
+    surface: Material
+    outline: float
+    edge: float
+    line: Rgb
+
+
+def look(role: Role, key: str) -> Look:
+    """Return the look of a part in ``role`` made of material ``key``."""
+    m = material(key)
+    if role == "plain":
+        return Look(m, 2.0, 1.0, INK)
+    if role == "context":
+        # Dark materials stay darker than steel, so that a seal face is still found, but nothing competes.
+        quiet = mix(_grey(m.colour), PAPER, 0.45)
+        return Look(Material(quiet, 0.42, 0.56, m.specular * 0.25, m.power), 1.5, 0.8, QUIET_INK)
+    shade = Material(STRONG, 0.34, 0.78, max(m.specular, 0.22), m.power)
+    if role == "focus":
+        return Look(shade, 2.8, 1.2, STRONG_INK)
+    return Look(shade, 3.4, 1.4, STRONG_INK)
+
+
+def _grey(colour: Rgb) -> Rgb:
+    value = 0.2126 * colour[0] + 0.7152 * colour[1] + 0.0722 * colour[2]
+    return mix(colour, (value, value, value), 0.7)

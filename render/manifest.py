@@ -1,0 +1,104 @@
+"""The manifest beside each picture: what it shows, where, and how far the moving part is drawn out.
+
+Positions and sizes are fractions of the picture's width (x) and height (y), from its upper left corner.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+from ..geometry.frame import Vec3
+
+State = Literal["moving", "focus", "context", "plain"]
+Kind = Literal["step", "overview", "pair"]
+
+
+@dataclass(frozen=True)
+class PartSeen:
+    """One part in the picture.
+
+    ``visible_px`` counts pixels of the measuring grid, ``visible`` is the share of the part's own outline that is
+    not hidden by others (None where it was not measured). ``anchor`` lies on a visible spot of the part; None if
+    none is seen. ``box`` is left, top, right, bottom of what is seen.
+    """
+
+    state: State
+    visible_px: int
+    visible: float | None
+    anchor: tuple[float, float] | None
+    box: tuple[float, float, float, float] | None
+    moved_mm: Vec3 | None = None
+
+
+@dataclass(frozen=True)
+class Arrow:
+    """A travel line: ``tail`` and ``head`` as fractions, whether the part also turns, and of which parts."""
+
+    parts: tuple[str, ...]
+    tail: tuple[float, float]
+    head: tuple[float, float]
+    turn_deg: float = 0.0
+
+
+@dataclass(frozen=True)
+class Inset:
+    """A close-up composed into the picture: a disc at ``centre``, tied to the disc ``of_centre``.
+
+    Radii are fractions of the picture's width. ``fill`` is the share of the inset's disc that the parts of the step
+    fill, ``visible`` the share of their outline unhidden in it.
+    """
+
+    centre: tuple[float, float]
+    radius: float
+    of_centre: tuple[float, float]
+    of_radius: float
+    magnification: float
+    fill: float
+    visible: float
+    parts: dict[str, PartSeen]
+
+
+@dataclass(frozen=True)
+class CameraSeen:
+    """Where the picture was taken from: eye direction, up, centre (head's frame) and height of the frame in mm."""
+
+    view: str
+    direction: Vec3
+    up: Vec3
+    centre: Vec3
+    height_mm: float
+
+
+@dataclass(frozen=True)
+class Manifest:
+    """What one picture shows; ``files`` are format to file name, the most modern first."""
+
+    kind: Kind
+    step: str
+    number: int
+    files: dict[str, str]
+    width: int
+    height: int
+    camera: CameraSeen
+    view_changed: bool
+    parts: dict[str, PartSeen]
+    arrows: tuple[Arrow, ...] = ()
+    insets: tuple[Inset, ...] = ()
+    counts: dict[str, int] | None = None
+    """Kind of moving part to how many identical ones move, where more than one does."""
+
+    def as_json(self) -> str:
+        """Return the manifest as JSON text, sorted and rounded so that equal pictures give equal bytes."""
+        return json.dumps(_rounded(asdict(self)), indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, float):
+        return round(value, 5) + 0.0
+    if isinstance(value, dict):
+        return {k: _rounded(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(v) for v in value]
+    return value

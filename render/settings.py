@@ -1,0 +1,29 @@
+"""Settings of the pictures: size, sharpness, formats."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .models import DETAIL
+
+
+@dataclass(frozen=True)
+class PictureSettings:
+    """How pictures are drawn and kept.
+
+    ``formats`` are file endings, the most modern first; ``measure_width`` is the width in pixels of the grid on
+    which visibility is measured.
+    """
+
+    width: int = 1600
+    height: int = 1200
+    overview_width: int = 2400
+    overview_height: int = 1500
+    supersample: int = 2
+    detail: float = DETAIL
+    formats: tuple[str, ...] = ("webp",)
+    webp_quality: int = 88
+    measure_width: int = 800
+    contact_shading: bool = True
+    hold_above: float = 0.6
+    """A section's view is held while at least this share of the moving part's outline is seen in it."""
