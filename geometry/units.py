@@ -1,9 +1,10 @@
 """Units of the trade: exact conversions, rounding that invents no precision, both systems side by side.
 
 Sources: inch 25.4 mm and pound 0.453 592 37 kg (international yard and pound agreement, 1959); standard
-gravity 9.806 65 m/s2 (CGPM 1901); from these the pound-force and all torques and pressures follow exactly. US fluid
-ounce: 1/128 of 231 cubic inches (NIST SP 811, appendix B). Rounding follows the thought of NIST SP 811, B.7: a
-converted figure is given to the power of ten next below the step of the figure converted.
+gravity 9.806 65 m/s2 (CGPM 1901); from these the pound-force and all torques and pressures follow exactly.
+US fluid ounce: 1/128 of 231 cubic inches (NIST SP 811, appendix B). Rounding follows the thought of
+NIST SP 811, B.7: a converted figure is given to the power of ten next below the step of the figure
+converted, and never to fewer than three digits.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from __future__ import annotations
 import difflib
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -22,6 +23,9 @@ Typed = int | float | str | Decimal
 Number = Typed | Fraction
 Toward = Literal["nearest", "down", "up"]
 """Which way a converted figure is rounded: a greatest allowed value goes down, a least one up."""
+
+LEAST_DIGITS = 3
+"""Significant digits a converted figure keeps at least: 10 bar is 145 psi, not 150."""
 
 NBSP = "\u00a0"
 MINUS = "\u2212"
@@ -95,7 +99,7 @@ _UNITS = (
     Unit("fl oz", "volume", 231 * (INCH_MM / 10) ** 3 / 128, "mL", ("US fl oz",)),
     Unit("1/min", "speed of rotation", _f("1"), "", ("rpm", "r/min", "min⁻¹", "rev/min")),
     Unit("°", "angle", _f("1"), "", ("deg", "degree", "degrees")),
-    Unit("%", "share", _f("1"), "", ("percent", "per cent")),
+    Unit("%", "share", _f("1"), "", ("percent",)),
 )
 
 
@@ -178,13 +182,11 @@ def step_of(value: Typed) -> Decimal:
     return Decimal(1).scaleb(min(exponent, 0))
 
 
+_ROUNDERS: dict[Toward, Callable[[Fraction], int]] = {"nearest": round, "down": math.floor, "up": math.ceil}
+
+
 def _to_step(value: Fraction, exponent: int, toward: Toward) -> Decimal:
-    scaled = value / Fraction(10) ** exponent
-    if toward == "nearest":
-        whole = round(scaled)
-    else:
-        whole = math.floor(scaled) if toward == "down" else math.ceil(scaled)
-    return Decimal(whole).scaleb(exponent)
+    return Decimal(_ROUNDERS[toward](value / Fraction(10) ** exponent)).scaleb(exponent)
 
 
 def rounded(value: Number, decimals: int, toward: Toward = "nearest") -> Decimal:
@@ -200,16 +202,28 @@ def converted(
     Converting the answer back and rounding it to the step of ``value`` gives ``value`` again.
 
     >>> converted(25, "N·m", "lbf·ft"), converted("0.15", "mm", "in", toward="down")
-    (Decimal('18.4'), Decimal('0.0059'))
+    (Decimal('18.4'), Decimal('0.00590'))
     """
     there = convert(value, source, target, difference)
     step = abs(convert(step_of(value), source, target, difference=True))
-    exponent = math.floor(math.log10(step) + 1e-12)
+    exponent = _power_of_ten(step)
+    if there and unit_named(source).quantity != "temperature":
+        exponent = min(exponent, _power_of_ten(there) - LEAST_DIGITS + 1)
     return _to_step(there, exponent, toward)
 
 
+def _power_of_ten(value: Fraction) -> int:
+    """Exponent of the power of ten next below ``value``, exactly."""
+    exponent = math.floor(math.log10(abs(value)))
+    while Fraction(10) ** (exponent + 1) <= abs(value):
+        exponent += 1
+    while Fraction(10) ** exponent > abs(value):
+        exponent -= 1
+    return exponent
+
+
 def text(value: Typed, unit: str = "") -> str:
-    """Return a figure with its unit, never broken apart, with a true minus sign and thin groups from 10000 on.
+    """Return a figure with its unit, never broken apart; true minus sign, thin groups from 10000 on.
 
     >>> text(Decimal("12500"), "N")
     '12\\u202f500\\xa0N'
@@ -248,12 +262,13 @@ def both_tolerance(value: Typed, tolerance: Typed, unit: str) -> str:
     first = f"{text(value)}{NBSP}±{NBSP}{text(tolerance, own.symbol)}"
     if not own.other:
         return first
-    there = converted(value, own.symbol, own.other)
-    exact_half = convert(tolerance, own.symbol, own.other, difference=True)
+    middle = convert(value, own.symbol, own.other)
+    reach = convert(tolerance, own.symbol, own.other, difference=True)
+    finest = _power_of_ten(abs(convert(step_of(tolerance), own.symbol, own.other, difference=True)))
+    exponent = min(_exponent(converted(value, own.symbol, own.other)), finest)
+    there = _to_step(middle, exponent, "nearest")
     # Rounding the middle moves both ends; the tolerance gives way so that the span stays inside the true one.
-    slip = abs(Fraction(there) - convert(value, own.symbol, own.other))
-    exponent = min(_exponent(there), _exponent(converted(tolerance, own.symbol, own.other, difference=True)))
-    half = _to_step(max(exact_half - slip, Fraction(0)), exponent, "down")
+    half = _to_step(max(reach - abs(Fraction(there) - middle), Fraction(0)), exponent, "down")
     return f"{first} ({text(there)}{NBSP}±{NBSP}{text(half, own.other)})"
 
 
@@ -261,7 +276,7 @@ def both_range(low: Typed, high: Typed, unit: str) -> str:
     """Return a span in both systems; the converted span lies inside the one given.
 
     >>> both_range("0.10", "0.20", "mm").replace(NBSP, " ")
-    '0.10 to 0.20 mm (0.0040 to 0.0078 in)'
+    '0.10 to 0.20 mm (0.00394 to 0.00787 in)'
     """
     own = unit_named(unit)
     first = f"{text(low)}{NBSP}to{NBSP}{text(high, own.symbol)}"

@@ -1,0 +1,105 @@
+"""Materials: density, thermal expansion and elastic modulus, each with the open source it comes from.
+
+Source and doubt of every row stand in the table itself (``materials.csv``). Expansion is linear and given
+as a span, from scatter between grades or from the temperature range; figures use its middle and carry the
+span along.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+from dataclasses import dataclass, fields
+from functools import cache
+from importlib import resources
+
+from .figures import Input
+
+ROOM_C = 20.0
+"""Reference temperature for dimensions, ISO 1."""
+
+ELASTOMERS = ("FKM", "EPDM", "NBR", "VMQ", "FFKM", "ptfe-encapsulated")
+"""Keys of what an O-ring can be made of."""
+
+
+@dataclass(frozen=True)
+class Material:
+    """One material: density kg/m3, expansion 1e-6/K (linear), modulus GPa."""
+
+    key: str
+    name: str
+    density_kg_m3: float
+    density_source: str
+    expansion_low: float
+    expansion_high: float
+    expansion_source: str
+    youngs_low_gpa: float
+    youngs_high_gpa: float
+    youngs_source: str
+    not_verified: str
+
+    @property
+    def expansion(self) -> float:
+        """Middle of the span of linear expansion, 1e-6/K."""
+        return (self.expansion_low + self.expansion_high) / 2
+
+    @property
+    def youngs_gpa(self) -> float:
+        """Middle of the span of the elastic modulus, GPa."""
+        return (self.youngs_low_gpa + self.youngs_high_gpa) / 2
+
+    def mass_kg(self, volume_mm3: float) -> float:
+        """Return the mass of ``volume_mm3`` of this material.
+
+        >>> round(material("316L").mass_kg(1e6), 3)
+        8.0
+        """
+        return self.density_kg_m3 * volume_mm3 * 1e-9
+
+    def expansion_input(self, symbol: str) -> Input:
+        """Return the expansion as input of a formula, in 10⁻⁶/K."""
+        span = f"{self.expansion_low:g} to {self.expansion_high:g}"
+        source = f"{self.expansion_source}; span {span}"
+        return Input(symbol, f"linear expansion of {self.name}", self.expansion, "10⁻⁶/K", source, 2)
+
+
+class UnknownMaterial(KeyError):
+    """A material that is not in the table."""
+
+    def __init__(self, found: str, allowed: tuple[str, ...]) -> None:
+        near = difflib.get_close_matches(found.casefold(), [k.casefold() for k in allowed], n=1, cutoff=0.4)
+        match = next((k for k in allowed if near and k.casefold() == near[0]), None)
+        self.found, self.allowed = found, allowed
+        self.fix = f"did you mean {match}?" if match else "add it to the table with its sources"
+        self.message = f"no material '{found}'; {self.fix} Known are {', '.join(allowed)}."
+        super().__init__(self.message)
+
+    def __str__(self) -> str:
+        return self.message
+
+
+@cache
+def materials() -> dict[str, Material]:
+    """Return key to material, in the order of the table."""
+    text = resources.files(__package__).joinpath("materials.csv").read_text(encoding="utf-8")
+    numbers = {f.name for f in fields(Material) if f.type == "float"}
+    rows = [
+        Material(**{k: float(v) if k in numbers else v for k, v in row.items()})  # type: ignore[arg-type]
+        for row in csv.DictReader(text.splitlines())
+    ]
+    return {m.key: m for m in rows}
+
+
+def material(key: str) -> Material:
+    """Return the material ``key``.
+
+    Raises:
+        UnknownMaterial: if there is none; says the nearest and all known.
+
+    >>> material("duplex").expansion
+    13.25
+    """
+    table = materials()
+    if key not in table:
+        raise UnknownMaterial(key, tuple(table))
+    return table[key]
