@@ -1,0 +1,109 @@
+/* Booklet pages: where you are, onward by big buttons or arrow keys, ticks and readings kept in this browser.
+   Nothing here is needed to read or print a page. */
+(function () {
+  "use strict";
+  var doc = document;
+
+  function each(selector, act) { Array.prototype.forEach.call(doc.querySelectorAll(selector), act); }
+
+  /* Ticks and readings, kept under the booklet's own name; a browser that keeps nothing is no fault. */
+  var name = "benchleaf:" + (doc.body.getAttribute("data-booklet") || "") + ":";
+  function keep(key, value) { try { localStorage.setItem(name + key, value); } catch (e) { /* not kept */ } }
+  function kept(key) { try { return localStorage.getItem(name + key); } catch (e) { return null; } }
+  function drop(key) { try { localStorage.removeItem(name + key); } catch (e) { /* not kept */ } }
+
+  each("[data-keep]", function (field) {
+    var key = field.getAttribute("data-keep"), box = field.type === "checkbox", was = kept(key);
+    if (was !== null) { if (box) { field.checked = was === "1"; } else { field.value = was; } }
+    field.addEventListener(box ? "change" : "input", function () { keep(key, box ? (field.checked ? "1" : "0") : field.value); });
+  });
+
+  /* Readings against the limits that the page carries */
+  var sheet = doc.querySelector("form.sheet");
+  function number(text) {
+    var plain = text.trim().replace(",", ".").replace("\u2212", "-");
+    return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain) ? Number(plain) : NaN;
+  }
+  function judge(field) {
+    var out = field.closest("tr").querySelector(".result"), text = field.value;
+    var low = field.getAttribute("data-low"), high = field.getAttribute("data-high"), state = "";
+    if (text.trim() !== "") {
+      var n = number(text);
+      if (isNaN(n)) { state = "nan"; }
+      else if (low === null && high === null) { state = "nolimits"; }
+      else { state = (low !== null && n < Number(low)) || (high !== null && n > Number(high)) ? "outside" : "within"; }
+    }
+    out.className = "result " + state;
+    out.textContent = state ? sheet.getAttribute("data-" + state) : "";
+  }
+  if (sheet) {
+    each(".reading", function (field) { judge(field); field.addEventListener("input", function () { judge(field); }); });
+    sheet.addEventListener("submit", function (e) { e.preventDefault(); });
+  }
+  each(".buttons", function (row) { row.hidden = false; });
+  each("[data-do=print]", function (b) { b.hidden = false; b.addEventListener("click", function () { window.print(); }); });
+  each("[data-do=clear]", function (b) {
+    b.addEventListener("click", function () {
+      if (!window.confirm(sheet.getAttribute("data-ask"))) { return; }
+      each("form.sheet [data-keep]", function (f) { f.value = ""; drop(f.getAttribute("data-keep")); });
+      each(".reading", judge);
+    });
+  });
+
+  /* Where you are */
+  var steps = Array.prototype.slice.call(doc.querySelectorAll(".step")), thumb = doc.querySelector(".thumb");
+  if (!thumb || !steps.length) { return; }
+  var now = doc.querySelector(".now"), links = Array.prototype.slice.call(doc.querySelectorAll(".strip a"));
+  var back = thumb.querySelector(".back"), next = thumb.querySelector(".next"), at = thumb.querySelector(".at"), here = -1;
+
+  function line() { return doc.querySelector(".bar").getBoundingClientRect().bottom + window.innerHeight * 0.3; }
+  function find() {
+    var found = -1, y = line();
+    for (var i = 0; i < steps.length; i++) { if (steps[i].getBoundingClientRect().top <= y) { found = i; } }
+    return found;
+  }
+  function show() {
+    var i = find();
+    if (i === here) { return; }
+    here = i;
+    var step = i < 0 ? null : steps[i], past = true;
+    links.forEach(function (a) {
+      var mine = step && a.getAttribute("data-section") === step.getAttribute("data-section");
+      if (mine) { past = false; }
+      a.className = mine ? "here" : step && past ? "past" : "";
+      if (mine) { a.setAttribute("aria-current", "true"); } else { a.removeAttribute("aria-current"); }
+    });
+    now.textContent = step ? step.querySelector(".where").textContent : "";
+    at.textContent = (i + 1) + " / " + steps.length;
+    back.disabled = i < 0;
+    next.disabled = i === steps.length - 1;
+  }
+  function go(i) {
+    var target = i < 0 ? doc.getElementById("content") : steps[Math.min(i, steps.length - 1)];
+    target.scrollIntoView();
+    if (i >= 0) { history.replaceState(null, "", "#" + target.id); }
+  }
+  thumb.hidden = false; now.hidden = false;
+  back.addEventListener("click", function () { go(here - 1); });
+  next.addEventListener("click", function () { go(here + 1); });
+  doc.addEventListener("keydown", function (e) {
+    if (e.altKey || e.ctrlKey || e.metaKey || e.shiftKey || /^(INPUT|TEXTAREA|SELECT)$/.test(e.target.tagName)) { return; }
+    if (e.key === "ArrowRight") { go(here + 1); e.preventDefault(); }
+    if (e.key === "ArrowLeft") { go(here - 1); e.preventDefault(); }
+  });
+  var waiting = false;
+  window.addEventListener("scroll", function () {
+    if (!waiting) { waiting = true; requestAnimationFrame(function () { waiting = false; show(); }); }
+  }, { passive: true });
+  window.addEventListener("resize", show);
+  function measure() {
+    var bar = doc.querySelector(".bar"), pages = bar.querySelector(".pages").offsetHeight;
+    var held = getComputedStyle(bar).top === "0px" ? 0 : pages;
+    doc.body.style.setProperty("--pages", pages + "px");
+    doc.body.style.setProperty("--bar", bar.offsetHeight - held + "px");
+  }
+  window.addEventListener("resize", measure);
+  measure();
+  show();
+  if (location.hash) { var start = doc.getElementById(location.hash.slice(1)); if (start) { start.scrollIntoView(); } }
+}());

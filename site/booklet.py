@@ -1,0 +1,304 @@
+"""What a booklet's pages show: a plan, its pictures, parts and values, arranged for reading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from markupsafe import Markup
+
+from ..geometry.assembly import Assembly
+from ..sequences.plan import Caution, Plan, Step
+from .wording import Words
+
+NBSP = "\u00a0"
+
+
+@dataclass(frozen=True)
+class Identity:
+    """Which pump a booklet is for, in words."""
+
+    tag: str
+    size: str
+    service: str
+    revision: str
+    date: str
+    options: tuple[tuple[str, str], ...] = ()
+    """Name and choice, in words."""
+
+
+@dataclass(frozen=True)
+class Label:
+    """One line of a picture's key."""
+
+    number: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Overlay:
+    """Callouts drawn over a picture (SVG markup of our own making), for one band of page widths."""
+
+    markup: Markup
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A picture on a page; ``src`` empty: the picture is missing and the page says so. Width and height in pixels."""
+
+    src: str
+    width: int
+    height: int
+    alt: str
+    caption: str = ""
+    sources: tuple[tuple[str, str], ...] = ()
+    """Media type and file of more modern formats of the same picture, best first."""
+    labels: tuple[Label, ...] = ()
+    overlays: tuple[Overlay, ...] = ()
+
+
+@dataclass(frozen=True)
+class Use:
+    """A place in the booklet that uses a value."""
+
+    text: str
+    href: str
+
+
+@dataclass(frozen=True)
+class ValueLine:
+    """A sourced value as a page states it, or a blank (``known`` False)."""
+
+    name: str
+    title: str
+    unit: str
+    known: bool
+    text: str = ""
+    source: str = ""
+    where: str = ""
+    low: float | None = None
+    high: float | None = None
+    limits: str = ""
+    used: tuple[Use, ...] = ()
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A line of the record sheet; ``low`` and ``high`` in the reading's unit, None where nothing on file judges it."""
+
+    id: str
+    step: int
+    text: str
+    method: str
+    unit: str
+    low: float | None
+    high: float | None
+    limits: str
+    source: str
+    where: str
+
+
+@dataclass(frozen=True)
+class StepView:
+    """A step with its picture and values, and its neighbours on the page."""
+
+    step: Step
+    anchor: str
+    section: str
+    section_title: str
+    figure: Figure
+    values: tuple[ValueLine, ...]
+    back: str
+    next: str
+
+
+@dataclass(frozen=True)
+class SectionView:
+    """Steps under one heading."""
+
+    id: str
+    anchor: str
+    title: str
+    cautions: tuple[Caution, ...]
+    steps: tuple[StepView, ...]
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """One sequence of the booklet: assembly, disassembly or inspection."""
+
+    id: str
+    title: str
+    sections: tuple[SectionView, ...]
+    readings: tuple[Reading, ...]
+
+    @property
+    def total(self) -> int:
+        """Number of steps."""
+        return sum(len(s.steps) for s in self.sections)
+
+    @property
+    def steps(self) -> tuple[StepView, ...]:
+        """All steps in order."""
+        return tuple(s for sec in self.sections for s in sec.steps)
+
+
+@dataclass(frozen=True)
+class PartRow:
+    """A line of the parts list: equal parts counted together."""
+
+    item: int
+    kind: str
+    name: str
+    quantity: int
+    material: str
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Change:
+    """A value that differs from the last revision of the values; empty text: not on file."""
+
+    title: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page of a booklet."""
+
+    kind: str
+    file: str
+    title: str
+    short: str
+    note: str = ""
+    in_bar: bool = True
+
+
+@dataclass(frozen=True)
+class Booklet:
+    """Everything the pages of one head show."""
+
+    identity: Identity
+    standing: tuple[Caution, ...]
+    overview: Figure | None
+    parts: tuple[PartRow, ...]
+    chapters: tuple[Chapter, ...]
+    values: tuple[ValueLine, ...]
+    changes: tuple[Change, ...] = ()
+    demo_short: str = ""
+    tools: tuple[str, ...] = field(init=False)
+    supplies: tuple[str, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        steps = [s.step for c in self.chapters for s in c.steps]
+        object.__setattr__(self, "tools", _once(t for s in steps for t in s.tools))
+        object.__setattr__(self, "supplies", _once(t for s in steps for t in s.supplies))
+
+    @property
+    def missing(self) -> tuple[ValueLine, ...]:
+        """Values that are not on file."""
+        return tuple(v for v in self.values if not v.known)
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """All readings of all chapters."""
+        return tuple(r for c in self.chapters for r in c.readings)
+
+    def page_list(self, words: Words) -> tuple[Page, ...]:
+        """Return the pages this booklet has, in reading order; a page without content is left out."""
+        pages = [Page("front", "index.html", words("front.title"), words("front.short"))]
+        for c in self.chapters:
+            pages.append(Page("steps", f"{c.id}.html", c.title, c.title, words("steps.count", count=c.total)))
+        if self.values:
+            note = words("values.missing", count=len(self.missing)) if self.missing else ""
+            pages.append(Page("values", "values.html", words("values.title"), words("values.short"), note))
+        if self.readings:
+            note = words("record.count", count=len(self.readings))
+            pages.append(Page("record", "record.html", words("record.title"), words("record.title"), note))
+        pages.append(Page("paper", "paper.html", words("page.print"), words("page.print_short")))
+        return tuple(pages)
+
+
+def _once(items: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(items))
+
+
+def make_parts_list(assembly: Assembly, words: Words, materials: Mapping[str, str]) -> tuple[PartRow, ...]:
+    """Return the parts of ``assembly`` counted by name and material, numbered from the gear case outwards.
+
+    Args:
+        materials: key of a material to its name for people; a key that is not in it is printed as it stands.
+
+    Raises:
+        MissingWord: never for a part's name; the assembly's own trade name stands where the catalogue has none.
+    """
+    rows: dict[tuple[str, str], list[str]] = {}
+    kinds: dict[tuple[str, str], str] = {}
+    for part in assembly:
+        row = (words.part(part.kind, part.name), materials.get(part.material, part.material))
+        rows.setdefault(row, []).append(part.key)
+        kinds.setdefault(row, part.kind)
+    return tuple(
+        PartRow(item, kinds[row], row[0], len(keys), row[1], tuple(keys))
+        for item, (row, keys) in enumerate(rows.items(), start=1)
+    )
+
+
+def make_chapter(
+    plan: Plan, figures: Mapping[str, Figure], values: Mapping[str, ValueLine], words: Words
+) -> Chapter:
+    """Arrange a plan for reading.
+
+    Args:
+        figures: step id to its picture; a step without one gets the page's own notice.
+        values: name of a value to its line.
+
+    Raises:
+        KeyError: if a step names a value that ``values`` does not hold.
+    """
+    file = plan.sequence
+    anchors = [f"step-{s.number}" for s in plan.steps]
+    sections: list[SectionView] = []
+    where = {s.id: i for i, s in enumerate(plan.steps)}
+    for section in plan.sections:
+        views = []
+        for step in (s for s in plan.steps if s.section == section.id):
+            i = where[step.id]
+            views.append(
+                StepView(
+                    step=step,
+                    anchor=anchors[i],
+                    section=section.id,
+                    section_title=section.title,
+                    figure=figures.get(step.id) or Figure("", 4, 3, ""),
+                    values=tuple(values[v] for v in step.values),
+                    back=anchors[i - 1] if i else "",
+                    next=anchors[i + 1] if i + 1 < len(anchors) else "",
+                )
+            )
+        if views:
+            sections.append(
+                SectionView(section.id, f"{section.id}-section", section.title, section.cautions, tuple(views))
+            )
+    return Chapter(file, plan.title, tuple(sections), tuple(_readings(plan.steps, values)))
+
+
+def _readings(steps: Sequence[Step], values: Mapping[str, ValueLine]) -> Iterable[Reading]:
+    for step in steps:
+        for m in step.measure:
+            v = values[m.value] if m.value is not None else None
+            known = v is not None and v.known and v.unit == m.unit
+            yield Reading(
+                id=m.id,
+                step=step.number,
+                text=m.text,
+                method=m.method,
+                unit=m.unit,
+                low=v.low if v and known else None,
+                high=v.high if v and known else None,
+                limits=v.limits if v and known else "",
+                source=v.source if v and known else "",
+                where=v.where if v else "",
+            )

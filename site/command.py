@@ -1,0 +1,201 @@
+"""The command ``benchleaf``: build a library of booklets, check a fleet, begin a new one.
+
+Exit status: 0 done; 1 the program failed; 2 something the user can mend; 130 stopped by the user. Nothing heavy is
+imported before it is needed, so that ``--help`` and the data checks answer at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+DEMO = "demo"
+DEMO_FLEET = Path(__file__).with_name("demo")
+
+GOOD, FAILED, USER, STOPPED = 0, 1, 2, 130
+
+_FLEET_HELP = "fleet file, or the folder that holds fleet.yaml; the word demo stands for the invented plant that comes along"
+
+
+class UserFault(Exception):
+    """Something the user can mend, in words for the user."""
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line."""
+    top = argparse.ArgumentParser(
+        prog="benchleaf",
+        description="Training booklets for the fluid heads of twin-rotor pumps, from one fleet file.",
+        epilog="Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser.",
+    )
+    top.add_argument("--version", action="store_true", help="show the version and end")
+    top.add_argument("--details", action="store_true", help="on a failure, show where in the program it happened")
+    verbs = top.add_subparsers(dest="verb", metavar="VERB", title="verbs")
+
+    build = verbs.add_parser("build", help="make the library of booklets of a fleet", description="Make the library of booklets of a fleet. The folder appears only when everything has gone well.")  # fmt: skip
+    build.add_argument("fleet", metavar="FLEET", help=_FLEET_HELP)
+    build.add_argument("--to", metavar="FOLDER", type=Path, default=Path("library"), help="folder to write (default: library)")  # fmt: skip
+    build.add_argument("--only", metavar="TAG", nargs="+", default=[], help="only these pumps")
+    build.add_argument("--workers", metavar="N", type=_workers, default=None, help="heads worked on at the same time (default: one for each core, four at most)")  # fmt: skip
+    build.add_argument("--words", metavar="LANGUAGE", default="en", help="language of the pages' own words (default: en)")
+    build.add_argument("--timings", metavar="FILE", type=Path, help="also write time and peak memory of each stage as JSON")
+    build.set_defaults(run=_build)
+
+    check = verbs.add_parser("check", help="check a fleet and its sequences, write nothing", description="Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; then what is still missing. Writes nothing.")  # fmt: skip
+    check.add_argument("fleet", metavar="FLEET", help=_FLEET_HELP)
+    check.set_defaults(run=_check)
+
+    new = verbs.add_parser("new", help="begin a new fleet", description="Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything.")  # fmt: skip
+    new.add_argument("folder", metavar="FOLDER", type=Path, help="folder to make")
+    new.set_defaults(run=_new)
+    return top
+
+
+def _workers(text: str) -> int:
+    if not text.isdigit() or not 1 <= int(text) <= 64:
+        raise argparse.ArgumentTypeError(f"found {text}, allowed: a whole number from 1 to 64")
+    return int(text)
+
+
+def fleet_file(given: str) -> Path:
+    """Return the fleet file that the user means.
+
+    Raises:
+        UserFault: if there is none.
+    """
+    path = DEMO_FLEET if given == DEMO else Path(given)
+    if path.is_dir():
+        inside = path / "fleet.yaml"
+        if not inside.is_file():
+            raise UserFault(f"{path} holds no fleet.yaml. Name the fleet file itself, or begin one: benchleaf new {path}")
+        return inside
+    if not path.exists():
+        raise UserFault(f"{path} does not exist. Name a fleet file, or begin one: benchleaf new my-fleet")
+    return path
+
+
+def _build(args: argparse.Namespace) -> int:
+    from .build import build_library
+    from .progress import Lines
+
+    progress = Lines()
+    try:
+        result = build_library(
+            fleet_file(args.fleet),
+            args.to,
+            only=tuple(args.only),
+            workers=args.workers,
+            language=args.words,
+            progress=progress,
+        )
+    finally:
+        progress.close()
+    if args.timings:
+        args.timings.write_text(result.stages.as_json(), "utf-8")
+    print(f"{_counted(result.heads, 'booklet')} in {args.to}. Open {args.to / 'index.html'} in a browser.")
+    if result.missing:
+        print(f"{_counted(result.missing, 'value')} still missing, printed as blanks: {args.to / 'missing.csv'}")
+    return GOOD
+
+
+def _check(args: argparse.Namespace) -> int:
+    from .build import check_fleet
+
+    summary = check_fleet(fleet_file(args.fleet))
+    print(f"{summary.plant}: {_counted(len(summary.heads), 'head')}, no mistakes found.")
+    for head in summary.heads:
+        steps = ", ".join(f"{title} {_counted(n, 'step')}" for title, n in head.steps)
+        print(f"  {head.tag}: {steps}")
+    if summary.missing:
+        print(f"{_counted(len(summary.missing), 'value')} not on file; they will print as blanks:")
+        for tag, title, where in summary.missing:
+            print(f"  {tag}: {title}. Look in {where}.")
+    return GOOD
+
+
+def _new(args: argparse.Namespace) -> int:
+    from .starter import write_starter
+
+    file = write_starter(args.folder)
+    print(f"Wrote {file}. Fill it in, then:")
+    print(f"  benchleaf check {args.folder}")
+    print(f"  benchleaf build {args.folder} --to library")
+    return GOOD
+
+
+def _counted(count: int, name: str) -> str:
+    return f"{count} {name}" if count == 1 else f"{count} {name}s"
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command and return its exit status."""
+    top = parser()
+    args = top.parse_args(arguments)
+    if args.version:
+        from importlib.metadata import version
+
+        print(f"benchleaf {version('benchleaf')}")
+        return GOOD
+    if args.verb is None:
+        top.print_help()
+        return USER
+    return _guarded(args.run, args)
+
+
+def _guarded(run: Callable[[argparse.Namespace], int], args: argparse.Namespace) -> int:
+    try:
+        return run(args)
+    except KeyboardInterrupt:
+        return _end(STOPPED, "Stopped. Nothing was written.")
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return GOOD
+    except OSError as e:
+        if args.details:
+            raise
+        return _end(USER, _plain_os_error(e))
+    except Exception as e:
+        status, text = _explain(e)
+        if args.details and status == FAILED:
+            raise
+        return _end(status, text)
+
+
+def _explain(e: Exception) -> tuple[int, str]:
+    """Return exit status and words for an exception."""
+    from ..geometry.size import SizeError
+    from ..render.gl_probe import NoGraphics
+    from ..sequences.faults import FaultsFound
+    from .folders import FolderFault
+    from .starter import StarterFault
+
+    if isinstance(e, UserFault | FolderFault | FaultsFound | NoGraphics | SizeError | StarterFault):
+        return USER, str(e)
+    return FAILED, (
+        f"benchleaf failed: {type(e).__name__}: {e}\n"
+        "Nothing was written. This is a fault of the program, not of your files; "
+        "run the same with: benchleaf --details ..., and report what it shows."
+    )
+
+
+def _plain_os_error(e: OSError) -> str:
+    import errno
+
+    where = f"{e.filename}: " if e.filename else ""
+    if e.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
+        return f"{where}no permission. Choose a place where you may read and write."
+    if e.errno in (errno.ENOSPC, errno.EDQUOT):
+        return f"{where}no room left on the disk. Make room or choose another disk with --to. Nothing was written."
+    if e.errno == errno.ENOENT:
+        return f"{where}not found."
+    if e.errno == errno.ENAMETOOLONG:
+        return f"{where}the name is too long for this disk."
+    return f"{where}{e.strerror or e}"
+
+
+def _end(status: int, text: str) -> int:
+    print(text, file=sys.stderr)
+    return status

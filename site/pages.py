@@ -1,0 +1,207 @@
+"""Turn booklets and the fleet's library into pages: Jinja2, strict and autoescaped, with the catalogue's words."""
+
+from __future__ import annotations
+
+import base64
+import csv
+import io
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from .booklet import NBSP, Booklet
+from .wording import Words
+
+HERE = Path(__file__).parent
+ASSETS = HERE / "assets"
+
+_UNITS = r"N·m|lbf·ft|mm|µm|°C|°F|bar|kPa|MPa|kg|g|mL|L|min|s|h|%|°|in|turns?|V|Hz"
+_QUANTITY = re.compile(rf"(?<![\w.])([-+−±]?\d+(?:[.,]\d+)?(?: ?(?:to|–|±|/) ?\d+(?:[.,]\d+)?)?) (?={_UNITS})(?!\w)", re.A)
+
+FONTS = (
+    ("atkinson-hyperlegible-next-latin-wght-normal.woff2", "U+0000-00FF,U+0131,U+0152-0153,U+02BB-02BC,U+02C6,U+02DA,U+02DC,U+0304,U+0308,U+0329,U+2000-206F,U+20AC,U+2122,U+2191,U+2193,U+2212,U+2215,U+FEFF,U+FFFD"),
+    ("atkinson-hyperlegible-next-latin-ext-wght-normal.woff2", "U+0100-02BA,U+02BD-02C5,U+02C7-02CC,U+02CE-02D7,U+02DD-02FF,U+0304,U+0308,U+0329,U+1D00-1DBF,U+1E00-1E9F,U+1EF2-1EFF,U+2020,U+20A0-20AB,U+20AD-20C0,U+2113,U+2C60-2C7F,U+A720-A7FF"),
+)  # fmt: skip
+"""Font files with the characters each holds (the ranges its maker publishes)."""
+
+
+def units(text: str) -> str:
+    """Return ``text`` with a no-break space between each figure and its unit.
+
+    >>> units("Draw down to 12 N·m, then 25 N·m") == "Draw down to 12\\u00a0N·m, then 25\\u00a0N·m"
+    True
+    """
+    return _QUANTITY.sub(rf"\1{NBSP}", text)
+
+
+def css_string(text: str) -> Markup:
+    """Return ``text`` as a CSS string, safe inside a style element.
+
+    >>> css_string('P-101 </style>"')
+    Markup('"P-101 \\\\3c /style\\\\3e \\\\22 "')
+    """
+    safe = "".join(c if c.isalnum() or c in " .,;:()-_·+'’" else f"\\{ord(c):x} " for c in text)
+    return Markup('"' + safe.replace("'", "\\27 ") + '"')
+
+
+@lru_cache
+def environment() -> Environment:
+    """Return the one Jinja2 environment: undefined names are errors, every text is escaped."""
+    env = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        undefined=StrictUndefined,
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    env.filters["units"] = units
+    env.filters["css_string"] = css_string
+    return env
+
+
+def page_text(template: str, **context: Any) -> str:
+    """Return the text of one page.
+
+    Raises:
+        jinja2.UndefinedError: if a template names something that ``context`` does not hold.
+        MissingWord: if the catalogue lacks a text.
+    """
+    return environment().get_template(template).render(version=version("benchleaf"), **context)
+
+
+def write_assets(folder: Path) -> None:
+    """Write styles, scripts and fonts into ``folder``/assets.
+
+    The fonts go into a style sheet as data, because some browsers take no font from a file beside a local page.
+    """
+    to = folder / "assets"
+    to.mkdir(parents=True, exist_ok=True)
+    for source in sorted(ASSETS.iterdir()):
+        if source.suffix in {".css", ".js"}:
+            (to / source.name).write_bytes(source.read_bytes())
+    faces = []
+    for name, characters in FONTS:
+        data = base64.b64encode((ASSETS / "fonts" / name).read_bytes()).decode("ascii")
+        faces.append(
+            '@font-face{font-family:"Benchleaf Sans";font-weight:200 800;font-display:block;'
+            f"src:url(data:font/woff2;base64,{data}) format('woff2');unicode-range:{characters}}}"
+        )
+    note = "/* Atkinson Hyperlegible Next, SIL Open Font License 1.1, see font-licence.txt */\n"
+    (to / "fonts.css").write_text(note + "\n".join(faces) + "\n", "utf-8")
+    (to / "font-licence.txt").write_bytes((ASSETS / "fonts" / "OFL.txt").read_bytes())
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What all pages of one library share."""
+
+    words: Words
+    plant: str
+    invented: bool
+    date: str
+
+    def context(self) -> Mapping[str, Any]:
+        """Return the names every template may use."""
+        return {"w": self.words, "plant": self.plant, "booklet_demo": self.invented, "date": self.date}
+
+
+def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href: str = "") -> None:
+    """Write all pages of ``booklet`` with their assets into ``folder``; the pictures are put there by the caller.
+
+    Raises:
+        OSError: if the folder cannot be written.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    write_assets(folder)
+    pages = booklet.page_list(setting.words)
+    files = {p.kind: p.file for p in pages}
+    for page in pages:
+        chapter = next((c for c in booklet.chapters if page.file == f"{c.id}.html"), None)
+        text = page_text(
+            f"{page.kind}.html.j2",
+            **setting.context(),
+            booklet=booklet,
+            pages=pages,
+            page=page,
+            chapter=chapter,
+            library_href=library_href,
+            record_href=files.get("record", ""),
+        )
+        (folder / page.file).write_text(text, "utf-8", newline="\n")
+
+
+@dataclass(frozen=True)
+class HeadLine:
+    """One head on the library page; ``href`` and ``picture`` are relative to it."""
+
+    slug: str
+    tag: str
+    size: str
+    service: str
+    options: tuple[str, ...]
+    href: str
+    picture: str
+    picture_width: int
+    picture_height: int
+    missing: int
+
+    @property
+    def find(self) -> str:
+        """All words that the filter looks through."""
+        return " ".join((self.tag, self.size, self.service, *self.options))
+
+
+@dataclass(frozen=True)
+class MissingLine:
+    """One value that is not on file, on the fleet's list."""
+
+    slug: str
+    tag: str
+    folder: str
+    href: str
+    name: str
+    title: str
+    unit: str
+    where: str
+    used: tuple[Any, ...]
+
+
+def write_library(
+    heads: tuple[HeadLine, ...], missing: tuple[MissingLine, ...], folder: Path, setting: Setting
+) -> None:
+    """Write the library's own pages into ``folder``: all booklets, and what is still missing (also as CSV).
+
+    Raises:
+        OSError: if the folder cannot be written.
+    """
+    write_assets(folder)
+    context = {**setting.context(), "heads": heads, "missing": missing, "missing_count": len(missing)}
+    for name in ("library", "missing"):
+        file = "index.html" if name == "library" else f"{name}.html"
+        (folder / file).write_text(page_text(f"{name}.html.j2", **context), "utf-8", newline="\n")
+    (folder / "missing.csv").write_text(missing_csv(missing), "utf-8-sig", newline="\r\n")
+
+
+def missing_csv(missing: tuple[MissingLine, ...]) -> str:
+    """Return the list of missing values as CSV (comma, quoted where needed).
+
+    A cell that a spreadsheet would take for a formula is led by an apostrophe.
+    """
+    def plain(cell: str) -> str:
+        return f"'{cell}" if cell[:1] in "=+-@\t\r" else cell
+
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\n")
+    table.writerow(("tag", "value", "name", "unit", "where_to_look", "used_in"))
+    for m in missing:
+        table.writerow([plain(c) for c in (m.tag, m.title, m.name, m.unit, m.where, "; ".join(u.text for u in m.used))])
+    return out.getvalue()
+

@@ -1,0 +1,54 @@
+"""Progress of long work: one line that renews itself on a terminal, plain lines anywhere else."""
+
+from __future__ import annotations
+
+import sys
+import time
+from typing import Protocol, TextIO
+
+
+class Progress(Protocol):
+    """What a build tells of itself while it works."""
+
+    def say(self, text: str) -> None:
+        """Take note of one step of the work."""
+
+    def close(self) -> None:
+        """The work is over."""
+
+
+class Silent:
+    """Progress that nobody reads."""
+
+    def say(self, text: str) -> None:
+        """Do nothing."""
+
+    def close(self) -> None:
+        """Do nothing."""
+
+
+class Lines:
+    """A line for each step of the work; on a terminal they take each other's place."""
+
+    def __init__(self, stream: TextIO | None = None) -> None:
+        self.stream = sys.stderr if stream is None else stream
+        self.live = self.stream.isatty()
+        self.start = time.monotonic()
+        self._open = False
+
+    def say(self, text: str) -> None:
+        """Show ``text`` with the time since the start."""
+        line = f"{time.monotonic() - self.start:6.1f} s  {text}"
+        if self.live:
+            self.stream.write(f"\r\x1b[K{line[:100]}")
+            self._open = True
+        else:
+            self.stream.write(f"{line}\n")
+        self.stream.flush()
+
+    def close(self) -> None:
+        """Clear the live line."""
+        if self._open:
+            self.stream.write("\r\x1b[K")
+            self.stream.flush()
+            self._open = False

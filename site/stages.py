@@ -1,0 +1,53 @@
+"""Time and peak memory of each stage of a build."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+
+
+@dataclass
+class Stage:
+    """What a stage took: wall time in s, and the peak memory of this process so far in MB (0 where unknown)."""
+
+    name: str
+    seconds: float = 0.0
+    peak_mb: float = 0.0
+
+
+@dataclass
+class Stages:
+    """Stages in the order in which they first ran; a stage that runs again adds up."""
+
+    by_name: dict[str, Stage] = field(default_factory=dict)
+
+    @contextmanager
+    def stage(self, name: str) -> Iterator[None]:
+        """Measure the block under ``name``."""
+        entry = self.by_name.setdefault(name, Stage(name))
+        start = time.perf_counter()
+        try:
+            yield
+        finally:
+            entry.seconds += time.perf_counter() - start
+            entry.peak_mb = max(entry.peak_mb, peak_memory_mb())
+
+    def add(self, other: Stages) -> None:
+        """Add the stages of a worker: times add up, peaks do not."""
+        for name, stage in other.by_name.items():
+            entry = self.by_name.setdefault(name, Stage(name))
+            entry.seconds += stage.seconds
+            entry.peak_mb = max(entry.peak_mb, stage.peak_mb)
+
+
+def peak_memory_mb() -> float:
+    """Return the greatest resident memory of this process so far in MB, 0 where the system does not tell."""
+    try:
+        import resource
+    except ImportError:  # Windows
+        return 0.0
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return peak / 2**20 if sys.platform == "darwin" else peak / 2**10
