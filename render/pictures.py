@@ -21,6 +21,7 @@ from .looks import STRONG
 from .manifest import Arrow, CameraSeen, Manifest, State
 from .measure import measure_visible, parts_seen
 from .models import Models, make_models
+from .overview import render_overview_with
 from .scene import REFERENCE_WIDTH, Ids, Shown, Stage, Trace
 from .settings import PictureSettings
 from .travel import Travel, lay_travels
@@ -283,3 +284,18 @@ def render_plan(
             if progress:
                 progress(number + 1, len(plan.steps), step.title)
     return pictures
+
+
+def render_overview(
+    assembly: Assembly,
+    settings: PictureSettings | None = None,
+    together: Sequence[str] = (),
+    name: str = "overview",
+) -> Picture:
+    """Take the exploded overview; ``together`` are parts that are not taken apart (a plan's ``given``).
+
+    Raises:
+        NoGraphics: if this machine cannot draw.
+    """
+    with Studio(assembly, settings) as studio:
+        return render_overview_with(studio, name, together)

@@ -1,0 +1,311 @@
+"""The exploded layout: how far each layer of parts is drawn out along the shafts so that none covers another.
+
+A *layer* is all parts of one kind (twins and rows of equal parts move out together); what stays together (a housing
+with its shafts) is one layer. Layers are laid in order along the axis, each slid out in the picture until it is
+clear of those before it, by their true outlines and not by boxes; then the run is folded into rows so that it fills the frame.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageFilter
+
+from ..geometry.frame import Floats, Place, Vec3
+from .camera import Camera, View, fit_camera, make_view
+from .models import Models
+from .scene import Stage
+
+Mask = NDArray[np.bool_]
+GRID = 700
+"""Pixels across the assembled parts in the layout's outlines."""
+AIR_SHARE = 0.028
+"""Air between layers in the picture, as a share of the assembly's extent."""
+
+
+@dataclass(frozen=True)
+class Layer:
+    """Parts that are drawn out together; ``level_mm`` is where they sit along the front direction."""
+
+    keys: tuple[str, ...]
+    level_mm: float
+
+
+@dataclass(frozen=True)
+class Exploded:
+    """The layout: a place for every part, the camera that holds it, and the lines that tie parts on one axis."""
+
+    places: Mapping[str, Place]
+    camera: Camera
+    layers: tuple[Layer, ...]
+    rows: tuple[tuple[int, int], ...]
+    """First and one past the last layer of each row."""
+    shifts: tuple[Vec3, ...]
+    axes: tuple[Floats, ...]
+    """Axis lines, (2, 3) float64 mm each."""
+
+
+def overview_view(models: Models) -> View:
+    """Return the view of overviews: the front direction runs to the right and a little down."""
+    return make_view("front left, from above", -58.0, 20.0, models.front, models.up)
+
+
+def make_layers(models: Models, together: Sequence[str] = ()) -> tuple[Layer, ...]:
+    """Return the layers of an assembly in order along its front direction.
+
+    ``together`` are parts that are not taken apart (the first layer). The order is that of the parts, which is
+    the order in which they are fitted, made to agree with where parts on one axis sit.
+    """
+    groups: dict[str, list[str]] = {}
+    kept = [k for k in models.parts if k in set(together)]
+    for key, model in models.parts.items():
+        if key not in kept:
+            groups.setdefault(model.kind, []).append(key)
+    layers = [_layer(models, kept)] if kept else []
+    loose = [_layer(models, keys) for keys in groups.values()]
+    return (*layers, *_in_order(models, loose))
+
+
+def _layer(models: Models, keys: Sequence[str]) -> Layer:
+    front = np.array(models.front)
+    points = np.concatenate([models.parts[k].place.points(models.parts[k].mesh.joined_points) for k in keys])
+    along = points @ front
+    return Layer(tuple(keys), float((along.min() + along.max()) / 2))
+
+
+def _in_order(models: Models, layers: list[Layer]) -> list[Layer]:
+    """Return ``layers`` sorted by where they sit, nested ones in order; near ties keep the order given."""
+    step = 0.002 * models.extent_mm
+    return [
+        layer
+        for _, layer in sorted(
+            enumerate(layers), key=lambda pair: (round(pair[1].level_mm / step), pair[0])
+        )
+    ]
+
+
+@dataclass(frozen=True)
+class _Outline:
+    """Outline of a layer at home: ``mask`` with its corner (row, column) on a common grid."""
+
+    mask: Mask
+    top: int
+    left: int
+
+
+def explode(
+    stage: Stage,
+    models: Models,
+    aspect: float,
+    together: Sequence[str] = (),
+    view: View | None = None,
+) -> Exploded:
+    """Return the exploded layout of ``models`` for a frame of ``aspect``."""
+    view = view or overview_view(models)
+    layers = make_layers(models, together)
+    front = np.array(models.front)
+    home = {m.key: m.place for m in models}
+    points = np.concatenate([m.place.points(m.mesh.joined_points) for m in models])
+    camera = fit_camera(view, points, 1.0, 0.02)
+    pixel_mm = camera.height_mm / GRID
+    outlines = [_outline(stage, layer, home, camera) for layer in layers]
+    run = view.axes @ front  # the front direction as it runs in the picture: right, up, near
+    slide_mm = _slide(outlines, layers, run, pixel_mm, AIR_SHARE * models.extent_mm)
+    rows, drop = _fold(outlines, slide_mm, run, pixel_mm, aspect, 1.6 * AIR_SHARE * models.extent_mm)
+    shifts = []
+    for begin, end in rows:
+        for n in range(begin, end):
+            shifts.append(front * (slide_mm[n] - slide_mm[begin]))
+    for number, (begin, end) in enumerate(rows):
+        across, down = drop[number]
+        shift = across * view.axes[0] - down * view.axes[1]
+        for n in range(begin, end):
+            shifts[n] = shifts[n] + shift
+    places = {
+        key: home[key].moved(float(s[0]), float(s[1]), float(s[2]))
+        for layer, s in zip(layers, shifts, strict=True)
+        for key in layer.keys
+    }
+    places = {k: places[k] for k in models.parts}
+    moved = np.concatenate([places[m.key].points(m.mesh.joined_points) for m in models])
+    axes = _axis_lines(models, layers, rows, places)
+    return Exploded(
+        places,
+        fit_camera(view, moved, aspect, 0.035),
+        layers,
+        tuple(rows),
+        tuple((float(s[0]), float(s[1]), float(s[2])) for s in shifts),
+        axes,
+    )
+
+
+def _outline(stage: Stage, layer: Layer, home: Mapping[str, Place], camera: Camera) -> _Outline:
+    mask = stage.ids({k: home[k] for k in layer.keys}, camera, GRID).part >= 0
+    rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
+    if not len(rows):
+        return _Outline(np.ones((1, 1), dtype=bool), GRID // 2, GRID // 2)
+    top, left = int(rows[0]), int(columns[0])
+    return _Outline(mask[top : rows[-1] + 1, left : columns[-1] + 1], top, left)
+
+
+def _slide(
+    outlines: Sequence[_Outline], layers: Sequence[Layer], run: Floats, pixel_mm: float, air_mm: float
+) -> list[float]:
+    """Return how far each layer is slid along the front direction, mm, never less than the one before it."""
+    air = max(1, round(air_mm / pixel_mm))
+    step_mm = 3.0 * pixel_mm / math.hypot(run[0], run[1])
+    taken = _Canvas()
+    slid: list[float] = []
+    for n, outline in enumerate(outlines):
+        at = slid[-1] if slid else 0.0
+        while taken.meets(outline, *_steps(run, at, pixel_mm)):
+            at += step_mm
+        slid.append(at)
+        taken.add(outline, *_steps(run, at, pixel_mm), air)
+    return slid
+
+
+def _steps(run: Floats, along_mm: float, pixel_mm: float) -> tuple[int, int]:
+    """Return the shift in the picture of a slide along the front direction: rows down, columns right."""
+    return round(-run[1] * along_mm / pixel_mm), round(run[0] * along_mm / pixel_mm)
+
+
+class _Canvas:
+    """A growing grid of what is taken already."""
+
+    def __init__(self) -> None:
+        self._tiles: list[tuple[int, int, Mask]] = []
+
+    def add(self, outline: _Outline, down: int, right: int, air: int) -> None:
+        """Take the outline's area and ``air`` pixels around it."""
+        padded = np.pad(outline.mask, air)
+        grown = Image.fromarray(padded).convert("L").filter(ImageFilter.MaxFilter(2 * (air // 2) + 1))
+        grown = grown.filter(ImageFilter.MaxFilter(2 * (air - air // 2) + 1))
+        mask = np.asarray(grown) > 0
+        self._tiles.append((outline.top + down - air, outline.left + right - air, mask))
+
+    def meets(self, outline: _Outline, down: int, right: int) -> bool:
+        """Return whether the outline would lie on something taken."""
+        top, left = outline.top + down, outline.left + right
+        height, width = outline.mask.shape
+        for tile_top, tile_left, tile in self._tiles:
+            t, l_ = max(top, tile_top), max(left, tile_left)
+            b = min(top + height, tile_top + tile.shape[0])
+            r = min(left + width, tile_left + tile.shape[1])
+            if t >= b or l_ >= r:
+                continue
+            a = outline.mask[t - top : b - top, l_ - left : r - left]
+            if (a & tile[t - tile_top : b - tile_top, l_ - tile_left : r - tile_left]).any():
+                return True
+        return False
+
+
+def _fold(
+    outlines: Sequence[_Outline],
+    slide_mm: Sequence[float],
+    run: Floats,
+    pixel_mm: float,
+    aspect: float,
+    air_mm: float,
+) -> tuple[list[tuple[int, int]], list[tuple[float, float]]]:
+    """Fold the run into the number of rows that lets the parts be drawn largest.
+
+    Returns the rows as layer ranges and each row's shift in the picture, (right, down) in mm.
+    """
+    boxes = []
+    for outline, at in zip(outlines, slide_mm, strict=True):
+        down, right = _steps(run, at, pixel_mm)
+        top, left = outline.top + down, outline.left + right
+        height, width = outline.mask.shape
+        boxes.append((left * pixel_mm, top * pixel_mm, (left + width) * pixel_mm, (top + height) * pixel_mm))
+    best: tuple[float, list[tuple[int, int]], list[tuple[float, float]]] | None = None
+    for count in range(1, min(4, len(boxes)) + 1):
+        rows = _even_rows(boxes, count)
+        drops, width, height = _stack_rows(boxes, rows, slide_mm, run, air_mm)
+        size = max(width / aspect, height) * (1.0 + 0.02 * count)
+        if best is None or size < best[0]:
+            best = (size, rows, drops)
+    assert best is not None
+    return best[1], best[2]
+
+
+def _even_rows(boxes: Sequence[tuple[float, ...]], count: int) -> list[tuple[int, int]]:
+    """Split the layers into ``count`` rows so that the longest row is as short as can be."""
+    n = len(boxes)
+
+    def length(i: int, j: int) -> float:
+        return max(b[2] for b in boxes[i:j]) - min(b[0] for b in boxes[i:j])
+
+    cost = [[math.inf] * (count + 1) for _ in range(n + 1)]
+    cut = [[0] * (count + 1) for _ in range(n + 1)]
+    cost[0][0] = 0.0
+    for j in range(1, n + 1):
+        for k in range(1, count + 1):
+            for i in range(k - 1, j):
+                value = max(cost[i][k - 1], length(i, j))
+                if value < cost[j][k]:
+                    cost[j][k], cut[j][k] = value, i
+    rows, j = [], n
+    for k in range(count, 0, -1):
+        rows.append((cut[j][k], j))
+        j = cut[j][k]
+    return rows[::-1]
+
+
+def _stack_rows(
+    boxes: Sequence[tuple[float, ...]],
+    rows: Sequence[tuple[int, int]],
+    slide_mm: Sequence[float],
+    run: Floats,
+    air_mm: float,
+) -> tuple[list[tuple[float, float]], float, float]:
+    """Return each row's shift (right, down), and width and height of all rows stacked, mm."""
+    drops: list[tuple[float, float]] = []
+    foot = 0.0
+    widths = []
+    for begin, end in rows:
+        back_x, back_y = run[0] * slide_mm[begin], -run[1] * slide_mm[begin]
+        left = min(b[0] for b in boxes[begin:end]) - back_x
+        right = max(b[2] for b in boxes[begin:end]) - back_x
+        top = min(b[1] for b in boxes[begin:end]) - back_y
+        low = max(b[3] for b in boxes[begin:end]) - back_y
+        drops.append((-left, foot - top))
+        foot += low - top + air_mm
+        widths.append(right - left)
+    width = max(widths)
+    centred = [
+        (x + (width - w) / 2 if len(rows) > 1 else x, y) for (x, y), w in zip(drops, widths, strict=True)
+    ]
+    return centred, width, foot - air_mm
+
+
+def _axis_lines(
+    models: Models, layers: Sequence[Layer], rows: Sequence[tuple[int, int]], places: Mapping[str, Place]
+) -> tuple[Floats, ...]:
+    """Return one line for each axis that two or more layers of a row share."""
+    front = np.array(models.front)
+    step = 0.004 * models.extent_mm
+    lines: list[Floats] = []
+    overhang = 0.02 * models.extent_mm
+    for begin, end in rows:
+        spans: dict[tuple[int, ...], list[tuple[float, float, int, Floats]]] = {}
+        for n in range(begin, end):
+            for key in layers[n].keys:
+                points = places[key].points(models.parts[key].mesh.joined_points)
+                middle = (points.min(axis=0) + points.max(axis=0)) / 2
+                across = middle - front * float(middle @ front)
+                along = points @ front
+                spans.setdefault(tuple(np.round(across / step).astype(int).tolist()), []).append(
+                    (float(along.min()), float(along.max()), n, across)
+                )
+        for found in spans.values():
+            if len({n for _, _, n, _ in found}) < 2:
+                continue
+            low, high = min(f[0] for f in found) - overhang, max(f[1] for f in found) + overhang
+            across = found[0][3]
+            lines.append(np.stack([across + front * low, across + front * high]))
+    return tuple(lines)
