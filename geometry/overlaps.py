@@ -1,11 +1,11 @@
 """Overlaps and gaps between placed solids: exact booleans on closed meshes, the CAD kernel to confirm.
 
-A mesh stays within its tolerance of the solid, so that an overlap no deeper than the tolerance may be the facets' and
-not the parts': it counts as contact. Fits carry real clearances of 0.02 mm and more, twice the default tolerance.
+A mesh stays within its tolerance of the solid, so that an overlap no deeper than the tolerance may be the
+facets' and not the parts': it counts as contact. Fits carry real clearances of 0.02 mm and more, twice that.
 
-Booleans multiply winding numbers: the volume of ``a ^ b`` is the integral of the product of both, also where one of the
-meshes passes through itself (after J. M. Smith, *Towards robust inexact geometric computation*, 2009, the algorithm
-of the boolean library). The sweeps of :mod:`.sweeps` rest on that, and the tests show it.
+Booleans multiply winding numbers: the volume of ``a ^ b`` is the integral of the product of both, also where
+one of the meshes passes through itself (after J. M. Smith, *Towards robust inexact geometric computation*,
+2009, the algorithm of the boolean library). The sweeps of :mod:`.sweeps` rest on that; the tests show it.
 """
 
 from __future__ import annotations
@@ -31,12 +31,13 @@ Indices = NDArray[np.int64]
 Box = tuple[Floats, Floats]
 """Lower and upper corner, (3,) float64 each, mm."""
 Role = Literal["free", "core", "passing"]
-"""Shape of an elastic part: as it lies in the drawer, pressed in its place, on its way. Rigid parts have only one."""
+"""Shape of an elastic part: free, pressed in its place, on its way. A rigid part has only one."""
 
+STILL = Place()
 TOLERANCE_MM = 0.01
 """How far a proof mesh may be off its solid: half the least clearance of a fit."""
 LEAST_VOLUME_MM3 = 1e-4
-"""Rounding of touching faces leaves 1e-12 mm3; a real overlap of 0.01 mm depth fills this on 0.1 mm x 0.1 mm."""
+"""Touching faces leave 1e-12 mm3 by rounding; 0.01 mm deep on 0.1 mm x 0.1 mm fills this."""
 
 
 class OverlapError(ValueError):
@@ -61,7 +62,7 @@ def make_manifold(points: Floats, triangles: Indices, name: str = "the mesh") ->
     Raises:
         OverlapError: as :func:`check_manifold`.
     """
-    mesh = m3.Mesh64(np.ascontiguousarray(points, float), np.ascontiguousarray(triangles, np.uint64))
+    mesh = m3.Mesh64(np.array(points, float, order="C"), np.array(triangles, np.uint64, order="C"))
     manifold = m3.Manifold(mesh)
     check_manifold(manifold, name)
     return manifold
@@ -89,13 +90,13 @@ class Overlap:
 
     volume_mm3: float
     depth_mm: float
-    """Mean thickness of the thickest piece of it: twice its volume over its surface. A plate's thickness, a ring's."""
+    """Mean thickness of its thickest piece, twice the volume over the surface: that of a film or ring."""
     at: Vec3
     """Middle of that piece's bounding box, mm."""
 
 
 def overlap(a: m3.Manifold, b: m3.Manifold, tolerance_mm: float = TOLERANCE_MM) -> Overlap | None:
-    """Return the overlap of ``a`` and ``b``, None where they are clear or in contact no deeper than the tolerance.
+    """Return the overlap of ``a`` and ``b``, None where they are clear or touch no deeper than the tolerance.
 
     Raises:
         OverlapError: if the boolean fails.
@@ -121,7 +122,7 @@ def _depth(piece: m3.Manifold) -> float:
 def _pieces(shared: m3.Manifold, tolerance_mm: float) -> Iterable[m3.Manifold]:
     """Yield the connected pieces of an overlap, thin ones cut small.
 
-    A film of facets can hang together with a real overlap and thin its mean; cut into cells, the real one shows.
+    A film of facets can hang together with a real overlap and thin its mean; cut into cells, that one shows.
     """
     for piece in shared.decompose() or [shared]:
         yield piece
@@ -147,7 +148,7 @@ def _cells(piece: m3.Manifold, tolerance_mm: float, rounds: int) -> Iterable[m3.
 
 
 def gap(a: m3.Manifold, b: m3.Manifold, reach_mm: float) -> float:
-    """Return the smallest distance of two solids that are clear of each other, mm, no more than ``reach_mm``."""
+    """Return the smallest distance of two solids clear of each other, mm, no more than ``reach_mm``."""
     return float(a.min_gap(b, reach_mm))
 
 
@@ -159,7 +160,7 @@ def cropped(manifold: m3.Manifold, box: Box) -> m3.Manifold:
 
 @dataclass(frozen=True, eq=False)
 class Body:
-    """A closed mesh in its own frame, for booleans: ``points`` (n, 3) float64 mm, ``triangles`` (m, 3) int64."""
+    """A closed mesh in its own frame: ``points`` (n, 3) float64 mm, ``triangles`` (m, 3) int64."""
 
     points: Floats
     triangles: Indices
@@ -174,8 +175,8 @@ class Body:
     def of_manifold(cls, manifold: m3.Manifold, name: str = "the mesh") -> Body:
         """Return the body of a boolean's result."""
         mesh = manifold.to_mesh64()
-        points = np.asarray(mesh.vert_properties, float)[:, :3]
-        triangles = np.asarray(mesh.tri_verts, np.int64)
+        points = np.array(mesh.vert_properties, float)[:, :3].copy()
+        triangles = np.array(mesh.tri_verts, np.int64)
         if len(mesh.merge_from_vert):
             to = np.arange(len(points))
             to[np.asarray(mesh.merge_from_vert)] = np.asarray(mesh.merge_to_vert)
@@ -200,12 +201,12 @@ class Body:
 
     @cached_property
     def sides(self) -> tuple[Indices, Indices, Indices]:
-        """Start and end corner of each triangle's sides, and the triangle beyond; (3 m,) int64 each, side-major."""
+        """Start and end corner of each triangle's sides and the triangle beyond, (3 m,) int64, side-major."""
         t = self.triangles
         start, end = t.T.ravel(), t[:, [1, 2, 0]].T.ravel()
         span = np.int64(len(self.points))
         there, back = start * span + end, end * span + start
-        # Sorted alike, the k-th side there meets the k-th side back, also where several sides share two corners.
+        # Sorted alike, the k-th side there meets the k-th side back, also where several share two corners.
         a, b = np.argsort(there, kind="stable"), np.argsort(back, kind="stable")
         if not np.array_equal(there[a], back[b]):
             raise OverlapError(f"{self.name}: not a closed surface")
@@ -249,7 +250,7 @@ class Bodies:
             self._own[at] = Body.of_mesh(mesh, name)
         return self._own[at]
 
-    def placed(self, key: str, role: Role = "free", motion: Place = Place()) -> m3.Manifold:  # noqa: B008 - frozen
+    def placed(self, key: str, role: Role = "free", motion: Place = STILL) -> m3.Manifold:
         """Return the manifold of part ``key`` in its place, carried further by ``motion``."""
         at = (key, role, motion)
         if at not in self._placed:
@@ -257,7 +258,7 @@ class Bodies:
             self._placed[at] = self.own(key, role).manifold.transform(matrix34(place))
         return self._placed[at]
 
-    def box(self, key: str, role: Role = "free", motion: Place = Place()) -> Box:  # noqa: B008 - frozen
+    def box(self, key: str, role: Role = "free", motion: Place = STILL) -> Box:
         """Return the bounding box of :meth:`placed`."""
         at = (key, role, motion)
         if at not in self._boxes:
@@ -288,7 +289,7 @@ class Clash:
 
 
 def clashes(bodies: Bodies, keys: Iterable[str] | None = None) -> list[Clash]:
-    """Return every pair of parts that overlap in place; elastic parts count pressed in by their declared squeeze.
+    """Return every pair of parts that overlap in place; elastic parts count pressed in by their squeeze.
 
     Raises:
         OverlapError: if a mesh is not fit for booleans.

@@ -1,10 +1,11 @@
 """What a moving solid passes through: exact for slides, bounded for turns, so that nothing is jumped over.
 
-*Slides.* A closed mesh slid along a vector passes through the solid whose surface is: its triangles that look forward,
-at the far end; those that look back, at the near end; and a strip from end to end along each side where the two kinds
-meet. Along every line in the slide's direction each stretch of the mesh then reaches from its own start to its own end
-plus the vector, which is what the sweep is. Where the mesh has hollows the result covers space twice or more; booleans
-here multiply windings (see :mod:`.overlaps`), so overlaps are found all the same. There are no samples in between.
+*Slides.* A closed mesh slid along a vector passes through the solid whose surface is: its triangles that look
+forward, at the far end; those that look back, at the near end; and a strip from end to end along each side
+where the two kinds meet. Along every line in the slide's direction each stretch of the mesh then reaches from
+its own start to its own end plus the vector, which is what the sweep is. Where the mesh has hollows the result
+covers space twice or more; booleans here multiply windings (see :mod:`.overlaps`), so overlaps are found all
+the same. There are no samples in between.
 
 *Turns.* See :func:`turn_hull` for whole turns and :func:`turned_contact` for part of a turn.
 """
@@ -15,9 +16,21 @@ import math
 
 import manifold3d as m3
 import numpy as np
+from numpy.typing import NDArray
 
 from .frame import Floats, Place, Vec3
-from .overlaps import Body, Overlap, box_of, boxes_meet, cropped, make_manifold, overlap
+from .overlaps import (
+    Body,
+    Indices,
+    Overlap,
+    box_of,
+    boxes_meet,
+    check_manifold,
+    cropped,
+    gap,
+    make_manifold,
+    overlap,
+)
 
 
 def swept(body: Body, slide: Vec3 | Floats) -> m3.Manifold:
@@ -51,17 +64,27 @@ def swept(body: Body, slide: Vec3 | Floats) -> m3.Manifold:
 
 
 def first_contact(
-    body: Body, place: Place, slide: Vec3 | Floats, others: list[m3.Manifold], tolerance_mm: float, fine_mm: float = 0.02
+    body: Body,
+    place: Place,
+    slide: Vec3 | Floats,
+    others: list[m3.Manifold],
+    tolerance_mm: float,
+    fine_mm: float = 0.02,
 ) -> tuple[float, list[int]]:
-    """Return how far ``body`` at ``place`` can slide before it meets any of ``others``, and which it then meets.
+    """Return how far ``body`` at ``place`` can slide before it meets any of ``others``, and which it meets.
 
-    The distance is found by halving, each half tested by an exact sweep, to within ``fine_mm`` (never more than the
-    true one); without contact it is the length of ``slide``, with an empty list. Numbers index ``others``.
+    The distance is found by halving, each half tested by an exact sweep, to within ``fine_mm`` (never more
+    than the true one); without contact it is the length of ``slide``, with an empty list. Numbers index
+    ``others``.
     """
     d = np.asarray(slide, float)
     length = float(np.linalg.norm(d))
     if length < 1e-9:
-        return 0.0, [i for i, o in enumerate(others) if overlap(body.manifold.transform(place.matrix()[:3]), o, tolerance_mm)]
+        return 0.0, [
+            i
+            for i, o in enumerate(others)
+            if overlap(body.manifold.transform(place.matrix()[:3]), o, tolerance_mm)
+        ]
     own = np.array(place.rotation).T @ d
     m = place.matrix()[:3]
     whole = swept(body, own).transform(m)
@@ -93,3 +116,144 @@ def first_contact(
         else:
             free = middle
     return free, sorted(near)
+
+
+def _axis_frame(about: Vec3, axis: Vec3) -> Place:
+    """Return the place that carries +Z through the origin to the line through ``about`` along ``axis``."""
+    z = np.asarray(axis, float) / np.linalg.norm(axis)
+    x = np.cross(z, (0.0, 1.0, 0.0) if abs(z[1]) < 0.9 else (1.0, 0.0, 0.0))
+    x /= np.linalg.norm(x)
+    m = np.eye(4)
+    m[:3, :3] = np.stack([x, np.cross(z, x), z], axis=1)
+    m[:3, 3] = about
+    return Place.from_matrix(m)
+
+
+def _half_plane(points: Floats) -> Floats:
+    """Return (n, 2) float64: distance from Z and height of ``points`` (n, 3)."""
+    return np.stack([np.hypot(points[:, 0], points[:, 1]), points[:, 2]], axis=1)
+
+
+def _turned_images(points: Floats, triangles: Indices, tolerance_mm: float) -> Floats:
+    """Return where each triangle comes by, turned about Z: corners in the half plane, (k, 6, 2) float64.
+
+    The distance from the axis is a convex function: inside a triangle it is at most what its corners say, and
+    falls short of it by at most w^2 / 8r (w: how far the triangle reaches round the axis). Triangles are
+    halved until that is within the tolerance; the shortfall is added, so that the images cover.
+    """
+    flat = np.ptp(points[triangles][:, :, 2], axis=1) < tolerance_mm / 8
+    corners = points[triangles][~flat]
+    done: list[Floats] = []
+    for _ in range(24):
+        if not len(corners):
+            break
+        a, b = corners[:, [0, 1, 2]], corners[:, [1, 2, 0]]
+        radius = np.hypot(corners[:, :, 0], corners[:, :, 1])
+        # How far a side reaches round the axis: its part at right angles to the middle's radius.
+        middle = corners[:, :, :2].mean(axis=1)
+        out = middle / np.maximum(np.linalg.norm(middle, axis=1, keepdims=True), 1e-9)
+        side = (b - a)[:, :, :2]
+        width = np.abs(side[:, :, 0] * out[:, None, 1] - side[:, :, 1] * out[:, None, 0])
+        reach = width.max(axis=1)
+        least = np.maximum(np.linalg.norm(middle, axis=1) - reach - np.ptp(radius, axis=1), tolerance_mm)
+        short = np.minimum(reach**2 / (8 * least), reach / 2)
+        small = short <= tolerance_mm / 2
+        image = np.stack([radius, corners[:, :, 2]], axis=2)
+        lower = image - np.stack([short, np.zeros_like(short)], axis=1)[:, None, :]
+        done.append(np.concatenate([image, lower], axis=1)[small])
+        rest, w = corners[~small], width[~small]
+        k = w.argmax(axis=1)
+        i = np.arange(len(rest))
+        p, q, o = rest[i, k], rest[i, (k + 1) % 3], rest[i, (k + 2) % 3]
+        half = (p + q) / 2
+        corners = np.concatenate([np.stack([p, half, o], axis=1), np.stack([half, q, o], axis=1)])
+    if len(corners):
+        raise ValueError("a triangle cannot be divided finely enough to turn it")
+    return np.concatenate(done) if done else np.empty((0, 6, 2))
+
+
+def turn_hull(body: Body, about: Vec3, axis: Vec3, tolerance_mm: float) -> m3.Manifold:
+    """Return what ``body`` passes through on a whole turn, own frame, within a few tolerances.
+
+    It is the solid of revolution of the half-plane images of the surface and of one section of the material:
+    a circle about the axis is either all in the material, so that any section shows it, or crosses the
+    surface.
+    """
+    import shapely
+
+    frame = _axis_frame(about, axis)
+    back = frame.inverse()
+    points = back.points(body.points)
+    images = _turned_images(points, body.triangles, tolerance_mm)
+    images[:, :, 0] = np.maximum(images[:, :, 0], 0.0)
+    # Rounding makes the many alike images of a round face one.
+    images = np.unique(np.round(images / (tolerance_mm / 4)).astype(np.int64), axis=0) * (tolerance_mm / 4)
+    corners = shapely.multipoints(images.reshape(-1, 2), indices=np.repeat(np.arange(len(images)), 6))
+    shapes = shapely.orient_polygons(h) if len(h := _areas(shapely.convex_hull(corners))) else h
+    rings = [shapely.get_coordinates(s)[:-1] for s in shapes]
+    region = m3.CrossSection(rings, m3.FillRule.Positive)
+    section = body.manifold.transform(back.matrix()[:3]).transform(
+        [[1.0, 0, 0, 0], [0, 0, 1.0, 0], [0, -1.0, 0, 0]]
+    )
+    region = (region + section.slice(0.0)) ^ m3.CrossSection.square((1e6, 2e6)).translate((0.0, -1e6))
+    reach = float(np.hypot(points[:, 0], points[:, 1]).max())
+    segments = math.ceil(math.pi / math.acos(max(0.0, 1 - tolerance_mm / max(reach, 2 * tolerance_mm))))
+    hull = m3.Manifold.revolve(region, segments).transform(frame.matrix()[:3])
+    check_manifold(hull, f"{body.name}, turned")
+    return hull
+
+
+def turned_contact(
+    body: Body,
+    spun: Body,
+    place: Place,
+    slide: Vec3,
+    turn_deg: float,
+    about: Vec3,
+    axis: Vec3,
+    other: m3.Manifold,
+    tolerance_mm: float,
+) -> tuple[float, Overlap] | None:
+    """Return where ``body`` at ``place`` meets ``other`` on an even slide and turn, None if it does not.
+
+    ``spun`` is its :func:`turn_hull` about that axis. The answer is the share of the way (0 to 1) and the
+    overlap found there. First the hull is slid: what that misses is never met. A whole turn or more that
+    meets it counts as met where the sliding hull does, which is exact for a turn without slide. Part of a turn is
+    followed in steps no longer than the gap just measured (at the radius of what could be met), or twice the
+    tolerance where that is more: between two poses a contact hides at most one tolerance deep.
+    """
+    own = place.inverse()
+    m = place.matrix()[:3]
+    way = swept(spun, own.direction(slide)).transform(m)
+    if not boxes_meet(box_of(way), box_of(other)):
+        return None
+    found = overlap(way, other, tolerance_mm)
+    if found is None:
+        return None
+    length = float(np.linalg.norm(slide))
+    if abs(turn_deg) >= 360.0:
+        free, _ = first_contact(spun, place, slide, [other], tolerance_mm)
+        return (free / length if length else 0.0), found
+    low, high = box_of(way ^ other)
+    near = cropped(other, (low - tolerance_mm, high + tolerance_mm)) ^ way
+    back = _axis_frame(about, axis).inverse()
+    radius = float(_half_plane(back.points(Body.of_manifold(near).points))[:, 0].max())
+    speed = math.radians(abs(turn_deg)) * radius + length
+    share = 0.0
+    while True:
+        pose = Place.turn(turn_deg * share, axis, about).moved(*(share * c for c in slide)) @ place
+        there = body.manifold.transform(pose.matrix()[:3])
+        met = overlap(there, near, tolerance_mm)
+        if met:
+            return share, met
+        if share >= 1.0:
+            return None
+        step = max(gap(there, near, speed), 2 * tolerance_mm)
+        share = min(1.0, share + step / speed)
+
+
+def _areas(shapes: NDArray[np.object_]) -> NDArray[np.object_]:
+    import shapely
+
+    kept: NDArray[np.object_] = shapes[shapely.area(shapes) > 1e-12]
+    return kept
