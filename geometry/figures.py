@@ -11,7 +11,7 @@ import math
 import operator
 import re
 import unicodedata
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -180,7 +180,7 @@ def _with_unit(value: float, unit: str, decimals: int | None = None) -> str:
 
 # ---- the notation of formulas
 
-_NAME = re.compile(r"[^\W\d][\w₀-₉]*")
+_NAME = re.compile(r"[^\W\d⁰¹²³⁴⁵⁶⁷⁸⁹][^\W⁰¹²³⁴⁵⁶⁷⁸⁹]*")
 _POWERS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 _MARKS = {ord(c): f"_{n}" for n, c in enumerate("₀₁₂₃₄₅₆₇₈₉")}
 _FUNCTIONS: dict[str, Callable[..., float]] = {
@@ -290,7 +290,7 @@ def make_figure(
     )  # fmt: skip
 
 
-def with_span(figure: Figure, corners: list[Mapping[str, float]], words: str) -> Figure:
+def with_span(figure: Figure, corners: Iterable[Mapping[str, float]], words: str) -> Figure:
     """Return ``figure`` with the least and greatest value over ``corners`` (symbol to changed value)."""
     nominal = {i.symbol: i.value for i in figure.inputs}
     found = [evaluate(figure.formula, {**nominal, **corner}) for corner in corners] + [figure.value]

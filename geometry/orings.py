@@ -1,0 +1,401 @@
+"""O-rings in their glands: stretch, section in place, squeeze and fill, cold and at process temperature.
+
+Method: stretch is taken on the diameter that holds the ring; a stretched ring keeps its volume, so its section
+becomes d₂/√(1 + stretch); squeeze and fill follow from that section (general O-ring practice, as in ISO 3601-2).
+Heat: ring and metal grow by their linear expansion; a ring held by its gland takes up in its section what the
+metal does not let it grow in length.
+
+Sizes (``oring_sizes.csv``): the inch series of AS568, which ISO 3601-1 has as its codes 004 to 475; millimetres are
+inches times 25.4, rounded to 0.01. Every row was compared with one open table of ISO 3601 dimensions (the project
+bd_warehouse, ``o-ring_parameters.csv``) and agrees; neither standard itself was read.
+
+Not verified: the limits of squeeze are read from the same project's table of static glands; those of stretch and
+fill are general practice. Swelling in the product, compression set and ageing are not in any of these figures.
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+from typing import Literal
+
+from .figures import Figure, Input, Limit, make_figure, number, with_span
+from .materials import ROOM_C, material
+
+GlandKind = Literal["piston", "rod", "face-out", "face-in", "loop"]
+"""What holds the ring: ``piston`` a groove or journal inside it (radial squeeze), ``rod`` a groove around it (radial);
+``face-out`` a face groove with pressure inside, so that it lies against the outer wall, ``face-in`` with pressure
+outside; ``loop`` a face groove that is no circle (axial squeeze)."""
+
+_INNER = ("piston", "face-in")
+_OUTER = ("rod", "face-out")
+_AXIAL = ("face-out", "face-in", "loop")
+
+PRACTICE = "general O-ring practice, as in ISO 3601-2"
+OPEN_GLANDS = "table of static glands, open project bd_warehouse (o-ring_static_gland_parameters.csv)"
+
+STRETCH_TOLERATED = {"inner": (0.0, 5.0), "outer": (-3.0, 0.0), "loop": (-1.0, 5.0)}
+STRETCH_RECOMMENDED = {"inner": (1.0, 3.0), "outer": (-2.0, 0.0), "loop": (0.0, 3.0)}
+"""Percent, by what holds the ring; a ring around which the groove lies is pressed together, hence below zero."""
+
+SQUEEZE = {
+    1.78: ((18.0, 32.0), (19.0, 33.0)),
+    2.62: ((14.0, 25.0), (19.0, 29.0)),
+    3.53: ((14.0, 23.0), (20.0, 30.0)),
+    5.33: ((14.0, 21.0), (20.0, 28.0)),
+    6.99: ((13.0, 20.0), (20.0, 27.0)),
+}
+"""Section in mm to the span of squeeze in percent of a static gland, radial and axial, all tolerances used up."""
+
+FILL_RECOMMENDED = 85.0
+FILL_TOLERATED = 90.0
+"""Percent of the gland's section, at room temperature."""
+
+
+@dataclass(frozen=True)
+class RingSize:
+    """One O-ring: inside diameter d1, section d2, their tolerances, mm. ``code`` is empty where made to size."""
+
+    code: str
+    d1_mm: float
+    d1_tol_mm: float
+    d2_mm: float
+    d2_tol_mm: float
+    d1_in: float | None = None
+    d2_in: float | None = None
+
+    @property
+    def name(self) -> str:
+        """What people order: ``O-ring 214 (24.99 x 3.53 mm)``."""
+        size = f"{self.d1_mm:.2f} x {self.d2_mm:.2f} mm"
+        return f"O-ring {self.code} ({size})" if self.code else f"O-ring {size}, made to size"
+
+    @property
+    def source(self) -> str:
+        """Where its dimensions come from."""
+        return (
+            f"ISO 3601-1 / AS568, size {self.code}" if self.code else "made to size: dimension of this gland"
+        )
+
+
+@dataclass(frozen=True)
+class Gland:
+    """The room of an O-ring. ``seat_mm`` is the diameter that holds the ring: groove bottom or journal (``piston``),
+    groove's outer diameter (``rod``, ``face-out``), its inner one (``face-in``), or the length of the groove's middle
+    line divided by π (``loop``).
+    """
+
+    key: str
+    name: str
+    kind: GlandKind
+    depth_mm: float
+    """Distance of the two walls that press the ring, clearance included."""
+    width_mm: float
+    seat_mm: float
+    depth_tol_mm: float = 0.0
+    """Half the tolerance of the depth."""
+    metal: str = "316L"
+    source: str = "this size"
+
+    @property
+    def hold(self) -> str:
+        """``inner``, ``outer`` or ``loop``: which side of the ring is held."""
+        return "inner" if self.kind in _INNER else "outer" if self.kind in _OUTER else "loop"
+
+    def free_diameter(self, ring: RingSize) -> float:
+        """Return the ring's own diameter that the seat is compared with, mm."""
+        return ring.d1_mm + {"inner": 0, "outer": 2, "loop": 1}[self.hold] * ring.d2_mm
+
+
+@dataclass(frozen=True)
+class SizeChoice:
+    """The standard size nearest to a gland, how it would sit, and its neighbours."""
+
+    ring: RingSize
+    stretch: Figure
+    fits: bool
+    sentence: str
+    others: tuple[RingSize, ...] = ()
+
+
+@cache
+def ring_sizes() -> tuple[RingSize, ...]:
+    """Return the size table, smallest code first."""
+    text = resources.files(__package__).joinpath("oring_sizes.csv").read_text(encoding="utf-8")
+    return tuple(
+        RingSize(
+            row["code"],
+            *(float(row[k]) for k in ("d1_mm", "d1_tol_mm", "d2_mm", "d2_tol_mm", "d1_in", "d2_in")),
+        )
+        for row in csv.DictReader(text.splitlines())
+    )
+
+
+def ring_size(code: str) -> RingSize:
+    """Return the size with that code.
+
+    Raises:
+        KeyError: if there is none; says which codes there are.
+
+    >>> ring_size("214").d1_mm
+    24.99
+    """
+    for ring in ring_sizes():
+        if ring.code == code:
+            return ring
+    raise KeyError(
+        f"no O-ring size '{code}'; there are 004 to 050, 102 to 178, 201 to 284, 309 to 395 and 425 to 475"
+    )
+
+
+def made_to_size(gland: Gland, section_mm: float) -> RingSize:
+    """Return a ring that fits ``gland`` without stretch, its section one of the standard's."""
+    tolerance = next((r.d2_tol_mm for r in ring_sizes() if abs(r.d2_mm - section_mm) < 0.005), 0.0)
+    d1 = gland.seat_mm - {"inner": 0, "outer": 2, "loop": 1}[gland.hold] * section_mm
+    return RingSize("", round(d1, 2), 0.0, section_mm, tolerance)
+
+
+# ---- figures at room temperature
+
+
+def stretch_figure(gland: Gland, ring: RingSize) -> Figure:
+    """Return the installed stretch in percent; below zero the ring is pressed together along its length."""
+    d1, d2 = _d1(ring), _d2(ring)
+    held = {
+        "inner": ("D", "100·(D - d₁)/d₁", "diameter that the ring lies on"),
+        "outer": ("D", "100·(D - d₁ - 2·d₂)/(d₁ + 2·d₂)", "diameter that lies round the ring"),
+        "loop": ("D", "100·(D - d₁ - d₂)/(d₁ + d₂)", "length of the groove's middle line, divided by π"),
+    }[gland.hold]
+    seat = Input(held[0], held[2], gland.seat_mm, "mm", gland.source)
+    inputs = (seat, d1) if gland.hold == "inner" else (seat, d1, d2)
+    low, high = STRETCH_TOLERATED[gland.hold]
+    best_low, best_high = STRETCH_RECOMMENDED[gland.hold]
+    limit = Limit(low, high, "%", PRACTICE, "tolerated", "limits typed from general knowledge")
+    figure = make_figure(
+        f"{gland.key}.stretch", f"Stretch, {gland.name}", "ε", "%", held[1], inputs, PRACTICE, limit=limit
+    )
+    corners = [{"d₁": ring.d1_mm + s * ring.d1_tol_mm} for s in (-1, 1)]
+    figure = with_span(figure, corners, "by the ring's tolerance on d₁")
+    if figure.judgement == "outside":
+        words = f"outside the tolerated {limit.text()}: another size is needed"
+    elif best_low <= figure.value <= best_high:
+        words = f"within the recommended {number(best_low, '%')} to {number(best_high, '%')} %"
+    else:
+        words = f"tolerated ({limit.text()}), recommended is {number(best_low, '%')} to {number(best_high, '%')} %"
+    return replace(figure, sentence=f"{ring.name} is stretched by {figure.shown} %, {words}.")
+
+
+def section_figure(gland: Gland, ring: RingSize, stretch: Figure | None = None) -> Figure:
+    """Return the section of the ring in place, mm: stretched it is thinner, its volume stays."""
+    stretch = stretch or stretch_figure(gland, ring)
+    figure = make_figure(
+        f"{gland.key}.section", f"Section in place, {gland.name}", "dₛ", "mm", "d₂/√(1 + ε/100)",
+        (_d2(ring), stretch.as_input("ε")), PRACTICE,
+        not_verified="the ring's volume is taken as constant and its section as round",
+    )  # fmt: skip
+    return with_span(
+        figure,
+        [{"d₂": d2, "ε": e} for d2 in _tolerance(ring.d2_mm, ring.d2_tol_mm) for e in _ends(stretch)],
+        "by the ring's tolerances",
+    )
+
+
+def squeeze_figure(gland: Gland, ring: RingSize, section: Figure | None = None) -> Figure:
+    """Return the squeeze in percent of the section in place, at room temperature."""
+    section = section or section_figure(gland, ring)
+    figure = make_figure(
+        f"{gland.key}.squeeze", f"Squeeze, {gland.name}", "q", "%", "100·(dₛ - H)/dₛ",
+        (section.as_input("dₛ"), _depth(gland)), PRACTICE, limit=squeeze_limit(gland, ring),
+    )  # fmt: skip
+    figure = with_span(
+        figure,
+        [{"dₛ": d, "H": h} for d in _ends(section) for h in _tolerance(gland.depth_mm, gland.depth_tol_mm)],
+        "by tolerances of ring and gland",
+    )
+    return replace(
+        figure, sentence=_judged(figure, f"{gland.name}: the ring is squeezed by {figure.shown} %")
+    )
+
+
+def fill_figure(gland: Gland, ring: RingSize, section: Figure | None = None) -> Figure:
+    """Return how much of the gland's section the ring fills, percent, at room temperature."""
+    section = section or section_figure(gland, ring)
+    limit = Limit(
+        None, FILL_TOLERATED, "%", PRACTICE, "tolerated; 85 % is better", "typed from general knowledge"
+    )
+    figure = make_figure(
+        f"{gland.key}.fill", f"Fill, {gland.name}", "f", "%", "100·π/4·dₛ²/(W·H)",
+        (section.as_input("dₛ"), _width(gland), _depth(gland)), PRACTICE, limit=limit,
+    )  # fmt: skip
+    figure = with_span(
+        figure,
+        [{"dₛ": d, "H": h} for d in _ends(section) for h in _tolerance(gland.depth_mm, gland.depth_tol_mm)],
+        "by tolerances of ring and gland",
+    )
+    return replace(
+        figure, sentence=_judged(figure, f"{gland.name}: the ring fills {figure.shown} % of its gland")
+    )
+
+
+def squeeze_limit(gland: Gland, ring: RingSize) -> Limit:
+    """Return the span of squeeze that a static gland of this section is made for."""
+    section = min(SQUEEZE, key=lambda s: abs(s - ring.d2_mm))
+    low, high = SQUEEZE[section][gland.kind in _AXIAL]
+    way = "axial" if gland.kind in _AXIAL else "radial"
+    return Limit(
+        low, high, "%", OPEN_GLANDS, f"static, {way}, section {section:g} mm", "ISO 3601-2 was not read"
+    )
+
+
+# ---- figures at process temperature
+
+
+def hot_figures(gland: Gland, ring: RingSize, elastomer: str, process_c: float) -> tuple[Figure, ...]:
+    """Return stretch, section, squeeze and fill at ``process_c`` for a ring of ``elastomer``.
+
+    Spans are those of the elastomer's expansion, which scatters between compounds.
+
+    Raises:
+        UnknownMaterial: if the elastomer or the gland's metal is not in the materials table.
+    """
+    rubber, metal = material(elastomer), material(gland.metal)
+    warmth = Input(
+        "Δt", f"from {ROOM_C:g} °C to {process_c:g} °C", process_c - ROOM_C, "K", "process temperature", 1
+    )
+    e, m = rubber.expansion_input("e"), metal.expansion_input("m")
+    spread = (rubber.expansion_low, rubber.expansion_high)
+    words = f"by the expansion of {elastomer} compounds"
+    doubt = f"{rubber.not_verified}; swelling and compression set are not in this figure"
+    cold = stretch_figure(gland, ring)
+    base = f"{gland.name}, {elastomer} at {process_c:g} °C"
+
+    def hot(kind: str, name: str, symbol: str, unit: str, formula: str, given: tuple[Input, ...]) -> Figure:
+        return make_figure(
+            f"{gland.key}.{kind}_hot", f"{name}, {base}", symbol, unit, formula, given,
+            f"{PRACTICE}; linear expansion", not_verified=doubt,
+        )  # fmt: skip
+
+    stretch = hot(
+        "stretch", "Stretch", "εₕ", "%", "100·((1 + ε/100)·(1 + m·Δt·10⁻⁶)/(1 + e·Δt·10⁻⁶) - 1)",
+        (cold.as_input("ε"), m, e, warmth),
+    )  # fmt: skip
+    stretch = with_span(stretch, [{"e": x} for x in spread], words)
+    # A ring that lies on a diameter comes loose when it outgrows it; only then does it grow freely.
+    held = "max(εₕ, 0)" if gland.hold == "inner" else "εₕ"
+    section = hot(
+        "section", "Section in place", "dₕ", "mm", f"d₂·(1 + e·Δt·10⁻⁶)/√(1 + {held}/100)",
+        (_d2(ring), e, warmth, stretch.as_input("εₕ")),
+    )  # fmt: skip
+    paired = zip(spread, (stretch.high, stretch.low), strict=True)
+    section = with_span(section, [{"e": x, "εₕ": s} for x, s in paired if s is not None], words)
+    ends = [{"dₕ": x} for x in (section.low, section.high) if x is not None]
+    deep = "H·(1 + m·Δt·10⁻⁶)"
+    squeeze = hot(
+        "squeeze", "Squeeze", "qₕ", "%", f"100·(1 - {deep}/dₕ)", (section.as_input("dₕ"), _depth(gland), m, warmth)
+    )  # fmt: skip
+    limit = squeeze_limit(gland, ring)
+    limit = replace(limit, words=f"{limit.words}; made for room temperature, read here as a warning")
+    squeeze = replace(with_span(squeeze, ends, words), limit=limit)
+    fill = hot(
+        "fill", "Fill", "fₕ", "%", f"100·π/4·dₕ²/(W·{deep}·(1 + m·Δt·10⁻⁶))",
+        (section.as_input("dₕ"), _width(gland), _depth(gland), m, warmth),
+    )  # fmt: skip
+    full = Limit(None, 100.0, "%", "rubber does not yield in volume: a full gland is broken or pushed open")
+    fill = replace(with_span(fill, ends, words), limit=full)
+    lead = f"At {process_c:g} °C the {elastomer} ring"
+    return (
+        stretch,
+        section,
+        replace(squeeze, sentence=_judged(squeeze, f"{lead} is squeezed by {squeeze.shown} %")),
+        replace(fill, sentence=_judged(fill, f"{lead} fills {fill.shown} % of its gland")),
+    )
+
+
+def gland_figures(
+    gland: Gland, ring: RingSize, elastomer: str, process_c: float | None = None
+) -> tuple[Figure, ...]:
+    """Return all figures of a ring in its gland: stretch, section, squeeze, fill; with ``process_c`` also hot.
+
+    Raises:
+        UnknownMaterial: if the elastomer or the gland's metal is not in the materials table.
+    """
+    material(elastomer)
+    stretch = stretch_figure(gland, ring)
+    section = section_figure(gland, ring, stretch)
+    if elastomer == "ptfe-encapsulated":
+        words = f"{ring.name} has a stiff jacket: how far it may be stretched is for its maker to say."
+        stretch = replace(stretch, limit=None, sentence=words)
+    cold = (stretch, section, squeeze_figure(gland, ring, section), fill_figure(gland, ring, section))
+    return cold if process_c is None else cold + hot_figures(gland, ring, elastomer, process_c)
+
+
+# ---- which standard size
+
+
+def nearest_size(gland: Gland, section_mm: float | None = None) -> SizeChoice:
+    """Return the standard size that sits in ``gland`` nearest to the middle of the recommended stretch.
+
+    Args:
+        gland: the gland.
+        section_mm: section to keep to; None takes the one whose squeeze is best in this depth.
+    """
+    if section_mm is None:
+        section_mm = min(
+            SQUEEZE, key=lambda s: abs(1 - gland.depth_mm / s - sum(SQUEEZE[s][_way(gland)]) / 200)
+        )
+    sections = {r.d2_mm for r in ring_sizes()}
+    nearest = min(sections, key=lambda s: abs(s - section_mm))
+    low, high = STRETCH_RECOMMENDED[gland.hold]
+    rings = [r for r in ring_sizes() if r.d2_mm == nearest]
+    rings.sort(key=lambda r: abs(100 * (gland.seat_mm / gland.free_diameter(r) - 1) - (low + high) / 2))
+    best = rings[0]
+    stretch = stretch_figure(gland, best)
+    fits = stretch.judgement != "outside"
+    words = f"Nearest standard size for {gland.name}: {best.name}, {stretch.shown} % stretch"
+    words += "." if fits else ", which is too far off: the ring is made to size."
+    return SizeChoice(best, stretch, fits, words, tuple(rings[1:3]))
+
+
+# ---- shared
+
+
+def _way(gland: Gland) -> int:
+    return int(gland.kind in _AXIAL)
+
+
+def _d1(ring: RingSize) -> Input:
+    return Input("d₁", "inside diameter of the free ring", ring.d1_mm, "mm", ring.source, 2)
+
+
+def _d2(ring: RingSize) -> Input:
+    return Input("d₂", "section of the free ring", ring.d2_mm, "mm", ring.source, 2)
+
+
+def _depth(gland: Gland) -> Input:
+    return Input("H", "depth of the gland", gland.depth_mm, "mm", gland.source)
+
+
+def _width(gland: Gland) -> Input:
+    return Input("W", "width of the gland", gland.width_mm, "mm", gland.source)
+
+
+def _tolerance(value: float, half: float) -> tuple[float, float]:
+    return value - half, value + half
+
+
+def _ends(figure: Figure) -> tuple[float, ...]:
+    return tuple(x for x in (figure.low, figure.high) if x is not None)
+
+
+def _judged(figure: Figure, lead: str) -> str:
+    assert figure.limit is not None
+    allowed = figure.limit.text()
+    words = {
+        "inside": f" (allowed {allowed})",
+        "edge": f" (allowed {allowed}, which tolerances and scatter together can leave)",
+        "outside": f", outside the allowed {allowed}",
+        "no limit": "",
+    }[figure.judgement]
+    return f"{lead}{words}."
