@@ -97,6 +97,11 @@ class Reading:
     source: str
     where: str
 
+    @property
+    def judged_by_eye(self) -> bool:
+        """Whether the result is pass or fail without a figure."""
+        return self.unit == "pass"
+
 
 @dataclass(frozen=True)
 class StepView:
@@ -106,6 +111,8 @@ class StepView:
     anchor: str
     section: str
     section_title: str
+    bench: str
+    """Title of the bench unit that the step works on; empty on the head itself."""
     figure: Figure
     values: tuple[ValueLine, ...]
     back: str
@@ -272,6 +279,7 @@ def make_chapter(
                     anchor=anchors[i],
                     section=section.id,
                     section_title=section.title,
+                    bench=plan.unit_titles.get(step.bench, step.bench) if step.bench else "",
                     figure=figures.get(step.id) or Figure("", 4, 3, ""),
                     values=tuple(values[v] for v in step.values),
                     back=anchors[i - 1] if i else "",
@@ -280,7 +288,9 @@ def make_chapter(
             )
         if views:
             sections.append(
-                SectionView(section.id, f"{section.id}-section", section.title, section.cautions, tuple(views))
+                SectionView(
+                    section.id, f"{section.id}-section", section.title, section.cautions, tuple(views)
+                )
             )
     return Chapter(file, plan.title, tuple(sections), tuple(_readings(plan.steps, values)))
 

@@ -17,7 +17,15 @@ DEMO_FLEET = Path(__file__).with_name("demo")
 
 GOOD, FAILED, USER, STOPPED = 0, 1, 2, 130
 
-_FLEET_HELP = "fleet file, or the folder that holds fleet.yaml; the word demo stands for the invented plant that comes along"
+_FLEET_HELP = (
+    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along"
+)
+_BUILD = "Make the library of booklets of a fleet. The folder appears only when everything has gone well."
+_CHECK = (
+    "Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; "
+    "then what is still missing. Writes nothing."
+)
+_NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
 
 
 class UserFault(Exception):
@@ -32,23 +40,43 @@ def parser() -> argparse.ArgumentParser:
         epilog="Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser.",
     )
     top.add_argument("--version", action="store_true", help="show the version and end")
-    top.add_argument("--details", action="store_true", help="on a failure, show where in the program it happened")
+    top.add_argument(
+        "--details", action="store_true", help="on a failure, show where in the program it happened"
+    )
     verbs = top.add_subparsers(dest="verb", metavar="VERB", title="verbs")
 
-    build = verbs.add_parser("build", help="make the library of booklets of a fleet", description="Make the library of booklets of a fleet. The folder appears only when everything has gone well.")  # fmt: skip
+    build = verbs.add_parser("build", help="make the library of booklets of a fleet", description=_BUILD)
     build.add_argument("fleet", metavar="FLEET", help=_FLEET_HELP)
-    build.add_argument("--to", metavar="FOLDER", type=Path, default=Path("library"), help="folder to write (default: library)")  # fmt: skip
+    build.add_argument(
+        "--to",
+        metavar="FOLDER",
+        type=Path,
+        default=Path("library"),
+        help="folder to write (default: library)",
+    )
     build.add_argument("--only", metavar="TAG", nargs="+", default=[], help="only these pumps")
-    build.add_argument("--workers", metavar="N", type=_workers, default=None, help="heads worked on at the same time (default: one for each core, four at most)")  # fmt: skip
-    build.add_argument("--words", metavar="LANGUAGE", default="en", help="language of the pages' own words (default: en)")
-    build.add_argument("--timings", metavar="FILE", type=Path, help="also write time and peak memory of each stage as JSON")
+    build.add_argument(
+        "--workers",
+        metavar="N",
+        type=_workers,
+        default=None,
+        help="heads at the same time (default: one a core, four at most)",
+    )
+    build.add_argument(
+        "--words", metavar="LANGUAGE", default="en", help="language of the pages' own words (default: en)"
+    )
+    build.add_argument(
+        "--timings", metavar="FILE", type=Path, help="also write time and peak memory of each stage as JSON"
+    )
     build.set_defaults(run=_build)
 
-    check = verbs.add_parser("check", help="check a fleet and its sequences, write nothing", description="Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; then what is still missing. Writes nothing.")  # fmt: skip
+    check = verbs.add_parser(
+        "check", help="check a fleet and its sequences, write nothing", description=_CHECK
+    )
     check.add_argument("fleet", metavar="FLEET", help=_FLEET_HELP)
     check.set_defaults(run=_check)
 
-    new = verbs.add_parser("new", help="begin a new fleet", description="Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything.")  # fmt: skip
+    new = verbs.add_parser("new", help="begin a new fleet", description=_NEW)
     new.add_argument("folder", metavar="FOLDER", type=Path, help="folder to make")
     new.set_defaults(run=_new)
     return top
@@ -70,7 +98,9 @@ def fleet_file(given: str) -> Path:
     if path.is_dir():
         inside = path / "fleet.yaml"
         if not inside.is_file():
-            raise UserFault(f"{path} holds no fleet.yaml. Name the fleet file itself, or begin one: benchleaf new {path}")
+            raise UserFault(
+                f"{path} holds no fleet.yaml. Name the fleet file itself, or begin one: benchleaf new {path}"
+            )
         return inside
     if not path.exists():
         raise UserFault(f"{path} does not exist. Name a fleet file, or begin one: benchleaf new my-fleet")
@@ -97,7 +127,9 @@ def _build(args: argparse.Namespace) -> int:
         args.timings.write_text(result.stages.as_json(), "utf-8")
     print(f"{_counted(result.heads, 'booklet')} in {args.to}. Open {args.to / 'index.html'} in a browser.")
     if result.missing:
-        print(f"{_counted(result.missing, 'value')} still missing, printed as blanks: {args.to / 'missing.csv'}")
+        print(
+            f"{_counted(result.missing, 'value')} still missing, printed as blanks: {args.to / 'missing.csv'}"
+        )
     return GOOD
 
 

@@ -23,14 +23,18 @@ def check_target(target: Path) -> None:
         FolderFault: if ``target`` is a file, or a folder with contents but without our mark, or lies in no folder.
     """
     if target.is_symlink() or (target.exists() and not target.is_dir()):
-        raise FolderFault(f"{target} is not a folder. Give --to the name of a folder, new or written by benchleaf.")
+        raise FolderFault(
+            f"{target} is not a folder. Give --to the name of a folder, new or written by benchleaf."
+        )
     if target.is_dir() and not (target / MARK).is_file() and any(target.iterdir()):
         raise FolderFault(
             f"{target} exists and was not written by benchleaf, so it is left alone. "
             "Give --to another folder, or empty this one yourself."
         )
     if not target.absolute().parent.is_dir():
-        raise FolderFault(f"{target.absolute().parent} does not exist. Make it first, or give --to another folder.")
+        raise FolderFault(
+            f"{target.absolute().parent} does not exist. Make it first, or give --to another folder."
+        )
 
 
 @contextmanager

@@ -14,21 +14,40 @@ from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
+from ..geometry.units import UNITS
 from .booklet import NBSP, Booklet
 from .wording import Words
 
 HERE = Path(__file__).parent
 ASSETS = HERE / "assets"
 
-_UNITS = r"N·m|lbf·ft|mm|µm|°C|°F|bar|kPa|MPa|kg|g|mL|L|min|s|h|%|°|in|turns?|V|Hz"
-_QUANTITY = re.compile(rf"(?<![\w.])([-+−±]?\d+(?:[.,]\d+)?(?: ?(?:to|–|±|/) ?\d+(?:[.,]\d+)?)?) (?={_UNITS})(?!\w)", re.A)
+_UNITS = "|".join(
+    sorted(
+        (
+            re.escape(u)
+            for u in (*(UNITS.keys() - {"in"}), "g", "mL", "L", "min", "s", "h", "%", "°", "kN", "N", "rpm")
+        ),
+        key=len,
+        reverse=True,
+    )
+)
+_QUANTITY = re.compile(
+    rf"(?<![\w.])(?<![A-Za-z]-)([-+−±]?\d+(?:[.,]\d+)?(?: ?(?:to|\u2013|±|/) ?\d+(?:[.,]\d+)?)?) (?=(?:{_UNITS})(?!\w))",
+    re.A,
+)
 
-FONTS = (
-    ("atkinson-hyperlegible-next-latin-wght-normal.woff2", "U+0000-00FF,U+0131,U+0152-0153,U+02BB-02BC,U+02C6,U+02DA,U+02DC,U+0304,U+0308,U+0329,U+2000-206F,U+20AC,U+2122,U+2191,U+2193,U+2212,U+2215,U+FEFF,U+FFFD"),
-    ("atkinson-hyperlegible-next-latin-ext-wght-normal.woff2", "U+0100-02BA,U+02BD-02C5,U+02C7-02CC,U+02CE-02D7,U+02DD-02FF,U+0304,U+0308,U+0329,U+1D00-1DBF,U+1E00-1E9F,U+1EF2-1EFF,U+2020,U+20A0-20AB,U+20AD-20C0,U+2113,U+2C60-2C7F,U+A720-A7FF"),
-)  # fmt: skip
+FONTS = {
+    "atkinson-hyperlegible-next-latin-wght-normal.woff2": (
+        "U+0000-00FF,U+0131,U+0152-0153,U+02BB-02BC,U+02C6,U+02DA,U+02DC,U+0304,U+0308,U+0329,U+2000-206F,"
+        "U+20AC,U+2122,U+2191,U+2193,U+2212,U+2215,U+FEFF,U+FFFD"
+    ),
+    "atkinson-hyperlegible-next-latin-ext-wght-normal.woff2": (
+        "U+0100-02BA,U+02BD-02C5,U+02C7-02CC,U+02CE-02D7,U+02DD-02FF,U+0304,U+0308,U+0329,U+1D00-1DBF,"
+        "U+1E00-1E9F,U+1EF2-1EFF,U+2020,U+20A0-20AB,U+20AD-20C0,U+2113,U+2C60-2C7F,U+A720-A7FF"
+    ),
+}
 """Font files with the characters each holds (the ranges its maker publishes)."""
 
 
@@ -41,13 +60,22 @@ def units(text: str) -> str:
     return _QUANTITY.sub(rf"\1{NBSP}", text)
 
 
+def nobreak(text: str) -> Markup:
+    """Return ``text`` escaped, with figures and units held together and dates never broken.
+
+    >>> nobreak("sheet 3, 2024-02-01")
+    Markup('sheet 3, <span class="nb">2024-02-01</span>')
+    """
+    return Markup(re.sub(r"\d{4}-\d\d-\d\d", r'<span class="nb">\g<0></span>', str(escape(units(text)))))
+
+
 def css_string(text: str) -> Markup:
     """Return ``text`` as a CSS string, safe inside a style element.
 
     >>> css_string('P-101 </style>"')
     Markup('"P-101 \\\\3c /style\\\\3e \\\\22 "')
     """
-    safe = "".join(c if c.isalnum() or c in " .,;:()-_·+'’" else f"\\{ord(c):x} " for c in text)
+    safe = "".join(c if c.isalnum() or c in " .,;:()-_·+'\u2019" else f"\\{ord(c):x} " for c in text)
     return Markup('"' + safe.replace("'", "\\27 ") + '"')
 
 
@@ -63,6 +91,7 @@ def environment() -> Environment:
         keep_trailing_newline=True,
     )
     env.filters["units"] = units
+    env.filters["nobreak"] = nobreak
     env.filters["css_string"] = css_string
     return env
 
@@ -88,7 +117,7 @@ def write_assets(folder: Path) -> None:
         if source.suffix in {".css", ".js"}:
             (to / source.name).write_bytes(source.read_bytes())
     faces = []
-    for name, characters in FONTS:
+    for name, characters in FONTS.items():
         data = base64.b64encode((ASSETS / "fonts" / name).read_bytes()).decode("ascii")
         faces.append(
             '@font-face{font-family:"Benchleaf Sans";font-weight:200 800;font-display:block;'
@@ -195,6 +224,7 @@ def missing_csv(missing: tuple[MissingLine, ...]) -> str:
 
     A cell that a spreadsheet would take for a formula is led by an apostrophe.
     """
+
     def plain(cell: str) -> str:
         return f"'{cell}" if cell[:1] in "=+-@\t\r" else cell
 
@@ -202,6 +232,7 @@ def missing_csv(missing: tuple[MissingLine, ...]) -> str:
     table = csv.writer(out, lineterminator="\n")
     table.writerow(("tag", "value", "name", "unit", "where_to_look", "used_in"))
     for m in missing:
-        table.writerow([plain(c) for c in (m.tag, m.title, m.name, m.unit, m.where, "; ".join(u.text for u in m.used))])
+        table.writerow(
+            [plain(c) for c in (m.tag, m.title, m.name, m.unit, m.where, "; ".join(u.text for u in m.used))]
+        )
     return out.getvalue()
-

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PIL import Image, ImageDraw
-
 from benchleaf.geometry.parts_list import KINDS
 from benchleaf.sequences.plan import Caution, Leg, Measurement, Move, Plan, Section, Step
 from benchleaf.site.booklet import (
@@ -20,6 +18,7 @@ from benchleaf.site.booklet import (
     make_chapter,
 )
 from benchleaf.site.wording import load_words
+from PIL import Image, ImageDraw
 
 LOCK_OUT = Caution(
     "lock-out",
@@ -77,20 +76,95 @@ def sample_step(number: int, section: str, title: str, **more: object) -> Step:
 
 def sample_plan() -> Plan:
     """Return ten steps in six sections."""
-    torque = Measurement("front_gap", "Front-face clearance, drive rotor, at four places", "mm", "front_gap", "Straightedge across the body's face, feeler under it. Note the least reading.")
-    free = Measurement("turn", "Turning torque of the drive shaft by hand", "N·m", None, "Wrench on the shaft's end, steady half turn.")
+    torque = Measurement(
+        "front_gap",
+        "Front-face clearance, drive rotor, at four places",
+        "mm",
+        "front_gap",
+        "Straightedge across the body's face, feeler under it. Note the least.",
+    )
+    free = Measurement(
+        "turn",
+        "Turns by hand without a tight place",
+        "pass",
+        None,
+        "Wrench on the shaft's end, steady half turn.",
+    )
     steps = [
-        sample_step(1, "shafts", "Look over both shafts and dress the shoulders", acts=("Run a fingertip round each shoulder.", "Dress a burr with a fine stone, away from the seal journal.", "Wipe with a lint-free cloth."), moves=(), focus=("shaft_drive", "shaft_driven")),
-        sample_step(2, "shafts", "Slide an O-ring on each shaft up to the shoulder", supplies=("assembly lubricant", "lint-free cloth")),
-        sample_step(3, "seals", "Push a seal seat on each shaft, flats to flats", cautions=(FACES, SHARP), look=("The lapped face looks at you.", "The flats are engaged: the seat does not turn on the shaft.")),
+        sample_step(
+            1,
+            "shafts",
+            "Look over both shafts and dress the shoulders",
+            acts=(
+                "Run a fingertip round each shoulder.",
+                "Dress a burr with a fine stone, away from the seal journal.",
+                "Wipe with a lint-free cloth.",
+            ),
+            moves=(),
+            focus=("shaft_drive", "shaft_driven"),
+        ),
+        sample_step(
+            2,
+            "shafts",
+            "Slide an O-ring on each shaft up to the shoulder",
+            supplies=("assembly lubricant", "lint-free cloth"),
+        ),
+        sample_step(
+            3,
+            "seals",
+            "Push a seal seat on each shaft, flats to flats",
+            cautions=(FACES, SHARP),
+            look=(
+                "The lapped face looks at you.",
+                "The flats are engaged: the seat does not turn on the shaft.",
+            ),
+        ),
         sample_step(4, "seals", "Set wave spring and inner seal into the body", cautions=(FACES,)),
-        sample_step(5, "body", "Lower the body over shafts and studs onto its dowels", cautions=(PRESSURE, SHARP), tools=("hoist or second person", "soft-faced mallet"), why="The rotors run inside the body, and the inner seals in it meet the seats on the shafts: neither can be reached once the rotors are on."),
-        sample_step(6, "body", "Draw the body down evenly with the two retaining screws", values=("body_screw_torque",)),
-        sample_step(7, "rotors", "Slide the first rotor on its shaft over the key", cautions=(LOCK_OUT, SHARP)),
-        sample_step(8, "rotors", "Tighten the rotor nut with a torque wrench", cautions=(LOCK_OUT, SHARP), acts=("Hold the rotors with a block of soft plastic.", "Tighten to 85 N·m in two stages, 40 N·m first."), values=("rotor_nut_torque",), tools=("torque wrench 20 to 120 N·m", "holding block of soft plastic")),
-        sample_step(9, "cover", "Fit the cover on its dowels and tighten the nuts crosswise", values=("cover_nut_torque",)),
-        sample_step(10, "checks", "Measure the front-face clearance and turn the head by hand", moves=(), measure=(torque, free), values=("front_gap",)),
-    ]  # fmt: skip
+        sample_step(
+            5,
+            "body",
+            "Lower the body over shafts and studs onto its dowels",
+            cautions=(PRESSURE, SHARP),
+            tools=("hoist or second person", "soft-faced mallet"),
+            why="The rotors run inside the body, and the inner seals in it meet the seats on the shafts: "
+            "neither can be reached once the rotors are on.",
+        ),
+        sample_step(
+            6,
+            "body",
+            "Draw the body down evenly with the two retaining screws",
+            values=("body_screw_torque",),
+        ),
+        sample_step(
+            7, "rotors", "Slide the first rotor on its shaft over the key", cautions=(LOCK_OUT, SHARP)
+        ),
+        sample_step(
+            8,
+            "rotors",
+            "Tighten the rotor nut with a torque wrench",
+            cautions=(LOCK_OUT, SHARP),
+            acts=(
+                "Hold the rotors with a block of soft plastic.",
+                "Tighten to 85 N·m in two stages, 40 N·m first.",
+            ),
+            values=("rotor_nut_torque",),
+            tools=("torque wrench 20 to 120 N·m", "holding block of soft plastic"),
+        ),
+        sample_step(
+            9,
+            "cover",
+            "Fit the cover on its dowels and tighten the nuts crosswise",
+            values=("cover_nut_torque",),
+        ),
+        sample_step(
+            10,
+            "checks",
+            "Measure the front-face clearance and turn the head by hand",
+            moves=(),
+            measure=(torque, free),
+            values=("front_gap",),
+        ),
+    ]
     return Plan("assembly", "Assembly", "P-101", SECTIONS, tuple(steps), cautions=(LOCK_OUT, PRESSURE))
 
 
@@ -98,11 +172,47 @@ def sample_values() -> dict[str, ValueLine]:
     """Return two values on file and two blanks."""
     use = (Use("Step 8", "assembly.html#step-8"),)
     lines = (
-        ValueLine("rotor_nut_torque", "Rotor nut torque", "N·m", True, "85 ± 5\u00a0N·m (63 ± 4\u00a0lbf·ft)", "Invented Works, data sheet IW-70, rev. 3, table 4, 2024-02-01", low=80, high=90, limits="80 to 90\u00a0N·m", used=use),
-        ValueLine("front_gap", "Front-face clearance", "mm", True, "0.10 to 0.18\u00a0mm", "Invented Works, data sheet IW-70, rev. 3, table 6, 2024-02-01", low=0.10, high=0.18, limits="0.10 to 0.18\u00a0mm", used=(Use("Step 10", "assembly.html#step-10"),)),
-        ValueLine("cover_nut_torque", "Cover nut torque", "N·m", False, where="maker's manual, table of torques", used=(Use("Step 9", "assembly.html#step-9"),)),
-        ValueLine("body_screw_torque", "Body retaining screw torque", "N·m", False, where="maker's manual, table of torques", used=(Use("Step 6", "assembly.html#step-6"),)),
-    )  # fmt: skip
+        ValueLine(
+            "rotor_nut_torque",
+            "Rotor nut torque",
+            "N·m",
+            True,
+            "85 ± 5\u00a0N·m (63 ± 4\u00a0lbf·ft)",
+            "Invented Works, data sheet IW-70, rev. 3, table 4, 2024-02-01",
+            low=80,
+            high=90,
+            limits="80 to 90\u00a0N·m",
+            used=use,
+        ),
+        ValueLine(
+            "front_gap",
+            "Front-face clearance",
+            "mm",
+            True,
+            "0.10 to 0.18\u00a0mm",
+            "Invented Works, data sheet IW-70, rev. 3, table 6, 2024-02-01",
+            low=0.10,
+            high=0.18,
+            limits="0.10 to 0.18\u00a0mm",
+            used=(Use("Step 10", "assembly.html#step-10"),),
+        ),
+        ValueLine(
+            "cover_nut_torque",
+            "Cover nut torque",
+            "N·m",
+            False,
+            where="maker's manual, table of torques",
+            used=(Use("Step 9", "assembly.html#step-9"),),
+        ),
+        ValueLine(
+            "body_screw_torque",
+            "Body retaining screw torque",
+            "N·m",
+            False,
+            where="maker's manual, table of torques",
+            used=(Use("Step 6", "assembly.html#step-6"),),
+        ),
+    )
     return {v.name: v for v in lines}
 
 
@@ -122,21 +232,38 @@ def sample_booklet(tag: str = "P-101", pictures: bool = True) -> Booklet:
     plan = sample_plan()
     values = sample_values()
     figures = {
-        s.id: Figure(f"pictures/{s.id}.png", 1200, 900, f"{s.title}.", labels=(Label("1", "Rotor"), Label("2", "Shaft, drive side")))
+        s.id: Figure(
+            f"pictures/{s.id}.png",
+            1200,
+            900,
+            f"{s.title}.",
+            labels=(Label("1", "Rotor"), Label("2", "Shaft, drive side")),
+        )
         for s in plan.steps
         if s.number != 4 and pictures
-    }  # fmt: skip
-    rows = tuple(PartRow(i, k, n, 1 + i % 3, "316L stainless steel", (k,)) for i, (k, n) in enumerate(KINDS.items(), 1))
+    }
+    rows = tuple(
+        PartRow(i, k, n, 1 + i % 3, "316L stainless steel", (k,)) for i, (k, n) in enumerate(KINDS.items(), 1)
+    )
     return Booklet(
-        identity=Identity(tag, "IW-70", "Cream to filler 2", "C", "2025-03-01", (("Rotors", "two wings"), ("Shaft seal", "single mechanical"), ("Elastomer", "FKM"))),
+        identity=Identity(
+            tag,
+            "IW-70",
+            "Cream to filler 2",
+            "C",
+            "2025-03-01",
+            (("Rotors", "two wings"), ("Shaft seal", "single mechanical"), ("Elastomer", "FKM")),
+        ),
         standing=plan.cautions,
-        overview=Figure("pictures/overview.png", 1600, 1000, "All parts of the head pulled apart along the shafts."),
+        overview=Figure(
+            "pictures/overview.png", 1600, 1000, "All parts of the head pulled apart along the shafts."
+        ),
         parts=rows,
         chapters=(make_chapter(plan, figures, values, words),),
         values=tuple(values.values()),
         changes=(Change("Rotor nut torque", "80 ± 5\u00a0N·m", "85 ± 5\u00a0N·m"),),
         demo_short="Invented plant. " + words("notice.short"),
-    )  # fmt: skip
+    )
 
 
 def draw_sample_pictures(folder: Path) -> None:

@@ -13,9 +13,9 @@
   function drop(key) { try { localStorage.removeItem(name + key); } catch (e) { /* not kept */ } }
 
   each("[data-keep]", function (field) {
-    var key = field.getAttribute("data-keep"), box = field.type === "checkbox", was = kept(key);
-    if (was !== null) { if (box) { field.checked = was === "1"; } else { field.value = was; } }
-    field.addEventListener(box ? "change" : "input", function () { keep(key, box ? (field.checked ? "1" : "0") : field.value); });
+    var key = field.getAttribute("data-keep"), box = field.type === "checkbox", choice = field.type === "radio", was = kept(key);
+    if (was !== null) { if (box) { field.checked = was === "1"; } else if (choice) { field.checked = was === field.value; } else { field.value = was; } }
+    field.addEventListener(box || choice ? "change" : "input", function () { keep(key, box ? (field.checked ? "1" : "0") : field.value); });
   });
 
   /* Readings against the limits that the page carries */
@@ -45,7 +45,7 @@
   each("[data-do=clear]", function (b) {
     b.addEventListener("click", function () {
       if (!window.confirm(sheet.getAttribute("data-ask"))) { return; }
-      each("form.sheet [data-keep]", function (f) { f.value = ""; drop(f.getAttribute("data-keep")); });
+      each("form.sheet [data-keep]", function (f) { if (f.type === "radio") { f.checked = false; } else { f.value = ""; } drop(f.getAttribute("data-keep")); });
       each(".reading", judge);
     });
   });
@@ -103,7 +103,7 @@
     doc.body.style.setProperty("--bar", bar.offsetHeight - held + "px");
   }
   window.addEventListener("resize", measure);
-  measure();
   show();
+  measure();
   if (location.hash) { var start = doc.getElementById(location.hash.slice(1)); if (start) { start.scrollIntoView(); } }
 }());

@@ -1,0 +1,80 @@
+"""The catalogue of words: complete, used, and the same in every language."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from benchleaf.geometry import options as options_module
+from benchleaf.site.pages import HERE
+from benchleaf.site.wording import DEFAULT, MissingWord, Words, languages, load_words
+
+WORDS = load_words()
+_CALL = re.compile(r"""\bw\(\s*(["'])([\w.]+)\1""")
+
+
+def _asked() -> set[str]:
+    """Return every key that a template or a module asks for by its full name."""
+    texts = [p.read_text("utf-8") for p in HERE.glob("templates/*.j2")]
+    keys = {m[2] for t in texts for m in _CALL.finditer(t)}
+    modules = [p.read_text("utf-8") for p in HERE.glob("*.py")]
+    return keys | {m[1] for t in modules for m in re.finditer(r'\bwords\(\s*"([\w.]+)"', t)}
+
+
+def _forms(key: str) -> set[str]:
+    return {key} & set(WORDS.texts) or {f"{key}.one", f"{key}.other"}
+
+
+def test_every_text_that_pages_ask_for_is_there() -> None:
+    asked = {k for k in _asked() if not k.endswith(".")}
+    assert len(asked) > 80
+    missing = {k for k in asked if not _forms(k) <= set(WORDS.texts)}
+    assert missing == set()
+
+
+def test_every_text_is_used() -> None:
+    built = ("option.", "options.", "part.", "side.")
+    used = {form for k in _asked() for form in _forms(k)}
+    source = " ".join(p.read_text("utf-8") for p in HERE.glob("templates/*.j2"))
+    by_name = {k for k in WORDS.texts if k.startswith("record.") and f'"{k.split(".")[1]}"' in source}
+    idle = {k for k in WORDS.texts if k not in used | by_name and not k.startswith(built)}
+    assert idle == set()
+
+
+def test_every_option_and_its_choices_have_words() -> None:
+    from dataclasses import fields
+    from typing import get_args, get_type_hints
+
+    hints = get_type_hints(options_module.Options)
+    for field in fields(options_module.Options):
+        assert WORDS(f"options.{field.name}")
+        for choice in get_args(hints[field.name]):
+            assert WORDS.get(f"option.{field.name}.{choice}", str(choice))
+
+
+@pytest.mark.parametrize("language", languages())
+def test_languages_hold_the_same_keys_and_fields(language: str) -> None:
+    other = load_words(language)
+    assert set(other.texts) == set(WORDS.texts)
+    assert all(other.fields(k) == WORDS.fields(k) for k in WORDS.texts if not k.endswith(".one"))
+
+
+def test_no_text_is_empty_or_holds_markup() -> None:
+    assert all(t.strip() and "<" not in t for t in WORDS.texts.values())
+
+
+def test_missing_key_and_field_are_named() -> None:
+    words = Words("xx", {"a.b": "{n} parts"})
+    with pytest.raises(MissingWord, match=r"the words for 'a\.c' are missing in xx\.toml"):
+        words("a.c")
+    with pytest.raises(MissingWord, match=r"'a\.b' in xx\.toml needs the field 'n'"):
+        words("a.b")
+
+
+def test_fields_are_filled_once_only() -> None:
+    assert Words("xx", {"k": "{a}"})("k", a="{b}", b="no") == "{b}"
+
+
+def test_unknown_language_lists_those_there_are() -> None:
+    with pytest.raises(LookupError, match=f"there are no words in 'zz'; there are: {DEFAULT}"):
+        load_words("zz")
