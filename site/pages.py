@@ -33,9 +33,9 @@ _UNITS = "|".join(
         reverse=True,
     )
 )
+_FIGURE = r"[-+−±]?\d+(?:[.,]\d+)?"
 _QUANTITY = re.compile(
-    rf"(?<![\w.])(?<![A-Za-z]-)([-+−±]?\d+(?:[.,]\d+)?(?: ?(?:to|\u2013|±|/) ?\d+(?:[.,]\d+)?)?) (?=(?:{_UNITS})(?!\w))",
-    re.A,
+    rf"(?<![\w.])(?<![A-Za-z]-)({_FIGURE}(?: ?(?:to|\u2013|±|/) ?{_FIGURE})?) (?=(?:{_UNITS})(?!\w))", re.A
 )
 
 FONTS = {
