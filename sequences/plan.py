@@ -19,6 +19,8 @@ class Caution:
     hazard: str
     consequence: str
     avoidance: str
+    hazard_kind: str = ""
+    """Kind of hazard, for grouping: pressure, hot surface, pinch and shear ..."""
 
 
 @dataclass(frozen=True)

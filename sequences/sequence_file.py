@@ -1,0 +1,408 @@
+"""Sequence files: the schema of a sequence, and the loader that checks every word of it against what is known.
+
+API::
+
+    load_sequence(path_or_name, catalogue=None, faults=None) -> Sequence
+    SHIPPED = ("assembly", "disassembly", "inspection")
+    Sequence.kind, .title, .file, .steps, .catalogue, .doc
+
+Texts are plain; the only words with a meaning are these, filled in when the sequence is resolved for a head:
+
+``{count:cover_nut}``  how many parts of that kind the head has
+``{value:rotor_nut_torque}``  the sourced value, or a blank to fill in
+``{tighten:rotor_nut}`` / ``{loosen:rotor_nut}``  clockwise or anticlockwise, by the hand of the thread
+``{option:elastomer}``  the head's choice of that option
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, GetJsonSchemaHandler, model_validator
+from pydantic_core import CoreSchema
+
+from ..geometry.parts_list import KINDS
+from .cautions import DATA, Catalogue, load_cautions
+from .conditions import OPTION_NAMES, When
+from .faults import Fault, Faults, any_of, likely, shown
+from .models import ONE_OR_MANY, FileModel, Name, Text, refuse, validate_file
+from .value_names import VALUE_NAMES
+from .yaml_files import Path as NodePath
+from .yaml_files import YamlFile, read_yaml
+
+SHIPPED = ("assembly", "disassembly", "inspection")
+DIRECTIONS = {
+    "+x": (1.0, 0.0, 0.0),
+    "-x": (-1.0, 0.0, 0.0),
+    "+y": (0.0, 1.0, 0.0),
+    "-y": (0.0, -1.0, 0.0),
+    "+z": (0.0, 0.0, 1.0),
+    "-z": (0.0, 0.0, -1.0),
+}
+PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
+_TURNED = ("rotor_nut", "cover_nut", "body_screw", "relief_screw", "stud")
+
+
+class _Short(FileModel):
+    """A mapping that may be written as the bare text of its first key."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_text(cls, value: Any) -> Any:
+        return value if isinstance(value, dict) else {next(iter(cls.model_fields)): value}
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        full = handler(schema)
+        return {"anyOf": [{"type": ["string", "number"]}, full]}
+
+
+class Said(_Short):
+    """A text, with the condition under which it is said."""
+
+    text: Text = Field(description="the text")
+    when: When | None = Field(None, description="condition on the head's options")
+
+
+class Named(_Short):
+    """A name of something defined elsewhere, with the condition under which it belongs."""
+
+    name: Text = Field(description="the name")
+    when: When | None = Field(None, description="condition on the head's options")
+
+
+class LegText(FileModel):
+    """One stretch of a travel."""
+
+    slide: Literal["+x", "-x", "+y", "-y", "+z", "-z"] = Field(description="direction in the head's frame")
+    mm: float | None = Field(
+        None, gt=0, le=5000, description="length; left out: as far as it takes to be clear"
+    )
+    turns: float | None = Field(None, gt=0, le=200, description="turns of the thread over this stretch")
+
+
+class Travel(FileModel):
+    """How parts come or leave: one direction, several legs, or to be found."""
+
+    legs: list[LegText] = Field(default_factory=list)
+    find: bool = False
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_words(cls, value: Any) -> Any:
+        if value == "find":
+            return {"find": True}
+        words = value if isinstance(value, list) else [value]
+        if not words:
+            raise refuse(
+                "an empty list", "a direction, legs, or find", "take the line away for a straight travel"
+            )
+        return {"legs": [_leg(w) for w in words]}
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        legs = handler.resolve_ref_schema(handler(schema))["properties"]["legs"]["items"]
+        word = {"enum": list(DIRECTIONS)}
+        one = {"anyOf": [word, legs]}
+        return {"anyOf": [{"const": "find"}, word, legs, {"type": "array", "items": one, "minItems": 1}]}
+
+
+def _leg(word: Any) -> Any:
+    if isinstance(word, str):
+        text = word.strip().casefold()
+        if text not in DIRECTIONS:
+            near = f"+{text}" if f"+{text}" in DIRECTIONS else ""
+            raise refuse(
+                shown(word), f"{any_of(DIRECTIONS)}, a list of legs, or find", f"write {near}" if near else ""
+            )
+        return {"slide": text}
+    return word
+
+
+class Entry(_Short):
+    """Parts that a step fits or removes."""
+
+    part: Text = Field(description="a part, a kind of part (all of them), or a bench unit")
+    travel: Travel | None = Field(None, description="how these parts travel; left out: as the step says")
+    when: When | None = Field(None, description="condition on the head's options")
+
+
+class Measure(FileModel):
+    """A reading to take in a step."""
+
+    id: Name = Field(description="name of the reading, once in the file")
+    text: Text = Field(description="what to measure")
+    unit: Literal["mm", "µm", "N·m", "°C", "bar", "kg", "turns", "pass"] = Field(
+        description="unit of the reading"
+    )
+    value: Text | None = Field(None, description="sourced value that judges it")
+    method: Text = Field("", description="how to measure it")
+    when: When | None = Field(None, description="condition on the head's options")
+
+
+class UnitText(FileModel):
+    """A bench unit: parts put together beside the head and fitted as one."""
+
+    title: Text = Field(description="what people call it")
+    base: Annotated[list[Text], ONE_OR_MANY] = Field(
+        description="parts it starts from (assembly) or that stay together (disassembly)"
+    )
+    when: When | None = Field(None, description="condition on the head's options")
+
+
+class SectionText(FileModel):
+    """A stretch of the sequence under one heading."""
+
+    id: Name = Field(description="what steps call it by")
+    title: Text = Field(description="heading")
+    cautions: Annotated[list[Named], ONE_OR_MANY] = Field(
+        default_factory=list, description="safety messages for every step of the section"
+    )
+
+
+class StepText(FileModel):
+    """One step."""
+
+    id: Name = Field(description="name of the step, once in the file")
+    section: Text = Field(description="id of its section")
+    title: Annotated[list[Said], ONE_OR_MANY] = Field(
+        description="an instruction; of several, the first that belongs is taken"
+    )
+    when: When | None = Field(None, description="the step belongs only to heads with these options")
+    bench: Text | None = Field(None, description="bench unit that the step works on")
+    fit: Annotated[list[Entry], ONE_OR_MANY] = Field(
+        default_factory=list, description="parts that come to their place"
+    )
+    remove: Annotated[list[Entry], ONE_OR_MANY] = Field(
+        default_factory=list, description="parts that leave their place"
+    )
+    travel: Travel | None = Field(
+        None, description="how the parts travel; left out: along -z to fit, +z to remove"
+    )
+    turn_shafts_deg: float = Field(0.0, ge=-3600, le=3600, description="turn of the drive shaft in this step")
+    focus: Annotated[list[Named], ONE_OR_MANY] = Field(default_factory=list, description="parts to look at")
+    around: Annotated[list[Named], ONE_OR_MANY] = Field(
+        default_factory=list, description="parts shown with those in focus (inspection)"
+    )
+    acts: Annotated[list[Said], ONE_OR_MANY] = Field(
+        default_factory=list, description="what to do, one act each"
+    )
+    look: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="what to look at")
+    measure: list[Measure] = Field(default_factory=list, description="readings to take")
+    why: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="why now and why so")
+    tools: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list)
+    supplies: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list)
+    values: Annotated[list[Named], ONE_OR_MANY] = Field(
+        default_factory=list, description="sourced values it states"
+    )
+    cautions: Annotated[list[Named], ONE_OR_MANY] = Field(description="safety messages, at least one")
+
+
+class SequenceFile(FileModel):
+    """A sequence file."""
+
+    sequence: Literal["assembly", "disassembly", "inspection"] = Field(description="which sequence this is")
+    title: Text = Field(description="heading of its part of the booklet")
+    note: Text | None = Field(None, description="a remark for people who edit the file")
+    given: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list, description="parts that are there before the first step and stay after the last"
+    )
+    units: dict[Name, UnitText] = Field(default_factory=dict, description="bench units by name")
+    cautions: Annotated[list[Named], ONE_OR_MANY] = Field(
+        default_factory=list, description="messages for the front page"
+    )
+    sections: list[SectionText] = Field(description="sections in order")
+    steps: list[StepText] = Field(description="steps in order")
+
+
+@dataclass
+class Sequence:
+    """A checked sequence with the places of its words."""
+
+    text: SequenceFile
+    doc: YamlFile
+    catalogue: Catalogue
+
+    @property
+    def kind(self) -> str:
+        """assembly, disassembly or inspection."""
+        return self.text.sequence
+
+    @property
+    def title(self) -> str:
+        """Heading."""
+        return self.text.title
+
+    @property
+    def file(self) -> str:
+        """Name of its file, as faults show it."""
+        return self.doc.file
+
+    @property
+    def steps(self) -> list[StepText]:
+        """All steps, of every option."""
+        return self.text.steps
+
+
+def load_sequence(
+    path_or_name: str | Path, catalogue: Catalogue | None = None, faults: Faults | None = None
+) -> Sequence:
+    """Return a checked sequence.
+
+    Args:
+        path_or_name: a file, or the name of one that is shipped (see :data:`SHIPPED`).
+        catalogue: safety messages it may call on; the shipped ones where left out.
+        faults: collects mistakes where given; a sequence with mistakes must then not be resolved.
+
+    Raises:
+        FaultsFound: with every mistake of the file, if ``faults`` is not given, or if nothing can be read at all.
+    """
+    found = Faults() if faults is None else faults
+    path = DATA / f"{path_or_name}.yaml" if path_or_name in SHIPPED else Path(path_or_name)
+    catalogue = load_cautions() if catalogue is None else catalogue
+    doc = read_yaml(path, found)
+    text = validate_file(SequenceFile, doc, found) if doc else None
+    if doc is None or text is None:
+        found.check()
+        raise AssertionError("a file that cannot be read has a fault")
+    sequence = Sequence(text, doc, catalogue)
+    found.extend(_check_names(sequence))
+    if faults is None:
+        found.check()
+    return sequence
+
+
+def _check_names(s: Sequence) -> Iterator[Fault]:
+    """Yield a fault for every name that is not known, or is used twice."""
+    text = s.text
+    yield from _unknown(
+        s, [(("given", n), k) for n, k in enumerate(text.given) if k != "all"], "part", _parts(s)
+    )
+    for name, unit in text.units.items():
+        base = [((*unit.path, "base", n), k) for n, k in enumerate(unit.base)]
+        yield from _unknown(s, base, "part", _parts(s))
+        if name in KINDS:
+            allowed = "a name that is no kind of part"
+            yield s.doc.fault(unit.path, f"the unit {name}", allowed, f"write {name}_unit", key=True)
+    yield from _unknown(s, [(n.path, n.name) for n in text.cautions], "caution", s.catalogue.entries)
+    for section in text.sections:
+        yield from _unknown(s, [(n.path, n.name) for n in section.cautions], "caution", s.catalogue.entries)
+    yield from _twice(s, "section", [(x.path, x.id) for x in text.sections])
+    yield from _twice(s, "step", [(x.path, x.id) for x in text.steps])
+    yield from _twice(s, "reading", [(m.path, m.id) for x in text.steps for m in x.measure])
+    sections = [x.id for x in text.sections]
+    if not text.steps and "steps" in s.doc.data:
+        yield from () if s.doc.data["steps"] else (s.doc.fault(("steps",), "no steps", "at least one step"),)
+    for step in text.steps:
+        yield from _check_step(s, step, sections)
+
+
+def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fault]:
+    at = step.path
+    yield from _unknown(s, [((*at, "section"), step.section)], "section", sections)
+    if step.bench is not None:
+        yield from _unknown(s, [((*at, "bench"), step.bench)], "bench unit", s.text.units)
+    moved = [(e.path, e.part) for e in (*step.fit, *step.remove)]
+    seen = [(n.path, n.name) for n in (*step.focus, *step.around) if n.name != "all"]
+    yield from _unknown(s, [*moved, *seen], "part", _parts(s))
+    values = [(n.path, n.name) for n in step.values]
+    values += [((*m.path, "value"), m.value) for m in step.measure if m.value]
+    yield from _unknown(s, values, "value", VALUE_NAMES)
+    yield from _unknown(s, [(n.path, n.name) for n in step.cautions], "caution", s.catalogue.entries)
+    if not step.cautions:
+        fix = "name the caution that this step needs"
+        yield s.doc.fault((*at, "cautions"), "no caution", "at least one caution in every step", fix)
+    if s.kind == "inspection" and (moved or step.bench):
+        yield s.doc.fault(
+            moved[0][0] if moved else (*at, "bench"), "parts that move", "focus, in an inspection"
+        )
+    wrong = {"assembly": ("remove", step.remove), "disassembly": ("fit", step.fit)}.get(s.kind)
+    if wrong and wrong[1]:
+        other = "fit" if wrong[0] == "remove" else "remove"
+        yield s.doc.fault((*at, wrong[0]), wrong[0], f"{other}, in this sequence", f"write {other}", key=True)
+    if not (moved or seen or any(n.name == "all" for n in step.focus)):
+        fix = "name the parts that the reader should look at under focus"
+        yield s.doc.fault(at, "a step without parts", "fit, remove or focus", fix)
+    for path, text in _texts(step):
+        yield from _check_placeholders(s, path, text)
+
+
+def _parts(s: Sequence) -> list[str]:
+    """Return every word that can name parts: kinds, single parts and bench units."""
+    return [*KINDS, *single_parts(), *s.text.units]
+
+
+def single_parts() -> list[str]:
+    """Return the keys of all parts that any head can have."""
+    from ..geometry.options import Options
+    from ..geometry.parts_list import part_kinds
+
+    full = part_kinds(Options(seal="double", cover="vented"), studs=6, seal_pins=4, relief_screws=6)
+    return [key for key in full if key not in KINDS]
+
+
+def _unknown(
+    s: Sequence, named: Iterable[tuple[NodePath, str]], what: str, known: Iterable[str]
+) -> Iterator[Fault]:
+    words = list(known)
+    for path, name in named:
+        if name not in words:
+            near = likely(name, words)
+            yield s.doc.fault(
+                path, f"the {what} '{name}'", any_of(words, name), f"write {near}" if near else ""
+            )
+
+
+def _twice(s: Sequence, what: str, named: Iterable[tuple[NodePath, str]]) -> Iterator[Fault]:
+    first: dict[str, int] = {}
+    for path, name in named:
+        if name in first:
+            allowed = f"each {what} once (first in line {first[name]})"
+            yield s.doc.fault((*path, "id"), f"the {what} '{name}' a second time", allowed, "rename it")
+        first.setdefault(name, s.doc.mark((*path, "id"))[0])
+
+
+def _texts(step: StepText) -> Iterator[tuple[NodePath, str]]:
+    for said in (*step.title, *step.acts, *step.look, *step.why, *step.tools, *step.supplies):
+        yield said.path, said.text
+    for m in step.measure:
+        yield (*m.path, "text"), m.text
+        yield (*m.path, "method"), m.method
+
+
+def placeholder_words(word: str) -> Iterable[str] | None:
+    """Return what may stand after the colon of a placeholder, None where there is no such placeholder."""
+    known: dict[str, Iterable[str]] = {
+        "count": KINDS,
+        "value": VALUE_NAMES,
+        "tighten": _TURNED,
+        "loosen": _TURNED,
+        "option": OPTION_NAMES,
+    }
+    return known.get(word)
+
+
+_ALL_PLACEHOLDERS = "{count:...}, {value:...}, {tighten:...}, {loosen:...} or {option:...}"
+
+
+def _check_placeholders(s: Sequence, path: NodePath, text: str) -> Iterator[Fault]:
+    for match in PLACEHOLDER.finditer(text):
+        word, colon, name = match[1].partition(":")
+        known = placeholder_words(word)
+        if not colon or known is None:
+            near = likely(word, ["count", "value", "tighten", "loosen", "option"])
+            fix = f"write {{{near}:{name or '...'}}}" if near else "write the text without { }"
+            yield s.doc.fault(path, match[0], _ALL_PLACEHOLDERS, fix)
+        elif name not in known:
+            near = likely(name, known)
+            yield s.doc.fault(path, match[0], any_of(known, name), f"write {{{word}:{near}}}" if near else "")
+    if re.search(r"[{}]", PLACEHOLDER.sub("", text)):
+        yield s.doc.fault(path, "a single { or }", _ALL_PLACEHOLDERS, "take it away")
