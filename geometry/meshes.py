@@ -67,6 +67,12 @@ class Mesh:
         """Lower and upper corner, (3,) float64 each, mm."""
         return self.joined_points.min(axis=0), self.joined_points.max(axis=0)
 
+    @cached_property
+    def reach_mm(self) -> float:
+        """Length of the diagonal of :attr:`box`."""
+        low, high = self.box
+        return float(np.linalg.norm(high - low))
+
 
 def open_edges(triangles: Ints) -> int:
     """Return how many directed edges of ``triangles`` (m, 3) lack their one opposite: 0 for a closed surface.

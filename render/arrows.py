@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from .looks import PAPER, Rgb
+from .looks import PAPER, Rgb, colour_bytes
 
 Point = tuple[float, float]
 OVER = 4
@@ -39,8 +40,7 @@ class Overlay:
         mask = mask.reduce(OVER)
         if opacity < 1.0:
             mask = mask.point(lambda v: round(v * opacity))
-        paint = (round(colour[0] * 255), round(colour[1] * 255), round(colour[2] * 255))
-        self.image.paste(paint, (int(left), int(top)), mask)
+        self.image.paste(colour_bytes(colour), (int(left), int(top)), mask)
 
     def line(self, points: Sequence[Point], width: float, colour: Rgb, opacity: float = 1.0) -> None:
         """Draw a line through ``points`` with round joints."""
@@ -62,7 +62,7 @@ def stroke(points: Sequence[Point], width: float) -> list[Sequence[Point]]:
     """Return the polygons of a line of ``width`` through ``points``: one a segment, a disc at inner joints."""
     shapes: list[Sequence[Point]] = []
     half = width / 2.0
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         length = math.hypot(x1 - x0, y1 - y0)
         if length < 1e-9:
             continue

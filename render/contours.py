@@ -1,11 +1,16 @@
-"""Silhouettes of a mesh for one direction of view, from exact normals: smooth on round parts, sharp on edges."""
+"""Line work: silhouettes of a mesh for one direction of view, and lines of true width as flat ribbons.
+
+Silhouettes come from the exact normals: smooth on round parts, sharp on edges. Wide lines are laid as ribbons
+square to the eye because those of the graphics library have gaps at each joint and a width that depends on their
+slope.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 
 from ..geometry.frame import Floats, Vec3
-from ..geometry.meshes import Mesh
+from ..geometry.meshes import Ints, Mesh
 
 _EDGE_ON = 1e-6
 
@@ -13,9 +18,9 @@ _EDGE_ON = 1e-6
 def make_contour(mesh: Mesh, direction: Vec3) -> Floats:
     """Return the silhouette of ``mesh`` as segments, (k, 2, 3) float64 mm, own frame.
 
-    ``direction`` points from the part to the eye, own frame, parallel projection. On round faces the segments run where the
-    exact normal turns away from the eye, interpolated inside each triangle; on model edges where one face
-    looks to the eye and the other away.
+    ``direction`` points from the part to the eye, own frame, parallel projection. On round faces the segments
+    run where the exact normal turns away from the eye, interpolated inside each triangle; on model edges where
+    one face looks to the eye and the other away.
     """
     eye = np.asarray(direction, dtype=np.float64)
     return np.concatenate([_round_contour(mesh, eye), _sharp_contour(mesh, eye)])
@@ -26,6 +31,26 @@ def edge_segments(mesh: Mesh) -> Floats:
     if not mesh.edges:
         return np.empty((0, 2, 3))
     return np.concatenate([np.stack([e[:-1], e[1:]], axis=1) for e in mesh.edges])
+
+
+def make_ribbons(segments: Floats, direction: Vec3, width_mm: float) -> tuple[Floats, Ints]:
+    """Return ``segments`` (k, 2, 3) as flat ribbons facing ``direction``: points (4k, 3) and triangles (2k, 3).
+
+    Each is ``width_mm`` wide and reaches half its width beyond its ends, so that neighbours close up.
+    """
+    eye = np.asarray(direction, dtype=np.float64)
+    start, end = segments[:, 0], segments[:, 1]
+    along = end - start
+    along = along - (along @ eye)[:, None] * eye
+    length = np.linalg.norm(along, axis=1, keepdims=True)
+    kept = length[:, 0] > _EDGE_ON * max(width_mm, 1.0)
+    start, end, along = start[kept], end[kept], along[kept] / length[kept]
+    out = along * (width_mm / 2.0)
+    side = np.cross(eye, out)
+    corners = np.stack([start - out - side, start - out + side, end + out + side, end + out - side], axis=1)
+    first = 4 * np.arange(len(start), dtype=np.int32)[:, None]
+    halves = np.stack([first + np.array([0, 1, 2]), first + np.array([0, 2, 3])], axis=1)
+    return corners.reshape(-1, 3), halves.reshape(-1, 3).astype(np.int32)
 
 
 def _round_contour(mesh: Mesh, eye: Floats) -> Floats:

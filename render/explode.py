@@ -2,7 +2,8 @@
 
 A *layer* is all parts of one kind (twins and rows of equal parts move out together); what stays together (a housing
 with its shafts) is one layer. Layers are laid in order along the axis, each slid out in the picture until it is
-clear of those before it, by their true outlines and not by boxes; then the run is folded into rows so that it fills the frame.
+clear of those before it, by their true outlines and not by boxes; then the run is folded into rows so that it
+fills the frame.
 """
 
 from __future__ import annotations
@@ -82,9 +83,7 @@ def _in_order(models: Models, layers: list[Layer]) -> list[Layer]:
     step = 0.002 * models.extent_mm
     return [
         layer
-        for _, layer in sorted(
-            enumerate(layers), key=lambda pair: (round(pair[1].level_mm / step), pair[0])
-        )
+        for _, layer in sorted(enumerate(layers), key=lambda pair: (round(pair[1].level_mm / step), pair[0]))
     ]
 
 
@@ -160,7 +159,7 @@ def _slide(
     step_mm = 3.0 * pixel_mm / math.hypot(run[0], run[1])
     taken = _Canvas()
     slid: list[float] = []
-    for n, outline in enumerate(outlines):
+    for outline in outlines:
         at = slid[-1] if slid else 0.0
         while taken.meets(outline, *_steps(run, at, pixel_mm)):
             at += step_mm

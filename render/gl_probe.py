@@ -45,7 +45,8 @@ _HINTS = {
         "  Alpine:          apk add mesa-egl mesa-dri-gallium"
     ),
     "darwin": "macOS brings OpenGL with it; run from a session that is logged in to the desktop, not over SSH alone.",
-    "win32": "Windows needs OpenGL 3.2 or later: install the graphics driver, or put Mesa's opengl32.dll beside python.exe.",
+    "win32": "Windows needs OpenGL 3.2 or later: install the graphics driver, "
+    "or put Mesa's opengl32.dll beside python.exe.",
 }
 
 

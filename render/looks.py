@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Role = Literal["plain", "context", "moving", "focus"]
+Role = Literal["plain", "context", "moving", "focus", "ghost"]
 Rgb = tuple[float, float, float]
 
 
@@ -17,6 +17,11 @@ def rgb(text: str) -> Rgb:
     """Return a colour given as #rrggbb as three numbers from 0 to 1."""
     value = int(text.lstrip("#"), 16)
     return ((value >> 16) / 255.0, (value >> 8 & 255) / 255.0, (value & 255) / 255.0)
+
+
+def colour_bytes(colour: Rgb) -> tuple[int, int, int]:
+    """Return a colour as three numbers from 0 to 255."""
+    return (round(colour[0] * 255), round(colour[1] * 255), round(colour[2] * 255))
 
 
 def mix(a: Rgb, b: Rgb, share: float) -> Rgb:
@@ -95,6 +100,8 @@ def look(role: Role, key: str) -> Look:
         # Dark materials stay darker than steel, so that a seal face is still found, but nothing competes.
         quiet = mix(_grey(m.colour), PAPER, 0.45)
         return Look(Material(quiet, 0.42, 0.56, m.specular * 0.25, m.power), 1.5, 0.8, QUIET_INK)
+    if role == "ghost":
+        return Look(Material(PAPER, 1.0, 0.0, 0.0, 1.0), 1.5, 0.0, (0.0, 0.0, 0.0))
     shade = Material(STRONG, 0.34, 0.78, max(m.specular, 0.22), m.power)
     if role == "focus":
         return Look(shade, 2.8, 1.2, STRONG_INK)

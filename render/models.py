@@ -13,7 +13,7 @@ from ..geometry.assembly import Assembly, Side
 from ..geometry.frame import Floats, Place, Vec3
 from ..geometry.meshes import Mesh, mesh_of
 
-MESH_ANGLE_DEG = 8.0
+MESH_ANGLE_DEG = 14.0
 DETAIL = 1.0 / 6000.0
 """Mesh tolerance as a fraction of the assembly's greatest extent: a third of a pixel of a full picture."""
 

@@ -17,12 +17,12 @@ from ..sequences.plan import Plan, Step
 from .arrows import Overlay, Point, draw_arrow
 from .camera import Camera, View, fit_camera
 from .compose import contact_shade, encode, finish
-from .looks import STRONG
+from .looks import STRONG, colour_bytes
 from .manifest import Arrow, CameraSeen, Manifest, State
 from .measure import measure_visible, parts_seen
 from .models import Models, make_models
 from .overview import render_overview_with
-from .scene import REFERENCE_WIDTH, Ids, Shown, Stage, Trace
+from .scene import REFERENCE_WIDTH, Ids, Shown, Stage
 from .settings import PictureSettings
 from .travel import Travel, lay_travels
 from .views import StepScene, choose_view, scene_points, visibility
@@ -147,16 +147,11 @@ def render_step(studio: Studio, step: Step, view: View, name: str, view_changed:
     strong: State = "moving" if step.moving else "focus"
     states: dict[str, State] = {k: strong if k in scene.wanted else "context" for k in scene.places}
     shown = {k: Shown(p, states[k]) for k, p in scene.places.items()}
-    traces = [
-        Trace(k, seat, STRONG, 1.6)
-        for travel in scene.travels
-        for k, seat in travel.seats.items()
-        if travel.length_mm > 0 and travel.move.into
-    ]
-    pixels = stage.draw(shown, camera, traces)
+    pixels = stage.draw(shown, camera)
     ids = stage.ids(scene.places, camera, settings.measure_width)
     shade = contact_shade(ids, camera, models.extent_mm * 0.03) if settings.contact_shading else None
     image = finish(pixels, settings.supersample, shade)
+    lay_ghosts(image, stage, scene, camera)
     arrows = _draw_travels(image, studio, scene, ids, camera)
     visible = measure_visible(stage, ids, scene.places, scene.wanted, camera)
     moved = {k: t.offset for t in scene.travels for k in t.drawn}
@@ -186,6 +181,21 @@ def camera_seen(camera: Camera) -> CameraSeen:
     """Return the manifest's account of ``camera``."""
     v = camera.view
     return CameraSeen(v.name, v.direction, v.up, camera.centre, camera.height_mm)
+
+
+def lay_ghosts(image: Image.Image, stage: Stage, scene: StepScene, camera: Camera) -> None:
+    """Draw the outermost outline of each moving part at its seat over ``image``, through what hides it."""
+    seats = {
+        k: Shown(seat, "ghost")
+        for travel in scene.travels
+        if travel.length_mm > 0
+        for k, seat in travel.seats.items()
+    }
+    if not seats:
+        return
+    lines = Image.fromarray(stage.draw(seats, camera)).convert("L").reduce(stage.supersample)
+    opacity = lines.point(lambda v: round((255 - v) * 0.85))
+    image.paste(colour_bytes(STRONG), (0, 0), opacity)
 
 
 def _draw_travels(

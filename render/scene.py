@@ -15,11 +15,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..geometry.frame import Floats, Place
+from ..geometry.frame import Floats, Place, Vec3
 from .camera import Camera
-from .contours import edge_segments, make_contour
+from .contours import edge_segments, make_contour, make_ribbons
 from .gl_probe import ensure_graphics
-from .looks import INK, Look, Rgb, Role, look
+from .looks import Look, Rgb, Role, look
 from .models import Model, Models
 
 if TYPE_CHECKING:
@@ -35,17 +35,6 @@ class Shown:
 
     place: Place
     role: Role = "context"
-
-
-@dataclass(frozen=True)
-class Trace:
-    """Lines of a part drawn over everything, without its surface: a ghost."""
-
-    key: str
-    place: Place
-    colour: Rgb
-    width: float
-    edges: bool = False
 
 
 @dataclass(frozen=True)
@@ -84,7 +73,6 @@ class Stage:
         _light(self._plotter)
         self._ids_view = self._add_ids_renderer()
         self._actors: dict[str, _PartActors] = {}
-        self._traces: list[Any] = []
         self._flat: dict[int, Any] = {}
 
     def __enter__(self) -> Stage:
@@ -103,7 +91,7 @@ class Stage:
             self._actors.clear()
             self._flat.clear()
 
-    def draw(self, shown: Mapping[str, Shown], camera: Camera, traces: Iterable[Trace] = ()) -> Pixels:
+    def draw(self, shown: Mapping[str, Shown], camera: Camera) -> Pixels:
         """Return the picture, (height * supersample, width * supersample, 3) uint8."""
         scale = self.supersample * self.width / REFERENCE_WIDTH
         millimetre_px = camera.height_mm / (self.height * self.supersample)
@@ -112,16 +100,11 @@ class Stage:
                 actors.hide()
         for key, s in shown.items():
             self._part(key).show(s, camera, scale, millimetre_px)
-        for trace in traces:
-            self._add_trace(trace, camera, scale)
         renderer = self._plotter.renderer
         self._aim(renderer, camera)
         renderer.SetDraw(True)
         self._ids_view.SetDraw(False)
         self._plotter.render_window.Render()
-        for actor in self._traces:
-            renderer.RemoveActor(actor)
-        self._traces.clear()
         return self._read_pixels(self.width * self.supersample, self.height * self.supersample)
 
     def ids(self, shown: Mapping[str, Place], camera: Camera, width: int) -> Ids:
@@ -166,26 +149,11 @@ class Stage:
 
     def _flat_actor(self, key: str) -> Any:
         if key not in self._flat:
-            actor = _actor(self._pv, surface_data(self._pv, self.models.parts[key]))
+            actor = _actor(surface_data(self._pv, self.models.parts[key]))
             actor.GetProperty().LightingOff()
             self._ids_view.AddActor(actor)
             self._flat[key] = actor
         return self._flat[key]
-
-    def _add_trace(self, trace: Trace, camera: Camera, scale: float) -> None:
-        model = self.models.parts[trace.key]
-        eye = np.array(camera.view.axes[2])
-        own = trace.place.inverse().direction((float(eye[0]), float(eye[1]), float(eye[2])))
-        segments = make_contour(model.mesh, own)
-        if trace.edges:
-            segments = np.concatenate([segments, edge_segments(model.mesh)])
-        actor = _line_actor(self._pv, segments)
-        _set_line(actor, trace.colour, trace.width * scale)
-        m = trace.place.matrix()
-        m[:3, 3] += eye * self._reach(camera) * 0.9
-        actor.SetUserMatrix(_vtk_matrix(m))
-        self._plotter.renderer.AddActor(actor)
-        self._traces.append(actor)
 
     def _reach(self, camera: Camera) -> float:
         return 4.0 * max(self.models.extent_mm, camera.height_mm, camera.width_mm)
@@ -221,21 +189,21 @@ class Stage:
 
 
 class _PartActors:
-    """Surface, edges and silhouette of one part on the stage."""
+    """Surface, edges and outline of one part on the stage."""
 
     def __init__(self, pv: Any, model: Model) -> None:
         self._pv, self._model = pv, model
-        self.surface = _actor(pv, surface_data(pv, model))
-        self.edges = _line_actor(pv, edge_segments(model.mesh))
-        self.outline = _line_actor(pv, np.empty((0, 2, 3)))
+        self.surface = _actor(surface_data(pv, model))
+        self.edges = _Lines(pv, edge_segments(model.mesh))
+        self.outline = _Lines(pv, np.empty((0, 2, 3)))
         self._seen_from: tuple[float, ...] = ()
 
     def add_to(self, renderer: Any) -> None:
-        for actor in (self.surface, self.edges, self.outline):
+        for actor in (self.surface, self.edges.actor, self.outline.actor):
             renderer.AddActor(actor)
 
     def hide(self) -> None:
-        for actor in (self.surface, self.edges, self.outline):
+        for actor in (self.surface, self.edges.actor, self.outline.actor):
             actor.SetVisibility(False)
 
     def show(self, shown: Shown, camera: Camera, scale: float, pixel_mm: float) -> None:
@@ -245,18 +213,51 @@ class _PartActors:
         self.surface.SetUserMatrix(_vtk_matrix(matrix))
         self.surface.SetVisibility(True)
         eye = camera.view.axes[2]
-        own = matrix[:3, :3].T @ eye
-        seen_from = tuple(np.round(own, 9).tolist())
+        turned = matrix[:3, :3].T @ eye
+        own = (float(turned[0]), float(turned[1]), float(turned[2]))
+        seen_from = tuple(round(c, 9) for c in own)
         if seen_from != self._seen_from:
             self._seen_from = seen_from
-            contour = make_contour(self._model.mesh, (float(own[0]), float(own[1]), float(own[2])))
-            self.outline.GetMapper().SetInputData(_line_data(self._pv, contour))
-        for actor, width, nearer in ((self.edges, style.edge, 1.0), (self.outline, style.outline, 1.2)):
+            self.outline.segments = make_contour(self._model.mesh, own)
+        # Edges stand a little nearer than their faces. The outline stands a little behind: the part itself hides
+        # its inner half, evenly, so that small round parts are not eaten by their own outline. A ghost's stands far
+        # behind, so that only the outermost line is left.
+        edge, outline = style.edge * scale, 2.0 * style.outline * scale
+        back = self._model.mesh.reach_mm if shown.role == "ghost" else 0.5 * pixel_mm
+        for lines, width, nearer in (
+            (self.edges, edge, (1.0 + edge) * pixel_mm),
+            (self.outline, outline, -back),
+        ):
             lifted = matrix.copy()
-            lifted[:3, 3] += eye * pixel_mm * (1.0 + nearer * width * scale)
-            actor.SetUserMatrix(_vtk_matrix(lifted))
-            actor.SetVisibility(width > 0)
-            _set_line(actor, style.line, width * scale)
+            lifted[:3, 3] += eye * nearer
+            lines.show(lifted, own, width * pixel_mm, style.line)
+
+
+class _Lines:
+    """Line segments of one part as ribbons, laid anew only when view or width changed."""
+
+    def __init__(self, pv: Any, segments: Floats) -> None:
+        self._pv = pv
+        self.segments = segments
+        self._laid: tuple[object, ...] = ()
+        self.actor = _actor(pv.PolyData())
+        self.actor.GetProperty().LightingOff()
+
+    def show(self, matrix: Floats, eye: Vec3, width_mm: float, colour: Rgb) -> None:
+        visible = width_mm > 0 and len(self.segments) > 0
+        self.actor.SetVisibility(visible)
+        if not visible:
+            return
+        wanted = (id(self.segments), tuple(round(c, 9) for c in eye), round(width_mm, 9))
+        if wanted != self._laid:
+            points, triangles = make_ribbons(self.segments, eye, width_mm)
+            data = self._pv.PolyData()
+            if len(points):
+                data = self._pv.PolyData.from_regular_faces(points.astype(np.float32), triangles)
+            self.actor.GetMapper().SetInputData(data)
+            self._laid = wanted
+        self.actor.SetUserMatrix(_vtk_matrix(matrix))
+        self.actor.GetProperty().SetColor(*colour)
 
 
 def surface_data(pv: Any, model: Model) -> pv.PolyData:
@@ -266,22 +267,7 @@ def surface_data(pv: Any, model: Model) -> pv.PolyData:
     return data
 
 
-def _line_data(pv: Any, segments: Floats) -> Any:
-    data = pv.PolyData()
-    if len(segments):
-        points = segments.reshape(-1, 3)
-        lines = np.column_stack([np.full(len(segments), 2), np.arange(len(points)).reshape(-1, 2)])
-        data = pv.PolyData(points, lines=lines.ravel())
-    return data
-
-
-def _line_actor(pv: Any, segments: Floats) -> Any:
-    actor = _actor(pv, _line_data(pv, segments))
-    actor.GetProperty().LightingOff()
-    return actor
-
-
-def _actor(pv: Any, data: Any) -> Any:
+def _actor(data: Any) -> Any:
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
     mapper = vtkPolyDataMapper()
@@ -304,21 +290,11 @@ def _set_surface(actor: Any, style: Look) -> None:
     p.SetSpecularColor(1.0, 1.0, 1.0)
 
 
-def _set_line(actor: Any, colour: Rgb, width: float) -> None:
-    p = actor.GetProperty()
-    p.SetColor(*(colour or INK))
-    p.SetLineWidth(max(width, 0.1))
-    if hasattr(p, "SetLineJoin"):
-        import os
-
-        p.SetLineJoin(getattr(type(p).LineJoinType, os.environ.get("LJ", "MiterJoin")))
-
-
 def _light(plotter: Any) -> None:
     """Three lights that travel with the eye: key from upper left, fill from the right, a little from below."""
     from vtkmodules.vtkRenderingCore import vtkLight
 
-    for x, y, z, strength in ((-0.6, 0.9, 0.9, 0.78), (0.9, 0.15, 0.6, 0.30), (0.1, -0.9, 0.5, 0.12)):
+    for x, y, z, strength in ((-0.55, 0.95, 1.0, 0.88), (0.9, 0.2, 0.7, 0.42), (0.1, -0.9, 0.5, 0.16)):
         light = vtkLight()
         light.SetLightTypeToCameraLight()
         light.SetPosition(x, y, z)
