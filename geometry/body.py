@@ -16,7 +16,10 @@ PRESS_GAP_MM = 0.02
 
 
 def outline_block(stack: Stack, z0: float, z1: float, bevel: float, grow: float = 0.0) -> cq.Solid:
-    """Return the common outline of body and cover between two heights, outer edges bevelled, ears where six studs are."""
+    """Return the common outline of body and cover between two heights, outer edges bevelled.
+
+    Heads with six studs carry the two end ones in round ears.
+    """
     s = stack.size
     work = (
         cq.Workplane("XY", origin=(0, 0, z0))
@@ -29,7 +32,9 @@ def outline_block(stack: Stack, z0: float, z1: float, bevel: float, grow: float 
     ears = [p for p in stack.stud_points if p[1] == 0.0]
     if ears:
         r = stack.ear_radius
-        solid = join(solid, [rod(r, z0, z1, x, y, chamfer=bevel) for x, y in ears], "outline", "ears of the end studs")
+        solid = join(
+            solid, [rod(r, z0, z1, x, y, chamfer=bevel) for x, y in ears], "outline", "ears of the end studs"
+        )
     return single(solid, "outline", "ears")
 
 
@@ -55,7 +60,12 @@ def _port(stack: Stack, sign: int) -> cq.Solid:
         (flange - 0.3, far),
         (bore * 0.5, far),
     ]
-    gasket = [(bore + 0.035 * c, far - 0.016 * c), (bore + 0.06 * c, far - 0.016 * c), (bore + 0.06 * c, far + 1), (bore + 0.035 * c, far + 1)]
+    gasket = [
+        (bore + 0.035 * c, far - 0.016 * c),
+        (bore + 0.06 * c, far - 0.016 * c),
+        (bore + 0.06 * c, far + 1),
+        (bore + 0.035 * c, far + 1),
+    ]
     port = cut(turned(outline), [turned(gasket)], "body", "ferrule of a port")
     turned_to_y = port.rotate(cq.Vector(), cq.Vector(1, 0, 0), -90 * sign)
     return single(turned_to_y.translate(cq.Vector(0, 0, stack.port_z)), "body", "port")
@@ -90,7 +100,13 @@ def _pin_holes(stack: Stack, x: float) -> list[cq.Solid]:
         for angle in angles:
             a = math.radians(angle)
             holes.append(
-                rod(r, z - 0.01, z + pin_hole_depth(stack, outer), x + circle * math.cos(a), circle * math.sin(a))
+                rod(
+                    r,
+                    z - 0.01,
+                    z + pin_hole_depth(stack, outer),
+                    x + circle * math.cos(a),
+                    circle * math.sin(a),
+                )
             )
     return holes
 
@@ -177,9 +193,24 @@ def body_features(stack: Stack) -> tuple[Feature, ...]:
     s = stack.size
     found = []
     for side, x in stack.axis_x.items():
-        found.append(Feature(f"bore, {side} side", "bore", (x, 0, stack.face_z), size_mm=2 * s.bore_radius_mm, mates="rotor"))
         found.append(
-            Feature(f"seal bore, {side} side", "bore", (x, 0, stack.seal_end_z), (0, 0, -1), 2 * stack.inner_seal_radius, "inner_seal")
+            Feature(
+                f"bore, {side} side",
+                "bore",
+                (x, 0, stack.face_z),
+                size_mm=2 * s.bore_radius_mm,
+                mates="rotor",
+            )
+        )
+        found.append(
+            Feature(
+                f"seal bore, {side} side",
+                "bore",
+                (x, 0, stack.seal_end_z),
+                (0, 0, -1),
+                2 * stack.inner_seal_radius,
+                "inner_seal",
+            )
         )
     for name, (x, y) in stack.dowel_points.items():
         size = s.large_dowel_mm if name == "large" else s.small_dowel_mm

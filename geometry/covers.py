@@ -32,7 +32,9 @@ def relief_thread(stack: Stack) -> Thread:
 def relief_screw_points(stack: Stack) -> list[tuple[float, float]]:
     """Return (x, y) of the relief cap's screws."""
     circle = 0.40 * stack.size.c
-    return [(circle * math.cos(a), circle * math.sin(a)) for a in (math.radians(45 + 90 * k) for k in range(4))]
+    return [
+        (circle * math.cos(a), circle * math.sin(a)) for a in (math.radians(45 + 90 * k) for k in range(4))
+    ]
 
 
 def cap_flange_z(stack: Stack) -> float:
@@ -63,7 +65,15 @@ def make_cover(stack: Stack) -> cq.Solid:
         t = relief_thread(stack)
         tools += [rod(r, -1, step + 1), rod(r + 0.05 * c, step, thick + c)]
         for x, y in relief_screw_points(stack):
-            tools.append(rod(t.radius_mm + THREAD_CLEARANCE_MM, cap_flange_z(stack) - 1.7 * t.nominal_mm, thick + c, x, y))
+            tools.append(
+                rod(
+                    t.radius_mm + THREAD_CLEARANCE_MM,
+                    cap_flange_z(stack) - 1.7 * t.nominal_mm,
+                    thick + c,
+                    x,
+                    y,
+                )
+            )
     for x, y in stack.stud_points:
         tools.append(rod(stack.stud_hole_radius, -1, thick + 1, x, y))
     for name, (x, y) in stack.dowel_points.items():
@@ -79,7 +89,9 @@ def _jacket(stack: Stack) -> cq.Solid:
     s, c = stack.size, stack.size.c
     z0, z1 = s.cover_thickness_mm - 0.5, s.cover_thickness_mm + 0.24 * c
     shell = stadium(c / 2, 0.60 * c, z0, z1)
-    shell = single(cq.Workplane(shell).faces(">Z").edges().fillet(0.06 * c).val(), "cover", "jacket's rounded rim")
+    shell = single(
+        cq.Workplane(shell).faces(">Z").edges().fillet(0.06 * c).val(), "cover", "jacket's rounded rim"
+    )
     pipes = []
     for sign in (1, -1):
         pipe = rod(0.105 * c, z1 - 0.1 * c, z1 + 0.15 * c, sign * 0.55 * c, 0, chamfer=0.01 * c)
@@ -173,7 +185,9 @@ def make_relief_cap(stack: Stack) -> cq.Solid:
         (0, top),
         (0.235 * c, top),
     ]
-    tools: list[cq.Shape] = [rod(0.55 * t.nominal_mm + 0.1, -1, c, x, y) for x, y in relief_screw_points(stack)]
+    tools: list[cq.Shape] = [
+        rod(0.55 * t.nominal_mm + 0.1, -1, c, x, y) for x, y in relief_screw_points(stack)
+    ]
     for k in range(4):
         a = math.radians(90 * k)
         tools.append(cross_rod(0.03 * c, (0, 0, 0.2 * c), (math.cos(a), math.sin(a), 0), c))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import cadquery as cq
 
@@ -46,6 +47,7 @@ def make_stud(stack: Stack) -> cq.Solid:
     return turned(outline)
 
 
+@lru_cache(maxsize=64)
 def make_screw(thread: Thread, shank: float) -> cq.Solid:
     """Return a socket-head screw along Z: under-head face at z = 0, head towards +Z, shank ``shank`` long."""
     t = thread
@@ -111,6 +113,7 @@ def make_wing_nut(stack: Stack) -> cq.Solid:
     return cut(body, [rod(t.radius_mm + THREAD_CLEARANCE_MM, -1, h + 0.8 * d)], "cover nut", "bore")
 
 
+@lru_cache(maxsize=64)
 def make_dowel(diameter: float, z0: float, z1: float) -> cq.Solid:
     """Return a dowel along Z with both ends chamfered by a tenth of its diameter."""
     return rod(diameter / 2, z0, z1, chamfer=0.12 * diameter)
@@ -119,3 +122,10 @@ def make_dowel(diameter: float, z0: float, z1: float) -> cq.Solid:
 def nut_turn_deg(stack: Stack, point: tuple[float, float]) -> float:
     """Return how a wing nut stands so that its wings clear the port and its neighbours: along the outline's tangent."""
     return math.degrees(math.atan2(point[1], point[0])) + 90.0
+
+
+def make_cover_nut(stack: Stack) -> cq.Solid:
+    """Return the cover nut of the chosen form."""
+    if stack.options.cover_nuts == "wing":
+        return make_wing_nut(stack)
+    return make_hex_nut(stack.size.stud_thread)

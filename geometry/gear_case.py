@@ -42,9 +42,14 @@ def make_gear_case(stack: Stack) -> cq.Solid:
     for z0 in (-depth + 0.04 * c, -0.36 * c):
         foot = cq.Workplane("XY", origin=(0, 0, z0)).moveTo(-half, -base)
         foot = foot.lineTo(half, -base).lineTo(half, -base + 0.1 * c).lineTo(0.7 * half, -base + 0.4 * c)
-        foot = foot.lineTo(-0.7 * half, -base + 0.4 * c).lineTo(-half, -base + 0.1 * c).close().extrude(0.22 * c)
+        foot = (
+            foot.lineTo(-0.7 * half, -base + 0.4 * c).lineTo(-half, -base + 0.1 * c).close().extrude(0.22 * c)
+        )
         plate = single(foot.val(), "gear case", "foot")
-        holes = [cross_rod(0.05 * c, (x, -base - 1, z0 + 0.11 * c), (0, 1, 0), 0.35 * c) for x in (-0.88 * half, 0.88 * half)]
+        holes = [
+            cross_rod(0.05 * c, (x, -base - 1, z0 + 0.11 * c), (0, 1, 0), 0.35 * c)
+            for x in (-0.88 * half, 0.88 * half)
+        ]
         feet.append(cut(plate, holes, "gear case", "foot holes"))
     top = (stack.half_width if sideways else stack.half_height) - inset
     plug = cross_rod(0.09 * c, (0, top - 0.05 * c, -0.55 * depth), (0, 1, 0), 0.13 * c)
@@ -52,12 +57,31 @@ def make_gear_case(stack: Stack) -> cq.Solid:
     if sideways:
         extras = [single(e.rotate(cq.Vector(), cq.Vector(0, 0, 1), -90), "gear case", "feet") for e in extras]
     side = stack.half_width - inset
-    eye = turned([(0, 0), (0.12 * c, 0), (0.12 * c, 0.03 * c), (0.085 * c, 0.03 * c), (0.085 * c, 0.018 * c), (0, 0.018 * c)])
+    eye = turned(
+        [
+            (0, 0),
+            (0.12 * c, 0),
+            (0.12 * c, 0.03 * c),
+            (0.085 * c, 0.03 * c),
+            (0.085 * c, 0.018 * c),
+            (0, 0.018 * c),
+        ]
+    )
     if sideways:
-        eye = eye.rotate(cq.Vector(), cq.Vector(1, 0, 0), 90).translate(cq.Vector(0.2 * c, -(stack.half_height - inset), -0.62 * depth))
+        eye = eye.rotate(cq.Vector(), cq.Vector(1, 0, 0), 90).translate(
+            cq.Vector(0.2 * c, -(stack.half_height - inset), -0.62 * depth)
+        )
     else:
-        eye = eye.rotate(cq.Vector(), cq.Vector(0, 1, 0), 90).translate(cq.Vector(side, -0.25 * c, -0.62 * depth))
-    boss = rod(stack.bearing_radius + 0.10 * c, -depth - 0.05 * c, -depth + 0.1 * c, stack.axis_x["drive"], chamfer=0.015 * c)
+        eye = eye.rotate(cq.Vector(), cq.Vector(0, 1, 0), 90).translate(
+            cq.Vector(side, -0.25 * c, -0.62 * depth)
+        )
+    boss = rod(
+        stack.bearing_radius + 0.10 * c,
+        -depth - 0.05 * c,
+        -depth + 0.1 * c,
+        stack.axis_x["drive"],
+        chamfer=0.015 * c,
+    )
     casting = join(flange, [casting, boss, eye, *extras], "gear case", "housing, feet and plugs")
 
     bore = stack.bearing_radius + 0.004 * c
@@ -69,11 +93,17 @@ def make_gear_case(stack: Stack) -> cq.Solid:
     for x, y in stack.stud_points:
         tools.append(rod(s.stud_thread.radius_mm + THREAD_CLEARANCE_MM, z0 - 0.5, 1, x, y))
     for x, y in stack.screw_points:
-        tools.append(rod(s.body_screw_thread.radius_mm + THREAD_CLEARANCE_MM, -screw_reach(stack) - 1.5, 1, x, y))
+        tools.append(
+            rod(s.body_screw_thread.radius_mm + THREAD_CLEARANCE_MM, -screw_reach(stack) - 1.5, 1, x, y)
+        )
     for name, (x, y) in stack.dowel_points.items():
         r = (s.large_dowel_mm if name == "large" else s.small_dowel_mm) / 2
         tools.append(rod(r + s.fit_gap_mm, -stack.dowel_reach - 1.0, 1, x, y))
-        tools.append(turned([(0, 0.01), (0, -0.8), (r + s.fit_gap_mm, -0.8), (r + s.fit_gap_mm + 0.8, 0.01)]).translate(cq.Vector(x, y, 0)))
+        tools.append(
+            turned(
+                [(0, 0.01), (0, -0.8), (r + s.fit_gap_mm, -0.8), (r + s.fit_gap_mm + 0.8, 0.01)]
+            ).translate(cq.Vector(x, y, 0))
+        )
     return cut(casting, tools, "gear case", "bores and holes")
 
 

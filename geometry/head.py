@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
-from typing import TYPE_CHECKING
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Any
 
 from . import body as bodies
 from . import covers, fasteners, gear_case, nuts, rings, rotors, seals, shafts
@@ -19,7 +19,18 @@ from .stack import FACE_DEPTH, RADIAL_DEPTH, Stack
 if TYPE_CHECKING:
     import cadquery as cq
 
-TURNING = ("shaft", "shaft_oring", "seal_seat", "key", "hub_oring", "rotor", "rotor_nut", "nut_oring", "disc_spring", "retainer_oring")
+TURNING = (
+    "shaft",
+    "shaft_oring",
+    "seal_seat",
+    "key",
+    "hub_oring",
+    "rotor",
+    "rotor_nut",
+    "nut_oring",
+    "disc_spring",
+    "retainer_oring",
+)
 """Kinds that turn with a shaft."""
 
 GEAR_CASE_MATERIAL = {"painted-iron": "painted-iron", "stainless": "stainless"}
@@ -54,12 +65,29 @@ class Head(Assembly):
         return turned
 
 
+Maker = Callable[..., Any]
+
+
+@lru_cache(maxsize=512)
+def _made(maker: Maker, stack: Stack, extra: tuple[object, ...]) -> Any:
+    return maker(stack, *extra)
+
+
 class _Builder:
-    """Gathers the parts of one head; makes each kind's solid once."""
+    """Gathers the parts of one head; makes each kind's solid once for all heads that need the same one."""
 
     def __init__(self, stack: Stack) -> None:
         self.stack = stack
         self.parts: dict[str, Part] = {}
+
+    def make(self, maker: Maker, uses: tuple[str, ...] = (), *extra: object) -> Any:
+        """Return what ``maker`` makes of the stack.
+
+        Only the options named in ``uses`` reach the maker, the others are the defaults: heads that differ in nothing
+        that matters to a part share its solid, and with it its mesh.
+        """
+        given = {name: getattr(self.stack.options, name) for name in uses}
+        return _made(maker, Stack(self.stack.size, Options(**given)), extra)
 
     def add(
         self,
@@ -74,7 +102,9 @@ class _Builder:
         features: tuple[Feature, ...] = (),
         thread: bool = False,
     ) -> None:
-        self.parts[key] = Part(key, kind, KINDS[kind], material, solid, place, side, elastic, features, thread)
+        self.parts[key] = Part(
+            key, kind, KINDS[kind], material, solid, place, side, elastic, features, thread
+        )
 
     def twins(
         self,
@@ -122,16 +152,16 @@ def make_head(tag: str, size: Size, options: Options | None = None) -> Head:
 def _case_and_shafts(build: _Builder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     build.add(
-        "gear_case", "gear_case", gear_case.make_gear_case(stack), GEAR_CASE_MATERIAL[o.gear_case], Place(),
+        "gear_case", "gear_case", build.make(gear_case.make_gear_case, ("ports",)), GEAR_CASE_MATERIAL[o.gear_case], Place(),
         features=gear_case.gear_case_features(stack),
     )  # fmt: skip
     sides: tuple[Side, Side] = ("drive", "driven")
     for side in sides:
         build.add(
-            f"shaft_{side}", "shaft", shafts.make_shaft(stack, side), SHAFT_MATERIAL,
+            f"shaft_{side}", "shaft", build.make(shafts.make_shaft, ("rotor", "seal"), side), SHAFT_MATERIAL,
             Place.at(stack.axis_x[side], 0, 0), side=side, features=shafts.shaft_features(stack),
         )  # fmt: skip
-    stud = fasteners.make_stud(stack)
+    stud = build.make(fasteners.make_stud, ("rotor", "seal", "cover_nuts"))
     for n, (x, y) in enumerate(stack.stud_points, 1):
         build.add(f"stud_{n}", "stud", stud, FASTENER_MATERIAL, Place.at(x, y, 0), thread=True)
     groove, section = shafts.shaft_groove_radius(stack), s.shaft_oring_section_mm
@@ -145,60 +175,113 @@ def _case_and_shafts(build: _Builder) -> None:
 
 def _seals(build: _Builder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
-    build.twins("seal_seat", seals.make_seat(stack), SEAT_MATERIAL, stack.seat_face_z, features=seals.seat_features(stack))
+    build.twins(
+        "seal_seat",
+        build.make(seals.make_seat, ("seal",)),
+        SEAT_MATERIAL,
+        stack.seat_face_z,
+        features=seals.seat_features(stack),
+    )
     for outer in (False, True) if stack.double else (False,):
         kind = "outer_seal" if outer else "inner_seal"
         end = stack.outer_end_z if outer else stack.seal_end_z
-        pin = seals.make_pin(stack, outer)
+        pin = build.make(seals.make_pin, (), outer)
         circle = seals.pin_circle(stack, outer)
         angles = seals.outer_pin_angles(stack) if outer else seals.pin_angles(stack)
         for side, x in stack.axis_x.items():
             for n, angle in enumerate(angles, 1):
                 place = Place.at(x, 0, end) @ Place.turn(angle) @ Place.at(circle, 0, 0)
                 name = f"{'outer_' if outer else ''}seal_pin"
-                build.add(f"{name}_{side}_{n}", name, pin, FASTENER_MATERIAL, place, side="drive" if side == "drive" else "driven")
+                build.add(
+                    f"{name}_{side}_{n}",
+                    name,
+                    pin,
+                    FASTENER_MATERIAL,
+                    place,
+                    side="drive" if side == "drive" else "driven",
+                )
         height = s.outer_spring_height_mm if outer else s.wave_spring_height_mm
         inside, outside = seals.spring_radii(stack, outer)
         spring, springy = rings.wave_spring(inside, outside, height, 0.006 * s.c)
-        build.twins("outer_wave_spring" if outer else "wave_spring", spring, SPRING_MATERIAL, end - height, elastic=springy)
-        ring = seals.make_outer_seal(stack) if outer else seals.make_inner_seal(stack)
-        build.twins(kind, ring, SEAL_MATERIAL, stack.seat_face_z, features=seals.stationary_features(stack, outer))
+        build.twins(
+            "outer_wave_spring" if outer else "wave_spring",
+            spring,
+            SPRING_MATERIAL,
+            end - height,
+            elastic=springy,
+        )
+        ring = build.make(seals.make_outer_seal if outer else seals.make_inner_seal, ("seal",))
+        build.twins(
+            kind, ring, SEAL_MATERIAL, stack.seat_face_z, features=seals.stationary_features(stack, outer)
+        )
         radius = (stack.outer_seal_radius if outer else stack.inner_seal_radius) + s.fit_gap_mm
         gland = RADIAL_DEPTH * s.seal_oring_section_mm
         free = (stack.outer_seal_radius if outer else stack.inner_seal_radius) + s.seal_oring_section_mm / 2
-        oring, elastic = rings.oring(radius - gland / 2, s.seal_oring_section_mm, gland, free + rings.CORE_CLEARANCE_MM)
+        oring, elastic = rings.oring(
+            radius - gland / 2, s.seal_oring_section_mm, gland, free + rings.CORE_CLEARANCE_MM
+        )
         z = stack.seat_face_z + sum(seals.seal_groove_z(stack, outer)) / 2
         build.twins(f"{kind}_oring", oring, o.elastomer, z, elastic=elastic)
 
 
 def _body(build: _Builder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
-    build.add("body", "body", bodies.make_body(stack), o.body_metal, Place(), features=bodies.body_features(stack))
+    build.add(
+        "body",
+        "body",
+        build.make(bodies.make_body, ("rotor", "seal", "body", "cleaning_in_place")),
+        o.body_metal,
+        Place(),
+        features=bodies.body_features(stack),
+    )
     for name, (x, y) in stack.dowel_points.items():
         d = s.large_dowel_mm if name == "large" else s.small_dowel_mm
         dowel = fasteners.make_dowel(d, -stack.dowel_reach, stack.face_z + stack.dowel_reach)
         pin = Feature(f"{name} dowel", "pin", (0, 0, 0), size_mm=d, mates="body")
-        build.add(f"body_dowel_{name}", "body_dowel", dowel, FASTENER_MATERIAL, Place.at(x, y, 0), features=(pin,))
+        build.add(
+            f"body_dowel_{name}", "body_dowel", dowel, FASTENER_MATERIAL, Place.at(x, y, 0), features=(pin,)
+        )
     screw = fasteners.make_screw(s.body_screw_thread, stack.screw_sink_z + gear_case.screw_reach(stack))
     for n, (x, y) in enumerate(stack.screw_points, 1):
-        build.add(f"body_screw_{n}", "body_screw", screw, FASTENER_MATERIAL, Place.at(x, y, stack.screw_sink_z), thread=True)
+        build.add(
+            f"body_screw_{n}",
+            "body_screw",
+            screw,
+            FASTENER_MATERIAL,
+            Place.at(x, y, stack.screw_sink_z),
+            thread=True,
+        )
 
 
 def _rotors_and_nuts(build: _Builder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     section, gland = s.hub_oring_section_mm, stack.hub_gland_depth
     ring, elastic = rings.oring(
-        s.journal_radius_mm + gland / 2, section, gland, s.journal_radius_mm + s.key_rise_mm + section / 2 + 0.05
+        s.journal_radius_mm + gland / 2,
+        section,
+        gland,
+        s.journal_radius_mm + s.key_rise_mm + section / 2 + 0.05,
     )
-    build.twins("hub_oring", ring, o.elastomer, stack.hub_rear_z + stack.hub_gland_length / 2, elastic=elastic)
-    build.twins("key", shafts.make_key(stack), SHAFT_MATERIAL, sum(shafts.key_span_z(stack)) / 2)
+    build.twins(
+        "hub_oring", ring, o.elastomer, stack.hub_rear_z + stack.hub_gland_length / 2, elastic=elastic
+    )
+    build.twins(
+        "key", build.make(shafts.make_key, ("rotor",)), SHAFT_MATERIAL, sum(shafts.key_span_z(stack)) / 2
+    )
     phase = {"drive": 0.0, "driven": stack.phase_deg}
     build.twins(
-        "rotor", rotors.make_rotor(stack), o.rotor_metal, stack.rotor_front_z,
+        "rotor", build.make(rotors.make_rotor, ("rotor", "cleaning_in_place")), o.rotor_metal, stack.rotor_front_z,
         turn_deg=phase, features=rotors.rotor_features(stack),
     )  # fmt: skip
     floor = stack.recess_floor_z
-    build.twins("rotor_nut", nuts.make_rotor_nut(stack), FASTENER_MATERIAL, floor, features=nuts.nut_features(stack), thread=True)
+    build.twins(
+        "rotor_nut",
+        build.make(nuts.make_rotor_nut),
+        FASTENER_MATERIAL,
+        floor,
+        features=nuts.nut_features(stack),
+        thread=True,
+    )
     spring, springy = rings.disc_spring(
         s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm, stack.disc_spring_height
     )
@@ -208,7 +291,13 @@ def _rotors_and_nuts(build: _Builder) -> None:
     core = rings.torus(stack.retainer_centre_radius, section / 2 - rings.CORE_CLEARANCE_MM)
     # Pressed in by hand through the pocket's mouth, it springs out into its groove.
     through = rings.torus(stack.pocket_radius - section / 2 - rings.CORE_CLEARANCE_MM, section / 2)
-    build.twins("retainer_oring", retainer, o.elastomer, floor + nuts.retainer_z(stack), elastic=Elastic(0.0, core, through))
+    build.twins(
+        "retainer_oring",
+        retainer,
+        o.elastomer,
+        floor + nuts.retainer_z(stack),
+        elastic=Elastic(0.0, core, through),
+    )
     r0, r1 = stack.nut_groove_radii
     section, gland = s.nut_oring_section_mm, FACE_DEPTH * s.nut_oring_section_mm
     ring, elastic = rings.oring((r0 + r1) / 2, section, gland)
@@ -228,11 +317,18 @@ def _cover(build: _Builder) -> None:
         elastic=Elastic((section - gland) / 2, core),
     )  # fmt: skip
     at_face = Place.at(0, 0, stack.face_z)
-    build.add("cover", "cover", covers.make_cover(stack), o.body_metal, at_face, features=covers.cover_features(stack))
+    build.add(
+        "cover",
+        "cover",
+        build.make(covers.make_cover, ("cover",)),
+        o.body_metal,
+        at_face,
+        features=covers.cover_features(stack),
+    )
     if o.cover == "vented":
         _relief(build, at_face)
     wing = o.cover_nuts == "wing"
-    nut = fasteners.make_wing_nut(stack) if wing else fasteners.make_hex_nut(s.stud_thread)
+    nut = build.make(fasteners.make_cover_nut, ("cover_nuts",))
     for n, (x, y) in enumerate(stack.stud_points, 1):
         place = Place.at(x, y, stack.face_z + s.cover_thickness_mm)
         if wing:
@@ -242,22 +338,28 @@ def _cover(build: _Builder) -> None:
 
 def _relief(build: _Builder, at_face: Place) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
-    build.add("relief_piston", "relief_piston", covers.make_relief_piston(stack), o.body_metal, at_face)
+    build.add("relief_piston", "relief_piston", build.make(covers.make_relief_piston), o.body_metal, at_face)
     section, radius = s.seal_oring_section_mm, covers.relief_radius(stack)
     gland = RADIAL_DEPTH * section
     free = radius + section / 2
     ring, elastic = rings.oring(radius - gland / 2, section, gland, free)
     z = sum(covers.piston_groove_z(stack)) / 2
     build.add("relief_oring", "relief_oring", ring, o.elastomer, at_face.moved(0, 0, z), elastic=elastic)
-    spring, springy = covers.make_relief_spring(stack)
+    spring, springy = build.make(covers.make_relief_spring)
     z0, _ = covers.relief_spring_z(stack)
-    build.add("relief_spring", "relief_spring", spring, SPRING_MATERIAL, at_face.moved(0, 0, z0), elastic=springy)
+    build.add(
+        "relief_spring", "relief_spring", spring, SPRING_MATERIAL, at_face.moved(0, 0, z0), elastic=springy
+    )
     flange = covers.cap_flange_z(stack)
-    build.add("relief_cap", "relief_cap", covers.make_relief_cap(stack), FASTENER_MATERIAL, at_face.moved(0, 0, flange))
+    build.add(
+        "relief_cap",
+        "relief_cap",
+        build.make(covers.make_relief_cap),
+        FASTENER_MATERIAL,
+        at_face.moved(0, 0, flange),
+    )
     thread = covers.relief_thread(stack)
     screw = fasteners.make_screw(thread, 1.5 * thread.nominal_mm + 0.05 * s.c)
     for n, (x, y) in enumerate(covers.relief_screw_points(stack), 1):
         place = at_face.moved(x, y, flange + 0.05 * s.c)
         build.add(f"relief_screw_{n}", "relief_screw", screw, FASTENER_MATERIAL, place, thread=True)
-
-

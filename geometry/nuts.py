@@ -22,7 +22,14 @@ def make_rotor_nut(stack: Stack) -> cq.Solid:
     rim = max(1.5, 0.035 * c)
     thread = s.rotor_thread.radius_mm + THREAD_CLEARANCE_MM
     deep = stack.pocket_depth + stack.nut_thread_length
-    skin = [(0, 0.02), (flange - 0.3, 0.02), (flange, 0.3), (flange, rim - 0.4), (flange - 0.4, rim), (0, rim)]
+    skin = [
+        (0, 0.02),
+        (flange - 0.3, 0.02),
+        (flange, 0.3),
+        (flange, rim - 0.4),
+        (flange - 0.4, rim),
+        (0, rim),
+    ]
     dome = [
         (0, rim - 0.5),
         (0.80 * corner, rim - 0.5),
@@ -76,6 +83,13 @@ def nut_features(stack: Stack) -> tuple[Feature, ...]:
     return (
         Feature("thread", "thread", (0, 0, stack.pocket_depth), back, s.rotor_thread_mm, "shaft"),
         Feature("pocket", "pocket", (0, 0, stack.pocket_depth), back, 2 * stack.pocket_radius, "disc_spring"),
-        Feature("retainer groove", "groove", (0, 0, retainer_z(stack)), back, 2 * stack.retainer_centre_radius, "retainer_oring"),
+        Feature(
+            "retainer groove",
+            "groove",
+            (0, 0, retainer_z(stack)),
+            back,
+            2 * stack.retainer_centre_radius,
+            "retainer_oring",
+        ),
         Feature("O-ring groove", "groove", (0, 0, 0), back, sum(stack.nut_groove_radii), "nut_oring"),
     )

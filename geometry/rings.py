@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import cadquery as cq
 
@@ -13,12 +14,16 @@ CORE_CLEARANCE_MM = 0.02
 """How far an O-ring's pressed core stays from its gland's walls: above the mesh tolerance, far below any squeeze."""
 
 
+@lru_cache(maxsize=256)
 def torus(centre_radius: float, section_radius: float, z: float = 0.0) -> cq.Solid:
     """Return a ring of round section about Z."""
     return cq.Solid.makeTorus(centre_radius, section_radius, cq.Vector(0, 0, z))
 
 
-def oring(centre_radius: float, section_mm: float, gland_mm: float, passing_radius: float | None = None) -> tuple[cq.Solid, Elastic]:
+@lru_cache(maxsize=256)
+def oring(
+    centre_radius: float, section_mm: float, gland_mm: float, passing_radius: float | None = None
+) -> tuple[cq.Solid, Elastic]:
     """Return an O-ring about Z, origin in its middle plane, and what it may do.
 
     Args:
@@ -37,6 +42,7 @@ def oring(centre_radius: float, section_mm: float, gland_mm: float, passing_radi
     return torus(centre_radius, section_mm / 2), Elastic((section_mm - gland_mm) / 2, core, passing)
 
 
+@lru_cache(maxsize=256)
 def stadium_oring(half_c: float, radius: float, section_mm: float) -> cq.Solid:
     """Return an O-ring laid in a stadium groove, centre line of ``radius`` about both shafts' axes.
 
@@ -55,7 +61,10 @@ def stadium_oring(half_c: float, radius: float, section_mm: float) -> cq.Solid:
     return single(ring.val(), "cover O-ring", "sweep along its groove")
 
 
-def wave_spring(inner: float, outer: float, height: float, thickness: float, waves: int = 3) -> tuple[cq.Solid, Elastic]:
+@lru_cache(maxsize=256)
+def wave_spring(
+    inner: float, outer: float, height: float, thickness: float, waves: int = 3
+) -> tuple[cq.Solid, Elastic]:
     """Return a single-turn wave spring at ``height``, from z = 0 to ``height``, and what it may do.
 
     The strip keeps its width flat on radius; its middle line is a sine of ``waves`` periods.
@@ -69,12 +78,17 @@ def wave_spring(inner: float, outer: float, height: float, thickness: float, wav
     points = []
     for k in range(count):
         a = 2 * math.pi * k / count
-        points.append(cq.Vector(middle * math.cos(a), middle * math.sin(a), height / 2 + swing * math.sin(waves * a)))
+        points.append(
+            cq.Vector(middle * math.cos(a), middle * math.sin(a), height / 2 + swing * math.sin(waves * a))
+        )
     path = cq.Wire.assembleEdges([cq.Edge.makeSpline(points, periodic=True)])
     start = path.positionAt(0.0)
     tangent = path.tangentAt(0.0)
     section = (
-        cq.Workplane(cq.Plane(start, xDir=cq.Vector(1, 0, 0), normal=tangent)).rect(outer - inner, thickness).wires().val()
+        cq.Workplane(cq.Plane(start, xDir=cq.Vector(1, 0, 0), normal=tangent))
+        .rect(outer - inner, thickness)
+        .wires()
+        .val()
     )
     pipe = BRepOffsetAPI_MakePipeShell(path.wrapped)
     pipe.SetMode(gp_Dir(0, 0, 1))
@@ -85,6 +99,7 @@ def wave_spring(inner: float, outer: float, height: float, thickness: float, wav
     return solid, Elastic(0.0, solid)
 
 
+@lru_cache(maxsize=256)
 def disc_spring(inner_d: float, outer_d: float, thickness: float, height: float) -> tuple[cq.Solid, Elastic]:
     """Return a disc spring (Belleville washer) at ``height`` over all, and what it may do.
 

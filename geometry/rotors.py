@@ -8,22 +8,38 @@ import cadquery as cq
 
 from .assembly import Feature
 from .frame import Y
-from .solids import cut, join, rod, single, turned
+from .profiles import Piece, Profile, make_profile
+from .solids import cut, rod, single, turned
 from .stack import Stack
 
 
-def rotor_outline(stack: Stack, z0: float, z1: float) -> cq.Solid:
-    """Return the prism of the rotor's plane outline between two heights, wing or lobe along +Y."""
+def rotor_profile(stack: Stack) -> Profile:
+    """Return the plane outline of the rotor.
+
+    Raises:
+        ProfileError: if rotors of these figures cannot turn.
+    """
     s = stack.size
-    alpha = math.radians(40)
-    wings = []
-    for mid in (90, 270):
-        a0, a1 = math.radians(mid) - alpha, math.radians(mid) + alpha
-        t, h = s.tip_radius_mm, stack.hub_radius - 1
-        pts = lambda r, a: (r * math.cos(a), r * math.sin(a))
-        w = cq.Workplane("XY", origin=(0, 0, z0)).moveTo(*pts(h, a0)).lineTo(*pts(t, a0)).threePointArc(pts(t, math.radians(mid)), pts(t, a1)).lineTo(*pts(h, a1)).close().extrude(z1 - z0)
-        wings.append(single(w.val(), "rotor", "wing"))
-    return join(rod(stack.hub_radius, z0, z1), wings, "rotor", "wings")
+    return make_profile(stack.options.rotor, s.c, s.tip_radius_mm, s.running_gap_mm, s.wing_half_angle_deg)
+
+
+def _edge(piece: Piece) -> cq.Edge:
+    points = [cq.Vector(float(x), float(y), 0) for x, y in piece.points]
+    if piece.kind == "line":
+        return cq.Edge.makeLine(points[0], points[-1])
+    if piece.kind == "arc":
+        return cq.Edge.makeThreePointArc(points[0], points[1], points[2])
+    tangents = None
+    if piece.tangents is not None:
+        tangents = [cq.Vector(float(x), float(y), 0) for x, y in piece.tangents]
+    return cq.Edge.makeSpline(points, tangents, scale=False)
+
+
+def outline_prism(pieces: tuple[Piece, ...], z0: float, z1: float) -> cq.Solid:
+    """Return the prism of one closed outline between two heights."""
+    wire = cq.Wire.assembleEdges([_edge(p) for p in pieces])
+    solid = cq.Solid.extrudeLinear(cq.Face.makeFromWires(wire), cq.Vector(0, 0, z1 - z0))
+    return single(solid.translate(cq.Vector(0, 0, z0)), "rotor", "outline")
 
 
 def keyway_angles(stack: Stack) -> tuple[float, float]:
@@ -41,9 +57,11 @@ def make_rotor(stack: Stack) -> cq.Solid:
     front = stack.rotor_front_z
     rear, hub_rear = -s.rotor_width_mm, stack.hub_rear_z - front
     floor, web_rear = stack.recess_floor_z - front, stack.web_rear_z - front
-    solid = rotor_outline(stack, rear, 0.0)
+    profile = rotor_profile(stack)
+    solid = outline_prism(profile.pieces, rear, 0.0)
     tools: list[cq.Shape] = []
-    if not stack.lobed:
+    if profile.wings:
+        # Open behind the hub: the wings pass over the body's boss.
         tools.append(rod(s.boss_radius_mm + s.running_gap_mm, rear - 1, hub_rear))
     hole = s.rotor_thread.radius_mm + max(0.25, 0.004 * c)
     bore = s.journal_radius_mm + s.fit_gap_mm
@@ -85,7 +103,9 @@ def _cleaning_holes(stack: Stack, rear: float) -> list[cq.Shape]:
     count = 3 if stack.options.rotor == "three-lobe" else 2
     circle = 0.5 * (stack.hub_radius + stack.size.tip_radius_mm)
     angles = [math.radians(90 + 360 * k / count) for k in range(count)]
-    return [rod(0.028 * stack.size.c, rear - 1, 1, circle * math.cos(a), circle * math.sin(a)) for a in angles]
+    return [
+        rod(0.028 * stack.size.c, rear - 1, 1, circle * math.cos(a), circle * math.sin(a)) for a in angles
+    ]
 
 
 def rotor_features(stack: Stack) -> tuple[Feature, ...]:
@@ -100,8 +120,12 @@ def rotor_features(stack: Stack) -> tuple[Feature, ...]:
     return (
         Feature("bore", "bore", (0, 0, stack.hub_rear_z - front), back, 2 * s.journal_radius_mm, "shaft"),
         Feature("O-ring gland", "groove", (0, 0, stack.hub_rear_z - front), back, mates="hub_oring"),
-        Feature("nut recess", "pocket", (0, 0, stack.recess_floor_z - front), size_mm=2 * stack.recess_radius, mates="rotor_nut"),
+        Feature(
+            "nut recess",
+            "pocket",
+            (0, 0, stack.recess_floor_z - front),
+            size_mm=2 * stack.recess_radius,
+            mates="rotor_nut",
+        ),
         *keyways,
     )
-
-

@@ -61,7 +61,12 @@ def make_seat(stack: Stack) -> cq.Solid:
     gap = s.fit_gap_mm
     far = 2 * stack.collar_radius
     hole = rod(stack.collar_radius + gap, -length - 1, -length + socket)
-    slab = cq.Solid.makeBox(2 * (stack.flats_half + gap), 2 * far, socket + 1, cq.Vector(-stack.flats_half - gap, -far, -length - 1))
+    slab = cq.Solid.makeBox(
+        2 * (stack.flats_half + gap),
+        2 * far,
+        socket + 1,
+        cq.Vector(-stack.flats_half - gap, -far, -length - 1),
+    )
     pocket = single(hole.intersect(slab), "seal seat", "socket with flats")
     return cut(seat, [pocket], "seal seat", "socket with flats")
 
@@ -183,5 +188,3 @@ def spring_radii(stack: Stack, outer: bool) -> tuple[float, float]:
     outside = pin_circle(stack, outer) - 0.5 * s.seal_pin_diameter_mm - 0.004 * c
     inside = stack.outer_seal_hole_radius + 0.004 * c if outer else s.shaft_radius_mm + 0.016 * c
     return inside, outside
-
-

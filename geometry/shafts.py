@@ -58,7 +58,12 @@ def shaft_outline(stack: Stack, side: Side) -> list[tuple[float, float]]:
         (s.journal_radius_mm, stack.journal_end_z - bevel),
         (s.journal_radius_mm - bevel, stack.journal_end_z),
         (relief, stack.journal_end_z),
-        *threaded(thread.radius_mm, thread.pitch_mm, stack.web_rear_z + 0.3 * s.web_mm, stack.shaft_end_z - thread.pitch_mm),
+        *threaded(
+            thread.radius_mm,
+            thread.pitch_mm,
+            stack.web_rear_z + 0.3 * s.web_mm,
+            stack.shaft_end_z - thread.pitch_mm,
+        ),
         (thread.root_radius_mm - 0.5 * thread.pitch_mm, stack.shaft_end_z),
         (0, stack.shaft_end_z),
     ]
@@ -108,9 +113,27 @@ def shaft_features(stack: Stack) -> tuple[Feature, ...]:
     s = stack.size
     z0, z1 = key_span_z(stack)
     return (
-        Feature("seal journal", "journal", (0, 0, stack.seat_face_z), size_mm=s.shaft_diameter_mm, mates="seal_seat"),
-        Feature("drive flats", "flats", (0, 0, s.collar_length_mm / 2), size_mm=2 * stack.flats_half, mates="seal_seat"),
-        Feature("rotor journal", "journal", (0, 0, stack.hub_rear_z), size_mm=2 * s.journal_radius_mm, mates="rotor"),
+        Feature(
+            "seal journal",
+            "journal",
+            (0, 0, stack.seat_face_z),
+            size_mm=s.shaft_diameter_mm,
+            mates="seal_seat",
+        ),
+        Feature(
+            "drive flats",
+            "flats",
+            (0, 0, s.collar_length_mm / 2),
+            size_mm=2 * stack.flats_half,
+            mates="seal_seat",
+        ),
+        Feature(
+            "rotor journal",
+            "journal",
+            (0, 0, stack.hub_rear_z),
+            size_mm=2 * s.journal_radius_mm,
+            mates="rotor",
+        ),
         Feature("keyway", "keyway", (0, s.journal_radius_mm, (z0 + z1) / 2), Y, s.key_width_mm, "key"),
         Feature("thread", "thread", (0, 0, stack.shaft_end_z), size_mm=s.rotor_thread_mm, mates="rotor_nut"),
     )
@@ -123,5 +146,3 @@ def make_key(stack: Stack) -> cq.Solid:
     half = (z1 - z0) / 2
     low = s.journal_radius_mm - s.key_depth_mm + 0.02
     return _slot(s.key_width_mm / 2, -half, half, low, s.journal_radius_mm + s.key_rise_mm)
-
-

@@ -189,7 +189,9 @@ def _rotor_thread(d: Mapping[str, float]) -> float:
 
 PROPORTIONS: dict[str, Proportion] = {
     "running_gap_mm": Proportion("radial gap of rotor to bore, boss and mate: 0.001 C", _c(0.001), 0.4, 4),
-    "front_gap_mm": Proportion("rotor's front face below the body's front face: 0.0015 C", _c(0.0015), 0.3, 4),
+    "front_gap_mm": Proportion(
+        "rotor's front face below the body's front face: 0.0015 C", _c(0.0015), 0.3, 4
+    ),
     "rear_gap_mm": Proportion("rotor's rear face to the cavity floor: 0.0015 C", _c(0.0015), 0.3, 4),
     "fit_gap_mm": Proportion(
         "radial clearance of sliding fits: 0.0004 C, at least 0.03 mm",
@@ -203,11 +205,17 @@ PROPORTIONS: dict[str, Proportion] = {
     "port_reach_mm": Proportion("port face beyond the body's side: 0.3 C", _c(0.30), 0.6, 2),
     "gear_case_depth_mm": Proportion("depth of the gear case: 0.9 C", _c(0.90), 0.6, 2),
     "cover_thickness_mm": Proportion("cover: 0.18 C", _c(0.18), 0.8, 2),
-    "collar_length_mm": Proportion("shaft collar with the two flats, before the case: 0.05 C", _c(0.05), 0.8, 2),
+    "collar_length_mm": Proportion(
+        "shaft collar with the two flats, before the case: 0.05 C", _c(0.05), 0.8, 2
+    ),
     "collar_step_mm": Proportion("collar above the seal journal, on radius: 0.03 C", _c(0.03), 0.9, 1.2),
     "flats_step_mm": Proportion("flats above the seal journal, half width: 0.012 C", _c(0.012), 0.6, 1.5),
-    "bearing_step_mm": Proportion("bearing seat above the seal journal, on radius: 0.045 C", _c(0.045), 0.9, 1.5),
-    "journal_step_mm": Proportion("rotor journal below the seal journal, on radius: 0.04 C", _c(0.04), 0.95, 1.3),
+    "bearing_step_mm": Proportion(
+        "bearing seat above the seal journal, on radius: 0.045 C", _c(0.045), 0.9, 1.5
+    ),
+    "journal_step_mm": Proportion(
+        "rotor journal below the seal journal, on radius: 0.04 C", _c(0.04), 0.95, 1.3
+    ),
     "key_width_mm": Proportion(
         "key width: 0.07 C, to the half millimetre",
         lambda d: round(0.14 * d["shaft_centre_distance_mm"]) / 2,
@@ -219,23 +227,29 @@ PROPORTIONS: dict[str, Proportion] = {
     "web_mm": Proportion("rotor's web that the nut presses on: 0.05 C", _c(0.05), 0.8, 1.8),
     "seat_length_mm": Proportion(
         "seal seat before the collar: 0.12 C, at least the O-ring's groove and 0.05 C",
-        lambda d: max(0.12, 1.35 * _section(0.035)(d) / d["shaft_centre_distance_mm"] + 0.05)
-        * d["shaft_centre_distance_mm"],
+        lambda d: (
+            max(0.12, 1.35 * _section(0.035)(d) / d["shaft_centre_distance_mm"] + 0.05)
+            * d["shaft_centre_distance_mm"]
+        ),
         0.95,
         1.6,
     ),
     "inner_seal_length_mm": Proportion(
         "inner seal: 0.13 C, at least the O-ring's groove and 0.09 C",
-        lambda d: max(0.13, 1.35 * _section(0.03)(d) / d["shaft_centre_distance_mm"] + 0.09)
-        * d["shaft_centre_distance_mm"],
+        lambda d: (
+            max(0.13, 1.35 * _section(0.03)(d) / d["shaft_centre_distance_mm"] + 0.09)
+            * d["shaft_centre_distance_mm"]
+        ),
         0.95,
         1.6,
     ),
     "wave_spring_height_mm": Proportion("wave spring at working height: 0.045 C", _c(0.045), 0.8, 1.6),
     "outer_seal_length_mm": Proportion(
         "outer seal: 0.095 C, at least the O-ring's groove and 0.052 C",
-        lambda d: max(0.095, 1.35 * _section(0.03)(d) / d["shaft_centre_distance_mm"] + 0.052)
-        * d["shaft_centre_distance_mm"],
+        lambda d: (
+            max(0.095, 1.35 * _section(0.03)(d) / d["shaft_centre_distance_mm"] + 0.052)
+            * d["shaft_centre_distance_mm"]
+        ),
         0.95,
         1.6,
     ),
@@ -323,9 +337,13 @@ def make_size(name: str, measured: Mapping[str, float], overrides: Mapping[str, 
         else:
             d[key] = float(value)
     for key in measured.keys() - MEASURED.keys():
-        faults.append(SizeFault(key, f"{measured[key]:g}", ", ".join(MEASURED), "put it under overrides or drop it"))
+        faults.append(
+            SizeFault(key, f"{measured[key]:g}", ", ".join(MEASURED), "put it under overrides or drop it")
+        )
     for key in overrides.keys() - PROPORTIONS.keys():
-        faults.append(SizeFault(key, f"{overrides[key]:g}", ", ".join(PROPORTIONS), "correct the name or drop it"))
+        faults.append(
+            SizeFault(key, f"{overrides[key]:g}", ", ".join(PROPORTIONS), "correct the name or drop it")
+        )
     if len(d) == len(MEASURED):
         for key, p in PROPORTIONS.items():
             default = p.rule(d)
@@ -347,9 +365,14 @@ def _override_faults(key: str, value: float, default: float, p: Proportion) -> l
         allowed = " or ".join(str(n) for n in _COUNTS[key])
     elif key in _SECTIONS:
         ok = value in ORING_SECTIONS_MM and abs(value - default) < 0.45 * default
-        allowed = ", ".join(f"{s:g}" for s in ORING_SECTIONS_MM if abs(s - default) < 0.45 * default) + " mm (ISO 3601-1)"
+        allowed = (
+            ", ".join(f"{s:g}" for s in ORING_SECTIONS_MM if abs(s - default) < 0.45 * default)
+            + " mm (ISO 3601-1)"
+        )
     elif key in ("rotor_thread_mm", "stud_thread_mm", "body_screw_thread_mm"):
-        steps = [t.nominal_mm for t in thread_table() if p.least * default <= t.nominal_mm <= p.most * default]
+        steps = [
+            t.nominal_mm for t in thread_table() if p.least * default <= t.nominal_mm <= p.most * default
+        ]
         ok = value in steps
         allowed = ", ".join(f"{s:g}" for s in steps) + " mm (metric coarse)"
     elif key == "wing_half_angle_deg":
@@ -370,12 +393,26 @@ def _joint_faults(s: Size) -> list[SizeFault]:
 
     def within(field: str, value: float, least: float, most: float, fix: str) -> None:
         if not least - 1e-9 <= value <= most + 1e-9:
-            faults.append(SizeFault(field, f"{value:g}", f"{least:.4g} to {most:.4g} mm at C = {c:g} mm", fix))
+            faults.append(
+                SizeFault(field, f"{value:g}", f"{least:.4g} to {most:.4g} mm at C = {c:g} mm", fix)
+            )
 
     within("rotor_diameter_mm", s.rotor_diameter_mm, 1.30 * c, 1.53 * c, "measure over the tips of one rotor")
     within("rotor_width_mm", s.rotor_width_mm, 0.5 * c, 1.0 * c, "measure one rotor along its shaft")
-    within("shaft_diameter_mm", s.shaft_diameter_mm, 0.34 * c, 0.41 * c, "measure the seal journal, not the rotor's")
-    within("port_bore_mm", s.port_bore_mm, 0.25 * c, min(s.rotor_width_mm - 0.085 * c, 0.85 * c), "check the port's size")
+    within(
+        "shaft_diameter_mm",
+        s.shaft_diameter_mm,
+        0.34 * c,
+        0.41 * c,
+        "measure the seal journal, not the rotor's",
+    )
+    within(
+        "port_bore_mm",
+        s.port_bore_mm,
+        0.25 * c,
+        min(s.rotor_width_mm - 0.085 * c, 0.85 * c),
+        "check the port's size",
+    )
     return faults
 
 
@@ -385,22 +422,14 @@ def check_options(size: Size, options: Options) -> None:
     Raises:
         SizeError: with each limit that is broken and its value.
     """
+    from .profiles import profile_faults
     from .stack import Stack
 
     c = size.c
     faults: list[SizeFault] = []
-    ranges = {"two-wing": (0.685, 0.735), "two-lobe": (0.73, 0.76), "three-lobe": (0.655, 0.68)}
-    least, most = (2 * c * f for f in ranges[options.rotor])
-    if not least - 1e-9 <= size.rotor_diameter_mm <= most + 1e-9:
-        faults.append(
-            SizeFault(
-                "rotor_diameter_mm",
-                f"{size.rotor_diameter_mm:g}",
-                f"{least:.4g} to {most:.4g} mm for a {options.rotor} rotor at C = {c:g} mm",
-                "check the rotor form of the row, or measure over the tips again",
-            )
-        )
-    else:
+    found = profile_faults(options.rotor, c, size.tip_radius_mm, size.running_gap_mm, size.wing_half_angle_deg)
+    faults += [SizeFault(f.field, f.found, f.allowed, f.fix) for f in found]
+    if not found:
         stack = Stack(size, options)
         if options.rotor == "two-wing" and stack.boss_length_mm < 0.03 * c:
             width = size.rotor_width_mm + 0.03 * c - stack.boss_length_mm
@@ -428,7 +457,8 @@ def check_options(size: Size, options: Options) -> None:
 
 def example_measures(centre_mm: float, rotor: str = "two-wing") -> dict[str, float]:
     """Return measured dimensions of usual proportions for one centre distance (mm): for tests and new fleets."""
-    tip = {"two-wing": 0.71, "two-lobe": 0.75, "three-lobe": 2 / 3}[rotor]
+    # Lobes: the cycloidal tip circle less half the usual running gap.
+    tip = {"two-wing": 0.71, "two-lobe": 0.75 - 0.0005, "three-lobe": 2 / 3 - 0.0005}[rotor]
     return {
         "shaft_centre_distance_mm": centre_mm,
         "rotor_diameter_mm": 2 * tip * centre_mm,

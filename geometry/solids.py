@@ -27,7 +27,9 @@ def turned(profile: Profile) -> cq.Solid:
     return single(edges.revolve(360, (0, 0, 0), (0, 1, 0)).val(), "turned part", "turning")
 
 
-def rod(radius: float, z0: float, z1: float, x: float = 0.0, y: float = 0.0, chamfer: float = 0.0) -> cq.Solid:
+def rod(
+    radius: float, z0: float, z1: float, x: float = 0.0, y: float = 0.0, chamfer: float = 0.0
+) -> cq.Solid:
     """Return a cylinder along Z from ``z0`` to ``z1`` at (x, y), both ends chamfered by ``chamfer``."""
     if chamfer <= 0:
         return cq.Solid.makeCylinder(radius, z1 - z0, cq.Vector(x, y, z0))
@@ -36,7 +38,9 @@ def rod(radius: float, z0: float, z1: float, x: float = 0.0, y: float = 0.0, cha
     return turned(outline).translate(cq.Vector(x, y, 0))
 
 
-def cross_rod(radius: float, start: tuple[float, float, float], axis: tuple[float, float, float], length: float) -> cq.Solid:
+def cross_rod(
+    radius: float, start: tuple[float, float, float], axis: tuple[float, float, float], length: float
+) -> cq.Solid:
     """Return a cylinder from ``start`` along ``axis``."""
     return cq.Solid.makeCylinder(radius, length, cq.Vector(*start), cq.Vector(*axis))
 
@@ -77,7 +81,9 @@ def stadium(half_c: float, radius: float, z0: float, z1: float) -> cq.Solid:
 def hexagon(across_flats: float, z0: float, z1: float, chamfer_front: bool = True) -> cq.Solid:
     """Return a hexagon prism along Z with a flat facing +Y, its front corners turned off at 30 degrees."""
     corner = across_flats / math.sqrt(3)
-    points = [(corner * math.cos(math.radians(60 * k)), corner * math.sin(math.radians(60 * k))) for k in range(6)]
+    points = [
+        (corner * math.cos(math.radians(60 * k)), corner * math.sin(math.radians(60 * k))) for k in range(6)
+    ]
     body: cq.Shape = prism(points, z0, z1)
     if chamfer_front:
         flat = across_flats / 2 * 0.97
