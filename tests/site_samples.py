@@ -221,7 +221,7 @@ def draw_placeholder(path: Path, width: int = 1200, height: int = 900) -> None:
     image = Image.new("RGB", (width, height), "white")
     pen = ImageDraw.Draw(image)
     for i in range(6):
-        inset = 60 + 50 * i
+        inset = (i + 1) * min(width, height) // 16
         pen.ellipse((inset, inset, width - inset, height - inset), outline=(90, 90, 90), width=4)
     image.save(path)
 
