@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageFilter
 
 from ..geometry.frame import Floats, Place, Vec3
 from .camera import Camera, View, fit_camera, make_view
@@ -181,10 +180,7 @@ class _Canvas:
 
     def add(self, outline: _Outline, down: int, right: int, air: int) -> None:
         """Take the outline's area and ``air`` pixels around it."""
-        padded = np.pad(outline.mask, air)
-        grown = Image.fromarray(padded).convert("L").filter(ImageFilter.MaxFilter(2 * (air // 2) + 1))
-        grown = grown.filter(ImageFilter.MaxFilter(2 * (air - air // 2) + 1))
-        mask = np.asarray(grown) > 0
+        mask = _grown(outline.mask, air)
         self._tiles.append((outline.top + down - air, outline.left + right - air, mask))
 
     def meets(self, outline: _Outline, down: int, right: int) -> bool:
@@ -201,6 +197,23 @@ class _Canvas:
             if (a & tile[t - tile_top : b - tile_top, l_ - tile_left : r - tile_left]).any():
                 return True
         return False
+
+
+def _grown(mask: Mask, by: int) -> Mask:
+    """Return ``mask`` grown by ``by`` pixels to every side, as a square brush grows it; larger by as much."""
+    grown = np.pad(mask, 2 * by).astype(np.int32)
+    for axis in (0, 1):
+        total = np.cumsum(grown, axis=axis, dtype=np.int32)
+        begin, end = [slice(None)] * 2, [slice(None)] * 2
+        end[axis], begin[axis] = slice(2 * by, None), slice(0, -2 * by)
+        ahead = total[tuple(end)].copy()
+        first = [slice(None)] * 2
+        first[axis] = slice(1, None)
+        last = [slice(None)] * 2
+        last[axis] = slice(0, -1)
+        ahead[tuple(first)] -= total[tuple(begin)][tuple(last)]
+        grown = (ahead > 0).astype(np.int32)
+    return grown > 0
 
 
 def _fold(

@@ -14,7 +14,7 @@ from .explode import Exploded, explode
 from .looks import QUIET_INK
 from .manifest import CameraSeen, Manifest, State
 from .measure import measure_visible, parts_seen
-from .scene import REFERENCE_WIDTH, Ids, Shown
+from .scene import GRID_SIZE, REFERENCE_WIDTH, Ids, Shown
 
 if TYPE_CHECKING:
     from .pictures import Picture, Studio
@@ -29,7 +29,7 @@ def render_overview_with(studio: Studio, name: str = "overview", together: Seque
     layout = explode(stage, models, s.overview_width / s.overview_height, together)
     camera = layout.camera
     pixels = stage.draw({k: Shown(p, "plain") for k, p in layout.places.items()}, camera)
-    ids = stage.ids(layout.places, camera, round(s.overview_width * 0.6))
+    ids = stage.ids(layout.places, camera, GRID_SIZE[0])
     shade = contact_shade(ids, camera, models.extent_mm * 0.03) if s.contact_shading else None
     image = finish(pixels, s.supersample, shade)
     _draw_axes(image, layout, ids)

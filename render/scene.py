@@ -1,8 +1,8 @@
-"""The stage: one off-screen plotter that keeps every part of an assembly ready and draws picture after picture.
+"""The stage: off-screen windows that keep every part of an assembly ready and draws picture after picture.
 
 Surfaces are shaded from the kernel's exact normals; lines (model edges, silhouettes) lie a hair nearer to the eye than
-their surface, which in parallel projection moves nothing in the picture. A second renderer in the same window draws
-each part in a colour of its own: from that the manifest learns what is visible.
+their surface, which in parallel projection moves nothing in the picture. A second, small window draws each part in a
+colour of its own: from that the manifest learns what is visible.
 """
 
 from __future__ import annotations
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 Pixels = NDArray[np.uint8]
 REFERENCE_WIDTH = 1600
+GRID_SIZE = (960, 960)
+"""Size of the measuring window in pixels."""
 
 
 @dataclass(frozen=True)
@@ -52,28 +54,23 @@ class Ids:
 
 
 class Stage:
-    """Draws pictures of one set of models; use as a context manager, or call :meth:`close`."""
+    """Draws pictures of one set of models; use as a context manager, or call :meth:`close`.
+
+    Two windows: a large one for pictures, and a small one for measuring, where each part has a colour of its own.
+
+    Raises:
+        NoGraphics: if this machine cannot draw.
+    """
 
     def __init__(self, models: Models, width: int, height: int, supersample: int = 2) -> None:
         ensure_graphics()
-        import pyvista as pv
-
         self.models = models
         self.width, self.height, self.supersample = width, height, supersample
-        self._pv = pv
-        self._plotter = pv.Plotter(
-            off_screen=True,
-            window_size=[width * supersample, height * supersample],
-            lighting="none",
-            shape=(1, 1),
-            border=False,
-        )
-        self._plotter.render_window.SetMultiSamples(0)
-        self._plotter.background_color = "white"
-        _light(self._plotter)
-        self._ids_view = self._add_ids_renderer()
+        self._picture = _Window(width * supersample, height * supersample, (1.0, 1.0, 1.0))
+        self._grid = _Window(*GRID_SIZE, (0.0, 0.0, 0.0))
+        _light(self._picture.renderer)
         self._actors: dict[str, _PartActors] = {}
-        self._flat: dict[int, Any] = {}
+        self._flat: dict[str, Any] = {}
 
     def __enter__(self) -> Stage:
         return self
@@ -84,84 +81,85 @@ class Stage:
         self.close()
 
     def close(self) -> None:
-        """Free the window and all that it holds; may be called again."""
-        if self._plotter is not None:
-            self._plotter.close()
-            self._plotter = None
-            self._actors.clear()
-            self._flat.clear()
+        """Free the windows and all that they hold; may be called again."""
+        self._actors.clear()
+        self._flat.clear()
+        self._picture.close()
+        self._grid.close()
 
     def draw(self, shown: Mapping[str, Shown], camera: Camera) -> Pixels:
         """Return the picture, (height * supersample, width * supersample, 3) uint8."""
         scale = self.supersample * self.width / REFERENCE_WIDTH
-        millimetre_px = camera.height_mm / (self.height * self.supersample)
+        pixel_mm = camera.height_mm / (self.height * self.supersample)
         for key, actors in self._actors.items():
             if key not in shown:
                 actors.hide()
         for key, s in shown.items():
-            self._part(key).show(s, camera, scale, millimetre_px)
-        renderer = self._plotter.renderer
-        self._aim(renderer, camera)
-        renderer.SetDraw(True)
-        self._ids_view.SetDraw(False)
-        self._plotter.render_window.Render()
-        return self._read_pixels(self.width * self.supersample, self.height * self.supersample)
+            if key not in self._actors:
+                self._actors[key] = _PartActors(self.models.parts[key])
+                self._actors[key].add_to(self._picture.renderer)
+            self._actors[key].show(s, camera, scale, pixel_mm)
+        self._picture.aim(camera, self._reach(camera))
+        return self._picture.take(self.width * self.supersample, self.height * self.supersample)
 
     def ids(self, shown: Mapping[str, Place], camera: Camera, width: int) -> Ids:
-        """Return what is visible where, on a grid ``width`` wide (at most the window's width)."""
+        """Return what is visible where, on a grid ``width`` wide.
+
+        Raises:
+            ValueError: if the grid is larger than :data:`GRID_SIZE`.
+        """
         height = max(1, round(width / camera.aspect))
-        window = self._plotter.render_window.GetSize()
+        if width > GRID_SIZE[0] or height > GRID_SIZE[1]:
+            raise ValueError(f"a measuring grid of {width} x {height} does not fit {GRID_SIZE}")
         keys = tuple(shown)
         for key, actor in self._flat.items():
             actor.SetVisibility(key in shown)
-        for number, key in enumerate(keys):
+        for number, key in enumerate(keys, 1):
             actor = self._flat_actor(key)
             actor.SetVisibility(True)
             actor.SetUserMatrix(_vtk_matrix(shown[key].matrix()))
-            actor.GetProperty().SetColor(((number + 1) & 255) / 255.0, ((number + 1) >> 8) / 255.0, 0.0)
-        self._ids_view.SetViewport(0.0, 0.0, width / window[0], height / window[1])
-        depth = self._aim(self._ids_view, camera)
-        self._plotter.renderer.SetDraw(False)
-        self._ids_view.SetDraw(True)
-        self._plotter.render_window.Render()
-        pixels = self._read_pixels(width, height).astype(np.int16)
-        near = self._read_depth(width, height)
+            actor.GetProperty().SetColor((number & 255) / 255.0, (number >> 8) / 255.0, 0.0)
+        window = self._grid
+        window.renderer.SetViewport(0.0, 0.0, width / GRID_SIZE[0], height / GRID_SIZE[1])
+        reach = self._reach(camera)
+        depth = window.aim(camera, reach)
+        pixels = window.take(width, height).astype(np.int16)
+        near = window.take_depth(width, height)
         part = pixels[:, :, 0] + (pixels[:, :, 1] << 8) - 1
         return Ids(keys, part, (depth * (0.5 - near)).astype(np.float32))
 
-    # -- inside ------------------------------------------------------------------------------------------------
-
-    def _add_ids_renderer(self) -> Any:
-        from vtkmodules.vtkRenderingCore import vtkRenderer
-
-        renderer = vtkRenderer()
-        renderer.SetBackground(0.0, 0.0, 0.0)
-        renderer.SetDraw(False)
-        renderer.AutomaticLightCreationOff()
-        self._plotter.render_window.AddRenderer(renderer)
-        return renderer
-
-    def _part(self, key: str) -> _PartActors:
-        if key not in self._actors:
-            self._actors[key] = _PartActors(self._pv, self.models.parts[key])
-            self._actors[key].add_to(self._plotter.renderer)
-        return self._actors[key]
-
     def _flat_actor(self, key: str) -> Any:
         if key not in self._flat:
-            actor = _actor(surface_data(self._pv, self.models.parts[key]))
+            actor = _actor(surface_data(self.models.parts[key]))
             actor.GetProperty().LightingOff()
-            self._ids_view.AddActor(actor)
+            self._grid.renderer.AddActor(actor)
             self._flat[key] = actor
         return self._flat[key]
 
     def _reach(self, camera: Camera) -> float:
         return 4.0 * max(self.models.extent_mm, camera.height_mm, camera.width_mm)
 
-    def _aim(self, renderer: Any, camera: Camera) -> float:
-        """Point the renderer's camera; return the depth range in mm."""
-        reach = self._reach(camera)
-        c = renderer.GetActiveCamera()
+
+class _Window:
+    """An off-screen window with one renderer."""
+
+    def __init__(self, width: int, height: int, ground: Rgb) -> None:
+        import vtkmodules.vtkRenderingOpenGL2
+        from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow
+
+        assert vtkmodules.vtkRenderingOpenGL2  # imported so that the window below is one of OpenGL's
+        self.window: Any = vtkRenderWindow()
+        self.window.SetOffScreenRendering(1)
+        self.window.SetMultiSamples(0)
+        self.window.SetSize(width, height)
+        self.renderer: Any = vtkRenderer()
+        self.renderer.SetBackground(*ground)
+        self.renderer.AutomaticLightCreationOff()
+        self.window.AddRenderer(self.renderer)
+
+    def aim(self, camera: Camera, reach: float) -> float:
+        """Point the camera; return the range of depth that the picture covers, mm."""
+        c = self.renderer.GetActiveCamera()
         eye, centre = camera.view.axes[2], np.array(camera.centre)
         c.SetParallelProjection(True)
         c.SetFocalPoint(*centre)
@@ -171,31 +169,41 @@ class Stage:
         c.SetClippingRange(reach * 0.001, reach * 1.999)
         return reach * 1.998
 
-    def _read_pixels(self, width: int, height: int) -> Pixels:
+    def take(self, width: int, height: int) -> Pixels:
+        """Draw, and return the lower left ``width`` x ``height`` pixels, top row first."""
         from vtkmodules.util.numpy_support import vtk_to_numpy
         from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
 
+        self.window.Render()
         array = vtkUnsignedCharArray()
-        self._plotter.render_window.GetPixelData(0, 0, width - 1, height - 1, 0, array, 0)
+        self.window.GetPixelData(0, 0, width - 1, height - 1, 0, array, 0)
         return np.ascontiguousarray(vtk_to_numpy(array).reshape(height, width, 3)[::-1])
 
-    def _read_depth(self, width: int, height: int) -> NDArray[np.float32]:
+    def take_depth(self, width: int, height: int) -> NDArray[np.float32]:
+        """Return the depth (0 near to 1 far) of what was drawn last, top row first."""
         from vtkmodules.util.numpy_support import vtk_to_numpy
         from vtkmodules.vtkCommonCore import vtkFloatArray
 
         array = vtkFloatArray()
-        self._plotter.render_window.GetZbufferData(0, 0, width - 1, height - 1, array)
+        self.window.GetZbufferData(0, 0, width - 1, height - 1, array)
         return np.ascontiguousarray(vtk_to_numpy(array).reshape(height, width)[::-1])
+
+    def close(self) -> None:
+        """Free the window."""
+        if self.window is not None:
+            self.renderer.RemoveAllViewProps()
+            self.window.Finalize()
+            self.window = self.renderer = None
 
 
 class _PartActors:
     """Surface, edges and outline of one part on the stage."""
 
-    def __init__(self, pv: Any, model: Model) -> None:
-        self._pv, self._model = pv, model
-        self.surface = _actor(surface_data(pv, model))
-        self.edges = _Lines(pv, edge_segments(model.mesh))
-        self.outline = _Lines(pv, np.empty((0, 2, 3)))
+    def __init__(self, model: Model) -> None:
+        self._model = model
+        self.surface = _actor(surface_data(model))
+        self.edges = _Lines(edge_segments(model.mesh))
+        self.outline = _Lines(np.empty((0, 2, 3)))
         self._seen_from: tuple[float, ...] = ()
 
     def add_to(self, renderer: Any) -> None:
@@ -236,14 +244,17 @@ class _PartActors:
 class _Lines:
     """Line segments of one part as ribbons, laid anew only when view or width changed."""
 
-    def __init__(self, pv: Any, segments: Floats) -> None:
-        self._pv = pv
+    def __init__(self, segments: Floats) -> None:
+        import pyvista as pv
+
         self.segments = segments
         self._laid: tuple[object, ...] = ()
         self.actor = _actor(pv.PolyData())
         self.actor.GetProperty().LightingOff()
 
     def show(self, matrix: Floats, eye: Vec3, width_mm: float, colour: Rgb) -> None:
+        import pyvista as pv
+
         visible = width_mm > 0 and len(self.segments) > 0
         self.actor.SetVisibility(visible)
         if not visible:
@@ -251,17 +262,19 @@ class _Lines:
         wanted = (id(self.segments), tuple(round(c, 9) for c in eye), round(width_mm, 9))
         if wanted != self._laid:
             points, triangles = make_ribbons(self.segments, eye, width_mm)
-            data = self._pv.PolyData()
+            data = pv.PolyData()
             if len(points):
-                data = self._pv.PolyData.from_regular_faces(points.astype(np.float32), triangles)
+                data = pv.PolyData.from_regular_faces(points.astype(np.float32), triangles)
             self.actor.GetMapper().SetInputData(data)
             self._laid = wanted
         self.actor.SetUserMatrix(_vtk_matrix(matrix))
         self.actor.GetProperty().SetColor(*colour)
 
 
-def surface_data(pv: Any, model: Model) -> pv.PolyData:
+def surface_data(model: Model) -> pv.PolyData:
     """Return the model's split mesh with its exact normals as PyVista data."""
+    import pyvista as pv
+
     data = pv.PolyData.from_regular_faces(model.mesh.points, model.mesh.triangles)
     data.point_data.active_normals = model.mesh.normals.astype(np.float32)
     return data
@@ -290,7 +303,7 @@ def _set_surface(actor: Any, style: Look) -> None:
     p.SetSpecularColor(1.0, 1.0, 1.0)
 
 
-def _light(plotter: Any) -> None:
+def _light(renderer: Any) -> None:
     """Three lights that travel with the eye: key from upper left, fill from the right, a little from below."""
     from vtkmodules.vtkRenderingCore import vtkLight
 
@@ -300,7 +313,7 @@ def _light(plotter: Any) -> None:
         light.SetPosition(x, y, z)
         light.SetFocalPoint(0.0, 0.0, 0.0)
         light.SetIntensity(strength)
-        plotter.renderer.AddLight(light)
+        renderer.AddLight(light)
 
 
 def _vtk_matrix(matrix: Floats) -> Any:
