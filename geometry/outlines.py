@@ -31,7 +31,7 @@ class Piece:
     """One smooth stretch of an outline.
 
     ``points`` (n, 2) float64 mm: start and end of a line; start, middle and end of an arc; the points to interpolate
-    on a spline, with unit ``tangents`` (2, 2) at its ends. ``dense`` (m, 2) lies on the curve itself, its chords at most
+    on a spline, with unit ``tangents`` (2, 2) at its ends. ``dense`` (m, 2) lies on the curve, its chords at most
     the outline's chord error off.
     """
 
