@@ -1,0 +1,174 @@
+"""What settling leaves of the rotor nut's preload: in a plain joint, and with the disc spring beside its face.
+
+Method: a joint of two elastic parts (VDI 2230, basic model): the shaft end that preload stretches and the hub that it
+presses together. Settling takes that length away. The disc spring stands beside the nut's face and pushes on when
+the face no longer does, as far as its travel reaches.
+
+Not verified: parts are taken as elastic and their stiffness as that of plain bars; how much a joint settles is not
+known beforehand, so figures compare equal amounts. No test on a pump has been compared with them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from .disc_springs import DiscSpring
+from .figures import Figure, Input, make_figure, number
+from .spring_seats import Fitted, seat_force_n
+from .units import NBSP
+
+JOINT_SOURCE = "two springs in one joint (VDI 2230, basic joint model)"
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Axial stiffness of what is stretched (shaft end) and of what is pressed together (hub), N/µm."""
+
+    stretched_n_um: float
+    pressed_n_um: float
+    source: str = "this size"
+
+
+def axial_stiffness_n_um(youngs_gpa: float, area_mm2: float, length_mm: float) -> float:
+    """Return the stiffness E·A/L of a bar.
+
+    >>> axial_stiffness_n_um(200, 100, 50)
+    400.0
+    """
+    return youngs_gpa * area_mm2 / length_mm
+
+
+@dataclass(frozen=True)
+class Settled:
+    """What is left of a preload after settling: in a plain joint, and with the disc spring beside it."""
+
+    settling_um: float
+    plain_n: float
+    kept_n: float
+    spring_n: float
+    """Share of the spring in ``kept_n``; all of it once the faces no longer press."""
+    figures: tuple[Figure, ...]
+
+
+def settle(
+    preload_n: float,
+    joint: Joint,
+    settling_um: float,
+    spring: DiscSpring | None = None,
+    fitted: Fitted | None = None,
+) -> Settled:
+    """Return what ``settling_um`` leaves of ``preload_n``.
+
+    The nut is home on its face with the spring pressed beside it; where the preload does not reach the spring's
+    force the nut hangs on the spring alone. Settling shortens the stack; the shaft end springs back by as much as
+    keeps its pull equal to what face and spring push.
+
+    Raises:
+        ValueError: if preload or settling is below zero, or only one of ``spring`` and ``fitted`` is given.
+    """
+    if preload_n < 0 or settling_um < 0:
+        raise ValueError(
+            f"preload and settling are not below zero, got {preload_n:g} N and {settling_um:g} µm"
+        )
+    if (spring is None) != (fitted is None):
+        raise ValueError("spring and its place in the pocket belong together")
+
+    def push(travel_um: float) -> float:
+        if spring is None or fitted is None:
+            return 0.0
+        return seat_force_n(spring, fitted.lever, travel_um / 1000)
+
+    home_um = 0.0 if fitted is None else fitted.travel_mm * 1000
+    if push(home_um) > preload_n:
+        home_um = _bisect(lambda u: push(u) - preload_n, 0.0, home_um)
+    face_n = max(preload_n - push(home_um), 0.0)
+
+    def spare(back_um: float) -> float:
+        """Push of face and spring less the pull of the shaft end that has sprung back by ``back_um``."""
+        gone = settling_um - back_um
+        return (
+            max(face_n - joint.pressed_n_um * gone, 0.0)
+            + push(home_um - gone)
+            - preload_n
+            + joint.stretched_n_um * back_um
+        )
+
+    most_back = min(settling_um, preload_n / joint.stretched_n_um)
+    back_um = _bisect(spare, 0.0, most_back) if spare(0.0) < 0 else 0.0
+    kept = max(preload_n - joint.stretched_n_um * back_um, 0.0)
+    remaining = push(home_um - (settling_um - back_um))
+    plain = _plain_figure(preload_n, joint, settling_um)
+    given = (
+        Input("P", "preload", preload_n, "N", "worked out before"),
+        Input("k₁", "stiffness of the shaft end", joint.stretched_n_um, "N/µm", joint.source),
+        Input(
+            "x",
+            "how far the shaft end springs back, so that pull and push are equal",
+            back_um,
+            "µm",
+            "solved",
+            3,
+        ),
+    )
+    tail = "" if fitted is None or not fitted.turned_over else "_reversed"
+    way = (
+        "" if fitted is None else ", spring turned over" if fitted.turned_over else ", spring right way round"
+    )
+    with_spring = make_figure(
+        f"nut.kept{tail}",
+        f"Preload kept after settling{way}",
+        "F",
+        "N",
+        "max(P - k₁·x, 0)",
+        given,
+        JOINT_SOURCE,
+    )
+    share = make_figure(
+        f"nut.kept_share{tail}", f"Share of preload kept{way}", "r", "%", "100·F/P",
+        (with_spring.as_input("F"), given[0]), JOINT_SOURCE,
+        sentence=_settled_words(settling_um, plain.value, kept, preload_n, fitted),
+        not_verified="parts taken as elastic; how much a joint settles is not known beforehand",
+    )  # fmt: skip
+    figures = (plain,) if fitted is None else (plain, with_spring, share)
+    return Settled(settling_um, plain.value, kept, min(remaining, kept), figures)
+
+
+def _plain_figure(preload_n: float, joint: Joint, settling_um: float) -> Figure:
+    given = (
+        Input("P", "preload", preload_n, "N", "worked out before"),
+        Input("z", "settling", settling_um, "µm", "assumed, to compare"),
+        Input("k₁", "stiffness of the shaft end", joint.stretched_n_um, "N/µm", joint.source),
+        Input("k₂", "stiffness of the parts pressed together", joint.pressed_n_um, "N/µm", joint.source),
+    )
+    return make_figure(
+        "nut.kept_plain",
+        "Preload kept without a spring",
+        "F₀",
+        "N",
+        "max(P - z·k₁·k₂/(k₁ + k₂), 0)",
+        given,
+        JOINT_SOURCE,
+    )
+
+
+def _settled_words(
+    settling_um: float, plain_n: float, kept_n: float, preload_n: float, fitted: Fitted | None
+) -> str:
+    if fitted is None or preload_n <= 0:
+        return ""
+    turned = "turned over" if fitted.turned_over else "right way round"
+    shown = number(settling_um, "µm", 0)
+    share = [number(100 * f / preload_n, "%", 0) for f in (plain_n, kept_n)]
+    return (
+        f"After {shown}{NBSP}µm of settling a joint without a spring keeps {share[0]}{NBSP}% of its preload, with the "
+        f"spring {turned} {share[1]}{NBSP}%."
+    )
+
+
+def _bisect(rising: Callable[[float], float], low: float, high: float) -> float:
+    """Find the zero of a rising function."""
+    for _ in range(100):
+        middle = (low + high) / 2
+        low, high = (middle, high) if rising(middle) < 0 else (low, middle)
+    return (low + high) / 2
