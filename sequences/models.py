@@ -39,11 +39,17 @@ class FileModel(BaseModel):
 
     model_config = ConfigDict(extra="forbid", strict=True, populate_by_name=True)
     _path: Path = PrivateAttr(default=())
+    _sound: bool = PrivateAttr(default=True)
 
     @property
     def path(self) -> Path:
         """Where this object stands in its file."""
         return self._path
+
+    @property
+    def sound(self) -> bool:
+        """Whether all of it could be read; what could not stands empty and has its fault."""
+        return self._sound
 
 
 def refuse(found: str, allowed: str, fix: str = "") -> PydanticCustomError:
@@ -107,10 +113,10 @@ ONE_OR_MANY = _OneOrMany()
 def validate_file(model: type[M], doc: YamlFile, faults: Faults) -> M | None:
     """Return the file as ``model``; what is wrong goes to ``faults`` and stands in the result as empty.
 
-    Every top field and every entry of a top list or mapping is judged on its own, so that checks across entries can
-    still run on those that are sound, and one run reports all mistakes. None where the file is no mapping at all.
+    Every field and every entry is judged on its own, so that checks across entries can still run on what could be
+    read (see :attr:`FileModel.sound`), and one run reports all mistakes. None where the file is no mapping at all.
     """
-    data = doc.data
+    data, before = doc.data, len(faults)
     if not isinstance(data, dict):
         faults.add(
             doc.fault(
@@ -121,28 +127,37 @@ def validate_file(model: type[M], doc: YamlFile, faults: Faults) -> M | None:
             )
         )
         return None
-    values: dict[str, Any] = {}
-    known = {f.alias or n: n for n, f in model.model_fields.items()}
+    known = _fields_by_key(model)
     for key in data:
         if key not in known:
             faults.add(_unknown_key(doc, (key,), known))
     for key, name in known.items():
         info = model.model_fields[name]
-        if key not in data:
-            if info.is_required():
-                faults.add(_missing(doc, (), key, info))
-                values[name] = _empty(info)
-            else:
-                values[name] = info.get_default(call_default_factory=True)
-            continue
-        values[name] = _validate_field(info, doc, (key,), data[key], faults)
-    result = model.model_construct(**values)
+        if key not in data and info.is_required():
+            faults.add(_missing(doc, (), key, info))
+    result = _field_by_field(model, doc, (), data, faults)
+    result._sound = len(faults) == before
     return result
 
 
-def _validate_field(info: FieldInfo, doc: YamlFile, path: Path, value: Any, faults: Faults) -> Any:
+def _fields_by_key(model: type[FileModel]) -> dict[str, str]:
+    return {f.alias or n: n for n, f in model.model_fields.items()}
+
+
+def _field_by_field(model: type[M], doc: YamlFile, path: Path, data: dict[str, Any], faults: Faults) -> M:
+    """Return the model with every field that can be read; the others stand empty."""
+    values: dict[str, Any] = {}
+    for key, name in _fields_by_key(model).items():
+        info = model.model_fields[name]
+        values[name] = _field(info, doc, (*path, key), data[key], faults) if key in data else _empty(info)
+    result = model.model_construct({n for k, n in _fields_by_key(model).items() if k in data}, **values)
+    result._path = path
+    return result
+
+
+def _field(info: FieldInfo, doc: YamlFile, path: Path, value: Any, faults: Faults) -> Any:
     origin, args = typing.get_origin(info.annotation), typing.get_args(info.annotation)
-    if origin is list and isinstance(value, list):
+    if origin is list and isinstance(value, list) and value:
         return [
             m
             for n, v in enumerate(value)
@@ -152,8 +167,9 @@ def _validate_field(info: FieldInfo, doc: YamlFile, path: Path, value: Any, faul
         kept = {}
         for k, v in value.items():
             entry = _validate(args[1], doc, (*path, k), v, faults)
-            if _validate(args[0], doc, (*path, k), k, faults, key=True) is not None and entry is not None:
-                kept[k] = entry
+            name = _validate(args[0], doc, (*path, k), k, faults, key=True)
+            if name is not None and entry is not None:
+                kept[name] = entry
         return kept
     result = _validate(info.rebuild_annotation(), doc, path, value, faults)
     return _empty(info) if result is None and value is not None else result
@@ -165,11 +181,34 @@ def _validate(
     try:
         result = _adapter(annotation).validate_python(value, strict=True)
     except ValidationError as error:
-        for e in error.errors(include_url=False):
-            faults.add(_fault(annotation, doc, path, dict(e), key))
-        return None
+        details: list[dict[str, Any]] = [{**e} for e in error.errors(include_url=False)]
+        renamed = {_renamed(annotation, e) for e in details}
+        for e in details:
+            if e["type"] != "missing" or tuple(e["loc"]) not in renamed:
+                faults.add(_fault(annotation, doc, path, e, key))
+        return _salvaged(annotation, doc, path, value)
     _set_paths(result, path)
     return result
+
+
+def _salvaged(annotation: Any, doc: YamlFile, path: Path, value: Any) -> Any:
+    """Return what can be read of a mapping whose faults have been noted; None where it is no mapping."""
+    model = _bare(annotation)
+    if not (isinstance(model, type) and issubclass(model, FileModel) and isinstance(value, dict)):
+        return None
+    result = _field_by_field(model, doc, path, value, Faults())
+    result._sound = False
+    return result
+
+
+def _renamed(annotation: Any, error: Mapping[str, Any]) -> tuple[Any, ...] | None:
+    """Return where a key is missing only because this error's unknown key is its misspelling."""
+    loc = tuple(error["loc"])
+    if error["type"] != "extra_forbidden":
+        return None
+    model = _model_at(annotation, loc[:-1])
+    near = likely(str(loc[-1]), [f.alias or n for n, f in model.model_fields.items()]) if model else None
+    return (*loc[:-1], near) if near else None
 
 
 _ADAPTERS: dict[int, tuple[Any, TypeAdapter[Any]]] = {}
@@ -198,6 +237,8 @@ def _set_paths(value: Any, path: Path) -> None:
 def _empty(info: FieldInfo) -> Any:
     if not info.is_required():
         return info.get_default(call_default_factory=True)
+    if isinstance(info.annotation, type) and issubclass(info.annotation, float):
+        return 0.0
     origin = typing.get_origin(info.annotation)
     return [] if origin is list else {} if origin is dict else ""
 

@@ -267,16 +267,21 @@ def load_sequence(
     """
     found = Faults() if faults is None else faults
     path = DATA / f"{path_or_name}.yaml" if path_or_name in SHIPPED else Path(path_or_name)
-    catalogue = load_cautions() if catalogue is None else catalogue
     doc = read_yaml(path, found)
-    text = validate_file(SequenceFile, doc, found) if doc else None
-    if doc is None or text is None:
+    sequence = check_sequence_file(doc, catalogue or load_cautions(), found) if doc else None
+    if faults is None or sequence is None:
         found.check()
-        raise AssertionError("a file that cannot be read has a fault")
+    assert sequence is not None
+    return sequence
+
+
+def check_sequence_file(doc: YamlFile, catalogue: Catalogue, faults: Faults) -> Sequence | None:
+    """Return the sequence of a file that has been read; mistakes go to ``faults``, None where it is no sequence."""
+    text = validate_file(SequenceFile, doc, faults)
+    if text is None:
+        return None
     sequence = Sequence(text, doc, catalogue)
-    found.extend(_check_names(sequence))
-    if faults is None:
-        found.check()
+    faults.extend(_check_names(sequence))
     return sequence
 
 
@@ -317,7 +322,7 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
     values += [((*m.path, "value"), m.value) for m in step.measure if m.value]
     yield from _unknown(s, values, "value", VALUE_NAMES)
     yield from _unknown(s, [(n.path, n.name) for n in step.cautions], "caution", s.catalogue.entries)
-    if not step.cautions:
+    if not step.cautions and step.sound:
         fix = "name the caution that this step needs"
         yield s.doc.fault((*at, "cautions"), "no caution", "at least one caution in every step", fix)
     if s.kind == "inspection" and (moved or step.bench):
@@ -328,7 +333,7 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
     if wrong and wrong[1]:
         other = "fit" if wrong[0] == "remove" else "remove"
         yield s.doc.fault((*at, wrong[0]), wrong[0], f"{other}, in this sequence", f"write {other}", key=True)
-    if not (moved or seen or any(n.name == "all" for n in step.focus)):
+    if step.sound and not (moved or seen or any(n.name == "all" for n in step.focus)):
         fix = "name the parts that the reader should look at under focus"
         yield s.doc.fault(at, "a step without parts", "fit, remove or focus", fix)
     for path, text in _texts(step):
@@ -354,7 +359,7 @@ def _unknown(
 ) -> Iterator[Fault]:
     words = list(known)
     for path, name in named:
-        if name not in words:
+        if name and name not in words:
             near = likely(name, words)
             yield s.doc.fault(
                 path, f"the {what} '{name}'", any_of(words, name), f"write {near}" if near else ""
@@ -364,7 +369,7 @@ def _unknown(
 def _twice(s: Sequence, what: str, named: Iterable[tuple[NodePath, str]]) -> Iterator[Fault]:
     first: dict[str, int] = {}
     for path, name in named:
-        if name in first:
+        if name and name in first:
             allowed = f"each {what} once (first in line {first[name]})"
             yield s.doc.fault((*path, "id"), f"the {what} '{name}' a second time", allowed, "rename it")
         first.setdefault(name, s.doc.mark((*path, "id"))[0])

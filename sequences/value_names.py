@@ -19,6 +19,8 @@ from ..geometry.options import Options
 
 Quantity = Literal["torque", "length", "temperature", "pressure", "mass", "text"]
 
+Bound = Literal["", "most", "least"]
+
 UNIT: dict[Quantity, str] = {
     "torque": "N·m",
     "length": "mm",
@@ -39,6 +41,8 @@ class ValueName:
     quantity: Quantity
     where: str
     """Where to look when it is missing."""
+    bound: Bound = ""
+    """most: a greatest allowed value, least: a least one, empty: a figure to reach."""
     when: Mapping[str, tuple[str | bool, ...]] = field(default_factory=dict)
     """Options that the value belongs to; empty: every head."""
 
@@ -75,32 +79,41 @@ _HEX = {"cover_nuts": ("hex",)}
 _VALUES: tuple[ValueName, ...] = (
     ValueName("rotor_nut_torque", "Rotor nut torque", "torque", _TORQUE),
     ValueName("body_screw_torque", "Body retaining screw torque", "torque", _TORQUE),
-    ValueName("cover_nut_torque", "Cover nut torque", "torque", _TORQUE, _HEX),
-    ValueName("relief_screw_torque", "Relief cap screw torque", "torque", _TORQUE, _VENTED),
+    ValueName("cover_nut_torque", "Cover nut torque", "torque", _TORQUE, when=_HEX),
+    ValueName("relief_screw_torque", "Relief cap screw torque", "torque", _TORQUE, when=_VENTED),
     ValueName("front_face_clearance", "Front-face clearance", "length", _GAP),
     ValueName("radial_clearance", "Radial clearance, rotor to body", "length", _GAP),
     ValueName("rear_clearance", "Rear clearance, rotor to body", "length", _GAP),
     ValueName("mesh_clearance", "Clearance between the rotors in mesh", "length", _GAP),
-    ValueName("shaft_runout_limit", "Shaft run-out, greatest reading", "length", _CHECK),
-    ValueName("shaft_end_float_limit", "Shaft end float, greatest reading", "length", _CHECK),
-    ValueName("seal_face_wear_limit", "Seal face, least height left", "length", _SEAL),
-    ValueName("wave_spring_free_height", "Wave spring, least free height", "length", _SEAL),
-    ValueName("disc_spring_free_height", "Disc spring, least free height", "length", _SPRING),
-    ValueName("relief_spring_free_length", "Relief spring, least free length", "length", _SPRING, _VENTED),
-    ValueName("dowel_wear_limit", "Body dowel, greatest play in its hole", "length", _CHECK),
-    ValueName("temperature_limit", "Highest temperature of the head", "temperature", _PLATE),
-    ValueName("safe_touch_temperature", "Highest temperature to work on the head", "temperature", _TOUCH),
-    ValueName("pressure_limit", "Highest working pressure", "pressure", _PLATE),
-    ValueName("relief_set_pressure", "Relief cover set pressure", "pressure", _SETTING, _VENTED),
-    ValueName("jacket_pressure_limit", "Highest jacket pressure", "pressure", _PLATE, _JACKET),
-    ValueName("flush_pressure", "Flush pressure of the double seal", "pressure", _FLUSH, _DOUBLE),
-    ValueName("air_pressure_limit", "Highest pressure of blow-off air", "pressure", _AIR),
-    ValueName("mass_limit", "Heaviest load to lift by hand", "mass", _LOAD),
+    ValueName("shaft_runout_limit", "Shaft run-out, greatest reading", "length", _CHECK, "most"),
+    ValueName("shaft_end_float_limit", "Shaft end float, greatest reading", "length", _CHECK, "most"),
+    ValueName("seal_face_wear_limit", "Seal face, least height left", "length", _SEAL, "least"),
+    ValueName("wave_spring_free_height", "Wave spring, least free height", "length", _SEAL, "least"),
+    ValueName("disc_spring_free_height", "Disc spring, least free height", "length", _SPRING, "least"),
+    ValueName(
+        "relief_spring_free_length",
+        "Relief spring, least free length",
+        "length",
+        _SPRING,
+        "least",
+        when=_VENTED,
+    ),
+    ValueName("dowel_wear_limit", "Body dowel, greatest play in its hole", "length", _CHECK, "most"),
+    ValueName("temperature_limit", "Highest temperature of the head", "temperature", _PLATE, "most"),
+    ValueName(
+        "safe_touch_temperature", "Highest temperature to work on the head", "temperature", _TOUCH, "most"
+    ),
+    ValueName("pressure_limit", "Highest working pressure", "pressure", _PLATE, "most"),
+    ValueName("relief_set_pressure", "Relief cover set pressure", "pressure", _SETTING, when=_VENTED),
+    ValueName("jacket_pressure_limit", "Highest jacket pressure", "pressure", _PLATE, "most", when=_JACKET),
+    ValueName("flush_pressure", "Flush pressure of the double seal", "pressure", _FLUSH, when=_DOUBLE),
+    ValueName("air_pressure_limit", "Highest pressure of blow-off air", "pressure", _AIR, "most"),
+    ValueName("mass_limit", "Heaviest load to lift by hand", "mass", _LOAD, "most"),
     ValueName("assembly_lubricant", "Lubricant for O-rings and journals", "text", _LUBE),
     ValueName("seal_face_lubricant", "Liquid for seal faces at assembly", "text", f"{_SEAL}; {_LUBE}"),
     ValueName("anti_seize", "Anti-seize for threads", "text", _LUBE),
     ValueName("cleaning_agent", "Cleaning agent for wetted parts", "text", _CLEAN),
-    ValueName("flush_fluid", "Flush liquid of the double seal", "text", _FLUSH, _DOUBLE),
+    ValueName("flush_fluid", "Flush liquid of the double seal", "text", _FLUSH, when=_DOUBLE),
     ValueName("food_contact_registration", "Food-contact registration of the lubricants", "text", _FOOD),
 )
 
