@@ -1,0 +1,307 @@
+"""Clearances from chains of dimensions: worst case, root sum square, sampled; and what heat does to them.
+
+Method: a gap is the sum of dimensions with their signs. Worst case adds all tolerances, root sum square adds their
+squares (independent dimensions), a seeded sample draws each dimension within its tolerance. Heat lengthens each
+dimension by its material's linear expansion.
+
+Tolerances that nobody gave can be taken from the grades of ISO 286-1 (:func:`tolerance_mm`). They are an assumption
+then and must be said to be one: drawing tolerances of a pump belong to its maker.
+
+Not verified: parts keep their shape, and each has one temperature throughout; pressure, bearing play and wear come in
+only as dimensions of the chain. The values of ISO 286-1 are typed from general knowledge and agree with the
+standard's own formula (tests); the standard was not read.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .figures import Figure, Input, Limit, make_figure, number, with_span
+from .materials import ROOM_C, material
+from .units import NBSP
+
+SOURCE = "sum of the chain's dimensions"
+DRAWS = 100_000
+SEED = 20_231
+COVERAGE = 0.9973
+"""Share of a sample between its reported ends; that of three standard deviations of a normal spread."""
+Spread = Literal["normal", "even"]
+"""How a dimension lies in its tolerance: normally with three standard deviations to each end, or evenly."""
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """One link of a chain, mm: nominal, upper and lower deviation; sense +1 where it opens the gap, -1 where it closes.
+
+    ``material`` is what lengthens with heat; ``temperature`` names its temperature where parts differ.
+    """
+
+    symbol: str
+    name: str
+    nominal_mm: float
+    upper_mm: float
+    lower_mm: float
+    sense: Literal[1, -1]
+    material: str = "316L"
+    source: str = "this size"
+    temperature: str = "process"
+
+    def __post_init__(self) -> None:
+        if self.upper_mm < self.lower_mm:
+            raise ValueError(
+                f"{self.name}: upper deviation {self.upper_mm:g} mm lies below the lower one {self.lower_mm:g} mm"
+            )
+
+    @property
+    def middle_mm(self) -> float:
+        """Middle of the tolerance."""
+        return self.nominal_mm + (self.upper_mm + self.lower_mm) / 2
+
+    @property
+    def half_mm(self) -> float:
+        """Half the tolerance."""
+        return (self.upper_mm - self.lower_mm) / 2
+
+    def input(self) -> Input:
+        """Return the nominal dimension as input of a formula."""
+        tolerance = f"+{self.upper_mm:.3f}/{self.lower_mm:+.3f} mm"
+        return Input(
+            self.symbol, self.name, self.nominal_mm, "mm", f"{self.source}; tolerance {tolerance}", 3
+        )
+
+
+def dimension(
+    symbol: str, name: str, nominal_mm: float, half_mm: float, sense: Literal[1, -1],
+    material: str = "316L", source: str = "this size", temperature: str = "process",
+) -> Dimension:  # fmt: skip
+    """Return a dimension with a symmetrical tolerance of ``half_mm`` to each side."""
+    return Dimension(symbol, name, nominal_mm, half_mm, -half_mm, sense, material, source, temperature)
+
+
+@dataclass(frozen=True)
+class Chain:
+    """Dimensions that make one gap: ``key`` in lower case, trade ``name``."""
+
+    key: str
+    name: str
+    links: tuple[Dimension, ...]
+
+    def __post_init__(self) -> None:
+        symbols = [link.symbol for link in self.links]
+        if not symbols or len(set(symbols)) != len(symbols):
+            raise ValueError(f"chain {self.key} needs links with symbols of their own, got {symbols}")
+
+    @property
+    def nominal_mm(self) -> float:
+        """Gap of the nominal dimensions."""
+        return sum(link.sense * link.nominal_mm for link in self.links)
+
+    @property
+    def middle_mm(self) -> float:
+        """Gap of the middles of all tolerances."""
+        return sum(link.sense * link.middle_mm for link in self.links)
+
+    @property
+    def formula(self) -> str:
+        """The sum in print notation, opening dimensions first."""
+        links = sorted(self.links, key=lambda link: -link.sense)
+        words = "".join(f" {'+' if link.sense > 0 else '-'} {link.symbol}" for link in links)
+        return words.removeprefix(" + ").removeprefix(" ")
+
+
+_SIZE_STEPS = (3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500)
+_GRADES_UM = {
+    5: (4, 5, 6, 8, 9, 11, 13, 15, 18, 20, 23, 25, 27),
+    6: (6, 8, 9, 11, 13, 16, 19, 22, 25, 29, 32, 36, 40),
+    7: (10, 12, 15, 18, 21, 25, 30, 35, 40, 46, 52, 57, 63),
+    8: (14, 18, 22, 27, 33, 39, 46, 54, 63, 72, 81, 89, 97),
+    9: (25, 30, 36, 43, 52, 62, 74, 87, 100, 115, 130, 140, 155),
+    10: (40, 48, 58, 70, 84, 100, 120, 140, 160, 185, 210, 230, 250),
+    11: (60, 75, 90, 110, 130, 160, 190, 220, 250, 290, 320, 360, 400),
+}
+"""Grade to the tolerance in µm for sizes up to each of the steps."""
+
+
+def tolerance_mm(nominal_mm: float, grade: int) -> float:
+    """Return the standard tolerance of ISO 286-1 for a nominal size up to 500 mm, grades 5 to 11.
+
+    Raises:
+        ValueError: if the size or the grade lies outside.
+
+    >>> tolerance_mm(63, 7)
+    0.03
+    """
+    if grade not in _GRADES_UM:
+        raise ValueError(f"no grade IT{grade} here; there are IT5 to IT11")
+    if not 0 < nominal_mm <= _SIZE_STEPS[-1]:
+        raise ValueError(f"no standard tolerance for {nominal_mm:g} mm; sizes go up to {_SIZE_STEPS[-1]} mm")
+    place = next(n for n, s in enumerate(_SIZE_STEPS) if nominal_mm <= s)
+    return _GRADES_UM[grade][place] / 1000
+
+
+# ---- at room temperature
+
+
+def worst_case(chain: Chain) -> tuple[float, float]:
+    """Return least and greatest gap, mm, all dimensions at their ends."""
+    reach = sum(link.half_mm for link in chain.links)
+    return chain.middle_mm - reach, chain.middle_mm + reach
+
+
+def root_sum_square(chain: Chain) -> tuple[float, float]:
+    """Return least and greatest gap, mm, of independent dimensions: middle less and plus the root of the squares."""
+    reach = math.sqrt(sum(link.half_mm**2 for link in chain.links))
+    return chain.middle_mm - reach, chain.middle_mm + reach
+
+
+def sample(
+    chain: Chain, draws: int = DRAWS, seed: int = SEED, spread: Spread = "normal"
+) -> NDArray[np.float64]:
+    """Return ``draws`` gaps, (draws,) float64 mm, the same for the same seed."""
+    random = np.random.default_rng(seed)
+    gaps = np.zeros(draws)
+    for link in chain.links:
+        if spread == "normal":
+            drawn = random.normal(link.middle_mm, link.half_mm / 3, draws)
+        else:
+            drawn = random.uniform(link.middle_mm - link.half_mm, link.middle_mm + link.half_mm, draws)
+        gaps += link.sense * drawn
+    return gaps
+
+
+def gap_figures(chain: Chain, limit: Limit | None = None) -> tuple[Figure, ...]:
+    """Return the gap with its worst case, its root-sum-square span and its sampled span.
+
+    Args:
+        chain: the dimensions.
+        limit: sourced limit of the gap; without one nothing is judged.
+    """
+    inputs = tuple(link.input() for link in chain.links)
+    nominal = make_figure(
+        f"gap.{chain.key}", chain.name, "g", "mm", chain.formula, inputs, SOURCE, limit=limit
+    )
+    low, high = worst_case(chain)
+    worst = replace(nominal, low=low, high=high, span="worst case: all dimensions at their ends")
+    low, high = root_sum_square(chain)
+    halves = tuple(
+        Input(f"t{_sub(n)}", f"half tolerance of {link.name}", link.half_mm, "mm", link.source, 4)
+        for n, link in enumerate(chain.links, start=1)
+    )
+    squares = " + ".join(f"{h.symbol}²" for h in halves)
+    reach = make_figure(
+        f"gap.{chain.key}.rss", f"Half span, {chain.name}", "t", "mm", f"√({squares})", halves,
+        "root sum square of independent dimensions", decimals=4,
+        sentence=f"Nearly all heads lie between {_mm(low)} and {_mm(high)} if dimensions scatter independently.",
+    )  # fmt: skip
+    tail = (1 - COVERAGE) / 2
+    ends = np.quantile(sample(chain), [tail, 1 - tail])
+    sampled = Figure(
+        f"gap.{chain.key}.sampled", f"Sampled, {chain.name}", "g", chain.middle_mm, "mm", "", (), "seeded sample",
+        low=float(ends[0]), high=float(ends[1]), span=f"{100 * COVERAGE:g} % of the sample", limit=limit,
+        method=(
+            f"{number(DRAWS)} heads drawn with seed {SEED}, each dimension normal with three standard deviations to "
+            "each end of its tolerance"
+        ),
+    )  # fmt: skip
+    return replace(worst, sentence=_judged(worst)), reach, sampled
+
+
+# ---- hot
+
+
+def hot_gap_figure(
+    chain: Chain,
+    process_c: float,
+    limit: Limit | None = None,
+    temperatures: Mapping[str, float] | None = None,
+) -> Figure:
+    """Return the gap at process temperature, its span that of the materials' expansion.
+
+    Args:
+        chain: the dimensions.
+        process_c: process temperature, °C.
+        limit: sourced limit of the hot gap.
+        temperatures: other temperatures by the name that dimensions give; what is not named has ``process_c``.
+
+    Raises:
+        UnknownMaterial: if a dimension's material is not in the table.
+    """
+    warm = {"process": process_c, **(temperatures or {})}
+    inputs, terms = [], []
+    names = sorted({link.material for link in chain.links})
+    expansion = {name: f"α{_sub(n)}" for n, name in enumerate(names, start=1)}
+    rises = {link.temperature: warm.get(link.temperature, process_c) - ROOM_C for link in chain.links}
+    warmth = {name: f"Δ{_sub(n)}" for n, name in enumerate(sorted(rises), start=1)}
+    for link in sorted(chain.links, key=lambda x: -x.sense):
+        sign = "+" if link.sense > 0 else "-"
+        grown = f"(1 + {expansion[link.material]}·{warmth[link.temperature]}·10⁻⁶)"
+        terms.append(f" {sign} {link.symbol}·{grown}")
+        inputs.append(link.input())
+    inputs += [material(name).expansion_input(symbol) for name, symbol in expansion.items()]
+    inputs += [
+        Input(
+            symbol,
+            f"rise of temperature from {ROOM_C:g} °C ({name})",
+            rises[name],
+            "K",
+            "process temperature",
+            1,
+        )
+        for name, symbol in warmth.items()
+    ]
+    formula = "".join(terms).removeprefix(" + ").removeprefix(" ")
+    figure = make_figure(
+        f"gap.{chain.key}.hot", f"{chain.name} at {process_c:g} °C", "gₕ", "mm", formula, tuple(inputs),
+        f"{SOURCE}; linear expansion", limit=limit,
+        not_verified="one temperature for each part; while warming up, the rotor can be hotter than the body",
+    )  # fmt: skip
+    spans = [(s, material(n).expansion_low, material(n).expansion_high) for n, s in expansion.items()]
+    corners = [
+        {symbol: end for (symbol, _, _), end in zip(spans, ends, strict=True)}
+        for ends in itertools.product(*[(low, high) for _, low, high in spans])
+    ]
+    figure = with_span(figure, corners, "by the expansion of the materials")
+    change = 1000 * (figure.value - chain.nominal_mm)
+    word = "opens" if change > 0 else "closes"
+    lead = f"At {process_c:g} °C {chain.name.lower()} {word} by {number(abs(change), 'µm', 0)}{NBSP}µm"
+    if abs(change) < 0.5:
+        lead = f"At {process_c:g} °C {chain.name.lower()} stays as it is"
+    return replace(figure, sentence=f"{lead}, to {_mm(figure.value)}.{_verdict(figure)}")
+
+
+# ---- shared
+
+
+def _judged(figure: Figure) -> str:
+    assert figure.low is not None
+    assert figure.high is not None
+    return (
+        f"{figure.name}: {_mm(figure.value)} by the dimensions, {_mm(figure.low)} to {_mm(figure.high)} with all "
+        f"tolerances at their ends.{_verdict(figure)}"
+    )
+
+
+def _verdict(figure: Figure) -> str:
+    if figure.limit is None or figure.judgement == "no limit":
+        return " There is no sourced limit to judge it by."
+    allowed = f"{figure.limit.text()} ({figure.limit.source})"
+    return {
+        "inside": f" Inside the limit of {allowed}.",
+        "edge": f" Inside the limit of {allowed}, but not over its whole span.",
+        "outside": f" Outside the limit of {allowed}.",
+    }[figure.judgement]
+
+
+def _mm(value: float) -> str:
+    return f"{number(value, 'mm')}{NBSP}mm"
+
+
+def _sub(count: int) -> str:
+    return str(count).translate(str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉"))
