@@ -53,7 +53,7 @@ def make_rotor(stack: Stack) -> cq.Solid:
     Raises:
         SolidError: naming the feature that the kernel could not make.
     """
-    s, c = stack.size, stack.size.c
+    s = stack.size
     front = stack.rotor_front_z
     rear, hub_rear = -s.rotor_width_mm, stack.hub_rear_z - front
     floor, web_rear = stack.recess_floor_z - front, stack.web_rear_z - front
@@ -63,7 +63,8 @@ def make_rotor(stack: Stack) -> cq.Solid:
     if profile.wings:
         # Open behind the hub: the wings pass over the body's boss.
         tools.append(rod(s.boss_radius_mm + s.running_gap_mm, rear - 1, hub_rear))
-    hole = s.rotor_thread.radius_mm + max(0.25, 0.004 * c)
+    # Narrower than the disc spring's bore, so that the spring's inner edge rests on the land.
+    hole = s.rotor_thread.radius_mm + 0.12
     bore = s.journal_radius_mm + s.fit_gap_mm
     gland = s.journal_radius_mm + stack.hub_gland_depth
     lead = 0.35
