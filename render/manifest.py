@@ -20,8 +20,9 @@ class PartSeen:
     """One part in the picture.
 
     ``visible_px`` counts pixels of the measuring grid, ``visible`` is the share of the part's own outline that is
-    not hidden by others (None where it was not measured). ``anchor`` lies on a visible spot of the part; None if
-    none is seen. ``box`` is left, top, right, bottom of what is seen.
+    not hidden by others (None where it was not measured; parts that move as one unit are measured as one).
+    ``anchor`` lies on a visible spot of the part; None if none is seen. ``box`` is left, top, right, bottom of
+    what is seen.
     """
 
     state: State

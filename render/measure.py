@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +22,7 @@ def outline(mask: Mask) -> Mask:
     return mask & ~inner
 
 
-def visible_outline(ids: Ids, alone: Mask, keys: Iterable[str]) -> float:
+def visible_outline(ids: Ids, alone: Mask, keys: Sequence[str]) -> float:
     """Return the share of the outline of ``alone`` (the parts drawn by themselves) that is seen in ``ids``.
 
     0 where the parts are out of frame or too small for the grid.
@@ -33,14 +33,15 @@ def visible_outline(ids: Ids, alone: Mask, keys: Iterable[str]) -> float:
 
 
 def measure_visible(
-    stage: Stage, ids: Ids, places: Mapping[str, Place], keys: Iterable[str], camera: Camera
+    stage: Stage, ids: Ids, places: Mapping[str, Place], groups: Iterable[Sequence[str]], camera: Camera
 ) -> dict[str, float]:
-    """Return for each of ``keys`` the share of its own outline that others leave unhidden."""
+    """Return for each part of ``groups`` the share of its group's outline that others leave unhidden."""
     width = ids.part.shape[1]
     found = {}
-    for key in keys:
-        alone = stage.ids({key: places[key]}, camera, width)
-        found[key] = visible_outline(ids, alone.mask([key]), [key])
+    for group in groups:
+        alone = stage.ids({k: places[k] for k in group}, camera, width)
+        share = visible_outline(ids, alone.mask(group), group)
+        found.update(dict.fromkeys(group, share))
     return found
 
 

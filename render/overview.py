@@ -34,7 +34,7 @@ def render_overview_with(studio: Studio, name: str = "overview", together: Seque
     image = finish(pixels, s.supersample, shade)
     _draw_axes(image, layout, ids)
     states: dict[str, State] = dict.fromkeys(layout.places, "plain")
-    visible = measure_visible(stage, ids, layout.places, layout.places, camera)
+    visible = measure_visible(stage, ids, layout.places, [[k] for k in layout.places], camera)
     moved = {k: shift for layer, shift in zip(layout.layers, layout.shifts, strict=True) for k in layer.keys}
     seen: CameraSeen = camera_seen(camera)
     manifest = Manifest(

@@ -5,27 +5,26 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from pathlib import Path
-from typing import Protocol
 
-import numpy as np
 from PIL import Image
 
 from ..geometry.assembly import Assembly
 from ..geometry.frame import Place
 from ..sequences.plan import Plan, Step
-from .arrows import Overlay, Point, draw_arrow
 from .camera import Camera, View, fit_camera
 from .compose import contact_shade, encode, finish
 from .looks import STRONG, colour_bytes
-from .manifest import Arrow, CameraSeen, Manifest, State
+from .manifest import CameraSeen, Manifest, State
 from .measure import measure_visible, parts_seen
 from .models import Models, make_models
 from .overview import render_overview_with
-from .scene import REFERENCE_WIDTH, Ids, Shown, Stage
+from .scene import Shown, Stage
 from .settings import PictureSettings
-from .travel import Travel, lay_travels
-from .views import StepScene, choose_view, scene_points, visibility
+from .travel import Neighbours, lay_travels
+from .travel_lines import draw_travels
+from .views import StepScene, ViewChooser, scene_points
 
 PlacesAt = Callable[[float], Mapping[str, Place]]
 Progress = Callable[[int, int, str], None]
@@ -47,10 +46,6 @@ class Picture:
         (folder / f"{stem}.json").write_text(self.manifest.as_json(), encoding="utf-8")
 
 
-class _Turning(Protocol):
-    def places_at(self, shaft_angle_deg: float) -> Mapping[str, Place]: ...
-
-
 class Studio:
     """Everything needed to take the pictures of one assembly; use as a context manager."""
 
@@ -66,6 +61,7 @@ class Studio:
         )
         self._places_at = places_at or getattr(assembly, "places_at", None)
         self._stages: dict[tuple[int, int], Stage] = {}
+        self._neighbours = Neighbours(self.models)
 
     def __enter__(self) -> Studio:
         return self
@@ -100,37 +96,32 @@ class Studio:
     def scene(self, step: Step) -> StepScene:
         """Return what stands where in ``step``."""
         seats = self.places(step.shaft_angle_deg)
-        travels = lay_travels(self.models, step, seats)
+        travels = lay_travels(self.models, step, seats, self._neighbours)
         shown = {k: seats[k] for k in step.present}
         for travel in travels:
             shown.update(travel.drawn)
         for key in step.focus:
             shown.setdefault(key, seats[key])
         order = {k: shown[k] for k in self.models.parts if k in shown}
-        wanted = step.moving or tuple(k for k in step.focus if k in shown)
+        wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
+        if not wanted:
+            wanted = tuple((k,) for k in step.focus)
         return StepScene(order, wanted, travels)
 
 
 def choose_views(studio: Studio, plan: Plan) -> list[View]:
     """Return a view for each step: one a section and bench, another only where that one hides the moving part."""
-    stage, settings = studio.step_stage, studio.settings
-    aspect = settings.width / settings.height
+    settings = studio.settings
+    chooser = ViewChooser(studio.step_stage, settings.width / settings.height)
     views: list[View] = []
-    steps = list(plan.steps)
-    last: View | None = None
-    begin = 0
-    while begin < len(steps):
-        end = begin
-        while end < len(steps) and _stretch(steps[end]) == _stretch(steps[begin]):
-            end += 1
-        scenes = [studio.scene(s) for s in steps[begin:end]]
-        held = choose_view(stage, scenes, aspect, last)
+    last: View | None = chooser.views[0]
+    for _, stretch in groupby(plan.steps, key=_stretch):
+        scenes = [studio.scene(s) for s in stretch]
+        held = chooser.choose(scenes, last)
         for scene in scenes:
-            view = held
-            if visibility(stage, scene, held, aspect) < settings.hold_above:
-                view = choose_view(stage, [scene], aspect, held)
-            views.append(view)
-        last, begin = held, end
+            poor = chooser.visibility(scene, held) < settings.hold_above
+            views.append(chooser.choose([scene], held) if poor else held)
+        last = held
     return views
 
 
@@ -145,14 +136,14 @@ def render_step(studio: Studio, step: Step, view: View, name: str, view_changed:
     scene = studio.scene(step)
     camera = fit_camera(view, scene_points(models, scene), aspect, 0.05)
     strong: State = "moving" if step.moving else "focus"
-    states: dict[str, State] = {k: strong if k in scene.wanted else "context" for k in scene.places}
+    states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.places}
     shown = {k: Shown(p, states[k]) for k, p in scene.places.items()}
     pixels = stage.draw(shown, camera)
     ids = stage.ids(scene.places, camera, settings.measure_width)
     shade = contact_shade(ids, camera, models.extent_mm * 0.03) if settings.contact_shading else None
     image = finish(pixels, settings.supersample, shade)
     lay_ghosts(image, stage, scene, camera)
-    arrows = _draw_travels(image, studio, scene, ids, camera)
+    arrows = draw_travels(image, models, scene.travels, ids, camera)
     visible = measure_visible(stage, ids, scene.places, scene.wanted, camera)
     moved = {k: t.offset for t in scene.travels for k in t.drawn}
     manifest = Manifest(
@@ -196,76 +187,6 @@ def lay_ghosts(image: Image.Image, stage: Stage, scene: StepScene, camera: Camer
     lines = Image.fromarray(stage.draw(seats, camera)).convert("L").reduce(stage.supersample)
     opacity = lines.point(lambda v: round((255 - v) * 0.85))
     image.paste(colour_bytes(STRONG), (0, 0), opacity)
-
-
-def _draw_travels(
-    image: Image.Image, studio: Studio, scene: StepScene, ids: Ids, camera: Camera
-) -> tuple[Arrow, ...]:
-    overlay = Overlay(image)
-    scale = image.width / REFERENCE_WIDTH
-    drawn = []
-    for travel in scene.travels:
-        if travel.length_mm <= 0:
-            continue
-        for keys in _arrow_groups(studio.models, travel):
-            line = _arrow_line(studio.models, travel, keys)
-            if line is None:
-                continue
-            points = camera.project(line)
-            path: list[Point] = [(x * image.width, y * image.height) for x, y, _ in points.tolist()]
-            seen = _unhidden(points, ids, keys)
-            draw_arrow(overlay, path, seen, 5.0 * scale, 30.0 * scale, STRONG)
-            tail, head = points[0], points[-1]
-            drawn.append(
-                Arrow(
-                    tuple(keys),
-                    (float(tail[0]), float(tail[1])),
-                    (float(head[0]), float(head[1])),
-                    travel.turn_deg,
-                )
-            )
-    return tuple(drawn)
-
-
-def _arrow_groups(models: Models, travel: Travel) -> list[list[str]]:
-    """Return the parts that share an arrow: those on one axis."""
-    groups: dict[tuple[int, ...], list[str]] = {}
-    out = np.array(travel.offset) / travel.length_mm
-    for key in travel.drawn:
-        low, high = models.parts[key].box(travel.seats[key])
-        centre = (low + high) / 2
-        across = centre - out * float(centre @ out)
-        groups.setdefault(
-            tuple(np.round(across / (0.02 * models.extent_mm)).astype(int).tolist()), []
-        ).append(key)
-    return list(groups.values())
-
-
-def _arrow_line(models: Models, travel: Travel, keys: Sequence[str]) -> np.ndarray | None:
-    """Return points (n, 3) mm along the travel of ``keys``, from the drawn part's face to the seat's."""
-    out = np.array(travel.offset) / travel.length_mm
-    points = np.concatenate([travel.seats[k].points(models.parts[k].mesh.joined_points) for k in keys])
-    along = points @ out
-    boxes = [models.parts[k].box(travel.seats[k]) for k in keys]
-    centre = np.mean([(low + high) / 2 for low, high in boxes], axis=0)
-    axis = centre - out * float(centre @ out)
-    gap = 0.012 * models.extent_mm
-    near, far = float(along.max()) + gap * 0.4, float(along.min()) + travel.length_mm - gap
-    if far - near < gap * 2:
-        # A short travel: the arrow starts inside the drawn part.
-        far = near + max(travel.length_mm, gap * 3)
-    ends = (far, near) if travel.move.into else (near, far)
-    return axis + np.linspace(ends[0], ends[1], 80)[:, None] * out
-
-
-def _unhidden(points: np.ndarray, ids: Ids, own: Sequence[str]) -> np.ndarray:
-    """Return which of ``points`` (n, 3: fractions and nearness) nothing else hides, (n,) bool."""
-    height, width = ids.part.shape
-    x = np.clip((points[:, 0] * width).astype(int), 0, width - 1)
-    y = np.clip((points[:, 1] * height).astype(int), 0, height - 1)
-    empty = ids.part[y, x] < 0
-    seen: np.ndarray = empty | (points[:, 2] >= ids.near_mm[y, x]) | ids.mask(own)[y, x]
-    return seen
 
 
 def render_plan(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -15,6 +16,8 @@ GAP_SHARE = 0.30
 """Air between a part drawn out and what it was drawn off, as a share of the part's own length along its travel."""
 LEAST_GAP, MOST_GAP = 0.035, 0.10
 """Bounds of that air as shares of the assembly's extent."""
+TOUCH = 0.006
+"""Parts nearer than this share of the assembly's extent count as touching."""
 
 
 @dataclass(frozen=True)
@@ -42,21 +45,64 @@ class Travel:
         return float(np.linalg.norm(self.offset))
 
 
-def lay_travels(models: Models, step: Step, places: Mapping[str, Place]) -> tuple[Travel, ...]:
+class Neighbours:
+    """Tells which parts are in touch, or nearly, in given places; remembers what it was asked."""
+
+    def __init__(self, models: Models) -> None:
+        self._models = models
+        self._solids: dict[int, Any] = {}
+        self._known: dict[tuple[str, str, Place, Place], bool] = {}
+
+    def touch(self, a: str, place_a: Place, b: str, place_b: Place) -> bool:
+        """Return whether the parts are less than :data:`TOUCH` of the assembly's extent apart."""
+        if a > b:
+            a, place_a, b, place_b = b, place_b, a, place_a
+        key = (a, b, place_a, place_b)
+        if key not in self._known:
+            near = TOUCH * self._models.extent_mm
+            low_a, high_a = self._models.parts[a].box(place_a)
+            low_b, high_b = self._models.parts[b].box(place_b)
+            apart = (low_a > high_b + near).any() or (low_b > high_a + near).any()
+            self._known[key] = not apart and self._gap(a, place_a, b, place_b, near) < near
+        return self._known[key]
+
+    def _gap(self, a: str, place_a: Place, b: str, place_b: Place, near: float) -> float:
+        one, other = self._solid(a, place_a), self._solid(b, place_b)
+        return float(one.min_gap(other, near))
+
+    def _solid(self, key: str, place: Place) -> Any:
+        import manifold3d
+
+        mesh = self._models.parts[key].mesh
+        if id(mesh) not in self._solids:
+            points, triangles = mesh.joined_points.astype(np.float32), mesh.joined_triangles.astype(np.uint32)
+            self._solids[id(mesh)] = manifold3d.Manifold(manifold3d.Mesh(points, triangles))
+        return self._solids[id(mesh)].transform(place.matrix()[:3])
+
+
+def lay_travels(
+    models: Models, step: Step, places: Mapping[str, Place], neighbours: Neighbours
+) -> tuple[Travel, ...]:
     """Return how each move of ``step`` is drawn; ``places`` holds the seats of all parts.
 
-    Parts of later moves are drawn beyond those of earlier ones, so that what goes on first is nearest to its
-    seat; for removals the first to leave is the farthest.
+    A part is drawn so far out that it is clear of what it touches in its seat. Parts of later moves are drawn beyond
+    those of earlier ones, so that what goes on first is nearest to its seat; for removals the first to leave is the
+    farthest.
     """
     moving = set(step.moving)
-    still = {k: _points(models, k, places[k]) for k in step.present if k not in moving}
+    still = [k for k in step.present if k not in moving]
     order = range(len(step.moves))
     laid: dict[int, Travel] = {}
+    drawn: list[Floats] = []
     for number in order if not step.moves or step.moves[0].into else reversed(order):
         move = step.moves[number]
-        laid[number] = _lay(models, move, places, list(still.values()))
-        for key, place in laid[number].drawn.items():
-            still[key] = _points(models, key, place)
+        touching = [
+            _points(models, k, places[k])
+            for k in still
+            if any(neighbours.touch(k, places[k], m, places[m]) for m in move.parts)
+        ]
+        laid[number] = _lay(models, move, places, touching + drawn)
+        drawn += [_points(models, key, place) for key, place in laid[number].drawn.items()]
     return tuple(laid[n] for n in order)
 
 
@@ -97,13 +143,13 @@ def clear_distance(points: Floats, still: Sequence[Floats], out: Floats, extent_
     """
     if not still:
         return 0.0
-    across = _across(out)
-    along, flat = points @ out, points @ across.T
+    sideways = across(out)
+    along, flat = points @ out, points @ sideways.T
     length = float(np.ptp(along))
     clear = 0.0
     low, high = flat.min(axis=0), flat.max(axis=0)
     for other in still:
-        side = other @ across.T
+        side = other @ sideways.T
         if (side.max(axis=0) <= low).any() or (side.min(axis=0) >= high).any():
             continue
         # Only the stretch of the other part that lies in the way, so that a wide flange is not cleared in vain.
@@ -118,7 +164,7 @@ def _points(models: Models, key: str, place: Place) -> Floats:
     return place.points(models.parts[key].mesh.joined_points)
 
 
-def _across(direction: Floats) -> Floats:
+def across(direction: Floats) -> Floats:
     """Return two unit vectors at right angles to ``direction``, rows of (2, 3)."""
     helper = np.eye(3)[int(np.argmin(np.abs(direction)))]
     a = np.cross(direction, helper)

@@ -1,0 +1,149 @@
+"""Travel lines and turning arrows of a step: where they run so that they are seen, and how they are drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from ..geometry.frame import Floats
+from .arrows import Overlay, Point, draw_arrow
+from .camera import Camera
+from .looks import STRONG
+from .manifest import Arrow
+from .models import Models
+from .scene import REFERENCE_WIDTH, Ids
+from .travel import Travel, across
+
+WIDTH, HEAD = 5.0, 28.0
+"""Width of an arrow's line and length of its head, px of a picture 1600 wide."""
+LEAST_LENGTH = 85.0
+SIDES = 16
+"""Directions tried round the axis of travel for a line beside the part."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """A travel line: points (n, 3) from tail to head as fractions and nearness, and which of them are unhidden."""
+
+    points: Floats
+    seen: NDArray[np.bool_]
+    keys: tuple[str, ...]
+
+
+def draw_travels(
+    image: Image.Image, models: Models, travels: Sequence[Travel], ids: Ids, camera: Camera
+) -> tuple[Arrow, ...]:
+    """Draw one arrow for each part, row of equal parts or unit that travels; return what was drawn."""
+    overlay = Overlay(image)
+    scale = image.width / REFERENCE_WIDTH
+    drawn = []
+    for travel in travels:
+        if travel.length_mm <= 0:
+            continue
+        for keys in arrow_groups(models, travel):
+            line = travel_line(models, travel, keys, ids, camera)
+            path: list[Point] = [(x * image.width, y * image.height) for x, y, _ in line.points.tolist()]
+            draw_arrow(overlay, path, line.seen, WIDTH * scale, HEAD * scale, STRONG)
+            tail, head = line.points[0], line.points[-1]
+            drawn.append(
+                Arrow(
+                    line.keys,
+                    (float(tail[0]), float(tail[1])),
+                    (float(head[0]), float(head[1])),
+                    travel.turn_deg,
+                )
+            )
+    return tuple(drawn)
+
+
+def arrow_groups(models: Models, travel: Travel) -> list[list[str]]:
+    """Return the parts that share an arrow: equal parts have one for each axis, a unit has one for its largest."""
+    keys = list(travel.drawn)
+    if len({models.parts[k].kind for k in keys}) > 1:
+        return [[max(keys, key=lambda k: models.parts[k].mesh.volume_mm3)]]
+    groups: dict[tuple[int, ...], list[str]] = {}
+    out = np.array(travel.offset) / travel.length_mm
+    for key in keys:
+        low, high = models.parts[key].box(travel.seats[key])
+        centre = (low + high) / 2
+        aside = centre - out * float(centre @ out)
+        cell = tuple(np.round(aside / (0.02 * models.extent_mm)).astype(int).tolist())
+        groups.setdefault(cell, []).append(key)
+    return list(groups.values())
+
+
+def travel_line(models: Models, travel: Travel, keys: Sequence[str], ids: Ids, camera: Camera) -> Line:
+    """Return the line for ``keys``: along their axis in the open between part and seat, else beside the part.
+
+    Beside the part it runs where most of it is unhidden, from the part's leading face to where that face comes to
+    lie; short travels are drawn longer at the tail so that the arrow can be read.
+    """
+    out = np.array(travel.offset) / travel.length_mm
+    points = np.concatenate([travel.seats[k].points(models.parts[k].mesh.joined_points) for k in keys])
+    along = points @ out
+    low, high = float(along.min()), float(along.max())
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2
+    axis = middle - out * float(middle @ out)
+    pixel_mm = camera.width_mm / REFERENCE_WIDTH
+    run = camera.view.axes @ out
+    flat = max(float(np.hypot(run[0], run[1])), 0.2)  # how much of a length along the travel is seen
+    least = LEAST_LENGTH * pixel_mm / flat
+    air = 6.0 * pixel_mm / flat
+
+    # Along the axis, from the drawn part's leading face to the near face of the seat.
+    tail, head = low + travel.length_mm - air, high + air
+    best: Line | None = None
+    best_value = -1.0
+    if tail - head >= least:
+        best = _line(axis, out, tail, head, travel.move.into, ids, camera, keys)
+        best_value = float(best.seen.mean()) + 0.15
+        if best_value >= 1.1:
+            return best
+    # Beside the part, all round: from its leading face to where that comes to lie.
+    tail, head = low + travel.length_mm, low
+    if tail - head < least:
+        tail = head + least
+    sideways = across(out)
+    for n in range(SIDES):
+        angle = 2.0 * np.pi * n / SIDES
+        aside = np.cos(angle) * sideways[0] + np.sin(angle) * sideways[1]
+        reach = float(((points - axis) @ aside).max()) + 14.0 * pixel_mm
+        line = _line(axis + aside * reach, out, tail, head, travel.move.into, ids, camera, keys)
+        above = float(camera.view.axes[1] @ aside)
+        value = float(line.seen.mean()) + 0.04 * above - (0.3 if _leaves(line) else 0.0)
+        if value > best_value:
+            best, best_value = line, value
+    assert best is not None
+    return best
+
+
+def _line(
+    start: Floats,
+    out: Floats,
+    tail: float,
+    head: float,
+    into: bool,
+    ids: Ids,
+    camera: Camera,
+    keys: Sequence[str],
+) -> Line:
+    if not into:
+        tail, head = head, tail
+    points = camera.project(start + np.linspace(tail, head, 60)[:, None] * out)
+    height, width = ids.part.shape
+    x = np.clip((points[:, 0] * width).astype(int), 0, width - 1)
+    y = np.clip((points[:, 1] * height).astype(int), 0, height - 1)
+    slack = 0.002 * camera.height_mm
+    seen = (ids.part[y, x] < 0) | (points[:, 2] + slack >= ids.near_mm[y, x])
+    # A line over the moving part itself is seen, but badly: its own colour is behind it.
+    seen &= ~ids.mask(keys)[y, x]
+    return Line(points, seen, tuple(keys))
+
+
+def _leaves(line: Line) -> bool:
+    """Return whether the line leaves the picture."""
+    return bool((line.points[:, :2] < 0.01).any() or (line.points[:, :2] > 0.99).any())
