@@ -5,7 +5,7 @@ API::
     load_cautions(*own: Path, faults=None) -> Catalogue       # shipped catalogue, then the fleet's own files
     Catalogue.entries: dict[id, CautionEntry]; catalogue[id] -> plan.Caution; id in catalogue
     Catalogue.brought(at, subject) -> list[id]                # by conditions, at "front", "section" or "step"
-    Subject(options, kinds, tools, supplies, mass_kg)         # what a condition looks at
+    Subject(sequence, options, kinds, moving, staged, ...)    # what a condition looks at
     by_severity(ids, catalogue) -> tuple[Caution, ...]        # without repeats
 
 Signal words follow the definitions of ANSI Z535.6 and ISO 3864-2: DANGER *will*, WARNING *could* (death or serious
@@ -47,6 +47,7 @@ HazardKind = Literal[
     "damage to parts",
 ]
 At = Literal["front", "section", "step"]
+SequenceKind = Literal["assembly", "disassembly", "inspection"]
 
 SEVERITY: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 DATA = Path(__file__).with_name("data")
@@ -57,6 +58,9 @@ class Bringing(FileModel):
 
     at: At = Field("step", description="where the message then stands: front, section or step")
     when: When | None = Field(None, description="conditions on the head's options")
+    sequence: Annotated[list[SequenceKind], ONE_OR_MANY] = Field(
+        default_factory=list, description="assembly, disassembly or inspection; left out: each of them"
+    )
     touching: Annotated[list[Text], ONE_OR_MANY] = Field(
         default_factory=list, description="kinds of part, one of which the step fits, removes or looks at"
     )
@@ -96,6 +100,7 @@ class CautionsFile(FileModel):
 class Subject:
     """What a condition is held against: a step, a section or the whole head."""
 
+    sequence: str
     options: Options
     kinds: frozenset[str] = frozenset()
     moving: frozenset[str] = frozenset()
@@ -126,6 +131,8 @@ class Catalogue:
 
 
 def _holds(b: Bringing, s: Subject) -> bool:
+    if b.sequence and s.sequence not in b.sequence:
+        return False
     if not belongs(b.when, s.options) or (b.mass_over_limit and not s.over_limit):
         return False
     if (b.touching and not s.kinds & set(b.touching)) or (b.moving and not s.moving & set(b.moving)):

@@ -248,7 +248,8 @@ class FleetFile(FileModel):
     demo: bool = Field(False, description="true where plant and values are invented; every page then says so")
     note: Text | None = Field(None, description="a remark for people who edit the file")
     booklet: BookletText = Field(
-        default_factory=BookletText, description="what the booklets say about themselves"
+        default_factory=lambda: BookletText.model_validate({}),
+        description="what the booklets say about themselves",
     )
     cautions: Annotated[list[Text], ONE_OR_MANY] = Field(
         default_factory=list, description="files in this folder with safety messages of the plant's own"

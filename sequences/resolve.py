@@ -87,7 +87,7 @@ def resolve(
     if walk.faults:
         raise FaultsFound(walk.faults)
     used = {s.section for s in steps}
-    subject = Subject(options, frozenset(parts.values()))
+    subject = Subject(sequence.kind, options, frozenset(parts.values()))
     sections = tuple(
         Section(
             t.id,
@@ -177,7 +177,9 @@ def _finish(
     moving = frozenset(parts[k] for k in draft.moving)
     kinds = moving | {parts[k] for k in draft.focus}
     loads = [sum((mass_kg or {}).get(k, 0.0) for k in m.parts) for m in draft.moves]
-    subject = Subject(options, kinds, moving, (*tools, *supplies), any(load > limit_kg for load in loads))
+    subject = Subject(
+        s.kind, options, kinds, moving, (*tools, *supplies), any(load > limit_kg for load in loads)
+    )
     brought = s.catalogue.brought("step", subject)
     brought += [caution for caution, on in raised.items() if kinds & set(on)]
     titles = words.all(text.title)
@@ -323,7 +325,14 @@ class _Walk:
         if bench:
             self.open_steps[bench] -= 1
         focus = self._keys([n.name for n in text.focus if belongs(n.when, self.options)], text.path)
-        self._check_any(text, [*focus, *(k for m in moves for k in m.parts)])
+        moving = [k for m in moves for k in m.parts]
+        self._check_any(text, [*focus, *moving])
+        for k in focus:
+            if k not in present and k not in moving:
+                found = f"{k} in focus, which is not there in this step"
+                fix = "move the step, or name the bench unit that holds it"
+                at = (*text.path, "focus")
+                self.faults.append(doc.fault(at, found, "parts that are in place, or move", fix, key=True))
         return Step(
             number, text.id, text.section, "", self._in_order(present), tuple(moves), bench, tuple(focus)
         )

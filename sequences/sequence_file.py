@@ -26,7 +26,7 @@ from pydantic import Field, GetJsonSchemaHandler, model_validator
 from pydantic_core import CoreSchema
 
 from ..geometry.parts_list import KINDS
-from .cautions import DATA, Catalogue, load_cautions
+from .cautions import DATA, Catalogue, SequenceKind, load_cautions
 from .conditions import OPTION_NAMES, When
 from .faults import Fault, Faults, any_of, likely, shown
 from .models import ONE_OR_MANY, FileModel, Name, Text, refuse, validate_file
@@ -209,7 +209,7 @@ class StepText(FileModel):
 class SequenceFile(FileModel):
     """A sequence file."""
 
-    sequence: Literal["assembly", "disassembly", "inspection"] = Field(description="which sequence this is")
+    sequence: SequenceKind = Field(description="which sequence this is")
     title: Text = Field(description="heading of its part of the booklet")
     note: Text | None = Field(None, description="a remark for people who edit the file")
     given: Annotated[list[Text], ONE_OR_MANY] = Field(
@@ -329,6 +329,9 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
         yield s.doc.fault(
             moved[0][0] if moved else (*at, "bench"), "parts that move", "focus, in an inspection"
         )
+    if s.kind != "inspection" and step.around:
+        fix = "take it away: what is in place is shown anyway"
+        yield s.doc.fault((*at, "around"), "around", "around, in an inspection only", fix, key=True)
     wrong = {"assembly": ("remove", step.remove), "disassembly": ("fit", step.fit)}.get(s.kind)
     if wrong and wrong[1]:
         other = "fit" if wrong[0] == "remove" else "remove"
