@@ -8,10 +8,12 @@ from dataclasses import dataclass, field
 from markupsafe import Markup
 
 from ..geometry.assembly import Assembly
-from ..sequences.plan import Caution, Plan, Step
+from ..sequences.plan import Caution, Plan, SignalWord, Step
+from ..sequences.values import ResolvedValue, limits_in
 from .wording import Words
 
 NBSP = "\u00a0"
+SIGNAL_WORDS: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 
 @dataclass(frozen=True)
@@ -67,19 +69,15 @@ class Use:
 
 @dataclass(frozen=True)
 class ValueLine:
-    """A sourced value as a page states it, or a blank (``known`` False)."""
+    """A value of the head with the places that use it."""
 
-    name: str
-    title: str
-    unit: str
-    known: bool
-    text: str = ""
-    source: str = ""
-    where: str = ""
-    low: float | None = None
-    high: float | None = None
-    limits: str = ""
+    value: ResolvedValue
     used: tuple[Use, ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Whether the fleet file holds it; otherwise the page prints a blank."""
+        return self.value.known
 
 
 @dataclass(frozen=True)
@@ -114,7 +112,7 @@ class StepView:
     bench: str
     """Title of the bench unit that the step works on; empty on the head itself."""
     figure: Figure
-    values: tuple[ValueLine, ...]
+    values: tuple[ResolvedValue, ...]
     back: str
     next: str
 
@@ -253,14 +251,12 @@ def make_parts_list(assembly: Assembly, words: Words, materials: Mapping[str, st
     )
 
 
-def make_chapter(
-    plan: Plan, figures: Mapping[str, Figure], values: Mapping[str, ValueLine], words: Words
-) -> Chapter:
+def make_chapter(plan: Plan, figures: Mapping[str, Figure], values: Mapping[str, ResolvedValue]) -> Chapter:
     """Arrange a plan for reading.
 
     Args:
         figures: step id to its picture; a step without one gets the page's own notice.
-        values: name of a value to its line.
+        values: every value that the steps name, as resolved for the head.
 
     Raises:
         KeyError: if a step names a value that ``values`` does not hold.
@@ -295,20 +291,50 @@ def make_chapter(
     return Chapter(file, plan.title, tuple(sections), tuple(_readings(plan.steps, values)))
 
 
-def _readings(steps: Sequence[Step], values: Mapping[str, ValueLine]) -> Iterable[Reading]:
+def _readings(steps: Sequence[Step], values: Mapping[str, ResolvedValue]) -> Iterable[Reading]:
     for step in steps:
         for m in step.measure:
             v = values[m.value] if m.value is not None else None
-            known = v is not None and v.known and v.unit == m.unit
+            low, high = limits_in(v, m.unit) if v is not None and m.unit != "pass" else (None, None)
+            judged = v if v is not None and (low is not None or high is not None) else None
             yield Reading(
                 id=m.id,
                 step=step.number,
                 text=m.text,
                 method=m.method,
                 unit=m.unit,
-                low=v.low if v and known else None,
-                high=v.high if v and known else None,
-                limits=v.limits if v and known else "",
-                source=v.source if v and known else "",
+                low=low,
+                high=high,
+                limits=judged.text if judged else "",
+                source=judged.source if judged else "",
                 where=v.where if v else "",
             )
+
+
+def grouped(cautions: Iterable[Caution]) -> list[tuple[SignalWord, list[Caution]]]:
+    """Return messages by signal word, gravest first: messages of one word share a panel."""
+    by_word: dict[SignalWord, list[Caution]] = {}
+    for c in cautions:
+        by_word.setdefault(c.signal_word, []).append(c)
+    return [(word, by_word[word]) for word in SIGNAL_WORDS if word in by_word]
+
+
+def make_values(
+    values: Mapping[str, ResolvedValue], plans: Iterable[Plan], words: Words
+) -> tuple[ValueLine, ...]:
+    """Return the values that a booklet shows: those on file, and those that a step of ``plans`` asks for."""
+    used: dict[str, dict[str, Use]] = {}
+    for plan in plans:
+        for step in plan.steps:
+            asked = [*step.values, *(m.value for m in step.measure if m.value)]
+            use = Use(
+                words("values.use", title=plan.title, number=step.number),
+                f"{plan.sequence}.html#step-{step.number}",
+            )
+            for name in asked:
+                used.setdefault(name, {}).setdefault(use.href, use)
+    return tuple(
+        ValueLine(v, tuple(used.get(v.name, {}).values()))
+        for v in values.values()
+        if v.known or v.name in used
+    )

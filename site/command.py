@@ -54,16 +54,13 @@ def parser() -> argparse.ArgumentParser:
         default=Path("library"),
         help="folder to write (default: library)",
     )
-    build.add_argument("--only", metavar="TAG", nargs="+", default=[], help="only these pumps")
+    build.add_argument("--only", metavar="TAG", nargs="+", default=[], help="a library of only these pumps")
     build.add_argument(
         "--workers",
         metavar="N",
         type=_workers,
         default=None,
         help="heads at the same time (default: one a core, four at most)",
-    )
-    build.add_argument(
-        "--words", metavar="LANGUAGE", default="en", help="language of the pages' own words (default: en)"
     )
     build.add_argument(
         "--timings", metavar="FILE", type=Path, help="also write time and peak memory of each stage as JSON"
@@ -118,7 +115,6 @@ def _build(args: argparse.Namespace) -> int:
             args.to,
             only=tuple(args.only),
             workers=args.workers,
-            language=args.words,
             progress=progress,
         )
     finally:
@@ -198,13 +194,25 @@ def _guarded(run: Callable[[argparse.Namespace], int], args: argparse.Namespace)
 
 def _explain(e: Exception) -> tuple[int, str]:
     """Return exit status and words for an exception."""
+    from ..geometry.own_parts import OwnPartError
     from ..geometry.size import SizeError
     from ..render.gl_probe import NoGraphics
     from ..sequences.faults import FaultsFound
+    from .build import BuildFault
     from .folders import FolderFault
     from .starter import StarterFault
 
-    if isinstance(e, UserFault | FolderFault | FaultsFound | NoGraphics | SizeError | StarterFault):
+    mendable = (
+        BuildFault,
+        FaultsFound,
+        FolderFault,
+        NoGraphics,
+        OwnPartError,
+        SizeError,
+        StarterFault,
+        UserFault,
+    )
+    if isinstance(e, mendable):
         return USER, str(e)
     return FAILED, (
         f"benchleaf failed: {type(e).__name__}: {e}\n"

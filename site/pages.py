@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import base64
-import csv
-import io
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -17,7 +15,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from ..geometry.units import UNITS
-from .booklet import NBSP, Booklet
+from ..sequences.values import Missing, missing_csv
+from .booklet import NBSP, Booklet, Use, ValueLine, grouped
 from .wording import Words
 
 HERE = Path(__file__).parent
@@ -92,6 +91,7 @@ def environment() -> Environment:
     )
     env.filters["units"] = units
     env.filters["nobreak"] = nobreak
+    env.filters["grouped"] = grouped
     env.filters["css_string"] = css_string
     return env
 
@@ -136,10 +136,18 @@ class Setting:
     plant: str
     invented: bool
     date: str
+    title: str = ""
+    """Title of the library; empty: the words' own."""
 
     def context(self) -> Mapping[str, Any]:
         """Return the names every template may use."""
-        return {"w": self.words, "plant": self.plant, "booklet_demo": self.invented, "date": self.date}
+        return {
+            "w": self.words,
+            "plant": self.plant,
+            "booklet_demo": self.invented,
+            "date": self.date,
+            "library_title": self.title or self.words("library.title"),
+        }
 
 
 def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href: str = "") -> None:
@@ -190,17 +198,19 @@ class HeadLine:
 
 @dataclass(frozen=True)
 class MissingLine:
-    """One value that is not on file, on the fleet's list."""
+    """One value that is not on file, on the fleet's list; ``folder`` is the booklet's."""
 
-    slug: str
-    tag: str
     folder: str
-    href: str
-    name: str
-    title: str
-    unit: str
-    where: str
-    used: tuple[Any, ...]
+    missing: Missing
+    used: tuple[Use, ...]
+
+
+def missing_line(tag: str, folder: str, line: ValueLine) -> MissingLine:
+    """Return the list's entry for a blank of the booklet in ``folder``."""
+    v = line.value
+    return MissingLine(
+        folder, Missing(tag, v.name, v.title, v.unit, v.where, tuple(u.text for u in line.used)), line.used
+    )
 
 
 def write_library(
@@ -216,23 +226,5 @@ def write_library(
     for name in ("library", "missing"):
         file = "index.html" if name == "library" else f"{name}.html"
         (folder / file).write_text(page_text(f"{name}.html.j2", **context), "utf-8", newline="\n")
-    (folder / "missing.csv").write_text(missing_csv(missing), "utf-8-sig", newline="\r\n")
-
-
-def missing_csv(missing: tuple[MissingLine, ...]) -> str:
-    """Return the list of missing values as CSV (comma, quoted where needed).
-
-    A cell that a spreadsheet would take for a formula is led by an apostrophe.
-    """
-
-    def plain(cell: str) -> str:
-        return f"'{cell}" if cell[:1] in "=+-@\t\r" else cell
-
-    out = io.StringIO()
-    table = csv.writer(out, lineterminator="\n")
-    table.writerow(("tag", "value", "name", "unit", "where_to_look", "used_in"))
-    for m in missing:
-        table.writerow(
-            [plain(c) for c in (m.tag, m.title, m.name, m.unit, m.where, "; ".join(u.text for u in m.used))]
-        )
-    return out.getvalue()
+    table = missing_csv(m.missing for m in missing)
+    (folder / "missing.csv").write_text(table, "utf-8-sig", newline="\r\n")

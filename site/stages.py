@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 
 
 @dataclass
@@ -34,6 +35,11 @@ class Stages:
         finally:
             entry.seconds += time.perf_counter() - start
             entry.peak_mb = max(entry.peak_mb, peak_memory_mb())
+
+    def as_json(self) -> str:
+        """Return the stages as JSON: name, wall seconds, peak MB."""
+        rows = [asdict(s) for s in self.by_name.values()]
+        return json.dumps({"stages": rows}, indent=1) + "\n"
 
     def add(self, other: Stages) -> None:
         """Add the stages of a worker: times add up, peaks do not."""

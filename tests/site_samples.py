@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 
+from benchleaf.geometry.options import Options
 from benchleaf.geometry.parts_list import KINDS
 from benchleaf.sequences.plan import Caution, Leg, Measurement, Move, Plan, Section, Step
+from benchleaf.sequences.values import ResolvedValue, Source, SourcedValue, resolve_values
 from benchleaf.site.booklet import (
     Booklet,
     Change,
@@ -13,9 +16,8 @@ from benchleaf.site.booklet import (
     Identity,
     Label,
     PartRow,
-    Use,
-    ValueLine,
     make_chapter,
+    make_values,
 )
 from benchleaf.site.wording import load_words
 from PIL import Image, ImageDraw
@@ -80,7 +82,7 @@ def sample_plan() -> Plan:
         "front_gap",
         "Front-face clearance, drive rotor, at four places",
         "mm",
-        "front_gap",
+        "front_face_clearance",
         "Straightedge across the body's face, feeler under it. Note the least.",
     )
     free = Measurement(
@@ -162,58 +164,22 @@ def sample_plan() -> Plan:
             "Measure the front-face clearance and turn the head by hand",
             moves=(),
             measure=(torque, free),
-            values=("front_gap",),
+            values=("front_face_clearance",),
         ),
     ]
     return Plan("assembly", "Assembly", "P-101", SECTIONS, tuple(steps), cautions=(LOCK_OUT, PRESSURE))
 
 
-def sample_values() -> dict[str, ValueLine]:
-    """Return two values on file and two blanks."""
-    use = (Use("Step 8", "assembly.html#step-8"),)
-    lines = (
-        ValueLine(
-            "rotor_nut_torque",
-            "Rotor nut torque",
-            "N·m",
-            True,
-            "85 ± 5\u00a0N·m (63 ± 4\u00a0lbf·ft)",
-            "Invented Works, data sheet IW-70, rev. 3, table 4, 2024-02-01",
-            low=80,
-            high=90,
-            limits="80 to 90\u00a0N·m",
-            used=use,
+def sample_values() -> dict[str, ResolvedValue]:
+    """Return two values on file, the others as blanks."""
+    sheet = Source("Invented Works, data sheet IW-70", "3", "4")
+    given = {
+        "rotor_nut_torque": SourcedValue(Decimal(85), "N·m", sheet, "2024-02-01", tolerance=Decimal(5)),
+        "front_face_clearance": SourcedValue(
+            None, "mm", sheet, "2024-02-01", span=(Decimal("0.10"), Decimal("0.18"))
         ),
-        ValueLine(
-            "front_gap",
-            "Front-face clearance",
-            "mm",
-            True,
-            "0.10 to 0.18\u00a0mm",
-            "Invented Works, data sheet IW-70, rev. 3, table 6, 2024-02-01",
-            low=0.10,
-            high=0.18,
-            limits="0.10 to 0.18\u00a0mm",
-            used=(Use("Step 10", "assembly.html#step-10"),),
-        ),
-        ValueLine(
-            "cover_nut_torque",
-            "Cover nut torque",
-            "N·m",
-            False,
-            where="maker's manual, table of torques",
-            used=(Use("Step 9", "assembly.html#step-9"),),
-        ),
-        ValueLine(
-            "body_screw_torque",
-            "Body retaining screw torque",
-            "N·m",
-            False,
-            where="maker's manual, table of torques",
-            used=(Use("Step 6", "assembly.html#step-6"),),
-        ),
-    )
-    return {v.name: v for v in lines}
+    }
+    return resolve_values(given, Options())
 
 
 def draw_placeholder(path: Path, width: int = 1200, height: int = 900) -> None:
@@ -259,8 +225,8 @@ def sample_booklet(tag: str = "P-101", pictures: bool = True) -> Booklet:
             "pictures/overview.png", 1600, 1000, "All parts of the head pulled apart along the shafts."
         ),
         parts=rows,
-        chapters=(make_chapter(plan, figures, values, words),),
-        values=tuple(values.values()),
+        chapters=(make_chapter(plan, figures, values),),
+        values=make_values(values, (plan,), words),
         changes=(Change("Rotor nut torque", "80 ± 5\u00a0N·m", "85 ± 5\u00a0N·m"),),
         demo_short="Invented plant. " + words("notice.short"),
     )

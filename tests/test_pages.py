@@ -10,13 +10,14 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from benchleaf.site.booklet import Booklet, Use, make_chapter
+from benchleaf.geometry.options import Options
+from benchleaf.sequences.values import resolve_values
+from benchleaf.site.booklet import Booklet, make_chapter, make_values
 from benchleaf.site.pages import (
     HeadLine,
-    MissingLine,
     Setting,
     css_string,
-    missing_csv,
+    missing_line,
     page_text,
     units,
     write_booklet,
@@ -86,8 +87,8 @@ def test_value_without_source_prints_as_blank(booklet_folder: Path) -> None:
     page = Outline((booklet_folder / "values.html").read_text("utf-8"))
     text = " ".join(" ".join(page.text).split())
     assert "2 values are not on file." in text
-    assert "85 ± 5\u00a0N·m (63 ± 4\u00a0lbf·ft)" in "".join(page.text)
-    assert "Look in: maker's manual, table of torques" in text
+    assert sample_values()["rotor_nut_torque"].text in "".join(page.text)
+    assert "Look in: the pump maker's manual for this size, table of tightening torques" in text
     assert page.classes().count("blank") == 2
 
 
@@ -118,11 +119,19 @@ def test_record_sheet_carries_the_sourced_limits_only(booklet_folder: Path) -> N
     ]
 
 
-def test_limits_in_another_unit_do_not_judge() -> None:
+def test_limits_are_given_in_the_unit_of_the_reading() -> None:
     plan, values = sample_plan(), sample_values()
-    values["front_gap"] = replace(values["front_gap"], unit="in")
-    reading = make_chapter(plan, {}, values, WORDS).readings[0]
-    assert (reading.low, reading.high, reading.limits) == (None, None, "")
+    step = plan.steps[9]
+    plan = replace(plan, steps=(replace(step, measure=(replace(step.measure[0], unit="µm"),)),))
+    reading = make_chapter(plan, {}, values).readings[0]
+    assert (reading.low, reading.high) == (100.0, 180.0)
+
+
+def test_reading_without_a_limit_on_file_is_not_judged() -> None:
+    plan = sample_plan()
+    reading = make_chapter(plan, {}, resolve_values({}, Options())).readings[0]
+    assert (reading.low, reading.high, reading.limits, reading.source) == (None, None, "", "")
+    assert reading.where == "the pump maker's manual for this size, table of clearances"
 
 
 def test_no_address_of_another_host_anywhere(booklet_folder: Path, tmp_path: Path) -> None:
@@ -149,12 +158,12 @@ def test_data_never_becomes_markup(tmp_path: Path) -> None:
     values = {
         n: replace(v, title=evil, source=evil, where=evil, text=evil) for n, v in sample_values().items()
     }
-    chapter = make_chapter(replace(plan, title=evil, steps=(step, *plan.steps[1:])), {}, values, WORDS)
+    chapter = make_chapter(replace(plan, title=evil, steps=(step, *plan.steps[1:])), {}, values)
     booklet = replace(
         base,
         identity=replace(base.identity, tag=evil, service=evil),
         chapters=(chapter,),
-        values=tuple(values.values()),
+        values=make_values(values, (plan,), WORDS),
     )
     write_booklet(booklet, tmp_path, replace(SETTING, plant=evil), "../index.html")
     for path in tmp_path.glob("*.html"):
@@ -206,21 +215,14 @@ def test_library_lists_heads_with_all_that_the_filter_needs(tmp_path: Path) -> N
     assert "hidden" in form, "without script the filter stays away and the table stands"
 
 
-def test_missing_values_are_a_table_for_the_planner() -> None:
-    line = MissingLine(
-        "p-101",
-        "P-101",
-        "p-101",
-        "p-101/index.html",
-        "nut",
-        "=Nut, torque",
-        "N·m",
-        "manual",
-        (Use("Step 8", ""),),
-    )
-    rows = list(csv.reader(io.StringIO(missing_csv((line,)))))
-    assert rows[0] == ["tag", "value", "name", "unit", "where_to_look", "used_in"]
-    assert rows[1] == ["P-101", "'=Nut, torque", "nut", "N·m", "manual", "Step 8"]
+def test_missing_values_are_a_table_for_the_planner(tmp_path: Path) -> None:
+    lines = tuple(missing_line("P-101", "p-101", v) for v in sample_booklet().missing)
+    write_library((), lines, tmp_path, SETTING)
+    rows = list(csv.reader(io.StringIO((tmp_path / "missing.csv").read_text("utf-8-sig"))))
+    assert rows[1][:4] == ["P-101", "Body retaining screw torque", "body_screw_torque", "N·m"]
+    assert rows[1][5] == "Assembly, step 6"
+    assert len(rows) == 3
+    assert Outline((tmp_path / "missing.html").read_text("utf-8")).classes().count("missing-values") == 1
 
 
 def test_same_booklet_gives_same_bytes(booklet_folder: Path, tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from benchleaf.site.booklet import Booklet
-from benchleaf.site.pages import HeadLine, MissingLine, Setting, write_booklet, write_library
+from benchleaf.site.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.wording import load_words
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages
 from playwright.sync_api import Browser, FloatRect, Page
@@ -55,10 +55,7 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
             ("P-201", "IW-90", "Whey", "two wings", 0),
         )
     )
-    lines = tuple(
-        MissingLine("p-101", "P-101", "p-101", "p-101/index.html", v.name, v.title, v.unit, v.where, v.used)
-        for v in booklet.missing
-    )
+    lines = tuple(missing_line("P-101", "p-101", v) for v in booklet.missing)
     write_library(heads, lines, folder, setting)
     return folder
 

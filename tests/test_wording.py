@@ -18,7 +18,8 @@ def _asked() -> set[str]:
     texts = [p.read_text("utf-8") for p in HERE.glob("templates/*.j2")]
     keys = {m[2] for t in texts for m in _CALL.finditer(t)}
     modules = [p.read_text("utf-8") for p in HERE.glob("*.py")]
-    return keys | {m[1] for t in modules for m in re.finditer(r'\bwords\(\s*"([\w.]+)"', t)}
+    called = {m[1] for t in modules for m in re.finditer(r'\bwords\(\s*"([\w.]+)"', t)}
+    return keys | called | {m[1] for t in modules for m in re.finditer(r'\bsaid = "([\w.]+)"', t)}
 
 
 def _forms(key: str) -> set[str]:

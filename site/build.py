@@ -1,0 +1,260 @@
+"""Lead a fleet through the rooms: check everything, then make every booklet and the library, then show the folder."""
+
+from __future__ import annotations
+
+import json
+import multiprocessing
+import os
+from collections.abc import Iterator, Mapping
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from ..sequences.fleet import Fleet, FleetHead, asked_values, load_fleet, plan_head
+from ..sequences.values import changed, missing_values, snapshot
+from .booklet import Change
+from .folders import MARK, check_target, swapped_in
+from .head_booklet import HeadDone, HeadJob, build_head
+from .pages import Setting, write_library
+from .progress import Progress, Silent
+from .stages import Stages
+from .wording import load_words
+
+MOST_WORKERS = 4
+"""Each worker may take up to 1.5 GB; more at once only by the user's word."""
+STATE_FORM = 1
+
+
+class BuildFault(Exception):
+    """Something the user can mend; the message says what and how."""
+
+
+@dataclass(frozen=True)
+class HeadSummary:
+    """A checked head: its tag, and title and number of steps of each sequence."""
+
+    tag: str
+    steps: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True)
+class Summary:
+    """A checked fleet; ``missing`` holds tag, title and where to look of each value not on file."""
+
+    plant: str
+    heads: tuple[HeadSummary, ...]
+    missing: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True)
+class Built:
+    """A library that has been written."""
+
+    heads: int
+    missing: int
+    stages: Stages
+
+
+def check_fleet(file: Path) -> Summary:
+    """Check a fleet with all its files, without making a solid.
+
+    Raises:
+        FaultsFound: with every mistake.
+    """
+    fleet = load_fleet(file)
+    plans = {h.tag: [plan_head(h, s) for s in fleet.sequences.values()] for h in fleet.heads}
+    missing = missing_values(
+        {h.tag: h.values for h in fleet.heads}, {tag: asked_values(p) for tag, p in plans.items()}
+    )
+    return Summary(
+        fleet.plant,
+        tuple(HeadSummary(tag, tuple((p.title, len(p.steps)) for p in of)) for tag, of in plans.items()),
+        tuple((m.tag, m.title, m.where) for m in missing),
+    )
+
+
+def build_library(
+    file: Path,
+    to: Path,
+    only: tuple[str, ...] = (),
+    workers: int | None = None,
+    progress: Progress | None = None,
+) -> Built:
+    """Make the library of a fleet in the folder ``to``, which is replaced whole at the end.
+
+    Args:
+        file: the fleet file.
+        to: a new folder, or one that this program wrote before.
+        only: plant tags; left out, every head of the fleet.
+        workers: heads worked on at the same time, each in a process of its own; 1 works in this process.
+        progress: told of every step of the work.
+
+    Raises:
+        FaultsFound: with every mistake in the data.
+        BuildFault, FolderFault, NoGraphics, OwnPartError: something else the user can mend.
+        OSError: if the folder cannot be written.
+    """
+    from ..render.gl_probe import ensure_graphics
+
+    progress = progress or Silent()
+    stages = Stages()
+    with stages.stage("data"):
+        progress.say("checking the data")
+        check_target(to)
+        fleet = load_fleet(file)
+        heads = _chosen(fleet, only)
+        setting = _setting(fleet)
+    with stages.stage("probe"):
+        progress.say("looking for a way to draw")
+        ensure_graphics()
+    state = _next_state(_read_state(to), heads)
+    with swapped_in(to) as folder:
+        jobs = [
+            HeadJob(
+                h,
+                tuple(fleet.sequences.values()),
+                setting,
+                fleet.booklet.revision,
+                _changes(state, h),
+                folder,
+            )
+            for h in heads
+        ]
+        done = _run(jobs, _worker_count(workers, len(jobs)), progress)
+        for d in done:
+            stages.add(d.stages)
+        with stages.stage("library"):
+            progress.say("the library page")
+            missing = tuple(m for d in done for m in d.missing)
+            write_library(tuple(d.line for d in done), missing, folder, setting)
+            (folder / MARK).write_text(
+                json.dumps(state, indent=1, sort_keys=True, ensure_ascii=False), "utf-8"
+            )
+    return Built(len(done), len(missing), stages)
+
+
+def _chosen(fleet: Fleet, only: tuple[str, ...]) -> tuple[FleetHead, ...]:
+    if not only:
+        return fleet.heads
+    heads, unknown = [], []
+    for tag in only:
+        try:
+            heads.append(fleet.head(tag))
+        except KeyError as e:
+            unknown.append(str(e.args[0]))
+    if unknown:
+        raise BuildFault("\n".join(unknown))
+    return tuple(h for h in fleet.heads if h in heads)
+
+
+def _setting(fleet: Fleet) -> Setting:
+    try:
+        words = load_words(fleet.booklet.language)
+    except LookupError as e:
+        raise BuildFault(f"{fleet.file.name} (booklet > language): {e.args[0]}") from e
+    return Setting(
+        words, fleet.plant, fleet.demo, fleet.booklet.date or build_date(), title=fleet.booklet.title or ""
+    )
+
+
+def build_date() -> str:
+    """Return today's date in UTC, or that of ``SOURCE_DATE_EPOCH``.
+
+    Raises:
+        BuildFault: if ``SOURCE_DATE_EPOCH`` is no number of seconds.
+    """
+    epoch = os.environ.get("SOURCE_DATE_EPOCH")
+    if epoch is None:
+        return datetime.now(UTC).date().isoformat()
+    try:
+        return datetime.fromtimestamp(int(epoch), UTC).date().isoformat()
+    except (ValueError, OverflowError, OSError) as e:
+        raise BuildFault(f"SOURCE_DATE_EPOCH is '{epoch}'; allowed: whole seconds since 1970-01-01") from e
+
+
+# ---- what changed
+def _read_state(to: Path) -> Mapping[str, Any]:
+    """Return what the last build of this library kept, empty where there is none or it cannot be read."""
+    try:
+        state = json.loads((to / MARK).read_text("utf-8"))
+    except (OSError, ValueError):
+        return {}
+    sound = (
+        isinstance(state, dict) and state.get("form") == STATE_FORM and isinstance(state.get("heads"), dict)
+    )
+    return state["heads"] if sound else {}
+
+
+def _next_state(old: Mapping[str, Any], heads: tuple[FleetHead, ...]) -> dict[str, Any]:
+    """Return what this build keeps: each head's values now, and those before their last change.
+
+    A build that changes nothing keeps the values before, so that building twice gives the same pages.
+    """
+    kept: dict[str, Any] = {}
+    for head in heads:
+        now = snapshot({head.tag: head.values})
+        entry = old.get(head.tag)
+        was = entry if isinstance(entry, dict) else {}
+        before = was.get("before") if was.get("now") == now else was.get("now")
+        kept[head.tag] = {"now": now, "before": before}
+    return {"form": STATE_FORM, "heads": kept}
+
+
+def _changes(state: Mapping[str, Any], head: FleetHead) -> tuple[Change, ...]:
+    found = changed(state["heads"][head.tag]["before"], {head.tag: head.values})
+    return tuple(Change(c.title, c.was, c.now) for c in found)
+
+
+# ---- workers
+def _worker_count(wanted: int | None, jobs: int) -> int:
+    return max(1, min(jobs, wanted or min(os.cpu_count() or 1, MOST_WORKERS)))
+
+
+def _run(jobs: list[HeadJob], workers: int, progress: Progress) -> list[HeadDone]:
+    if workers == 1:
+        return [
+            build_head(
+                job, lambda text, n=n, job=job: progress.say(f"{n} of {len(jobs)}  {job.head.tag}: {text}")
+            )
+            for n, job in enumerate(jobs, start=1)
+        ]
+    # Spawned, not forked: a GL context does not survive a fork.
+    context = multiprocessing.get_context("spawn")
+    done: dict[int, HeadDone] = {}
+    with _one_thread_each(), ProcessPoolExecutor(workers, mp_context=context) as pool:
+        waiting: dict[Future[HeadDone], int] = {pool.submit(_work, job): n for n, job in enumerate(jobs)}
+        progress.say(f"{len(jobs)} heads, {workers} at a time")
+        try:
+            for future in as_completed(waiting):
+                n = waiting[future]
+                done[n] = future.result()
+                progress.say(f"{len(done)} of {len(jobs)}  {jobs[n].head.tag} is done")
+        except BrokenProcessPool as e:
+            raise BuildFault(
+                "A worker was stopped by the system, most likely for want of memory. "
+                "Try fewer at the same time: --workers 1"
+            ) from e
+        finally:
+            pool.shutdown(cancel_futures=True)
+    return [done[n] for n in range(len(jobs))]
+
+
+@contextmanager
+def _one_thread_each() -> Iterator[None]:
+    """Let workers draw with one thread each: the software renderer would otherwise take every core in each of them."""
+    name = "LP_NUM_THREADS"
+    was = os.environ.get(name)
+    os.environ.setdefault(name, "1")
+    try:
+        yield
+    finally:
+        if was is None:
+            del os.environ[name]
+
+
+def _work(job: HeadJob) -> HeadDone:
+    return build_head(job, lambda _: None)

@@ -1,0 +1,74 @@
+"""From a finished picture and its manifest to a figure on a page: words for it, and the key to its parts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from ..geometry.assembly import Assembly
+from ..render.manifest import Manifest
+from ..sequences.plan import Step
+from .booklet import Figure, Label, PartRow
+from .wording import Words
+
+MEDIA_TYPES = {"avif": "image/avif", "webp": "image/webp", "png": "image/png", "jpg": "image/jpeg"}
+FOLDER = "pictures"
+
+
+@dataclass(frozen=True)
+class Items:
+    """Item numbers and names of the parts list, by part key."""
+
+    assembly: Assembly
+    rows: tuple[PartRow, ...]
+
+    @property
+    def by_key(self) -> Mapping[str, PartRow]:
+        """Part key to its line of the parts list."""
+        return {k: row for row in self.rows for k in row.keys}
+
+    def named(self, keys: Sequence[str], words: Words) -> list[tuple[PartRow, str]]:
+        """Return the lines of ``keys`` in order, each with its name in words: count or side where it matters."""
+        by_key, found = self.by_key, dict[int, list[str]]()
+        for key in keys:
+            found.setdefault(by_key[key].item, []).append(key)
+        named = []
+        for keys_of in found.values():
+            row = by_key[keys_of[0]]
+            side = self.assembly.parts[keys_of[0]].side
+            text = row.name
+            if len(keys_of) > 1:
+                text = words("picture.several", name=row.name, count=len(keys_of))
+            elif side is not None and row.quantity > 1:
+                text = words("picture.sided", name=row.name, side=words(f"side.{side}"))
+            named.append((row, text))
+        return named
+
+
+def step_figure(manifest: Manifest, step: Step, items: Items, words: Words) -> Figure:
+    """Return the figure of a step's picture."""
+    moving = list(dict.fromkeys(step.moving)) or [k for k in step.focus if k in manifest.parts]
+    named = items.named(moving, words)
+    names = "; ".join(text for _, text in named)
+    if not step.moving:
+        said = "picture.shows"
+    elif all(m.into for m in step.moves):
+        said = "picture.moves"
+    else:
+        said = "picture.leaves"
+    return _figure(
+        manifest,
+        alt=words(said, title=step.title, parts=names),
+        caption=words("picture.view_changed") if manifest.view_changed else "",
+        labels=tuple(Label(str(row.item), text) for row, text in named),
+    )
+
+
+def overview_figure(manifest: Manifest, items: Items, words: Words) -> Figure:
+    """Return the figure of the exploded overview, keyed to the parts list."""
+    return _figure(manifest, alt=words("picture.overview", count=len(items.rows)), caption="", labels=())
+
+
+def _figure(manifest: Manifest, alt: str, caption: str, labels: tuple[Label, ...]) -> Figure:
+    files = [(MEDIA_TYPES[f], f"{FOLDER}/{name}") for f, name in manifest.files.items()]
+    return Figure(files[-1][1], manifest.width, manifest.height, alt, caption, tuple(files[:-1]), labels)

@@ -1,0 +1,188 @@
+"""One head's way to its booklet: solids, plans, pictures, pages. A worker runs this, so all it takes can be pickled."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..geometry.materials import material, materials
+from ..sequences.fleet import FleetHead, plan_head
+from ..sequences.plan import Caution, Plan
+from ..sequences.sequence_file import Sequence
+from .booklet import Booklet, Change, Figure, Identity, make_chapter, make_parts_list, make_values
+from .figures import FOLDER, Items, overview_figure, step_figure
+from .pages import HeadLine, MissingLine, Setting, missing_line, write_booklet
+from .stages import Stages
+from .wording import Words
+
+if TYPE_CHECKING:
+    from ..geometry.head import Head
+    from ..render.manifest import Manifest
+
+THUMB = (480, 300)
+"""Greatest size of the small overview on the library page, in pixels."""
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class HeadJob:
+    """Everything that one booklet is made from; ``folder`` is the library's."""
+
+    head: FleetHead
+    sequences: tuple[Sequence, ...]
+    setting: Setting
+    revision: str
+    changes: tuple[Change, ...]
+    folder: Path
+
+
+@dataclass(frozen=True)
+class HeadDone:
+    """What the library page has to know of a finished booklet, and what its stages took."""
+
+    line: HeadLine
+    missing: tuple[MissingLine, ...]
+    steps: tuple[tuple[str, int], ...]
+    stages: Stages
+
+
+def build_head(job: HeadJob, say: Say) -> HeadDone:
+    """Make one booklet.
+
+    Raises:
+        SolidError, OwnPartError: if a part cannot be made.
+        NoGraphics: if this machine cannot draw.
+        OSError: if the folder cannot be written.
+    """
+    stages, words, row = Stages(), job.setting.words, job.head
+    folder = job.folder / row.slug
+    pictures = folder / FOLDER
+    pictures.mkdir(parents=True)
+    say("geometry")
+    with stages.stage("geometry"):
+        head = make_fleet_head(row)
+    with stages.stage("data"):
+        plans = make_plans(row, job.sequences, masses(head))
+    with stages.stage("pictures"):
+        overview, shown = _take_pictures(head, plans, pictures, say)
+    say("pages")
+    with stages.stage("pages"):
+        rows = make_parts_list(head, words, {m.key: m.name for m in materials().values()})
+        items = Items(head, rows)
+        figures = {
+            plan.sequence: {
+                s.id: step_figure(shown[plan.sequence, s.id], s, items, words) for s in plan.steps
+            }
+            for plan in plans
+        }
+        booklet = Booklet(
+            identity=Identity(
+                row.tag, row.size.name, row.service, job.revision, job.setting.date, option_words(row, words)
+            ),
+            standing=_standing(plans),
+            overview=overview_figure(overview, items, words),
+            parts=rows,
+            chapters=tuple(make_chapter(p, figures[p.sequence], row.values) for p in plans),
+            values=make_values(row.values, plans, words),
+            changes=job.changes,
+            demo_short=words("demo.short") if job.setting.invented else "",
+        )
+        write_booklet(booklet, folder, job.setting, "../index.html")
+        thumb = _thumb(booklet.overview, folder)
+    line = HeadLine(
+        slug=row.slug,
+        tag=row.tag,
+        size=row.size.name,
+        service=row.service,
+        options=tuple(f"{name}: {choice}" for name, choice in option_words(row, words)),
+        href=f"{row.slug}/index.html",
+        picture=f"{row.slug}/{FOLDER}/{thumb[0]}",
+        picture_width=thumb[1],
+        picture_height=thumb[2],
+        missing=len(booklet.missing),
+    )
+    missing = tuple(missing_line(row.tag, row.slug, v) for v in booklet.missing)
+    return HeadDone(line, missing, tuple((c.title, c.total) for c in booklet.chapters), stages)
+
+
+def make_fleet_head(row: FleetHead) -> Head:
+    """Return the solids of a head of the fleet, its owner's STEP parts in their places.
+
+    Raises:
+        SolidError: where the CAD kernel fails.
+        OwnPartError: if a part of the owner's cannot stand in.
+    """
+    from ..geometry.head import make_head
+    from ..geometry.own_parts import with_own_parts
+
+    head = make_head(row.tag, row.size, row.options)
+    return with_own_parts(head, row.own_parts) if row.own_parts else head
+
+
+def masses(head: Head) -> dict[str, float]:
+    """Return the mass of every part in kg, from its volume and its material."""
+    return {p.key: material(p.material).mass_kg(p.solid.Volume()) for p in head}
+
+
+def make_plans(
+    row: FleetHead, sequences: tuple[Sequence, ...], mass_kg: Mapping[str, float] | None = None
+) -> tuple[Plan, ...]:
+    """Return the plans of a head, one a sequence."""
+    return tuple(plan_head(row, s, mass_kg) for s in sequences)
+
+
+def option_words(row: FleetHead, words: Words) -> tuple[tuple[str, str], ...]:
+    """Return name and choice of every option of a head, in words."""
+    said = []
+    for f in fields(row.options):
+        choice = getattr(row.options, f.name)
+        if choice is False:
+            continue
+        text = words("page.yes") if choice is True else words.get(f"option.{f.name}.{choice}", str(choice))
+        said.append((words(f"options.{f.name}"), text))
+    return tuple(said)
+
+
+def _standing(plans: tuple[Plan, ...]) -> tuple[Caution, ...]:
+    return tuple(dict.fromkeys(c for p in plans for c in p.cautions))
+
+
+def _take_pictures(
+    head: Head, plans: tuple[Plan, ...], folder: Path, say: Say
+) -> tuple[Manifest, dict[tuple[str, str], Manifest]]:
+    from ..render.overview import render_overview_with
+    from ..render.pictures import Studio, choose_views, render_step
+
+    shown: dict[tuple[str, str], Manifest] = {}
+    total, done = sum(len(p.steps) for p in plans) + 1, 1
+    with Studio(head) as studio:
+        say(f"pictures, 1 of {total}")
+        overview = render_overview_with(studio)
+        overview.write(folder)
+        models = studio.models
+    # A studio of its own for the steps: the overview's large window would stay open beside theirs.
+    with Studio(models, places_at=head.places_at) as studio:
+        for plan in plans:
+            views = choose_views(studio, plan)
+            for n, (step, view) in enumerate(zip(plan.steps, views, strict=True)):
+                done += 1
+                say(f"pictures, {done} of {total}")
+                changed = n > 0 and view != views[n - 1]
+                picture = render_step(studio, step, view, f"{plan.sequence}-{step.number:02d}", changed)
+                picture.write(folder)
+                shown[plan.sequence, step.id] = picture.manifest
+    return overview.manifest, shown
+
+
+def _thumb(overview: Figure | None, folder: Path) -> tuple[str, int, int]:
+    """Write a small overview for the library page; return its name, width and height."""
+    from PIL import Image
+
+    assert overview is not None
+    with Image.open(folder / overview.src) as image:
+        small = image.convert("RGB")
+        small.thumbnail(THUMB, Image.Resampling.LANCZOS)
+        small.save(folder / FOLDER / "small.webp", quality=85, method=6)
+    return "small.webp", small.width, small.height
