@@ -7,40 +7,42 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import Image, ImageFilter
 
 from .camera import Camera
 from .scene import Ids, Pixels
 
-_RING = tuple((np.cos(a), np.sin(a)) for a in np.linspace(0.0, 2.0 * np.pi, 8, endpoint=False))
-_RADII = (0.35, 1.0)
+_RADII = (0.3, 0.62, 1.0)
+_SPOKES = 6
+"""Directions looked in at each radius; each radius is turned half a spoke against the one before."""
 
 
 def contact_shade(ids: Ids, camera: Camera, radius_mm: float) -> NDArray[np.float32]:
     """Return how much light nooks and contacts lose, (h, w) float32 from 0 (none) to 1.
 
-    Points within ``radius_mm`` that stand nearer to the eye take light away, by how steeply they rise; what stands far
-    in front casts nothing, so a part drawn out leaves no halo on what lies behind it.
+    Looks at opposite pairs of points about each pixel: where both rise towards the eye there is a hollow. A tilted
+    plane rises on one side only and stays clear, and what stands far in front (more than about ``radius_mm``) casts
+    nothing, so a part drawn out leaves no halo on what lies behind it.
     """
-    near = np.where(ids.part >= 0, ids.near_mm, -np.inf).astype(np.float32)
+    near = np.where(ids.part >= 0, ids.near_mm, -1e6).astype(np.float32)
     pixel_mm = camera.height_mm / ids.part.shape[0]
     lost = np.zeros(near.shape, dtype=np.float32)
-    for share in _RADII:
+    for ring, share in enumerate(_RADII):
         reach = max(1.0, radius_mm * share / pixel_mm)
-        for dx, dy in _RING:
-            sx, sy = round(dx * reach), round(dy * reach)
-            run = np.hypot(sx, sy) * pixel_mm
-            with np.errstate(invalid="ignore"):
-                rise = _shifted(near, sx, sy) - near
-                slope = rise / run
-                # The opposite side falls as the near one rises on a tilted plane: only a hollow shades.
-                other = (near - _shifted(near, -sx, -sy)) / run
-                bend = np.clip((slope - np.nan_to_num(other, neginf=0.0, posinf=0.0)) * 0.5, 0.0, 1.0)
-                fade = np.clip(1.6 - rise / (radius_mm * 1.6), 0.0, 1.0)
-            lost += np.nan_to_num(bend * fade, nan=0.0, neginf=0.0, posinf=0.0)
-    lost /= len(_RING) * len(_RADII)
-    lost[ids.part < 0] = 0.0
-    return np.clip(lost * 1.8, 0.0, 1.0)
+        limit = np.float32(1.5 * reach * pixel_mm)
+        for spoke in range(_SPOKES // 2):
+            angle = np.pi * (spoke + 0.5 * (ring % 2)) / (_SPOKES // 2)
+            dx, dy = round(np.cos(angle) * reach), round(np.sin(angle) * reach)
+            rises = []
+            for sign in (1, -1):
+                rise = _shifted(near, sign * dx, sign * dy) - near
+                rise[rise > limit] = 0.0
+                rises.append(np.maximum(rise, -limit))
+            lost += np.clip((rises[0] + rises[1]) / (2.0 * limit), 0.0, 1.0)
+    lost *= 2.2 / (len(_RADII) * (_SPOKES // 2))
+    grey = Image.fromarray(np.round(255.0 * np.clip(lost, 0.0, 1.0)).astype(np.uint8))
+    soft = np.asarray(grey.filter(ImageFilter.BoxBlur(1.0)), dtype=np.float32) / np.float32(255.0)
+    return np.where(ids.part >= 0, soft, np.float32(0.0))
 
 
 def _shifted(field: NDArray[np.float32], dx: int, dy: int) -> NDArray[np.float32]:

@@ -33,19 +33,37 @@ def edge_segments(mesh: Mesh) -> Floats:
     return np.concatenate([np.stack([e[:-1], e[1:]], axis=1) for e in mesh.edges])
 
 
-def make_ribbons(segments: Floats, direction: Vec3, width_mm: float) -> tuple[Floats, Ints]:
+def edge_spacing(mesh: Mesh, cell_mm: float) -> Floats:
+    """Return for each of :func:`edge_segments` about how far apart the edges run there, (k,) float64 mm.
+
+    Counted in cells of ``cell_mm``; infinite where three edges or fewer pass, as at any corner. Threads and fine
+    grooves have many: their lines are drawn thinner so that they do not close up to black.
+    """
+    segments = edge_segments(mesh)
+    edge = np.repeat(np.arange(len(mesh.edges)), [len(e) - 1 for e in mesh.edges])
+    if not len(segments):
+        return np.empty(0)
+    cell = np.floor(segments.mean(axis=1) / cell_mm).astype(np.int64) + 2**15
+    number = (cell[:, 0] << 40) + (cell[:, 1] << 20) + cell[:, 2]
+    pairs = np.unique(np.stack([number, edge], axis=1), axis=0)
+    cells, count = np.unique(pairs[:, 0], return_counts=True)
+    passing = count[np.searchsorted(cells, number)]
+    return np.where(passing > 3, cell_mm / passing, np.inf)
+
+
+def make_ribbons(segments: Floats, direction: Vec3, width_mm: Floats) -> tuple[Floats, Ints]:
     """Return ``segments`` (k, 2, 3) as flat ribbons facing ``direction``: points (4k, 3) and triangles (2k, 3).
 
-    Each is ``width_mm`` wide and reaches half its width beyond its ends, so that neighbours close up.
+    Each is ``width_mm`` (k,) wide and reaches half its width beyond its ends, so that neighbours close up.
     """
     eye = np.asarray(direction, dtype=np.float64)
     start, end = segments[:, 0], segments[:, 1]
     along = end - start
     along = along - (along @ eye)[:, None] * eye
     length = np.linalg.norm(along, axis=1, keepdims=True)
-    kept = length[:, 0] > _EDGE_ON * max(width_mm, 1.0)
+    kept = length[:, 0] > _EDGE_ON
     start, end, along = start[kept], end[kept], along[kept] / length[kept]
-    out = along * (width_mm / 2.0)
+    out = along * (width_mm[kept, None] / 2.0)
     side = np.cross(eye, out)
     corners = np.stack([start - out - side, start - out + side, end + out + side, end + out - side], axis=1)
     first = 4 * np.arange(len(start), dtype=np.int32)[:, None]

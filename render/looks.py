@@ -36,7 +36,8 @@ def mix(a: Rgb, b: Rgb, share: float) -> Rgb:
 STRONG = rgb("#0072B2")
 STRONG_INK = rgb("#00344F")
 INK = rgb("#22262A")
-QUIET_INK = rgb("#7E868C")
+QUIET_INK = rgb("#666E74")
+PALE = rgb("#A9D3EC")
 PAPER = rgb("#FFFFFF")
 
 
@@ -98,13 +99,14 @@ def look(role: Role, key: str) -> Look:
         return Look(m, 2.0, 1.0, INK)
     if role == "context":
         # Dark materials stay darker than steel, so that a seal face is still found, but nothing competes.
-        quiet = mix(_grey(m.colour), PAPER, 0.45)
-        return Look(Material(quiet, 0.42, 0.56, m.specular * 0.25, m.power), 1.5, 0.8, QUIET_INK)
+        quiet = mix(_grey(m.colour), PAPER, 0.55)
+        return Look(Material(quiet, 0.48, 0.54, m.specular * 0.2, m.power), 1.3, 0.8, QUIET_INK)
+    if role == "focus":
+        # Looked at, not moved: the strong colour in its lines, pale on its faces.
+        return Look(Material(PALE, 0.46, 0.58, m.specular * 0.3, m.power), 2.8, 1.2, mix(STRONG, STRONG_INK, 0.35))
     if role == "ghost":
         return Look(Material(PAPER, 1.0, 0.0, 0.0, 1.0), 1.5, 0.0, (0.0, 0.0, 0.0))
     shade = Material(STRONG, 0.34, 0.78, max(m.specular, 0.22), m.power)
-    if role == "focus":
-        return Look(shade, 2.8, 1.2, STRONG_INK)
     return Look(shade, 3.4, 1.4, STRONG_INK)
 
 

@@ -140,7 +140,7 @@ def render_step(studio: Studio, step: Step, view: View, name: str, view_changed:
     shown = {k: Shown(p, states[k]) for k, p in scene.places.items()}
     pixels = stage.draw(shown, camera)
     ids = stage.ids(scene.places, camera, settings.measure_width)
-    shade = contact_shade(ids, camera, models.extent_mm * 0.03) if settings.contact_shading else None
+    shade = contact_shade(ids, camera, min(models.extent_mm, camera.height_mm) * 0.03) if settings.contact_shading else None
     image = finish(pixels, settings.supersample, shade)
     lay_ghosts(image, stage, scene, camera)
     arrows = draw_travels(image, models, scene.travels, ids, camera)

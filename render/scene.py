@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from ..geometry.frame import Floats, Place, Vec3
 from .camera import Camera
-from .contours import edge_segments, make_contour, make_ribbons
+from .contours import edge_segments, edge_spacing, make_contour, make_ribbons
 from .gl_probe import ensure_graphics
 from .looks import Look, Rgb, Role, look
 from .models import Model, Models
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 Pixels = NDArray[np.uint8]
 REFERENCE_WIDTH = 1600
+CROWDED = 0.22
+"""Greatest width of an edge line as a share of the space between edges."""
 GRID_SIZE = (960, 960)
 """Size of the measuring window in pixels."""
 
@@ -87,20 +89,25 @@ class Stage:
         self._picture.close()
         self._grid.close()
 
-    def draw(self, shown: Mapping[str, Shown], camera: Camera) -> Pixels:
-        """Return the picture, (height * supersample, width * supersample, 3) uint8."""
+    def draw(self, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int] | None = None) -> Pixels:
+        """Return the picture, (height * supersample, width * supersample, 3) uint8.
+
+        ``size`` is (width, height) of a smaller picture, an inset; its lines are as wide as those of the large one.
+        """
+        width, height = (n * self.supersample for n in size or (self.width, self.height))
         scale = self.supersample * self.width / REFERENCE_WIDTH
-        pixel_mm = camera.height_mm / (self.height * self.supersample)
+        pixel_mm = camera.height_mm / height
         for key, actors in self._actors.items():
             if key not in shown:
                 actors.hide()
         for key, s in shown.items():
             if key not in self._actors:
-                self._actors[key] = _PartActors(self.models.parts[key])
+                self._actors[key] = _PartActors(self.models.parts[key], self.models.extent_mm / 80.0)
                 self._actors[key].add_to(self._picture.renderer)
             self._actors[key].show(s, camera, scale, pixel_mm)
+        self._picture.cover(width, height)
         self._picture.aim(camera, self._reach(camera))
-        return self._picture.take(self.width * self.supersample, self.height * self.supersample)
+        return self._picture.take(width, height)
 
     def ids(self, shown: Mapping[str, Place], camera: Camera, width: int) -> Ids:
         """Return what is visible where, on a grid ``width`` wide.
@@ -120,7 +127,7 @@ class Stage:
             actor.SetUserMatrix(_vtk_matrix(shown[key].matrix()))
             actor.GetProperty().SetColor((number & 255) / 255.0, (number >> 8) / 255.0, 0.0)
         window = self._grid
-        window.renderer.SetViewport(0.0, 0.0, width / GRID_SIZE[0], height / GRID_SIZE[1])
+        window.cover(width, height)
         reach = self._reach(camera)
         depth = window.aim(camera, reach)
         pixels = window.take(width, height).astype(np.int16)
@@ -156,6 +163,11 @@ class _Window:
         self.renderer.SetBackground(*ground)
         self.renderer.AutomaticLightCreationOff()
         self.window.AddRenderer(self.renderer)
+
+    def cover(self, width: int, height: int) -> None:
+        """Draw on the lower left ``width`` x ``height`` pixels of the window only."""
+        size = self.window.GetSize()
+        self.renderer.SetViewport(0.0, 0.0, width / size[0], height / size[1])
 
     def aim(self, camera: Camera, reach: float) -> float:
         """Point the camera; return the range of depth that the picture covers, mm."""
@@ -199,10 +211,10 @@ class _Window:
 class _PartActors:
     """Surface, edges and outline of one part on the stage."""
 
-    def __init__(self, model: Model) -> None:
+    def __init__(self, model: Model, cell_mm: float) -> None:
         self._model = model
         self.surface = _actor(surface_data(model))
-        self.edges = _Lines(edge_segments(model.mesh))
+        self.edges = _Lines(edge_segments(model.mesh), edge_spacing(model.mesh, cell_mm))
         self.outline = _Lines(np.empty((0, 2, 3)))
         self._seen_from: tuple[float, ...] = ()
 
@@ -231,7 +243,7 @@ class _PartActors:
         # its inner half, evenly, so that small round parts are not eaten by their own outline. A ghost's stands far
         # behind, so that only the outermost line is left.
         edge, outline = style.edge * scale, 2.0 * style.outline * scale
-        back = self._model.mesh.reach_mm if shown.role == "ghost" else 0.5 * pixel_mm
+        back = self._model.mesh.reach_mm if shown.role == "ghost" else -0.75 * pixel_mm
         for lines, width, nearer in (
             (self.edges, edge, (1.0 + edge) * pixel_mm),
             (self.outline, outline, -back),
@@ -244,10 +256,10 @@ class _PartActors:
 class _Lines:
     """Line segments of one part as ribbons, laid anew only when view or width changed."""
 
-    def __init__(self, segments: Floats) -> None:
+    def __init__(self, segments: Floats, spacing_mm: Floats | None = None) -> None:
         import pyvista as pv
 
-        self.segments = segments
+        self.segments, self._spacing_mm = segments, spacing_mm
         self._laid: tuple[object, ...] = ()
         self.actor = _actor(pv.PolyData())
         self.actor.GetProperty().LightingOff()
@@ -261,7 +273,10 @@ class _Lines:
             return
         wanted = (id(self.segments), tuple(round(c, 9) for c in eye), round(width_mm, 9))
         if wanted != self._laid:
-            points, triangles = make_ribbons(self.segments, eye, width_mm)
+            widths = np.full(len(self.segments), width_mm)
+            if self._spacing_mm is not None:
+                widths = np.minimum(widths, CROWDED * self._spacing_mm)
+            points, triangles = make_ribbons(self.segments, eye, widths)
             data = pv.PolyData()
             if len(points):
                 data = pv.PolyData.from_regular_faces(points.astype(np.float32), triangles)
@@ -307,7 +322,7 @@ def _light(renderer: Any) -> None:
     """Three lights that travel with the eye: key from upper left, fill from the right, a little from below."""
     from vtkmodules.vtkRenderingCore import vtkLight
 
-    for x, y, z, strength in ((-0.55, 0.95, 1.0, 0.88), (0.9, 0.2, 0.7, 0.42), (0.1, -0.9, 0.5, 0.16)):
+    for x, y, z, strength in ((-0.55, 0.8, 1.1, 0.92), (0.85, 0.15, 0.8, 0.48), (0.1, -0.9, 0.5, 0.16)):
         light = vtkLight()
         light.SetLightTypeToCameraLight()
         light.SetPosition(x, y, z)

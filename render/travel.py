@@ -14,7 +14,7 @@ from .models import Models
 
 GAP_SHARE = 0.30
 """Air between a part drawn out and what it was drawn off, as a share of the part's own length along its travel."""
-LEAST_GAP, MOST_GAP = 0.035, 0.10
+LEAST_GAP, MOST_GAP = 0.055, 0.12
 """Bounds of that air as shares of the assembly's extent."""
 TOUCH = 0.006
 """Parts nearer than this share of the assembly's extent count as touching."""

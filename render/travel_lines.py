@@ -18,9 +18,9 @@ from .models import Models
 from .scene import REFERENCE_WIDTH, Ids
 from .travel import Travel, across
 
-WIDTH, HEAD = 5.0, 28.0
+WIDTH, HEAD = 7.0, 36.0
 """Width of an arrow's line and length of its head, px of a picture 1600 wide."""
-LEAST_LENGTH = 85.0
+LEAST_LENGTH = 95.0
 SIDES = 16
 """Directions tried round the axis of travel for a line beside the part."""
 
