@@ -6,7 +6,7 @@ API::
     Catalogue.entries: dict[id, CautionEntry]; catalogue[id] -> plan.Caution; id in catalogue
     Catalogue.brought(at, subject) -> list[id]                # by conditions, at "front", "section" or "step"
     Subject(sequence, options, kinds, moving, staged, ...)    # what a condition looks at
-    by_severity(ids, catalogue) -> tuple[Caution, ...]        # without repeats
+    by_severity(messages) -> tuple[Caution, ...]              # without repeats, gravest first
 
 Signal words follow the definitions of ANSI Z535.6 and ISO 3864-2: DANGER *will*, WARNING *could* (death or serious
 injury), CAUTION *could* (minor or moderate injury), NOTICE (no injury). No conformity to either standard is claimed.
@@ -140,10 +140,10 @@ def _holds(b: Bringing, s: Subject) -> bool:
     return not b.stages or any(w.casefold() in t.casefold() for w in b.stages for t in s.staged)
 
 
-def by_severity(ids: Iterable[str], catalogue: Catalogue) -> tuple[Caution, ...]:
+def by_severity(messages: Iterable[Caution]) -> tuple[Caution, ...]:
     """Return the messages without repeats, gravest first, otherwise in the order given."""
-    messages = [catalogue[i] for i in dict.fromkeys(ids)]
-    return tuple(sorted(messages, key=lambda c: SEVERITY.index(c.signal_word)))
+    once = {c.id: c for c in messages}
+    return tuple(sorted(once.values(), key=lambda c: SEVERITY.index(c.signal_word)))
 
 
 @lru_cache(maxsize=1)

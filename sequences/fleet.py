@@ -6,13 +6,13 @@ API::
     Fleet.heads: tuple[FleetHead, ...]; .sequences: dict[kind, Sequence]; .catalogue; .booklet; .plant; .demo; .folder
     FleetHead.tag, .slug, .service, .size (geometry.size.Size), .options, .values (name -> ResolvedValue), .parts,
         .own_parts (part key -> geometry.own_parts.OwnPart), .process_temperature_c
-    plan_head(head, sequence, mass_kg=None, raised=None) -> Plan
+    plan_head(head, sequence, mass_kg=None, raised=()) -> Plan
     asked_values(plans) -> dict[value name, tuple of steps in words]
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -25,10 +25,11 @@ from .cautions import Catalogue, load_cautions
 from .faults import Faults, any_of, likely
 from .fleet_file import BookletText, FleetFile, HeadText, OwnPartText, SizeText, slug_of
 from .fleet_tables import read_table
-from .fleet_values import check_against_head, gather_values
+from .fleet_values import check_against_head, check_medium, gather_values
+from .media import elastomer_cautions
 from .models import validate_file
 from .plan import Plan
-from .resolve import LIFTING_LIMIT_KG, check_plans, resolve
+from .resolve import LIFTING_LIMIT_KG, Raised, check_plans, resolve
 from .sequence_file import SHIPPED, Sequence, check_sequence_file, load_sequence
 from .values import ResolvedValue, SourcedValue, resolve_values
 from .yaml_files import Path as NodePath
@@ -55,6 +56,16 @@ class FleetHead:
     process_temperature_c: float | None = None
     left_hand: frozenset[str] = frozenset()
     """Kinds of part that tighten anticlockwise."""
+    product: tuple[str, ...] = ()
+    """Classes of medium (see :mod:`..geometry.elastomers`) that the product belongs to."""
+    cleaning: tuple[str, ...] = ()
+    """Classes of the media it is cleaned with."""
+
+    @property
+    def lubricant(self) -> str | None:
+        """Class of the O-ring lubricant, None where it is not on file."""
+        given = self.values["assembly_lubricant"].given
+        return (given.medium or None) if given else None
 
     @property
     def lifting_limit_kg(self) -> float:
@@ -276,6 +287,7 @@ class _Loader:
         known = {name: value for name, value in given.items() if value is not None}
         if options is not None:
             check_against_head(row, doc, self.doc, options, own, known, self.faults)
+        met = self._media(row, doc, known)
         if size is None or options is None:
             return None
         self._check_built(row, doc, size, options)
@@ -291,7 +303,20 @@ class _Loader:
             own_parts=self._own_parts(row, doc, parts),
             process_temperature_c=row.process_temperature_c,
             left_hand=frozenset(self.text.sizes[row.size].left_hand_threads),
+            **met,
         )
+
+    def _media(
+        self, row: HeadText, doc: YamlFile, known: Mapping[str, SourcedValue]
+    ) -> dict[str, tuple[str, ...]]:
+        """Return the classes of what the head meets, those of the table only; the others are noted."""
+        for key in ("product", "cleaning"):
+            for n, name in enumerate(getattr(row, key)):
+                at = (*row.path, key, n)
+                check_medium(name, at if at in doc.values else at[:-1], doc, self.faults)
+        agent = known.get("cleaning_agent")
+        cleaning = [*row.cleaning, *([agent.medium] if agent and agent.medium else [])]
+        return {"product": tuple(row.product), "cleaning": tuple(dict.fromkeys(cleaning))}
 
     def _check_built(self, row: HeadText, doc: YamlFile, size: Size, options: Options) -> None:
         """Note, once for each size and form, what the options ask of the size."""
@@ -362,10 +387,16 @@ def plan_head(
     head: FleetHead,
     sequence: Sequence,
     mass_kg: Mapping[str, float] | None = None,
-    raised: Mapping[str, Collection[str]] | None = None,
+    raised: Iterable[Raised] = (),
 ) -> Plan:
-    """Return the plan of one head: see :func:`.resolve.resolve` for ``mass_kg`` and ``raised``."""
-    size = head.size
+    """Return the plan of one head, with the cautions that its elastomers and media raise.
+
+    See :func:`.resolve.resolve` for ``mass_kg`` and further messages in ``raised``.
+    """
+    size, o = head.size, head.options
+    met = elastomer_cautions(
+        o.elastomer, o.cover_oring, head.product, head.cleaning, head.lubricant, head.process_temperature_c
+    )
     return resolve(
         sequence,
         head.options,
@@ -380,7 +411,7 @@ def plan_head(
         },
         mass_kg=mass_kg,
         lifting_limit_kg=head.lifting_limit_kg,
-        raised=raised,
+        raised=(*met, *raised),
     )
 
 

@@ -125,6 +125,9 @@ class SourcedText(FileModel):
     unit: Text | None = Field(None, description="its unit, such as N·m, lbf·ft, mm, in, °C, bar or psi")
     tolerance: Figure | None = Field(None, description="allowed either way, in the same unit")
     range: list[Figure] | None = Field(None, description="[least, greatest], in the same unit")
+    medium: Text | None = Field(
+        None, description="class of a lubricant, cleaning agent or liquid, for its effect on elastomers"
+    )
     condition: Text = Field("", description="under which it holds, such as: threads with anti-seize")
     source: SourceText = Field(description="where it stands: document, revision, table, page")
     date: IsoDate = Field(description="day of the document or of the entry, year-month-day")
@@ -228,6 +231,13 @@ class HeadText(_OptionFields):
     size: Text = Field(description="a name under sizes")
     process_temperature_c: float | None = Field(
         None, ge=-60, le=400, description="temperature of the product in °C, for clearances and O-rings"
+    )
+    product: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list,
+        description="classes of medium that the product belongs to, for its effect on elastomers",
+    )
+    cleaning: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list, description="classes of the cleaning media, for their effect on elastomers"
     )
     own_parts: dict[str, OwnPartText] = Field(
         default_factory=dict, description="parts replaced by STEP solids: part key to file"

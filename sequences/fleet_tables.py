@@ -5,7 +5,8 @@ API::
     read_table(path, faults, shown_as) -> TableFile | None       # .data is {"heads": [mapping, ...]}
     COLUMNS: tuple[str, ...]
 
-Only plain cells are read: no formula is worked out. Empty cells mean the key is left out.
+Only plain cells are read: no formula is worked out. Empty cells mean the key is left out; several classes of a product
+or cleaning medium are joined by +.
 """
 
 from __future__ import annotations
@@ -228,6 +229,8 @@ def _read_cell(key: str, value: Any) -> Any:
         return None
     if isinstance(value, str):
         text = value.strip()
+        if key in ("product", "cleaning"):
+            return [w for part in text.split("+") if (w := part.strip())] or None
         if key == "cleaning_in_place" and text.casefold() in _TRUE | _FALSE:
             return text.casefold() in _TRUE
         if key == "process_temperature_c" and re.fullmatch(r"[-+]?\d+(\.\d+)?", text):

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 
+from ..geometry.elastomers import media
 from ..geometry.options import Options
 from ..geometry.units import UnitError, convert, unit_named
-from .faults import Faults, shown
+from .faults import Faults, any_of, likely, shown
 from .fleet_file import HeadText, SourcedText, ValuesByName
 from .value_names import UNIT, VALUE_NAMES, ValueName
 from .values import Level, Source, SourcedValue
+from .yaml_files import Path as NodePath
 from .yaml_files import YamlFile
 
 _SENSE: dict[str, tuple[float, float]] = {
@@ -66,12 +68,23 @@ def _checked(
         tolerance=text.tolerance,
         span=span,
         condition=text.condition,
+        medium=text.medium or "",
         level=level,
     )
 
 
+def check_medium(medium: str, at: NodePath, doc: YamlFile, faults: Faults) -> None:
+    """Note a class of medium that the elastomer table does not hold."""
+    if medium not in media():
+        near = likely(medium, media())
+        fix = f"write {near}" if near else "leave it out where no class fits"
+        faults.add(doc.fault(at, f"the medium '{medium}'", any_of(media(), medium), fix))
+
+
 def _check_words(entry: ValueName, text: SourcedText, doc: YamlFile, faults: Faults) -> None:
     at = text.path
+    if text.medium is not None:
+        check_medium(text.medium, (*at, "medium"), doc, faults)
     if not isinstance(text.value, str):
         found = "no value" if text.value is None else shown(text.value)
         where = (*at, "value") if text.value is not None else at
@@ -108,6 +121,12 @@ def _unit(entry: ValueName, text: SourcedText, doc: YamlFile, faults: Faults) ->
 
 def _check_figures(entry: ValueName, text: SourcedText, unit: str, doc: YamlFile, faults: Faults) -> None:
     at, value = text.path, text.value
+    if text.medium is not None:
+        found = f"a medium on {entry.name}"
+        fix = "take the line away"
+        faults.add(
+            doc.fault((*at, "medium"), found, "a medium on lubricants and liquids only", fix, key=True)
+        )
     if isinstance(value, str):
         number = value.split()[0].replace(",", ".") if value.split() else ""
         fix = (

@@ -3,7 +3,8 @@
 API::
 
     resolve(sequence, options, parts, *, assembly="", values=None, left_hand=(), pitch_mm=None,
-            mass_kg=None, lifting_limit_kg=15.0, raised=None) -> Plan
+            mass_kg=None, lifting_limit_kg=15.0, raised=()) -> Plan
+    Raised(caution, kinds)                   # a message that other checks of the head raise
     check_plans(sequence, heads, faults)     # (options, parts) of many heads, each mistake once
 """
 
@@ -41,6 +42,15 @@ _NUMBERS = (
 )
 
 
+@dataclass(frozen=True)
+class Raised:
+    """A message that a check of one head raises: for its front page, and for the steps that fit or inspect loose
+    parts of ``kinds``."""
+
+    caution: Caution
+    kinds: frozenset[str] = frozenset()
+
+
 def resolve(
     sequence: Sequence,
     options: Options,
@@ -52,7 +62,7 @@ def resolve(
     pitch_mm: Mapping[str, float] | None = None,
     mass_kg: Mapping[str, float] | None = None,
     lifting_limit_kg: float = LIFTING_LIMIT_KG,
-    raised: Mapping[str, Collection[str]] | None = None,
+    raised: Iterable[Raised] = (),
 ) -> Plan:
     """Return the plan of one head.
 
@@ -66,8 +76,7 @@ def resolve(
         pitch_mm: kind of part to the pitch of its thread; a leg with turns then has its length.
         mass_kg: part key to mass; left out, no mass brings a caution.
         lifting_limit_kg: mass over which a part or a unit brings its lifting caution.
-        raised: caution id to the kinds of part whose steps carry it for this head (empty: the front page), for
-            cautions that other checks of the head raise.
+        raised: messages that other checks of this head raise.
 
     Raises:
         FaultsFound: with every place where the sequence does not fit the head: a part forgotten, fitted twice, or
@@ -76,7 +85,7 @@ def resolve(
     walk = _Walk(sequence, options, dict(parts), pitch_mm or {}, frozenset(left_hand))
     words = _Words(options, parts, values or {}, frozenset(left_hand))
     steps: list[Step] = []
-    raised = raised or {}
+    raised = tuple(raised)
     for text in sequence.steps:
         if belongs(text.when, options):
             draft = walk.step(text, len(steps) + 1)
@@ -97,7 +106,7 @@ def resolve(
         for t in sequence.text.sections
         if t.id in used
     )
-    front = [*sequence.catalogue.brought("front", subject), *(c for c, kinds in raised.items() if not kinds)]
+    front = sequence.catalogue.brought("front", subject)
     return Plan(
         sequence=sequence.kind,
         title=sequence.title,
@@ -107,7 +116,7 @@ def resolve(
         given=tuple(walk.given),
         units={name: tuple(keys) for name, keys in walk.contents.items()},
         unit_titles={name: sequence.text.units[name].title for name in walk.contents},
-        cautions=_named(sequence.text.cautions, sequence, options, front),
+        cautions=_named(sequence.text.cautions, sequence, options, front, [r.caution for r in raised]),
     )
 
 
@@ -128,9 +137,15 @@ def check_plans(
     faults.extend(sorted(seen, key=lambda f: f.order))
 
 
-def _named(named: Iterable[Named], s: Sequence, options: Options, more: Iterable[str]) -> tuple[Caution, ...]:
-    ids = [n.name for n in named if belongs(n.when, options)]
-    return by_severity([*ids, *more], s.catalogue)
+def _named(
+    named: Iterable[Named],
+    s: Sequence,
+    options: Options,
+    brought: Iterable[str],
+    more: Iterable[Caution] = (),
+) -> tuple[Caution, ...]:
+    ids = [*(n.name for n in named if belongs(n.when, options)), *brought]
+    return by_severity([*(s.catalogue[i] for i in ids), *more])
 
 
 @dataclass
@@ -170,7 +185,7 @@ def _finish(
     words: _Words,
     mass_kg: Mapping[str, float] | None,
     limit_kg: float,
-    raised: Mapping[str, Collection[str]],
+    raised: tuple[Raised, ...],
 ) -> Step:
     """Return the step with its texts and cautions."""
     tools, supplies = words.all(text.tools), words.all(text.supplies)
@@ -181,7 +196,9 @@ def _finish(
         s.kind, options, kinds, moving, (*tools, *supplies), any(load > limit_kg for load in loads)
     )
     brought = s.catalogue.brought("step", subject)
-    brought += [caution for caution, on in raised.items() if kinds & set(on)]
+    chosen = {k for m in draft.moves if m.into and not m.group for k in m.parts}
+    chosen |= set(draft.focus) if s.kind == "inspection" else set()
+    more = [r.caution for r in raised if r.kinds & {parts[k] for k in chosen}]
     titles = words.all(text.title)
     return Step(
         number=draft.number,
@@ -203,7 +220,7 @@ def _finish(
         tools=tools,
         supplies=supplies,
         values=tuple(dict.fromkeys(n.name for n in text.values if belongs(n.when, options))),
-        cautions=_named(text.cautions, s, options, brought),
+        cautions=_named(text.cautions, s, options, brought, more),
         shaft_angle_deg=text.turn_shafts_deg,
     )
 

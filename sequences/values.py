@@ -58,6 +58,8 @@ class SourcedValue:
     tolerance: Decimal | None = None
     span: tuple[Decimal, Decimal] | None = None
     condition: str = ""
+    medium: str = ""
+    """Class of medium, for its effect on elastomers (see :mod:`..geometry.elastomers`); empty where not given."""
     level: Level = ""
     """Where it stands in the fleet file: at the head, its size, or for the whole fleet."""
 
