@@ -44,7 +44,7 @@ def displacement(profile: Profile, width_mm: float) -> Displacement:
 
     >>> from .profiles import make_profile
     >>> round(displacement(make_profile("two-wing", 100.0, 71.0, 0.1), 60.0).litres, 3)
-    0.794
+    0.793
     """
     p = profile
     film = p.gap_mm * float(np.abs(np.diff(p.points @ np.array([1, 1j]))).sum()) * width_mm

@@ -105,7 +105,7 @@ def profile_faults(
     """Return every limit that these rotors break, empty where the pair turns; closed forms only.
 
     >>> profile_faults("two-wing", 100.0, 71.0, 0.1, 47.0)[0].allowed
-    '44.18 to 44.94 degrees'
+    '44.19 to 44.94 degrees'
     """
     faults: list[ProfileFault] = []
     c = centre_mm
