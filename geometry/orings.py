@@ -353,8 +353,13 @@ def nearest_size(gland: Gland, section_mm: float | None = None) -> SizeChoice:
     best = rings[0]
     stretch = stretch_figure(gland, best)
     fits = stretch.judgement != "outside"
-    words = f"Nearest standard size for {gland.name}: {best.name}, {stretch.shown} % stretch"
-    words += "." if fits else ", which is too far off: the ring is made to size."
+    if fits:
+        words = f"Nearest standard size for {gland.name}: {best.name}, {stretch.shown} % stretch."
+    else:
+        words = (
+            f"No standard size of {nearest:g} mm section fits {gland.name}: the nearest, {best.name}, would be "
+            f"stretched by {stretch.shown} %. The ring is made to size."
+        )
     return SizeChoice(best, stretch, fits, words, tuple(rings[1:3]))
 
 
