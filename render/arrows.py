@@ -142,6 +142,18 @@ def arc_points(
     ]
 
 
+def open_runs(points: Sequence[Point], seen: NDArray[np.bool_]) -> list[tuple[bool, list[Point]]]:
+    """Return ``points`` cut where ``seen`` changes, each run with whether it is seen; runs share their end points."""
+    runs: list[tuple[bool, list[Point]]] = []
+    for point, visible in zip(points, seen.tolist(), strict=True):
+        if not runs or runs[-1][0] != visible:
+            start = [runs[-1][1][-1]] if runs else []
+            runs.append((visible, [*start, point]))
+        else:
+            runs[-1][1].append(point)
+    return [r for r in runs if len(r[1]) > 1]
+
+
 def draw_arrow(
     overlay: Overlay,
     points: Sequence[Point],
@@ -156,16 +168,7 @@ def draw_arrow(
     """
     shaft = shorten(points, head * 0.8)
     overlay.polygons(arrow_shapes(points, width + 2.6 * width * 0.45, head * 1.18), PAPER, 0.9)
-    runs: list[tuple[bool, list[Point]]] = []
-    for point, visible in zip(shaft, seen[: len(shaft)].tolist(), strict=True):
-        if not runs or runs[-1][0] != visible:
-            start = [runs[-1][1][-1]] if runs else []
-            runs.append((visible, [*start, point]))
-        else:
-            runs[-1][1].append(point)
-    for visible, run in runs:
-        if len(run) < 2:
-            continue
+    for visible, run in open_runs(shaft, seen[: len(shaft)]):
         if visible:
             overlay.line(run, width, colour)
         else:

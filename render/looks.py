@@ -103,7 +103,9 @@ def look(role: Role, key: str) -> Look:
         return Look(Material(quiet, 0.48, 0.54, m.specular * 0.2, m.power), 1.3, 0.8, QUIET_INK)
     if role == "focus":
         # Looked at, not moved: the strong colour in its lines, pale on its faces.
-        return Look(Material(PALE, 0.46, 0.58, m.specular * 0.3, m.power), 2.8, 1.2, mix(STRONG, STRONG_INK, 0.35))
+        return Look(
+            Material(PALE, 0.46, 0.58, m.specular * 0.3, m.power), 2.8, 1.2, mix(STRONG, STRONG_INK, 0.35)
+        )
     if role == "ghost":
         return Look(Material(PAPER, 1.0, 0.0, 0.0, 1.0), 1.5, 0.0, (0.0, 0.0, 0.0))
     shade = Material(STRONG, 0.34, 0.78, max(m.specular, 0.22), m.power)

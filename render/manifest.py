@@ -47,8 +47,9 @@ class Arrow:
 class Inset:
     """A close-up composed into the picture: a disc at ``centre``, tied to the disc ``of_centre``.
 
-    Radii are fractions of the picture's width. ``fill`` is the share of the inset's disc that the parts of the step
-    fill, ``visible`` the share of their outline unhidden in it.
+    Radii are fractions of the picture's width. ``subject`` are the parts it is of, ``fill`` the share of the disc that
+    their box fills, ``visible`` the share of their outline unhidden in it. Positions in ``parts`` are fractions of the
+    square round the disc.
     """
 
     centre: tuple[float, float]
@@ -56,6 +57,7 @@ class Inset:
     of_centre: tuple[float, float]
     of_radius: float
     magnification: float
+    subject: tuple[str, ...]
     fill: float
     visible: float
     parts: dict[str, PartSeen]

@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
 
-from PIL import Image
-
 from ..geometry.assembly import Assembly
 from ..geometry.frame import Place
 from ..sequences.plan import Plan, Step
-from .camera import Camera, View, fit_camera
-from .compose import contact_shade, encode, finish
-from .looks import STRONG, colour_bytes
+from .camera import Camera, View
+from .compose import encode
+from .frames import take_frame
+from .layout import lay_close_up, lay_out
 from .manifest import CameraSeen, Manifest, State
 from .measure import measure_visible, parts_seen
 from .models import Models, make_models
@@ -23,8 +22,7 @@ from .overview import render_overview_with
 from .scene import Shown, Stage
 from .settings import PictureSettings
 from .travel import Neighbours, lay_travels
-from .travel_lines import draw_travels
-from .views import StepScene, ViewChooser, scene_points
+from .views import StepScene, ViewChooser
 
 PlacesAt = Callable[[float], Mapping[str, Place]]
 Progress = Callable[[int, int, str], None]
@@ -131,21 +129,18 @@ def _stretch(step: Step) -> tuple[str, str | None]:
 
 def render_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Picture:
     """Return the picture of ``step`` seen in ``view``; its files are called ``name`` with their ending."""
-    settings, models = studio.settings, studio.models
-    stage, aspect = studio.step_stage, settings.width / settings.height
+    settings, models, stage = studio.settings, studio.models, studio.step_stage
     scene = studio.scene(step)
-    camera = fit_camera(view, scene_points(models, scene), aspect, 0.05)
     strong: State = "moving" if step.moving else "focus"
     states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.places}
     shown = {k: Shown(p, states[k]) for k, p in scene.places.items()}
-    pixels = stage.draw(shown, camera)
-    ids = stage.ids(scene.places, camera, settings.measure_width)
-    shade = contact_shade(ids, camera, min(models.extent_mm, camera.height_mm) * 0.03) if settings.contact_shading else None
-    image = finish(pixels, settings.supersample, shade)
-    lay_ghosts(image, stage, scene, camera)
-    arrows = draw_travels(image, models, scene.travels, ids, camera)
-    visible = measure_visible(stage, ids, scene.places, scene.wanted, camera)
     moved = {k: t.offset for t in scene.travels for k in t.drawn}
+    layout = lay_out(stage, scene, view, settings)
+    frame = take_frame(stage, scene, shown, layout.camera, settings)
+    visible = measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera)
+    insets = ()
+    if layout.disc is not None:
+        insets = (lay_close_up(frame, stage, scene, shown, states, moved, layout, settings),)
     manifest = Manifest(
         kind="step",
         step=step.id,
@@ -153,13 +148,14 @@ def render_step(studio: Studio, step: Step, view: View, name: str, view_changed:
         files={f: f"{name}.{f}" for f in settings.formats},
         width=settings.width,
         height=settings.height,
-        camera=camera_seen(camera),
+        camera=camera_seen(frame.camera),
         view_changed=view_changed,
-        parts=parts_seen(ids, states, visible, moved),
-        arrows=arrows,
+        parts=parts_seen(frame.ids, states, visible, moved),
+        arrows=frame.arrows,
+        insets=insets,
         counts=identical(models, step.moving),
     )
-    return Picture(manifest, {f: encode(image, f, settings.webp_quality) for f in settings.formats})
+    return Picture(manifest, {f: encode(frame.image, f, settings.webp_quality) for f in settings.formats})
 
 
 def identical(models: Models, keys: Sequence[str]) -> dict[str, int] | None:
@@ -172,21 +168,6 @@ def camera_seen(camera: Camera) -> CameraSeen:
     """Return the manifest's account of ``camera``."""
     v = camera.view
     return CameraSeen(v.name, v.direction, v.up, camera.centre, camera.height_mm)
-
-
-def lay_ghosts(image: Image.Image, stage: Stage, scene: StepScene, camera: Camera) -> None:
-    """Draw the outermost outline of each moving part at its seat over ``image``, through what hides it."""
-    seats = {
-        k: Shown(seat, "ghost")
-        for travel in scene.travels
-        if travel.length_mm > 0
-        for k, seat in travel.seats.items()
-    }
-    if not seats:
-        return
-    lines = Image.fromarray(stage.draw(seats, camera)).convert("L").reduce(stage.supersample)
-    opacity = lines.point(lambda v: round((255 - v) * 0.85))
-    image.paste(colour_bytes(STRONG), (0, 0), opacity)
 
 
 def render_plan(

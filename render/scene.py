@@ -239,14 +239,15 @@ class _PartActors:
         if seen_from != self._seen_from:
             self._seen_from = seen_from
             self.outline.segments = make_contour(self._model.mesh, own)
-        # Edges stand a little nearer than their faces. The outline stands a little behind: the part itself hides
-        # its inner half, evenly, so that small round parts are not eaten by their own outline. A ghost's stands far
-        # behind, so that only the outermost line is left.
-        edge, outline = style.edge * scale, 2.0 * style.outline * scale
-        back = self._model.mesh.reach_mm if shown.role == "ghost" else -0.75 * pixel_mm
+        # Lines stand a little nearer than their faces; the rounding of a part hides the inner half of its outline. A
+        # ghost's outline stands far behind, so that only the outermost line is left.
+        edge, outline = style.edge * scale, 1.7 * style.outline * scale
+        lift = (1.0 + 0.5 * outline) * pixel_mm
+        if shown.role == "ghost":
+            lift = -self._model.mesh.reach_mm
         for lines, width, nearer in (
             (self.edges, edge, (1.0 + edge) * pixel_mm),
-            (self.outline, outline, -back),
+            (self.outline, outline, lift),
         ):
             lifted = matrix.copy()
             lifted[:3, 3] += eye * nearer

@@ -35,19 +35,30 @@ class Line:
 
 
 def draw_travels(
-    image: Image.Image, models: Models, travels: Sequence[Travel], ids: Ids, camera: Camera
+    image: Image.Image,
+    models: Models,
+    travels: Sequence[Travel],
+    ids: Ids,
+    camera: Camera,
+    page_width: int,
 ) -> tuple[Arrow, ...]:
-    """Draw one arrow for each part, row of equal parts or unit that travels; return what was drawn."""
+    """Draw one arrow for each part, row of equal parts or unit that travels; return what was drawn.
+
+    ``page_width`` is the width of the whole picture, of which ``image`` may be an inset: line weights are the same.
+    """
     overlay = Overlay(image)
-    scale = image.width / REFERENCE_WIDTH
+    scale = page_width / REFERENCE_WIDTH
+    pixel_mm = camera.width_mm / image.width * scale
     drawn = []
     for travel in travels:
         if travel.length_mm <= 0:
             continue
         for keys in arrow_groups(models, travel):
-            line = travel_line(models, travel, keys, ids, camera)
+            line = travel_line(models, travel, keys, ids, camera, pixel_mm)
             path: list[Point] = [(x * image.width, y * image.height) for x, y, _ in line.points.tolist()]
             draw_arrow(overlay, path, line.seen, WIDTH * scale, HEAD * scale, STRONG)
+            if travel.turn_deg:
+                draw_turn(overlay, models, travel, keys, ids, camera, scale)
             tail, head = line.points[0], line.points[-1]
             drawn.append(
                 Arrow(
@@ -76,11 +87,14 @@ def arrow_groups(models: Models, travel: Travel) -> list[list[str]]:
     return list(groups.values())
 
 
-def travel_line(models: Models, travel: Travel, keys: Sequence[str], ids: Ids, camera: Camera) -> Line:
+def travel_line(
+    models: Models, travel: Travel, keys: Sequence[str], ids: Ids, camera: Camera, pixel_mm: float
+) -> Line:
     """Return the line for ``keys``: along their axis in the open between part and seat, else beside the part.
 
     Beside the part it runs where most of it is unhidden, from the part's leading face to where that face comes to
-    lie; short travels are drawn longer at the tail so that the arrow can be read.
+    lie; short travels are drawn longer at the tail so that the arrow can be read. ``pixel_mm`` is the size of a pixel
+    of a picture 1600 wide.
     """
     out = np.array(travel.offset) / travel.length_mm
     points = np.concatenate([travel.seats[k].points(models.parts[k].mesh.joined_points) for k in keys])
@@ -88,7 +102,6 @@ def travel_line(models: Models, travel: Travel, keys: Sequence[str], ids: Ids, c
     low, high = float(along.min()), float(along.max())
     middle = (points.min(axis=0) + points.max(axis=0)) / 2
     axis = middle - out * float(middle @ out)
-    pixel_mm = camera.width_mm / REFERENCE_WIDTH
     run = camera.view.axes @ out
     flat = max(float(np.hypot(run[0], run[1])), 0.2)  # how much of a length along the travel is seen
     least = LEAST_LENGTH * pixel_mm / flat
@@ -147,3 +160,59 @@ def _line(
 def _leaves(line: Line) -> bool:
     """Return whether the line leaves the picture."""
     return bool((line.points[:, :2] < 0.01).any() or (line.points[:, :2] > 0.99).any())
+
+
+def draw_turn(
+    overlay: Overlay,
+    models: Models,
+    travel: Travel,
+    keys: Sequence[str],
+    ids: Ids,
+    camera: Camera,
+    scale: float,
+) -> None:
+    """Draw an arc with a head round the drawn part, the way it is turned; what runs behind the part is left out."""
+    out = np.array(travel.offset) / travel.length_mm
+    places = [travel.drawn[k].points(models.parts[k].mesh.joined_points) for k in keys]
+    points = np.concatenate(places)
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2
+    offset = points - middle
+    radius = float(np.linalg.norm(offset - np.outer(offset @ out, out), axis=1).max()) * 1.22
+    centre = middle + out * (float((offset @ out).max()) * 0.55)
+    # Turns are counted about the front direction; a removal turns as it is written too.
+    sense = np.sign(travel.turn_deg) * (1.0 if float(np.array(models.front) @ out) >= 0 else -1.0)
+    draw_arc(overlay, centre, out, radius, sense, ids, camera, WIDTH * scale, HEAD * scale, keys)
+
+
+def draw_arc(
+    overlay: Overlay,
+    centre: Floats,
+    axis: Floats,
+    radius: float,
+    sense: float,
+    ids: Ids,
+    camera: Camera,
+    width: float,
+    head: float,
+    keys: Sequence[str] = (),
+) -> None:
+    """Draw a three-quarter arc with a head about ``axis``; positive ``sense`` is right-handed.
+
+    The gap lies behind, away from the eye. With ``keys`` the arc passes behind these parts, without it lies on top.
+    """
+    right, up = across(axis)
+    eye = camera.view.axes[2]
+    away = -eye + axis * float(axis @ eye)
+    start = float(np.arctan2(away @ up, away @ right))
+    t = start + sense * np.linspace(np.radians(50), np.radians(310), 90)
+    ring = centre + radius * (np.cos(t)[:, None] * right + np.sin(t)[:, None] * up)
+    points = camera.project(ring)
+    size = np.array(overlay.image.size)
+    path: list[Point] = [(float(x), float(y)) for x, y in (points[:, :2] * size).tolist()]
+    seen = np.ones(len(path), dtype=bool)
+    if keys:
+        height, wide = ids.part.shape
+        x = np.clip((points[:, 0] * wide).astype(int), 0, wide - 1)
+        y = np.clip((points[:, 1] * height).astype(int), 0, height - 1)
+        seen = (ids.part[y, x] < 0) | (points[:, 2] >= ids.near_mm[y, x])
+    draw_arrow(overlay, path, seen, width * 0.85, head, STRONG)

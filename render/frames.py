@@ -1,0 +1,67 @@
+"""One frame of a step: surfaces and lines, contact shading, ghosts at the seats, travel lines."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from PIL import Image
+
+from .camera import Camera
+from .compose import contact_shade, finish
+from .looks import STRONG, colour_bytes
+from .manifest import Arrow
+from .scene import GRID_SIZE, Ids, Shown, Stage
+from .settings import PictureSettings
+from .travel_lines import draw_travels
+from .views import StepScene
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A finished frame, what is seen in it, and the arrows drawn."""
+
+    image: Image.Image
+    ids: Ids
+    camera: Camera
+    arrows: tuple[Arrow, ...]
+
+
+def take_frame(
+    stage: Stage,
+    scene: StepScene,
+    shown: Mapping[str, Shown],
+    camera: Camera,
+    settings: PictureSettings,
+    size: tuple[int, int] | None = None,
+) -> Frame:
+    """Return the frame of ``scene``; ``size`` (width, height) for an inset, else the stage's own size."""
+    width = size[0] if size else stage.width
+    grid = min(settings.measure_width, width, int(GRID_SIZE[1] * camera.aspect), GRID_SIZE[0])
+    ids = stage.ids({k: s.place for k, s in shown.items()}, camera, grid)
+    radius = 0.03 * min(stage.models.extent_mm, camera.height_mm)
+    shade = contact_shade(ids, camera, radius) if settings.contact_shading else None
+    image = finish(stage.draw(shown, camera, size), settings.supersample, shade)
+    _lay_ghosts(image, stage, scene, ids, camera, size)
+    arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width)
+    return Frame(image, ids, camera, arrows)
+
+
+def _lay_ghosts(
+    image: Image.Image, stage: Stage, scene: StepScene, ids: Ids, camera: Camera, size: tuple[int, int] | None
+) -> None:
+    """Draw the outermost outline of each moving part at its seat, through what hides it but not over itself."""
+    seats = {
+        k: Shown(seat, "ghost")
+        for travel in scene.travels
+        if travel.length_mm > 0
+        for k, seat in travel.seats.items()
+    }
+    if not seats:
+        return
+    lines = Image.fromarray(stage.draw(seats, camera, size)).convert("L").reduce(stage.supersample)
+    own = Image.fromarray(ids.mask(scene.keys)).convert("L").resize(image.size)
+    opacity = np.round((255 - np.asarray(lines, dtype=np.float32)) * 0.9)
+    opacity[np.asarray(own) > 0] = 0
+    image.paste(colour_bytes(STRONG), (0, 0), Image.fromarray(opacity.astype(np.uint8)))

@@ -1,0 +1,171 @@
+"""Close-ups: a disc in an empty part of the picture that shows a small part large, tied to its place."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from .arrows import OVER, Overlay, Point
+from .camera import Camera
+from .looks import INK, PAPER
+from .manifest import PartSeen
+from .scene import REFERENCE_WIDTH
+
+Box = tuple[float, float, float, float]
+
+SMALL = 0.022
+"""A part whose box fills less than this share of the picture gets a close-up."""
+RADII = (0.215, 0.195, 0.175, 0.16)
+"""Radii tried for the disc, shares of the picture's width."""
+FILL_WIDTH = 0.62
+"""Share of the disc's width that the close-up's subject takes."""
+MARGIN = 0.012
+
+
+@dataclass(frozen=True)
+class Disc:
+    """Where a close-up lies and what it is of; fractions of the picture's width (radius, x) and height (y)."""
+
+    centre: tuple[float, float]
+    radius: float
+    of_centre: tuple[float, float]
+    of_radius: float
+
+    @property
+    def magnification(self) -> float:
+        """How much larger things are in the disc."""
+        return self.radius / self.of_radius
+
+
+def union_box(boxes: Sequence[Box]) -> Box:
+    """Return the box round ``boxes``."""
+    left, top, right, foot = (np.array([b[n] for b in boxes]) for n in range(4))
+    return float(left.min()), float(top.min()), float(right.max()), float(foot.max())
+
+
+def subject_of(groups: Sequence[Sequence[str]], parts: dict[str, PartSeen]) -> tuple[str, ...] | None:
+    """Return the group to show in a close-up, None where every group is large enough or none is seen.
+
+    Of equal ones the best seen is taken.
+    """
+    small: list[tuple[float, tuple[str, ...]]] = []
+    for group in groups:
+        boxes = [b for k in group if (b := parts[k].box) is not None]
+        if not boxes:
+            continue
+        left, top, right, foot = union_box(boxes)
+        if (right - left) * (foot - top) < SMALL:
+            share = max(parts[k].visible or 0.0 for k in group)
+            small.append((share, tuple(group)))
+    if not small:
+        return None
+    return max(small, key=lambda s: s[0])[1]
+
+
+def close_up_of(subject: Box, also: Box | None, aspect: float) -> tuple[tuple[float, float], float]:
+    """Return centre (fractions) and radius (share of the width) of what a close-up of ``subject`` takes in.
+
+    ``also`` (the seat) is taken in too where the subject still fills a sixth of the disc.
+    """
+
+    def around(box: Box) -> tuple[tuple[float, float], float]:
+        half_x, half_y = (box[2] - box[0]) / 2, (box[3] - box[1]) / 2 / aspect
+        return ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2), math.hypot(half_x, half_y)
+
+    centre, radius = around(subject)
+    if also is not None:
+        both_centre, both_radius = around(union_box([subject, also]))
+        if both_radius <= 1.55 * radius:
+            return both_centre, both_radius / 0.86
+    return centre, radius / (FILL_WIDTH * 1.2)
+
+
+def find_disc(
+    taken: NDArray[np.bool_],
+    context: NDArray[np.bool_],
+    of_centre: tuple[float, float],
+    of_radius: float,
+    least_magnification: float = 1.6,
+) -> Disc | None:
+    """Return where the disc of a close-up fits, None where it does not.
+
+    ``taken`` (h, w) must stay free (moving parts, arrows, seats); over ``context`` (h, w) the disc may lie a little,
+    the less the better. Large discs are tried first.
+    """
+    height, width = taken.shape
+    ys, xs = np.mgrid[0:height, 0:width]
+    for radius in RADII:
+        if radius < of_radius * least_magnification:
+            return None
+        best: tuple[float, tuple[int, int]] | None = None
+        r = radius * width
+        edge = r + MARGIN * width
+        for cy in np.arange(edge, height - edge + 1, max(2.0, width / 60)):
+            for cx in np.arange(edge, width - edge + 1, max(2.0, width / 60)):
+                gap = math.hypot(cx - of_centre[0] * width, cy - of_centre[1] * height)
+                if gap < r + of_radius * width + MARGIN * width:
+                    continue
+                inside = (xs - cx) ** 2 + (ys - cy) ** 2 <= (r + 0.008 * width) ** 2
+                if taken[inside].any():
+                    continue
+                cover = float(context[inside].mean())
+                cost = cover + 0.06 * gap / width
+                if cover <= 0.22 and (best is None or cost < best[0]):
+                    best = (cost, (int(cx), int(cy)))
+        if best is not None:
+            cx, cy = best[1]
+            return Disc((cx / width, cy / height), radius, of_centre, of_radius)
+    return None
+
+
+def disc_camera(camera: Camera, disc: Disc) -> Camera:
+    """Return the square camera of what the disc shows."""
+    x = (disc.of_centre[0] - 0.5) * camera.width_mm
+    y = (0.5 - disc.of_centre[1]) * camera.height_mm
+    axes = camera.view.axes
+    c = np.array(camera.centre) + x * axes[0] + y * axes[1]
+    side = 2.0 * disc.of_radius * camera.width_mm
+    return Camera(camera.view, (float(c[0]), float(c[1]), float(c[2])), side, 1.0)
+
+
+def lay_disc(image: Image.Image, close_up: Image.Image, disc: Disc) -> None:
+    """Compose ``close_up`` (square) into ``image`` as a disc, with rings and the two lines that tie it."""
+    width, height = image.size
+    scale = width / REFERENCE_WIDTH
+    centre = (disc.centre[0] * width, disc.centre[1] * height)
+    of_centre = (disc.of_centre[0] * width, disc.of_centre[1] * height)
+    radius, of_radius = disc.radius * width, disc.of_radius * width
+    overlay = Overlay(image)
+    for line in _tangents(of_centre, of_radius, centre, radius):
+        overlay.line(line, 4.5 * scale, PAPER, 0.8)
+        overlay.line(line, 1.6 * scale, INK)
+    overlay.ring(of_centre, of_radius, 5.0 * scale, PAPER)
+    overlay.ring(of_centre, of_radius, 2.0 * scale, INK)
+    side = close_up.width
+    mask = Image.new("L", (side * OVER // 2, side * OVER // 2), 0)
+    ys, xs = np.mgrid[0 : mask.height, 0 : mask.width]
+    half = mask.width / 2 - 0.5
+    round_ = ((xs - half) ** 2 + (ys - half) ** 2 <= (mask.width / 2) ** 2).astype(np.uint8) * 255
+    soft = Image.fromarray(round_).reduce(OVER // 2)
+    image.paste(close_up, (round(centre[0] - side / 2), round(centre[1] - side / 2)), soft)
+    overlay.ring(centre, radius, 3.2 * scale, INK)
+
+
+def _tangents(a: Point, ra: float, b: Point, rb: float) -> list[list[Point]]:
+    """Return the two outer tangents from circle ``a`` to circle ``b``."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    gap = math.hypot(dx, dy)
+    if gap <= abs(ra - rb):
+        return []
+    base, lean = math.atan2(dy, dx), math.acos((ra - rb) / gap)
+    lines = []
+    for side in (1.0, -1.0):
+        angle = base + side * lean
+        c, s = math.cos(angle), math.sin(angle)
+        lines.append([(a[0] + ra * c, a[1] + ra * s), (b[0] + rb * c, b[1] + rb * s)])
+    return lines
