@@ -10,7 +10,7 @@ from .assembly import Elastic, Feature
 from .body import outline_block
 from .fasteners import THREAD_CLEARANCE_MM
 from .solids import cross_rod, cut, join, rod, single, stadium, turned
-from .stack import FACE_DEPTH, RADIAL_DEPTH, Stack
+from .stack import FACE_DEPTH, GROOVE_WIDTH, Stack, radial_depth
 from .threads import Thread, nearest_thread
 
 
@@ -119,7 +119,7 @@ def make_relief_piston(stack: Stack) -> cq.Solid:
     step = relief_step_z(stack)
     r = relief_radius(stack) - s.fit_gap_mm - 0.02
     g0, g1 = piston_groove_z(stack)
-    deep = relief_radius(stack) - RADIAL_DEPTH * s.seal_oring_section_mm
+    deep = relief_radius(stack) - radial_depth(s.seal_oring_section_mm)
     collar = relief_radius(stack) + 0.035 * c
     return turned(
         [
@@ -143,7 +143,7 @@ def make_relief_piston(stack: Stack) -> cq.Solid:
 
 def piston_groove_z(stack: Stack) -> tuple[float, float]:
     """Return the z range of the piston's O-ring groove."""
-    width = 1.3 * stack.size.seal_oring_section_mm
+    width = GROOVE_WIDTH * stack.size.seal_oring_section_mm
     middle = 0.5 * relief_step_z(stack)
     return middle - width / 2, middle + width / 2
 

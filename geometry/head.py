@@ -14,7 +14,7 @@ from .frame import Place, X, Y, Z
 from .options import Options
 from .parts_list import KINDS, part_kinds
 from .size import Size, check_options
-from .stack import FACE_DEPTH, RADIAL_DEPTH, Stack
+from .stack import FACE_DEPTH, Stack, radial_depth
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -151,10 +151,9 @@ def make_head(tag: str, size: Size, options: Options | None = None) -> Head:
 
 def _case_and_shafts(build: _Builder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
-    build.add(
-        "gear_case", "gear_case", build.make(gear_case.make_gear_case, ("ports",)), GEAR_CASE_MATERIAL[o.gear_case], Place(),
-        features=gear_case.gear_case_features(stack),
-    )  # fmt: skip
+    case = build.make(gear_case.make_gear_case, ("ports",))
+    found = gear_case.gear_case_features(stack)
+    build.add("gear_case", "gear_case", case, GEAR_CASE_MATERIAL[o.gear_case], Place(), features=found)
     sides: tuple[Side, Side] = ("drive", "driven")
     for side in sides:
         build.add(
@@ -165,7 +164,7 @@ def _case_and_shafts(build: _Builder) -> None:
     for n, (x, y) in enumerate(stack.stud_points, 1):
         build.add(f"stud_{n}", "stud", stud, FASTENER_MATERIAL, Place.at(x, y, 0), thread=True)
     groove, section = shafts.shaft_groove_radius(stack), s.shaft_oring_section_mm
-    gland = RADIAL_DEPTH * section
+    gland = radial_depth(section)
     centre = groove + gland / 2
     passing = s.shaft_radius_mm + section / 2 + rings.CORE_CLEARANCE_MM
     ring, elastic = rings.oring(centre, section, gland, passing)
@@ -215,7 +214,7 @@ def _seals(build: _Builder) -> None:
             kind, ring, SEAL_MATERIAL, stack.seat_face_z, features=seals.stationary_features(stack, outer)
         )
         radius = (stack.outer_seal_radius if outer else stack.inner_seal_radius) + s.fit_gap_mm
-        gland = RADIAL_DEPTH * s.seal_oring_section_mm
+        gland = radial_depth(s.seal_oring_section_mm)
         free = (stack.outer_seal_radius if outer else stack.inner_seal_radius) + s.seal_oring_section_mm / 2
         oring, elastic = rings.oring(
             radius - gland / 2, s.seal_oring_section_mm, gland, free + rings.CORE_CLEARANCE_MM
@@ -340,7 +339,7 @@ def _relief(build: _Builder, at_face: Place) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     build.add("relief_piston", "relief_piston", build.make(covers.make_relief_piston), o.body_metal, at_face)
     section, radius = s.seal_oring_section_mm, covers.relief_radius(stack)
-    gland = RADIAL_DEPTH * section
+    gland = radial_depth(section)
     free = radius + section / 2
     ring, elastic = rings.oring(radius - gland / 2, section, gland, free)
     z = sum(covers.piston_groove_z(stack)) / 2

@@ -16,7 +16,7 @@ from .orings import Gland, GlandKind
 from .preload import stress_area_mm2
 from .settling import Joint, axial_stiffness_n_um
 from .spring_seats import Pocket
-from .stack import FACE_DEPTH, GROOVE_WIDTH, RADIAL_DEPTH, Stack
+from .stack import FACE_DEPTH, GROOVE_WIDTH, Stack, radial_depth
 
 SHAFT_METAL = "duplex"
 """As the head's shafts are made."""
@@ -32,14 +32,14 @@ def glands(stack: Stack) -> dict[str, Gland]:
     def radial(
         kind: str, name: str, section: float, bottom_radius: float, metal: str, depth: float = 0.0
     ) -> None:
-        depth = depth or RADIAL_DEPTH * section
+        depth = depth or radial_depth(section)
         found[kind] = Gland(
             kind, name, "piston", depth, GROOVE_WIDTH * section, 2 * bottom_radius, metal=metal
         )
 
     def in_groove(kind: str, name: str, outer_radius: float, section: float, metal: str) -> None:
         """A groove in a round part whose bore has ``outer_radius``."""
-        radial(kind, name, section, outer_radius - RADIAL_DEPTH * section, metal)
+        radial(kind, name, section, outer_radius - radial_depth(section), metal)
 
     in_groove(
         "shaft_oring", "shaft O-ring", s.shaft_radius_mm + s.fit_gap_mm, s.shaft_oring_section_mm, SHAFT_METAL

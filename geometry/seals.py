@@ -9,7 +9,7 @@ import cadquery as cq
 from .assembly import Feature
 from .frame import Z
 from .solids import cut, rod, single, turned
-from .stack import GROOVE_WIDTH, RADIAL_DEPTH, Stack
+from .stack import GROOVE_WIDTH, Stack, radial_depth
 
 FACE_RELIEF_MM = 0.6
 """Height by which a lapped ring stands above the face round it."""
@@ -94,7 +94,7 @@ def _stationary(stack: Stack, outer: bool) -> cq.Solid:
         nose0, nose1 = s.shaft_radius_mm + 0.018 * c, s.shaft_radius_mm + 0.040 * c
     nose = 0.014 * c if outer else 0.030 * c
     g0, g1 = seal_groove_z(stack, outer)
-    groove = radius + s.fit_gap_mm - RADIAL_DEPTH * s.seal_oring_section_mm
+    groove = radius + s.fit_gap_mm - radial_depth(s.seal_oring_section_mm)
     ring = turned(
         [
             (hole, nose),

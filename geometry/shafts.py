@@ -7,7 +7,7 @@ import cadquery as cq
 from .assembly import Feature, Side
 from .frame import Y
 from .solids import cut, single, threaded, turned
-from .stack import GROOVE_WIDTH, RADIAL_DEPTH, Stack
+from .stack import GROOVE_WIDTH, Stack, radial_depth
 
 
 def shaft_groove_z(stack: Stack) -> tuple[float, float]:
@@ -20,7 +20,7 @@ def shaft_groove_z(stack: Stack) -> tuple[float, float]:
 def shaft_groove_radius(stack: Stack) -> float:
     """Return the bottom radius of the shaft O-ring's groove: the gland reaches from it to the seat's bore."""
     s = stack.size
-    return s.shaft_radius_mm + s.fit_gap_mm - RADIAL_DEPTH * s.shaft_oring_section_mm
+    return s.shaft_radius_mm + s.fit_gap_mm - radial_depth(s.shaft_oring_section_mm)
 
 
 def shaft_outline(stack: Stack, side: Side) -> list[tuple[float, float]]:

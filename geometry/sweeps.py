@@ -13,6 +13,7 @@ the same. There are no samples in between.
 from __future__ import annotations
 
 import math
+from functools import cache, partial
 
 import manifold3d as m3
 import numpy as np
@@ -29,6 +30,7 @@ from .overlaps import (
     cropped,
     gap,
     make_manifold,
+    offset,
     overlap,
 )
 
@@ -45,7 +47,8 @@ def swept(body: Body, slide: Vec3 | Floats) -> m3.Manifold:
     if float(np.linalg.norm(d)) < 1e-9:
         return body.manifold
     count = len(body.points)
-    ahead = body.facings @ d > 0
+    # Walls along the slide count as looking back: told by rounding alone, they would shed strips without area.
+    ahead = body.facings @ d > 1e-9 * np.linalg.norm(d) * np.linalg.norm(body.facings, axis=1)
     start, end, beyond = body.sides
     strip = np.tile(ahead, 3) & ~ahead[beyond]
     u, v = start[strip], end[strip]
@@ -69,13 +72,12 @@ def first_contact(
     slide: Vec3 | Floats,
     others: list[m3.Manifold],
     tolerance_mm: float,
-    fine_mm: float = 0.02,
+    fine_mm: float = 0.05,
 ) -> tuple[float, list[int]]:
     """Return how far ``body`` at ``place`` can slide before it meets any of ``others``, and which it meets.
 
-    The distance is found by halving, each half tested by an exact sweep, to within ``fine_mm`` (never more
-    than the true one); without contact it is the length of ``slide``, with an empty list. Numbers index
-    ``others``.
+    The distance is found to within ``fine_mm`` by halving, each half tested by an exact sweep; without contact
+    it is the length of ``slide``, with an empty list. Numbers index ``others``.
     """
     d = np.asarray(slide, float)
     length = float(np.linalg.norm(d))
@@ -90,32 +92,63 @@ def first_contact(
     whole = swept(body, own).transform(m)
     reach = box_of(whole)
     near: dict[int, m3.Manifold] = {}
+    found: list[Overlap] = []
     for i, other in enumerate(others):
-        if boxes_meet(reach, box_of(other)) and overlap(whole, other, tolerance_mm):
+        if boxes_meet(reach, box_of(other)) and (met := overlap(whole, other, tolerance_mm)):
             near[i] = other
+            found.append(met)
     if not near:
         return length, []
     # Only what lies in the columns over the shared space matters from here on: crop both to it.
     margin = 4 * tolerance_mm + 0.1
-    shared = [box_of(whole ^ other) for other in near.values()]
-    low = np.min([s[0] for s in shared], axis=0) - margin
-    high = np.max([s[1] for s in shared], axis=0) + margin
+    low = np.min([f.low for f in found], axis=0) - margin
+    high = np.max([f.high for f in found], axis=0) + margin
     near = {i: cropped(o, (low, high)) for i, o in near.items()}
     column = (np.minimum(low, low - d), np.maximum(high, high - d))
     placed = cropped(body.manifold.transform(m), column)
     if placed.is_empty():
         return length, []
     piece = Body.of_manifold(placed, body.name)
-    free, blocked = 0.0, length
+    guess = length - max(_length_along(f, d / length) for f in found)
+    return _halve(piece, d / length, length, guess, near, tolerance_mm, fine_mm)
+
+
+def _halve(
+    piece: Body,
+    along: Floats,
+    length: float,
+    guess: float,
+    near: dict[int, m3.Manifold],
+    tolerance_mm: float,
+    fine_mm: float,
+) -> tuple[float, list[int]]:
+    """Return the distance free and what is met, knowing that all of ``near`` is met within ``length``."""
+    free, blocked, trust = 0.0, length, True
+    drawn = {i: cache(partial(offset, o, -tolerance_mm)) for i, o in near.items()}
+    before, beyond = 0.2 * fine_mm, tolerance_mm + 0.4 * fine_mm
     while blocked - free > fine_mm:
-        middle = (free + blocked) / 2
-        way = swept(piece, d * (middle / length))
-        hit = {i: o for i, o in near.items() if overlap(way, o, tolerance_mm)}
-        if hit:
-            near, blocked = hit, middle
-        else:
-            free = middle
-    return free, sorted(near)
+        probe = (free + blocked) / 2
+        if trust and free < guess - before < blocked:
+            probe = guess - before
+        elif trust and free < guess + beyond < blocked:
+            probe = guess + beyond
+        way = swept(piece, along * probe)
+        met = {i: o for i, other in near.items() if (o := overlap(way, other, tolerance_mm, drawn[i]))}
+        if not met:
+            free, trust = probe, trust and probe < guess
+            continue
+        near, blocked = {i: near[i] for i in met}, probe
+        if trust and probe >= guess > free:
+            continue
+        # What was driven into is as long as the way since the first contact, unless it was driven through: a good
+        # guess every other time, never more than a guess.
+        guess, trust = probe - max(_length_along(o, along) for o in met.values()), not trust
+    return (guess if free < guess < blocked else free), sorted(near)
+
+
+def _length_along(found: Overlap, along: Floats) -> float:
+    size = np.array(found.high) - np.array(found.low)
+    return float(np.abs(along) @ size)
 
 
 def _axis_frame(about: Vec3, axis: Vec3) -> Place:

@@ -47,6 +47,9 @@ class WrittenInt(int):
         number.written = written
         return number
 
+    def __reduce__(self) -> tuple[type, tuple[int, str]]:
+        return WrittenInt, (int(self), self.written)
+
 
 class WrittenFloat(float):
     """A number that remembers how it was written."""
@@ -57,6 +60,9 @@ class WrittenFloat(float):
         number = super().__new__(cls, value)
         number.written = written
         return number
+
+    def __reduce__(self) -> tuple[type, tuple[float, str]]:
+        return WrittenFloat, (float(self), self.written)
 
 
 @dataclass
