@@ -180,14 +180,12 @@ def _add_file(path: Path, shown_as: str, catalogue: Catalogue, faults: Faults) -
     if doc is None or model is None:
         return
     for entry in model.cautions:
-        if entry.id in catalogue:
-            fault = doc.fault(
-                (*entry.path, "id"), f"the id {entry.id} a second time", "each id once", "rename it"
-            )
-            faults.add(fault)
-            continue
         _check_entry(entry, doc, faults)
-        catalogue.entries[entry.id] = entry
+        if entry.id in catalogue:
+            found = f"the id {entry.id} a second time"
+            faults.add(doc.fault((*entry.path, "id"), found, "each id once", "rename it"))
+        elif entry.id:
+            catalogue.entries[entry.id] = entry
 
 
 _MUST_SAY = {"DANGER": ("will",), "WARNING": ("could", "can"), "CAUTION": ("could", "can")}
@@ -196,7 +194,7 @@ _MUST_SAY = {"DANGER": ("will",), "WARNING": ("could", "can"), "CAUTION": ("coul
 def _check_entry(entry: CautionEntry, doc: YamlFile, faults: Faults) -> None:
     words = set(entry.consequence.casefold().replace(",", " ").replace(".", " ").split())
     must = _MUST_SAY.get(entry.signal_word, ())
-    if must and not words & set(must):
+    if must and words and not words & set(must):
         allowed = f"a {entry.signal_word} says what {must[0]} happen"
         fix = f"write the consequence with '{must[0]}', or choose another signal word"
         faults.add(doc.fault((*entry.path, "consequence"), entry.consequence, allowed, fix))
