@@ -11,13 +11,13 @@ MOST_NAMED = 3
 
 
 def word_of(part: Part) -> str:
-    """Return what a sentence calls ``part``: ``rotor (drive side)``, ``cover nut 3``."""
-    words = part.name if part.name[:2].isupper() else part.name[:1].lower() + part.name[1:]
+    """Return what a sentence calls ``part``: ``rotor (drive side)``, ``large dowel``, ``cover nut 3``."""
+    words = _bare(part)
     tail = part.key.rsplit("_", 1)[-1]
     if tail.isdigit():
         words += f" {tail}"
     elif part.key not in (part.kind, f"{part.kind}_{part.side}") and part.key.startswith(f"{part.kind}_"):
-        words += f" ({part.key[len(part.kind) + 1 :].replace('_', ' ')})"
+        words = f"{part.key[len(part.kind) + 1 :].replace('_', ' ')} {words}"
     return f"{words} ({part.side} side)" if part.side else words
 
 
@@ -34,7 +34,10 @@ def words_of_parts(parts: Mapping[str, Part], keys: Iterable[str]) -> str:
     phrases = []
     for group in groups.values():
         if len(group) == 1:
-            phrases.append(f"the {word_of(group[0])}")
+            word = word_of(group[0])
+            phrases.append(
+                word if group[0].key.rsplit("_", 1)[-1].isdigit() and not group[0].side else f"the {word}"
+            )
         elif len(group) == 2 and {p.side for p in group} == {"drive", "driven"}:
             phrases.append(f"both {_plural(_bare(group[0]))}")
         else:
@@ -44,6 +47,11 @@ def words_of_parts(parts: Mapping[str, Part], keys: Iterable[str]) -> str:
     if len(phrases) > MOST_NAMED:
         phrases = [*phrases[:MOST_NAMED], f"{len(phrases) - MOST_NAMED} more"]
     return phrases[0] if len(phrases) == 1 else ", ".join(phrases[:-1]) + " and " + phrases[-1]
+
+
+def start(words: str) -> str:
+    """Return ``words`` as the start of a sentence."""
+    return words[:1].upper() + words[1:]
 
 
 def _bare(part: Part) -> str:

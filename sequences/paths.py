@@ -14,12 +14,25 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import manifold3d as m3
 import numpy as np
 
 from ..geometry.frame import Floats, Place, Vec3, Z
-from ..geometry.overlaps import Bodies, Body, Box, Overlap, Role, box_of, boxes_meet, gap, overlap
+from ..geometry.overlaps import (
+    Bodies,
+    Body,
+    Box,
+    Overlap,
+    Role,
+    box_of,
+    boxes_meet,
+    gap,
+    meets,
+    offset,
+    overlap,
+)
 from ..geometry.sweeps import first_contact, swept, turn_hull, turned_contact
 from .plan import Leg, Move
 
@@ -176,7 +189,8 @@ class Ways:
         self.bodies = bodies
         self._sweeps: dict[tuple[str, Role, Place, Stretch], tuple[m3.Manifold, Box]] = {}
         self._hulls: dict[tuple[int, Vec3, Vec3], Body] = {}
-        self._hits: dict[tuple[str, str, Place, Place, Stretch], Overlap | None] = {}
+        self._closed: dict[tuple[str, str, Place, Place, Stretch], bool] = {}
+        self._drawn_in: dict[tuple[str, Place], m3.Manifold] = {}
 
     @property
     def tolerance_mm(self) -> float:
@@ -207,27 +221,42 @@ class Ways:
             self._hulls[at] = Body.of_manifold(hull, f"{body.name}, turned")
         return self._hulls[at]
 
-    def hit(
-        self, key: str, other: str, stretch: Stretch, pose: Place = STILL, other_pose: Place = STILL
-    ) -> Overlap | None:
-        """Return where part ``key`` meets part ``other`` on a stretch, None where it is clear."""
+    def closes(
+        self, other: str, key: str, stretch: Stretch, pose: Place = STILL, other_pose: Place = STILL
+    ) -> bool:
+        """Return whether part ``other`` in place closes the way of part ``key`` on a stretch."""
         at = (key, other, pose, other_pose, stretch)
-        if at not in self._hits:
-            self._hits[at] = self._find_hit(key, other, stretch, pose, other_pose)
-        return self._hits[at]
+        if at not in self._closed:
+            self._closed[at] = self._find_closed(key, other, stretch, pose, other_pose)
+        return self._closed[at]
 
-    def _find_hit(
-        self, key: str, other: str, stretch: Stretch, pose: Place, other_pose: Place
-    ) -> Overlap | None:
+    def _find_closed(self, key: str, other: str, stretch: Stretch, pose: Place, other_pose: Place) -> bool:
         way, box = self.sweep(key, "passing", pose, stretch)
         if not boxes_meet(box, self.bodies.box(other, "core", other_pose)):
-            return None
+            return False
         there = self.bodies.placed(other, "core", other_pose)
-        found = overlap(way, there, self.tolerance_mm)
-        if found is None or not stretch.turn_deg or abs(stretch.turn_deg) >= 360:
-            return found
-        met = self._turned(key, there, stretch, pose)
-        return met[1] if met else None
+        if not meets(way, there, self.tolerance_mm, partial(self._inside, other, other_pose)):
+            return False
+        if not stretch.turn_deg or abs(stretch.turn_deg) >= 360:
+            return True
+        return self._turned(key, there, stretch, pose) is not None
+
+    def _inside(self, key: str, pose: Place) -> m3.Manifold:
+        """Return part ``key`` in place with its surface drawn in by the tolerance."""
+        at = (key, pose)
+        if at not in self._drawn_in:
+            self._drawn_in[at] = offset(self.bodies.placed(key, "core", pose), -self.tolerance_mm)
+        return self._drawn_in[at]
+
+    def shared(
+        self, key: str, other: str, stretch: Stretch, pose: Place = STILL, other_pose: Place = STILL
+    ) -> Overlap | None:
+        """Return where part ``key`` meets part ``other`` on a stretch, measured; None where it is clear."""
+        there = self.bodies.placed(other, "core", other_pose)
+        if stretch.turn_deg and abs(stretch.turn_deg) < 360:
+            met = self._turned(key, there, stretch, pose)
+            return met[1] if met else None
+        return overlap(self.sweep(key, "passing", pose, stretch)[0], there, self.tolerance_mm)
 
     def _turned(
         self, key: str, other: m3.Manifold, stretch: Stretch, pose: Place
@@ -299,7 +328,9 @@ def check_path(
             # Coming in, the outermost stretch is met first; leaving, the innermost.
             numbers = range(len(stretches))
             for n in reversed(numbers) if move.into else numbers:
-                found = ways.hit(key, other, stretches[n], pose, other_pose)
+                if not ways.closes(other, key, stretches[n], pose, other_pose):
+                    continue
+                found = ways.shared(key, other, stretches[n], pose, other_pose)
                 if found:
                     left = ways.remaining(key, other, stretches, n, pose, other_pose, move.into)
                     blocks.append(Block(key, other, left, found))

@@ -156,7 +156,7 @@ def _reach(
     blocking: tuple[str, ...] = by
     for key in movers:
         pose = poses.get(key, STILL)
-        others = [o for o in fixed if ways.hit(key, o, stretch, pose, poses.get(o, STILL))]
+        others = [o for o in fixed if ways.closes(o, key, stretch, pose, poses.get(o, STILL))]
         if not others:
             continue
         there = [ways.bodies.placed(o, "core", poses.get(o, STILL)) for o in others]

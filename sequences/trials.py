@@ -1,0 +1,191 @@
+"""Bring parts in wrong, by exact sweeps: how far they get, what they meet, what can then no longer come.
+
+Parts are taken as rigid and are neither tilted nor wriggled; elastic ones pass in their passing shape.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import manifold3d as m3
+import numpy as np
+
+from ..geometry.frame import Floats, Place, Vec3
+from ..geometry.overlaps import Body, Box, Role, alike, box_of, boxes_meet, matrix34, overlap
+from ..geometry.sweeps import first_contact
+from .order import OrderGraph, PlannedMove, lead_of
+from .paths import STILL, Stretch, Ways, clear_distance
+
+STAND_OFF_MM = 0.5
+"""A part that stands off by less is taken to be home by whoever fits it."""
+DEEPER_MM = 5.0
+"""How far past its aim a part is followed."""
+_COARSE_MM = 0.2
+_FINE_MM = 0.05
+
+
+@dataclass(frozen=True)
+class Mover:
+    """A part at a place that a mistake aims for."""
+
+    key: str
+    place: Place
+    elastic: bool
+
+
+@dataclass(frozen=True)
+class Met:
+    """How deep a part overlaps others, where (mm), and whom, deepest first."""
+
+    depth_mm: float
+    at: Vec3
+    parts: tuple[str, ...]
+
+
+class Trial:
+    """Some parts of one move, among what is there, what is to come, and their right seats.
+
+    A move may carry several clusters of parts that do not touch (the seals of both sides); each is tried alone.
+    """
+
+    def __init__(self, ways: Ways, graph: OrderGraph, move: PlannedMove, cluster: Sequence[str]) -> None:
+        self.ways, self.graph, self.move = ways, graph, move
+        self.bodies = ways.bodies
+        self.parts = ways.bodies.assembly.parts
+        self.cluster = tuple(cluster)
+        self.lead = lead_of(ways, cluster)
+        self.fixed = tuple(k for k in move.present if k not in move.parts)
+        self.others = tuple(k for k in self.parts if k not in self.cluster)
+        self.later = tuple(k for k in self.others if k not in self.fixed)
+        stretch: Stretch = move.path.stretches[0]
+        slide = np.asarray(stretch.slide, float)
+        self.out: Floats = slide / max(float(np.linalg.norm(slide)), 1e-9)
+        self.right = tuple(Mover(k, self.place(k), self.parts[k].elastic is not None) for k in self.cluster)
+
+    @property
+    def tolerance_mm(self) -> float:
+        """How far a mesh may be off its solid."""
+        return self.ways.tolerance_mm
+
+    def place(self, key: str) -> Place:
+        """Return where a part stands in the step of the move."""
+        return self.move.poses.get(key, STILL) @ self.parts[key].place
+
+    def there(self, key: str, role: Role = "core") -> m3.Manifold:
+        """Return a part as it stands."""
+        return self.bodies.placed(key, role, self.move.poses.get(key, STILL))
+
+    def box(self, key: str, role: Role = "core") -> Box:
+        """Return the box of a part as it stands."""
+        return self.bodies.box(key, role, self.move.poses.get(key, STILL))
+
+    def moved(self, mover: Mover, role: Role) -> m3.Manifold:
+        """Return a mover as a manifold in its place."""
+        return self.bodies.own(mover.key, role).manifold.transform(matrix34(mover.place))
+
+    @cached_property
+    def home(self) -> float:
+        """How far past its place the right parts could go, mm."""
+        return self.seat(self.right, self.fixed)[0]
+
+    def seat(self, movers: Sequence[Mover], fixed: Collection[str]) -> tuple[float, tuple[str, ...]]:
+        """Return how far past their aim the movers get before they bear (negative: short of it), and on what.
+
+        They come from clear of everything. Without contact by :data:`DEEPER_MM` past the aim the answer is that.
+        """
+        outside = self.bodies.box_of_all([*self.fixed, *(m.key for m in movers)])
+        boxes = [box_of(self.moved(m, "passing")) for m in movers]
+        along = vec(self.out)
+        far = max(clear_distance(box, outside, along) for box in boxes)
+        keys = list(fixed)
+        bodies = [(self.bodies.own(m.key, "passing"), m.place.moved(*(far * self.out))) for m in movers]
+        # Clear short of the aim? A coarse answer will do where not, and only the last bit is left where it is.
+        near, by = self._reach(bodies, far - STAND_OFF_MM, keys, _COARSE_MM)
+        if by:
+            return near - far, by
+        shift = -self.out * (far - STAND_OFF_MM)
+        bodies = [(body, place.moved(*shift)) for body, place in bodies]
+        reached, by = self._reach(bodies, STAND_OFF_MM + DEEPER_MM, keys, _FINE_MM)
+        return reached - STAND_OFF_MM, by
+
+    def _reach(
+        self, bodies: Iterable[tuple[Body, Place]], length: float, keys: Sequence[str], fine_mm: float
+    ) -> tuple[float, tuple[str, ...]]:
+        others = [self.there(k) for k in keys]
+        best, by = length, ()
+        found: tuple[str, ...] = by
+        for body, place in bodies:
+            # Only a contact before the best one so far matters.
+            free, met = first_contact(body, place, -self.out * best, others, self.tolerance_mm, fine_mm)
+            if met:
+                best, found = free, tuple(keys[i] for i in met)
+        return best, found
+
+    def outer_block(self, movers: Sequence[Mover], motion: Place) -> tuple[str, ...]:
+        """Return what stops the movers on the outer stretches of a travel with bends."""
+        for stretch in self.move.path.stretches[1:]:
+            carried = stretch.start
+            for m in movers:
+                body = self.bodies.own(m.key, "passing")
+                others = [self.there(k) for k in self.fixed]
+                _, met = first_contact(body, carried @ m.place, stretch.slide, others, self.tolerance_mm, 1.0)
+                if met:
+                    return tuple(self.fixed[i] for i in met)
+        return ()
+
+    def met_in_place(
+        self, movers: Sequence[Mover], keys: Iterable[str], role: Role = "core", least_mm: float = 0.0
+    ) -> Met | None:
+        """Return how deep the movers overlap parts where they are; overlaps up to ``least_mm`` do not count."""
+        found: list[tuple[float, Vec3, str]] = []
+        others = list(keys)
+        for m in movers:
+            there = self.moved(m, role)
+            box = box_of(there)
+            for k in others:
+                if boxes_meet(box, self.box(k)):
+                    o = overlap(there, self.there(k), self.tolerance_mm)
+                    if o and o.depth_mm > least_mm:
+                        found.append((o.depth_mm, o.at, k))
+        if not found:
+            return None
+        found.sort(key=lambda f: -f[0])
+        return Met(found[0][0], found[0][1], tuple(dict.fromkeys(f[2] for f in found)))
+
+    def same_shape(self, movers: Sequence[Mover]) -> bool:
+        """Return whether moved parts fill the same space as before, each as itself or as an equal part."""
+        for m in movers:
+            there = self.moved(m, "free")
+            box, kind = box_of(there), self.parts[m.key].kind
+            for k in self.cluster:
+                if self.parts[k].kind != kind or not np.allclose(box, self.box(k, "free"), atol=0.1):
+                    continue
+                tolerance = self.tolerance_mm * (2 if m.elastic else 1)
+                if alike(self.there(k, "free"), there, tolerance):
+                    break
+            else:
+                return False
+        return True
+
+
+def clusters(graph: OrderGraph, keys: Sequence[str]) -> list[tuple[str, ...]]:
+    """Return the groups of ``keys`` that hang together by touching, in their order."""
+    left = list(keys)
+    found = []
+    while left:
+        group, todo = [], [left[0]]
+        while todo:
+            key = todo.pop()
+            if key in left:
+                left.remove(key)
+                group.append(key)
+                todo += [k for k in graph.touching[key] if k in left]
+        found.append(tuple(k for k in keys if k in group))
+    return found
+
+
+def vec(v: Floats) -> Vec3:
+    """Return three numbers as a tuple."""
+    return (float(v[0]), float(v[1]), float(v[2]))

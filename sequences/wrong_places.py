@@ -1,0 +1,203 @@
+"""Credible wrong placements of the parts of a move, from their shape, their features and their twins.
+
+People turn a part end for end, fit it turned round its axis, put it on the other side, take the part that looks
+like it, forget it, or fit a second one. Each is a :class:`Mistake`: where the parts would be, before the solids are
+asked whether they get there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from ..geometry.assembly import Part
+from ..geometry.frame import Floats, Place, Vec3, X, Y, Z
+from ..geometry.overlaps import Bodies
+from .part_words import word_of
+
+MistakeKind = Literal[
+    "end for end", "half turn", "part turn", "other side", "swapped", "left out", "fitted twice"
+]
+
+NEAR_SIZE = 0.2
+"""Parts whose sorted box sides differ by less than this share look alike in a tray."""
+MOST_TURNS = 4
+SMALL_SHARE = 0.03
+"""Share of the assembly's volume under which a part can be forgotten or taken twice."""
+_SQUARE = 1.15
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """One way to fit the parts of a move wrong.
+
+    ``motion`` carries each part from its right place to where the mistake aims, in the assembly's frame. ``other``
+    names the part that is taken instead (swapped; ``motion`` then carries that one), or the twin (other side).
+    """
+
+    kind: MistakeKind
+    motion: Place
+    words: str
+    """How it is told after the part's name: ``turned end for end``."""
+    other: str = ""
+
+
+def mistakes_of(bodies: Bodies, keys: Sequence[str], lead: str, whole: bool) -> list[Mistake]:
+    """Return the credible mistakes with parts that travel together.
+
+    Args:
+        bodies: of the assembly.
+        keys: the parts.
+        lead: the one whose axis they turn about.
+        whole: whether they can be forgotten or doubled; a built unit is noticed.
+    """
+    parts = bodies.assembly.parts
+    part = parts[lead]
+    place = part.place
+    low, high = _own_box(bodies, keys, place)
+    middle = _on_axis((low + high) / 2, high - low)
+    found: list[Mistake] = []
+
+    def turn(kind: MistakeKind, axis: Vec3, angle: float, words: str) -> None:
+        motion = place @ Place.turn(angle, axis, middle) @ place.inverse()
+        if all(not _same_motion(motion, m.motion) for m in found):
+            found.append(Mistake(kind, motion, words))
+
+    turn("half turn", Z, 180.0, "turned half round")
+    turn("end for end", X, 180.0, "turned end for end")
+    turn("end for end", Y, 180.0, "turned end for end the other way")
+    square = _is_square(high - low)
+    for angle in _part_turns([parts[k] for k in keys], part, middle, square):
+        turn("part turn", Z, angle, f"turned by {angle:g} degrees")
+    found += _other_side(bodies, keys, part)
+    if len(keys) == 1:
+        found += _look_alikes(bodies, part)
+    if whole:
+        if _could_be_forgotten(bodies, part):
+            found.append(Mistake("left out", Place(), "left out"))
+        if _could_be_doubled(bodies, part):
+            found.append(Mistake("fitted twice", Place(), "fitted twice"))
+    return found
+
+
+def _own_box(bodies: Bodies, keys: Iterable[str], place: Place) -> tuple[Floats, Floats]:
+    """Return the box round ``keys`` along the axes of ``place``."""
+    to_own = place.inverse()
+    points = []
+    for key in keys:
+        body = bodies.own(key)
+        points.append((to_own @ bodies.assembly.part(key).place).points(body.points))
+    both = np.concatenate(points)
+    return both.min(axis=0), both.max(axis=0)
+
+
+def _on_axis(middle: Floats, size: Floats) -> Vec3:
+    """Return the point to turn about: on the own axis where the part lies about it, else in the box's middle."""
+    near = 0.15 * float(max(size[0], size[1]))
+    x, y = (0.0 if abs(float(c)) < near else float(c) for c in middle[:2])
+    return (x, y, float(middle[2]))
+
+
+def _same_motion(a: Place, b: Place) -> bool:
+    return bool(np.allclose(a.matrix(), b.matrix(), atol=1e-6))
+
+
+def _is_square(size: Floats) -> bool:
+    short, long = sorted((float(size[0]), float(size[1])))
+    return long < _SQUARE * max(short, 1e-9)
+
+
+def _part_turns(group: Sequence[Part], lead: Part, middle: Vec3, square: bool) -> list[float]:
+    """Return angles at which some of the parts' features repeat, and a quarter where the outline allows it."""
+    to_own = lead.place.inverse()
+    angles: dict[tuple[str, str], list[float]] = {}
+    for part in group:
+        own = to_own @ part.place
+        for f in part.features:
+            x, y, _ = own.point(f.origin)
+            d = own.direction(f.direction)
+            radius, out = math.hypot(x - middle[0], y - middle[1]), math.hypot(d[0], d[1])
+            if radius > 0.5:
+                angle = math.degrees(math.atan2(y - middle[1], x - middle[0]))
+            elif out > 0.5:
+                angle = math.degrees(math.atan2(d[1], d[0]))
+            else:
+                continue
+            angles.setdefault((f.kind, f.mates), []).append(angle)
+    found: set[float] = {90.0} if square else set()
+    for several in angles.values():
+        for a in several:
+            for b in several:
+                pitch = round((b - a) % 360.0, 3)
+                if 1.0 < pitch < 359.0:
+                    found.add(pitch)
+    found.discard(180.0)
+    return sorted(found)[:MOST_TURNS]
+
+
+def _other_side(bodies: Bodies, keys: Sequence[str], part: Part) -> list[Mistake]:
+    """Return the move at its twin's place: as it is, and turned as the twin is where that differs."""
+    twins = [p for p in bodies.assembly.of_kind(part.kind) if p.side and part.side and p.side != part.side]
+    if not twins or any(bodies.assembly.part(k).side is None for k in keys):
+        return []
+    twin = min(twins, key=lambda p: math.dist(p.place.shift[1:], part.place.shift[1:]))
+    shift = np.array(twin.place.shift) - np.array(part.place.shift)
+    as_it_is = Place.at(*shift)
+    found = []
+    if not np.allclose(twin.place.rotation, part.place.rotation, atol=1e-6):
+        found.append(
+            Mistake("other side", as_it_is, f"fitted on the {twin.side} side, turned as on its own", twin.key)
+        )
+    if twin.solid is not part.solid and len(keys) == 1:
+        motion = part.place @ twin.place.inverse()
+        found.append(Mistake("swapped", motion, f"swapped with the {word_of(twin)}", twin.key))
+    return found
+
+
+def _look_alikes(bodies: Bodies, part: Part) -> list[Mistake]:
+    """Return the nearest part in size put in this one's place, if it is near enough to be mistaken for it."""
+    mine = _sides(bodies, part.key)
+    near: dict[int, tuple[float, Part]] = {}
+    for other in bodies.assembly:
+        if (
+            other.solid is part.solid
+            or (other.elastic is None) != (part.elastic is None)
+            or other.key == part.key
+        ):
+            continue
+        if other.kind == part.kind and other.side and part.side and other.side != part.side:
+            continue
+        theirs = _sides(bodies, other.key)
+        differ = float(np.max(np.abs(theirs - mine) / np.maximum(theirs, mine)))
+        if differ < NEAR_SIZE and (id(other.solid) not in near or differ < near[id(other.solid)][0]):
+            near[id(other.solid)] = (differ, other)
+    found = []
+    for _, other in sorted(near.values(), key=lambda n: n[0])[:1]:
+        a, b = _own_box(bodies, [part.key], part.place), _own_box(bodies, [other.key], other.place)
+        level = float((a[0][2] + a[1][2]) / 2 - (b[0][2] + b[1][2]) / 2)
+        motion = part.place @ Place.at(0, 0, level) @ other.place.inverse()
+        found.append(Mistake("swapped", motion, f"replaced by the {word_of(other)}", other.key))
+    return found
+
+
+def _sides(bodies: Bodies, key: str) -> Floats:
+    low, high = bodies.own(key).points.min(axis=0), bodies.own(key).points.max(axis=0)
+    sides: Floats = np.sort(high - low)
+    return sides
+
+
+def _could_be_doubled(bodies: Bodies, part: Part) -> bool:
+    """Return whether a second one could be taken along unnoticed: thin rings, springs, small parts."""
+    small = _could_be_forgotten(bodies, part)
+    thin = float(_sides(bodies, part.key)[0]) < 0.35 * float(_sides(bodies, part.key)[-1])
+    return small and (thin or part.elastic is not None)
+
+
+def _could_be_forgotten(bodies: Bodies, part: Part) -> bool:
+    """Return whether a part is small beside the whole: nobody closes a machine without its cover."""
+    volumes = {p.key: bodies.own(p.key).manifold.volume() for p in bodies.assembly}
+    return volumes[part.key] < SMALL_SHARE * sum(volumes.values())
