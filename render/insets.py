@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from ..geometry.frame import Floats
 from .arrows import OVER, Overlay, Point
 from .camera import Camera
 from .looks import INK, PAPER
@@ -22,8 +23,8 @@ SMALL = 0.022
 """A part whose box fills less than this share of the picture gets a close-up."""
 RADII = (0.215, 0.195, 0.175, 0.16)
 """Radii tried for the disc, shares of the picture's width."""
-FILL_WIDTH = 0.62
-"""Share of the disc's width that the close-up's subject takes."""
+LEAST_FILL = 0.22
+"""Share of the disc that the box of the close-up's subject fills, where its shape allows."""
 MARGIN = 0.012
 
 
@@ -70,19 +71,22 @@ def subject_of(groups: Sequence[Sequence[str]], parts: dict[str, PartSeen]) -> t
 def close_up_of(subject: Box, also: Box | None, aspect: float) -> tuple[tuple[float, float], float]:
     """Return centre (fractions) and radius (share of the width) of what a close-up of ``subject`` takes in.
 
-    ``also`` (the seat) is taken in too where the subject still fills a sixth of the disc.
+    The disc is drawn as far towards ``also`` (the seat) as the subject still fills :data:`LEAST_FILL` of it.
     """
 
-    def around(box: Box) -> tuple[tuple[float, float], float]:
+    def around(box: Box) -> tuple[Floats, float]:
         half_x, half_y = (box[2] - box[0]) / 2, (box[3] - box[1]) / 2 / aspect
-        return ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2), math.hypot(half_x, half_y)
+        return np.array([(box[0] + box[2]) / 2, (box[1] + box[3]) / 2]), math.hypot(half_x, half_y)
 
-    centre, radius = around(subject)
+    centre, reach = around(subject)
+    area = (subject[2] - subject[0]) * (subject[3] - subject[1]) / aspect
+    radius = max(reach * 1.2, min(reach * 1.9, math.sqrt(area / (math.pi * LEAST_FILL))))
     if also is not None:
-        both_centre, both_radius = around(union_box([subject, also]))
-        if both_radius <= 1.55 * radius:
-            return both_centre, both_radius / 0.86
-    return centre, radius / (FILL_WIDTH * 1.2)
+        towards = (around(also)[0] - centre) * np.array([1.0, 1.0 / aspect])
+        far = float(np.hypot(*towards))
+        step = min(far, radius - reach * 1.12) if far > 0 else 0.0
+        centre = centre + towards / max(far, 1e-9) * max(step, 0.0) * np.array([1.0, aspect])
+    return (float(centre[0]), float(centre[1])), radius
 
 
 def find_disc(
@@ -90,7 +94,7 @@ def find_disc(
     context: NDArray[np.bool_],
     of_centre: tuple[float, float],
     of_radius: float,
-    least_magnification: float = 1.6,
+    least_magnification: float = 1.75,
 ) -> Disc | None:
     """Return where the disc of a close-up fits, None where it does not.
 

@@ -116,9 +116,7 @@ def choose_views(studio: Studio, plan: Plan) -> list[View]:
     for _, stretch in groupby(plan.steps, key=_stretch):
         scenes = [studio.scene(s) for s in stretch]
         held = chooser.choose(scenes, last)
-        for scene in scenes:
-            poor = chooser.visibility(scene, held) < settings.hold_above
-            views.append(chooser.choose([scene], held) if poor else held)
+        views += [chooser.choose_for_step(s, held, settings.hold_above) for s in scenes]
         last = held
     return views
 

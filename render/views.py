@@ -14,7 +14,7 @@ from .models import Models
 from .scene import Stage
 from .travel import Travel
 
-MEASURE_WIDTH = 280
+MEASURE_WIDTH = 240
 WELL_SEEN = 0.75
 """Share of the outline above which a part counts as seen well."""
 ORDER_BONUS = 0.02
@@ -79,30 +79,48 @@ class ViewChooser:
         Above :data:`WELL_SEEN` nothing is gained: what is seen well enough is no reason to change the view.
         """
         seen = min(self.visibility(scene, view) / WELL_SEEN, 1.0)
-        return 0.75 * seen + 0.25 * min(_travel_shown(scene, view) / 0.7, 1.0)
+        return 0.65 * seen + 0.35 * min(_travel_shown(scene, view) / 0.6, 1.0)
 
-    def choose(self, scenes: Sequence[StepScene], preferred: View | None = None) -> View:
-        """Return the view for ``scenes`` (a section): the one whose worst step is shown best.
+    def choose(
+        self, scenes: Sequence[StepScene], preferred: View | None = None, hold_bonus: float = HOLD_BONUS
+    ) -> View:
+        """Return the view for ``scenes`` (a section): the best for its steps, the worst shown counting most.
 
-        ``preferred`` (where the reader comes from) is kept if it serves; then natural views are favoured.
+        Steps in which parts move decide; without any, those that look at parts. ``preferred`` (where the reader comes
+        from) has ``hold_bonus``; then natural views are favoured.
         """
+        deciding = [s for s in scenes if s.travels] or list(scenes)
         candidates = list(self.views)
         if preferred is not None:
             candidates = [preferred, *(v for v in candidates if v != preferred)]
         best, best_worth = candidates[0], -1.0
         for place, view in enumerate(candidates):
-            bonus = HOLD_BONUS if view == preferred else -ORDER_BONUS * place
+            bonus = hold_bonus if view == preferred else -ORDER_BONUS * place
             if 1.0 + bonus <= best_worth:
                 continue
-            value = bonus
-            value += min((self.worth(s, view) for s in scenes), default=1.0)
+            worths = [self.worth(s, view) for s in deciding] or [1.0]
+            value = bonus + 0.5 * min(worths) + 0.5 * float(np.mean(worths))
             if value > best_worth + 1e-9:
                 best, best_worth = view, value
         return best
 
+    def choose_for_step(self, scene: StepScene, held: View, hold_above: float) -> View:
+        """Return ``held``, the view of the section, or another where that one hides what matters in this step."""
+        if self.visibility(scene, held) >= hold_above and _from_before(scene, held):
+            return held
+        return self.choose([scene], held, HOLD_BONUS if scene.travels else 2.5 * HOLD_BONUS)
+
+
+def _from_before(scene: StepScene, view: View) -> bool:
+    """Return whether no part comes from behind what it goes onto."""
+    return all(
+        t.length_mm == 0 or float(view.axes[2] @ np.array(t.offset)) > -0.1 * t.length_mm
+        for t in scene.travels
+    )
+
 
 def _travel_shown(scene: StepScene, view: View) -> float:
-    """Return how much of the travel's length the view shows (0 to 1), less where the part comes from behind."""
+    """Return how much of the travel's length the view shows (0 to 1), 0 where a part comes from behind its seat."""
     shown = []
     for travel in scene.travels:
         out = np.array(travel.offset)
@@ -110,5 +128,5 @@ def _travel_shown(scene: StepScene, view: View) -> float:
         if length < 1e-9:
             continue
         x, y, towards = view.axes @ (out / length)
-        shown.append(float(np.hypot(x, y)) * (1.0 if towards > -0.25 else 0.4))
+        shown.append(float(np.hypot(x, y)) if towards > -0.1 else 0.0)
     return min(shown) if shown else 1.0
