@@ -1,4 +1,5 @@
-"""Every combination of options at the smallest, a middle and the largest size: right parts, sound solids, none through another."""
+"""Every combination of options at the smallest, a middle and the largest size: right parts,
+sound solids, none through another."""
 
 from __future__ import annotations
 
