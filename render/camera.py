@@ -37,7 +37,7 @@ def make_view(name: str, side_deg: float, above_deg: float, front: Vec3, up: Vec
 
 
 def sensible_views(front: Vec3, up: Vec3) -> tuple[View, ...]:
-    """Return the views a reader finds natural, the most natural first; the last two look from behind."""
+    """Return the views a reader finds natural, the most natural first; the last ones look from behind."""
     table = (
         ("front right, from above", 48.0, 24.0),
         ("front left, from above", -48.0, 24.0),
@@ -45,9 +45,11 @@ def sensible_views(front: Vec3, up: Vec3) -> tuple[View, ...]:
         ("front left, from high above", -42.0, 42.0),
         ("right, from above", 68.0, 24.0),
         ("left, from above", -68.0, 24.0),
+        ("front, from above", 20.0, 20.0),
         ("front right, from below", 48.0, -24.0),
         ("rear right, from above", 132.0, 24.0),
         ("rear left, from above", -132.0, 24.0),
+        ("rear, from above", 160.0, 20.0),
     )
     return tuple(make_view(name, side, above, front, up) for name, side, above in table)
 

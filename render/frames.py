@@ -11,10 +11,10 @@ from PIL import Image
 from .camera import Camera
 from .compose import contact_shade, finish
 from .looks import STRONG, colour_bytes
-from .manifest import Arrow
+from .manifest import Arrow, TurnSeen
 from .scene import GRID_SIZE, Ids, Shown, Stage
 from .settings import PictureSettings
-from .travel_lines import draw_travels
+from .travel_lines import draw_shaft_turns, draw_travels
 from .views import StepScene
 
 
@@ -26,6 +26,7 @@ class Frame:
     ids: Ids
     camera: Camera
     arrows: tuple[Arrow, ...]
+    turns: tuple[TurnSeen, ...] = ()
 
 
 def take_frame(
@@ -45,7 +46,8 @@ def take_frame(
     image = finish(stage.draw(shown, camera, size), settings.supersample, shade)
     _lay_ghosts(image, stage, scene, ids, camera, size)
     arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width)
-    return Frame(image, ids, camera, arrows)
+    turns = () if size else draw_shaft_turns(image, scene.turns, ids, camera)
+    return Frame(image, ids, camera, arrows, turns)
 
 
 def _lay_ghosts(

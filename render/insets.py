@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -49,12 +49,16 @@ def union_box(boxes: Sequence[Box]) -> Box:
     return float(left.min()), float(top.min()), float(right.max()), float(foot.max())
 
 
-def subject_of(groups: Sequence[Sequence[str]], parts: dict[str, PartSeen]) -> tuple[str, ...] | None:
-    """Return the group to show in a close-up, None where every group is large enough or none is seen.
+def subject_of(
+    groups: Sequence[Sequence[str]], parts: Mapping[str, PartSeen], moving: bool
+) -> tuple[str, ...] | None:
+    """Return the group to show in a close-up, None where none needs it or none is seen.
 
-    Of equal ones the best seen is taken.
+    Each part that moves has to be seen well; of parts that are only looked at, all must be small. Of equal ones the
+    best seen is taken.
     """
     small: list[tuple[float, tuple[str, ...]]] = []
+    large = 0
     for group in groups:
         boxes = [b for k in group if (b := parts[k].box) is not None]
         if not boxes:
@@ -63,7 +67,9 @@ def subject_of(groups: Sequence[Sequence[str]], parts: dict[str, PartSeen]) -> t
         if (right - left) * (foot - top) < SMALL:
             share = max(parts[k].visible or 0.0 for k in group)
             small.append((share, tuple(group)))
-    if not small:
+        else:
+            large += 1
+    if not small or (large and not moving):
         return None
     return max(small, key=lambda s: s[0])[1]
 

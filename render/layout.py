@@ -41,7 +41,7 @@ def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
     ids = stage.ids(scene.places, camera, PLAN_WIDTH)
     visible = measure_visible(stage, ids, scene.places, scene.wanted, camera)
     states: dict[str, State] = dict.fromkeys(scene.places, "context")
-    subject = subject_of(scene.wanted, parts_seen(ids, states, visible, {}))
+    subject = subject_of(scene.wanted, parts_seen(ids, states, visible, {}), bool(scene.travels))
     if subject is None:
         return Layout(camera)
     for shrink in SHRINK:

@@ -37,7 +37,7 @@ STRONG = rgb("#0072B2")
 STRONG_INK = rgb("#00344F")
 INK = rgb("#22262A")
 QUIET_INK = rgb("#666E74")
-PALE = rgb("#A9D3EC")
+PALE = rgb("#B9DCF1")
 PAPER = rgb("#FFFFFF")
 
 

@@ -44,6 +44,14 @@ class Arrow:
 
 
 @dataclass(frozen=True)
+class TurnSeen:
+    """An arc arrow about a shaft's axis: its middle as fractions, and the turn (right-handed about the front)."""
+
+    centre: tuple[float, float]
+    turn_deg: float
+
+
+@dataclass(frozen=True)
 class Inset:
     """A close-up composed into the picture: a disc at ``centre``, tied to the disc ``of_centre``.
 
@@ -88,6 +96,7 @@ class Manifest:
     view_changed: bool
     parts: dict[str, PartSeen]
     arrows: tuple[Arrow, ...] = ()
+    turns: tuple[TurnSeen, ...] = ()
     insets: tuple[Inset, ...] = ()
     counts: dict[str, int] | None = None
     """Kind of moving part to how many identical ones move, where more than one does."""

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import combinations, groupby
 from pathlib import Path
+
+import numpy as np
 
 from ..geometry.assembly import Assembly
 from ..geometry.frame import Place
@@ -22,7 +24,7 @@ from .overview import render_overview_with
 from .scene import Shown, Stage
 from .settings import PictureSettings
 from .travel import Neighbours, lay_travels
-from .views import StepScene, ViewChooser
+from .views import ShaftTurn, StepScene, ViewChooser
 
 PlacesAt = Callable[[float], Mapping[str, Place]]
 Progress = Callable[[int, int, str], None]
@@ -104,7 +106,41 @@ class Studio:
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
         if not wanted:
             wanted = tuple((k,) for k in step.focus)
-        return StepScene(order, wanted, travels)
+        return StepScene(order, wanted, travels, self._turns(order, step.shaft_angle_deg))
+
+    def _turns(self, shown: Mapping[str, Place], angle_deg: float) -> tuple[ShaftTurn, ...]:
+        """Return the shafts that turn when the drive shaft is turned by ``angle_deg``: one for each axis."""
+        if not angle_deg or self._places_at is None:
+            return ()
+        front = np.array(self.models.front)
+        axes: dict[tuple[float, ...], float] = {}
+        for key, quarter in self._places_at(90.0).items():
+            turn = quarter @ self.models.parts[key].place.inverse()
+            r, s = np.array(turn.rotation), np.array(turn.shift)
+            sense = -float(np.sign(np.trace(np.cross(np.eye(3), front) @ r)))  # right-handed or left-handed
+            # The point nearest to the origin that the turn leaves in place.
+            point = np.linalg.lstsq(np.eye(3) - r, s, rcond=None)[0]
+            point -= front * float(point @ front)
+            axes[tuple(np.round(point, 3).tolist())] = sense * angle_deg
+        points = [np.array(a) for a in axes]
+        apart = min(
+            (float(np.linalg.norm(a - b)) for a, b in combinations(points, 2)),
+            default=self.models.extent_mm / 3,
+        )
+        radius = 0.34 * apart
+        everything = np.concatenate(
+            [p.points(self.models.parts[k].mesh.joined_points) for k, p in shown.items()]
+        )
+        found = []
+        for point, turn_deg in zip(points, axes.values(), strict=True):
+            across = everything - front * (everything @ front)[:, None] - point
+            there = everything[np.linalg.norm(across, axis=1) < radius]
+            level = float((there @ front).max()) + 0.02 * self.models.extent_mm if len(there) else 0.0
+            at = point + front * level
+            found.append(
+                ShaftTurn((float(at[0]), float(at[1]), float(at[2])), self.models.front, radius, turn_deg)
+            )
+        return tuple(found)
 
 
 def choose_views(studio: Studio, plan: Plan) -> list[View]:
@@ -150,6 +186,7 @@ def render_step(studio: Studio, step: Step, view: View, name: str, view_changed:
         view_changed=view_changed,
         parts=parts_seen(frame.ids, states, visible, moved),
         arrows=frame.arrows,
+        turns=frame.turns,
         insets=insets,
         counts=identical(models, step.moving),
     )

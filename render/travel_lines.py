@@ -13,10 +13,11 @@ from ..geometry.frame import Floats
 from .arrows import Overlay, Point, draw_arrow
 from .camera import Camera
 from .looks import STRONG
-from .manifest import Arrow
+from .manifest import Arrow, TurnSeen
 from .models import Models
 from .scene import REFERENCE_WIDTH, Ids
 from .travel import Travel, across
+from .views import ShaftTurn
 
 WIDTH, HEAD = 7.0, 36.0
 """Width of an arrow's line and length of its head, px of a picture 1600 wide."""
@@ -216,3 +217,21 @@ def draw_arc(
         y = np.clip((points[:, 1] * height).astype(int), 0, height - 1)
         seen = (ids.part[y, x] < 0) | (points[:, 2] >= ids.near_mm[y, x])
     draw_arrow(overlay, path, seen, width * 0.85, head, STRONG)
+
+
+def draw_shaft_turns(
+    image: Image.Image, turns: Sequence[ShaftTurn], ids: Ids, camera: Camera
+) -> tuple[TurnSeen, ...]:
+    """Draw an arc about each shaft that is turned, over everything; return where."""
+    overlay = Overlay(image)
+    scale = image.width / REFERENCE_WIDTH
+    seen = []
+    for turn in turns:
+        centre, axis = np.array(turn.point), np.array(turn.axis)
+        sense = float(np.sign(turn.turn_deg))
+        draw_arc(
+            overlay, centre, axis, turn.radius_mm, sense, ids, camera, WIDTH * 1.3 * scale, HEAD * 1.2 * scale
+        )
+        x, y, _ = camera.project(centre)[0].tolist()
+        seen.append(TurnSeen((x, y), turn.turn_deg))
+    return tuple(seen)

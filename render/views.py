@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..geometry.frame import Floats, Place
+from ..geometry.frame import Floats, Place, Vec3
 from .camera import View, fit_camera, sensible_views
 from .measure import visible_outline
 from .models import Models
@@ -24,6 +24,16 @@ HOLD_BONUS = 0.1
 
 
 @dataclass(frozen=True)
+class ShaftTurn:
+    """A shaft that is turned by hand: a point of its axis in front of all that stands there, and how far."""
+
+    point: Vec3
+    axis: Vec3
+    radius_mm: float
+    turn_deg: float
+
+
+@dataclass(frozen=True)
 class StepScene:
     """What stands where in one step: everything shown, what the eye must find, and its travels.
 
@@ -33,6 +43,7 @@ class StepScene:
     places: Mapping[str, Place]
     wanted: tuple[tuple[str, ...], ...]
     travels: tuple[Travel, ...]
+    turns: tuple[ShaftTurn, ...] = ()
 
     @property
     def keys(self) -> tuple[str, ...]:
