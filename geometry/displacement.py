@@ -3,8 +3,8 @@
 Two methods that share nothing but the outlines, and a closed form for the forms that have one. All are for liquid
 that fills every space and gaps that hold it: the figure is the geometric displacement, without slip. The surfaces that
 part the liquid are taken in the middle of each running gap (tip circle r + g/2; rotors set out by g/2), because half of
-the gap's liquid goes with the rotor and half stays, as in any sheared film. Other choices differ by at most
-gap x outline length x width, which :class:`Displacement` states.
+the gap's liquid goes with the rotor and half stays, as in any sheared film. Other choices differ by at most half a gap
+all along both rotors and both bores, which :class:`Displacement` states.
 
 Not covered, and not verified against a pump: slip through the gaps, liquid locked up and released in the mesh, gas.
 """
@@ -47,7 +47,9 @@ def displacement(profile: Profile, width_mm: float) -> Displacement:
     0.793
     """
     p = profile
-    film = p.gap_mm * float(np.abs(np.diff(p.points @ np.array([1, 1j]))).sum()) * width_mm
+    length = float(np.hypot(*(p.points - np.roll(p.points, 1, axis=0)).T).sum())
+    # both bores at r + g, both rotors as long as they are set out by g
+    film = p.gap_mm * (length + 2 * math.pi * (p.tip_radius_mm + 2 * p.gap_mm)) * width_mm
     return Displacement(by_spaces(p) * width_mm, by_flow(p) * width_mm, closed_form(p, width_mm), film)
 
 

@@ -199,19 +199,18 @@ def two_wing(
     fine = np.linspace(start, end, 2001)
     neck = float(fine[int(np.argmax(np.angle(side(fine))))])  # least negative angle: the narrowest place
 
-    trailing = spline(side, start, end, chord)
+    # Two splines, so that hub and open wing share the outer one to the last digit: no sliver where they are joined.
+    foot, outer = spline(side, start, neck, chord), spline(side, neck, end, chord)
     tip = arc(r, -half, half, chord)
-    leading = mirrored(trailing)
     hub_from = float(np.angle(side(np.array([start]))[0]))
     land = arc(hub, -hub_from, math.pi + hub_from, chord)
-    one_wing = (trailing, tip, leading, land)
+    one_wing = (foot, outer, tip, mirrored(outer), mirrored(foot), land)
     pieces = tuple(p.turned(a) for a in (90.0, 270.0) for p in one_wing)
 
-    outer = spline(side, neck, end, chord)
-    foot, waist = hub + g, side(np.array([neck]))[0]
-    edge = line(foot * waist / abs(waist), waist)
+    rim, waist = hub + g, complex(side(np.array([neck]))[0])
+    edge = line(rim * waist / abs(waist), waist)
     lean = float(np.angle(waist))
-    inner = backward(arc(foot, lean, -lean, chord))
+    inner = backward(arc(rim, lean, -lean, chord))
     open_wing = (edge, outer, tip, mirrored(outer), mirrored(edge), inner)
     wings = tuple(tuple(p.turned(a) for p in open_wing) for a in (90.0, 270.0))
     return Profile(

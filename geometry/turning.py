@@ -24,6 +24,8 @@ from .profiles import MESH_TOLERANCE, Profile
 Ints = NDArray[np.int64]
 
 FIRST_STEP_DEG = 2.0
+LOOSER = 0.05
+"""Wide gaps are resolved to this share of themselves."""
 FINEST_RAD = 1e-6
 """Ranges are not divided further than this, resolved or not; their bounds hold all the same."""
 
@@ -117,7 +119,8 @@ def turn_pair(
     """Return what two outlines, (n, 2) float64 mm about their axes, do while they turn 1:1 against each other.
 
     At angle 0 the drive outline stands as given and the driven one turned by ``phase_deg``. ``chord_mm`` is how far
-    the polygons may lie from the true curves.
+    the polygons may lie from the true curves. Gaps are told apart to ``resolution_mm``, wide ones to
+    :data:`LOOSER` of themselves.
 
     Raises:
         ValueError: if the resolution is not positive, or an outline has fewer than three points.
@@ -311,7 +314,7 @@ def _divide(
             np.minimum.at(least, which, lows[side])
             np.minimum.at(most, which, far + sweep)
         least = np.maximum(least, 0.0)
-        fine = (most - least <= 2 * resolution) | (half < FINEST_RAD)
+        fine = (most - least <= 2 * np.maximum(resolution, LOOSER * least)) | (half < FINEST_RAD)
         done.append(_Ranges(angle[fine], half[fine], gap[fine], least[fine], most[fine]))
         place = np.cumsum(~fine) - 1
         for side, (which, point) in enumerate(candidates):
