@@ -128,12 +128,13 @@ def validate_file(model: type[M], doc: YamlFile, faults: Faults) -> M | None:
         )
         return None
     known = _fields_by_key(model)
+    meant = {likely(key, known) for key in data if key not in known}
     for key in data:
         if key not in known:
             faults.add(_unknown_key(doc, (key,), known))
     for key, name in known.items():
         info = model.model_fields[name]
-        if key not in data and info.is_required():
+        if key not in data and info.is_required() and key not in meant:
             faults.add(_missing(doc, (), key, info))
     result = _field_by_field(model, doc, (), data, faults)
     result._sound = len(faults) == before
@@ -172,7 +173,7 @@ def _field(info: FieldInfo, doc: YamlFile, path: Path, value: Any, faults: Fault
                 kept[name] = entry
         return kept
     result = _validate(info.rebuild_annotation(), doc, path, value, faults)
-    return _empty(info) if result is None and value is not None else result
+    return _empty(info) if result is None else result
 
 
 def _validate(
@@ -257,21 +258,13 @@ def _unknown_key(doc: YamlFile, path: Path, known: typing.Iterable[str]) -> Faul
     return doc.fault(path, f"the key {path[-1]}", any_of(names, str(path[-1])), fix, key=True)
 
 
-def _in_file(doc: YamlFile, path: Path) -> Path:
-    """Return the part of a path that exists in the file: validators may add levels of their own."""
-    for end in range(len(path), 0, -1):
-        if path[:end] in doc.values or path[:end] in doc.keys:
-            return path[:end]
-    return ()
-
-
 def _fault(annotation: Any, doc: YamlFile, path: Path, error: dict[str, Any], key: bool) -> Fault:
     kind, loc, value = error["type"], tuple(error["loc"]), error.get("input")
     ctx: Mapping[str, Any] = error.get("ctx") or {}
     full = (*path, *loc)
     if full and full[-1] == "[key]":
         full, key = full[:-1], True
-    here = _in_file(doc, full)
+    here = doc.real(full)
     if kind == "missing":
         model = _model_at(annotation, loc[:-1])
         info = (
@@ -279,7 +272,7 @@ def _fault(annotation: Any, doc: YamlFile, path: Path, error: dict[str, Any], ke
             if model
             else None
         )
-        return _missing(doc, _in_file(doc, full[:-1]), str(loc[-1]), info)
+        return _missing(doc, doc.real(full[:-1]), str(loc[-1]), info)
     if kind == "extra_forbidden":
         model = _model_at(annotation, loc[:-1])
         names = [f.alias or n for n, f in model.model_fields.items()] if model else []

@@ -18,7 +18,7 @@ from typing import Any
 from .cautions import CautionsFile
 from .fleet_file import FleetFile
 from .models import FileModel
-from .sequence_file import SequenceFile
+from .sequence_form import SequenceFile
 
 FOLDER = Path(__file__).parent
 SCHEMAS: dict[str, type[FileModel]] = {

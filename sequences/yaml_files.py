@@ -22,6 +22,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from .faults import Fault, Faults
+from .yaml_syntax import syntax_fault
 
 Path = tuple[str | int, ...]
 Mark = tuple[int, int]
@@ -74,15 +75,27 @@ class YamlFile:
     values: dict[Path, Mark] = field(default_factory=dict)
     keys: dict[Path, Mark] = field(default_factory=dict)
 
+    def real(self, path: Path) -> Path:
+        """Return the part of ``path`` that exists in the file: readers may add levels of their own, such as the list
+        round an entry that stands alone."""
+        here: Path = ()
+        node = self.data
+        for step in path:
+            listed = isinstance(node, list) and isinstance(step, int) and step < len(node)
+            if listed or (isinstance(node, dict) and step in node):
+                node, here = node[step], (*here, step)
+        return here
+
     def mark(self, path: Path, key: bool = False) -> Mark:
         """Return the place of the node at ``path`` (of its key if ``key``), or of the nearest node above it."""
-        for end in range(len(path), -1, -1):
-            here = path[:end]
+        here = self.real(path)
+        while here:
             if key and here in self.keys:
                 return self.keys[here]
             if here in self.values:
                 return self.values[here]
-        return (1, 1)
+            here = here[:-1]
+        return self.values.get((), (1, 1))
 
     def fault(self, path: Path, found: str, allowed: str, fix: str = "", key: bool = False) -> Fault:
         """Return a fault at ``path``."""
@@ -108,14 +121,8 @@ def read_bytes(path: FilePath, file: str, faults: Faults, most: int = MOST_BYTES
             return None
         size = path.stat().st_size
         if size > most:
-            faults.add(
-                _whole(
-                    file,
-                    f"{size} bytes",
-                    f"at most {most} bytes",
-                    "split it, or check that it is the right file",
-                )
-            )
+            fix = "split it, or check that it is the right file"
+            faults.add(Fault(file, None, None, "", f"{size} bytes", f"at most {most} bytes", fix))
             return None
         return path.read_bytes()
     except (OSError, ValueError) as e:
@@ -168,7 +175,7 @@ def parse_yaml(text: str, file: str, faults: Faults) -> YamlFile | None:
             if not builder.take(event):
                 break
     except MarkedYAMLError as e:
-        builder.faults.append(_syntax_fault(file, text, e))
+        builder.faults.append(syntax_fault(file, text, e))
     except ReaderError as e:
         before = text[: e.position]
         column = len(before) - (before.rfind("\n") + 1) + 1
@@ -256,6 +263,8 @@ class _Builder:
             return True
         here = self._here(parent, path)
         self._refuse_marks(name, event, mark, here)
+        if name == "ScalarEvent" and not event.value and event.style is None:
+            mark = self.out.keys.get(here, mark)  # the parser puts what is left out at the next word
         self.out.values[here] = mark
         value: Any
         if name == "ScalarEvent":
@@ -341,68 +350,6 @@ class _Builder:
             self._add(mark, here, text, "a number with an end", "write the number, or leave the line out")
             return None
         return WrittenFloat(number, text)
-
-
-def _whole(file: str, found: str, allowed: str, fix: str) -> Fault:
-    return Fault(file, None, None, "", found, allowed, fix)
-
-
-_SYNTAX: tuple[tuple[str, str, str, str], ...] = (
-    (r"character '\\t'", "a tab", "spaces for indentation", "replace the tab by spaces"),
-    (
-        r"mapping values are not allowed",
-        "a colon where no key can stand",
-        "one 'key: value' a line, deeper lines indented alike",
-        "check the indentation, or put the text in quotes",
-    ),
-    (r"unexpected end of stream", "a quote that is never closed", "quotes in pairs", "close the quote"),
-    (r"expected ',' or '\]'", "a list in [ ] that is not closed", "[a, b]", "add the comma or the ]"),
-    (
-        r"expected ',' or '\}'",
-        "a mapping in { } that is not closed",
-        "{a: 1, b: 2}",
-        "add the comma or the }",
-    ),
-    (
-        r"expected <block end>",
-        "a line that does not fit its neighbours",
-        "lines of one level indented alike",
-        "indent it like the lines above",
-    ),
-    (r"could not find expected ':'", "a line without a colon", "'key: value'", "add the colon after the key"),
-    (
-        r"unknown escape",
-        "a backslash that means nothing",
-        '\\n, \\t, \\", \\\\',
-        "use single quotes, or double it",
-    ),
-    (
-        r"cannot start any token",
-        "a character that cannot start a value",
-        "text in quotes",
-        "put the text in quotes",
-    ),
-    (r"undefined alias", "an alias", "values written out", "copy the value to this place"),
-)
-
-
-def _syntax_fault(file: str, text: str, error: Any) -> Fault:
-    mark = error.problem_mark or error.context_mark
-    problem = str(error.problem or error.context or "text that is not YAML")
-    found, allowed, fix = problem, "YAML 1.2", "compare the line with the one above"
-    for pattern, *words in _SYNTAX:
-        if re.search(pattern, problem):
-            found, allowed, fix = words
-            break
-    if "never closed" in found and error.context_mark is not None:
-        mark = error.context_mark
-    if mark is None:
-        return _whole(file, found, allowed, fix)
-    line, column = mark.line + 1, mark.column + 1
-    lines = text.splitlines()
-    if "\t" in (lines[line - 1][: column + 1] if line <= len(lines) else "") and found == problem:
-        found, allowed, fix = "a tab", "spaces for indentation", "replace the tab by spaces"
-    return Fault(file, line, column, "", found, allowed, fix)
 
 
 def walk(data: Any, path: Path = ()) -> Iterator[tuple[Path, Any]]:
