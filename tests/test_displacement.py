@@ -110,12 +110,19 @@ def test_methods_agree_over_the_family(c: float, gap: float, tip: float, form: s
 def test_film_bounds_the_choice_of_the_parting_surface() -> None:
     """Counting liquid to the bore, or to the rotor only, moves the figure by less than the stated film."""
     for p in PAIRS.values():
+        r, whole = p.tip_radius_mm, shapely.Polygon(p.points)
+
+        def moved(
+            share: float, r: float = r, whole: shapely.Polygon = whole, wing: bool = p.curve == "wing"
+        ) -> float:
+            """With this share of each gap given to the rotor."""
+            reach = r + GAP * (1 - share)
+            if wing:
+                return math.pi * WIDTH * (reach**2 - (C - r - GAP + share * GAP) ** 2)
+            return 2 * WIDTH * (math.pi * reach**2 - whole.buffer(share * GAP).area)
+
         found = displacement(p, WIDTH)
-        for reach, out in ((p.tip_radius_mm + GAP, 0.0), (p.tip_radius_mm, GAP)):
-            if p.curve == "wing":
-                other = math.pi * WIDTH * (reach**2 - (C - p.tip_radius_mm - GAP + out) ** 2)
-            else:
-                grown = shapely.Polygon(p.points).buffer(out)
-                other = 2 * WIDTH * (math.pi * reach**2 - grown.area)
-            assert abs(other - found.flow_mm3) <= found.film_mm3
+        assert moved(0.5) == pytest.approx(found.flow_mm3, rel=5e-5)
+        for share in (0.0, 1.0):
+            assert abs(moved(share) - moved(0.5)) <= found.film_mm3
         assert found.film_mm3 < 0.01 * found.volume_mm3
