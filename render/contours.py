@@ -54,7 +54,7 @@ def edge_spacing(mesh: Mesh, cell_mm: float) -> Floats:
 def make_ribbons(segments: Floats, direction: Vec3, width_mm: Floats) -> tuple[Floats, Ints]:
     """Return ``segments`` (k, 2, 3) as flat ribbons facing ``direction``: points (4k, 3) and triangles (2k, 3).
 
-    Each is ``width_mm`` (k,) wide and reaches half its width beyond its ends, so that neighbours close up.
+    Each is ``width_mm`` (k,) wide and reaches beyond its ends, by half its width or length, so that neighbours close up.
     """
     eye = np.asarray(direction, dtype=np.float64)
     start, end = segments[:, 0], segments[:, 1]
@@ -63,8 +63,8 @@ def make_ribbons(segments: Floats, direction: Vec3, width_mm: Floats) -> tuple[F
     length = np.linalg.norm(along, axis=1, keepdims=True)
     kept = length[:, 0] > _EDGE_ON
     start, end, along = start[kept], end[kept], along[kept] / length[kept]
-    out = along * (width_mm[kept, None] / 2.0)
-    side = np.cross(eye, out)
+    half = width_mm[kept, None] / 2.0
+    out, side = along * np.minimum(half, length[kept] / 2.0), np.cross(eye, along) * half
     corners = np.stack([start - out - side, start - out + side, end + out + side, end + out - side], axis=1)
     first = 4 * np.arange(len(start), dtype=np.int32)[:, None]
     halves = np.stack([first + np.array([0, 1, 2]), first + np.array([0, 2, 3])], axis=1)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,8 @@ from .scene import Stage
 Mask = NDArray[np.bool_]
 GRID = 700
 """Pixels across the assembled parts in the layout's outlines."""
+ORDER_GRID = 500
+"""Pixels across in the pictures that tell the order of the layers."""
 AIR_SHARE = 0.028
 """Air between layers in the picture, as a share of the assembly's extent."""
 
@@ -54,20 +56,25 @@ def overview_view(models: Models) -> View:
     return make_view("front left, from above", -58.0, 20.0, models.front, models.up)
 
 
-def make_layers(models: Models, together: Sequence[str] = ()) -> tuple[Layer, ...]:
+def make_layers(stage: Stage, view: View, together: Sequence[str] = ()) -> tuple[Layer, ...]:
     """Return the layers of an assembly in order along its front direction.
 
-    ``together`` are parts that are not taken apart (the first layer). The order is that of the parts, which is
-    the order in which they are fitted, made to agree with where parts on one axis sit.
+    ``together`` are parts that are not taken apart (the first layer), unless they are all. Equal parts make one layer unless they cover each
+    other in ``view``. What can only leave to the front goes after what it leaves, the rest by where it sits.
     """
+    models = stage.models
     groups: dict[str, list[str]] = {}
     kept = [k for k in models.parts if k in set(together)]
+    if len(kept) == len(models.parts):
+        kept = []  # nothing would be left to take apart
     for key, model in models.parts.items():
         if key not in kept:
             groups.setdefault(model.kind, []).append(key)
     layers = [_layer(models, kept)] if kept else []
-    loose = [_layer(models, keys) for keys in groups.values()]
-    return (*layers, *_in_order(models, loose))
+    for keys in groups.values():
+        apart = len(keys) > 1 and _cover_each_other(stage, keys, view)
+        layers += [_layer(models, [k]) for k in keys] if apart else [_layer(models, keys)]
+    return tuple(_in_order(stage, layers, bool(kept)))
 
 
 def _layer(models: Models, keys: Sequence[str]) -> Layer:
@@ -77,13 +84,69 @@ def _layer(models: Models, keys: Sequence[str]) -> Layer:
     return Layer(tuple(keys), float((along.min() + along.max()) / 2))
 
 
-def _in_order(models: Models, layers: list[Layer]) -> list[Layer]:
-    """Return ``layers`` sorted by where they sit, nested ones in order; near ties keep the order given."""
-    step = 0.002 * models.extent_mm
-    return [
-        layer
-        for _, layer in sorted(enumerate(layers), key=lambda pair: (round(pair[1].level_mm / step), pair[0]))
-    ]
+def _cover_each_other(stage: Stage, keys: Sequence[str], view: View) -> bool:
+    places = {k: stage.models.parts[k].place for k in keys}
+    points = np.concatenate([p.points(stage.models.parts[k].mesh.joined_points) for k, p in places.items()])
+    camera = fit_camera(view, points, 1.0)
+    seen = stage.ids(places, camera, ORDER_GRID)
+    for key in keys:
+        alone = int((stage.ids({key: places[key]}, camera, ORDER_GRID).part >= 0).sum())
+        if int(seen.mask([key]).sum()) < 0.93 * alone:
+            return True
+    return False
+
+
+def _in_order(stage: Stage, layers: list[Layer], first_fixed: bool) -> list[Layer]:
+    """Return ``layers`` so that each leaves to the front past none of those after it, else by where they sit."""
+    models = stage.models
+    front, up = models.front, models.up
+    back = (-front[0], -front[1], -front[2])
+    points = np.concatenate([m.place.points(m.mesh.joined_points) for m in models])
+    top, low = [], []
+    for layer in layers:
+        places = {k: models.parts[k].place for k in layer.keys}
+        for heights, direction in ((top, front), (low, back)):
+            ids = stage.ids(places, fit_camera(View("", direction, up), points, 1.0), ORDER_GRID)
+            heights.append(np.where(ids.part >= 0, ids.near_mm, -np.inf))
+    # Seen from behind, left and right are changed and nearness counts the other way.
+    low = [-h[:, ::-1] for h in low]
+    slack = 0.004 * models.extent_mm
+
+    def leaves(over: int, under: int) -> bool:
+        """Whether layer ``over`` can leave to the front without meeting ``under``."""
+        met = np.isfinite(top[under]) & np.isfinite(low[over]) & (top[under] > low[over] + slack)
+        inner = met[1:-1, 1:-1] & met[:-2, 1:-1] & met[2:, 1:-1] & met[1:-1, :-2] & met[1:-1, 2:]
+        return not inner.any()
+
+    count = len(layers)
+    before: list[set[int]] = [set() for _ in range(count)]
+    for i in range(count):
+        for j in range(i + 1, count):
+            j_over_i, i_over_j = leaves(j, i), leaves(i, j)
+            if j_over_i and not i_over_j:
+                before[j].add(i)
+            elif i_over_j and not j_over_i:
+                before[i].add(j)
+            elif j_over_i and i_over_j and _nested(top[i], low[i], top[j], low[j]):
+                before[j].add(i)
+    order: list[int] = [0] if first_fixed else []
+    left = set(range(count)) - set(order)
+    while left:
+        free = [n for n in left if not (before[n] & left)] or list(left)
+        following = min(free, key=lambda n: (round(layers[n].level_mm / slack), n))
+        order.append(following)
+        left.remove(following)
+    return [layers[n] for n in order]
+
+
+def _nested(top_i: Floats, low_i: Floats, top_j: Floats, low_j: Floats) -> bool:
+    """Return whether two layers sit at the same height, one within the other: the order of the parts then counts."""
+    high = min(float(top_i.max()), float(top_j.max()))
+    foot = max(float(low_i[np.isfinite(low_i)].min()), float(low_j[np.isfinite(low_j)].min()))
+    short = min(
+        float(top.max()) - float(low[np.isfinite(low)].min()) for top, low in ((top_i, low_i), (top_j, low_j))
+    )
+    return high - foot > 0.5 * short
 
 
 @dataclass(frozen=True)
@@ -97,14 +160,14 @@ class _Outline:
 
 def explode(
     stage: Stage,
-    models: Models,
     aspect: float,
     together: Sequence[str] = (),
     view: View | None = None,
 ) -> Exploded:
-    """Return the exploded layout of ``models`` for a frame of ``aspect``."""
+    """Return the exploded layout of the stage's models for a frame of ``aspect``, flatter where the layout is flat."""
+    models = stage.models
     view = view or overview_view(models)
-    layers = make_layers(models, together)
+    layers = make_layers(stage, view, together)
     front = np.array(models.front)
     home = {m.key: m.place for m in models}
     points = np.concatenate([m.place.points(m.mesh.joined_points) for m in models])
@@ -133,12 +196,22 @@ def explode(
     axes = _axis_lines(models, layers, rows, places)
     return Exploded(
         places,
-        fit_camera(view, moved, aspect, 0.035),
+        _fit_frame(view, moved, aspect, 0.03),
         layers,
         tuple(rows),
         tuple((float(s[0]), float(s[1]), float(s[2])) for s in shifts),
         axes,
     )
+
+
+def _fit_frame(view: View, points: Floats, aspect: float, margin: float) -> Camera:
+    """Return the camera that holds ``points``, its frame no higher than they need and not higher than ``aspect``."""
+    camera = fit_camera(view, points, aspect, margin)
+    span = np.ptp(points @ view.axes.T, axis=0)
+    needed = float(span[1]) + 2.0 * margin * camera.width_mm
+    if needed >= camera.height_mm:
+        return camera
+    return replace(camera, height_mm=needed, aspect=camera.width_mm / needed)
 
 
 def _outline(stage: Stage, layer: Layer, home: Mapping[str, Place], camera: Camera) -> _Outline:
@@ -298,26 +371,31 @@ def _stack_rows(
 def _axis_lines(
     models: Models, layers: Sequence[Layer], rows: Sequence[tuple[int, int]], places: Mapping[str, Place]
 ) -> tuple[Floats, ...]:
-    """Return one line for each axis that two or more layers of a row share."""
+    """Return one line for each axis and row; an axis that goes on in another row runs on a little at that end."""
     front = np.array(models.front)
     step = 0.004 * models.extent_mm
-    lines: list[Floats] = []
-    overhang = 0.02 * models.extent_mm
-    for begin, end in rows:
-        spans: dict[tuple[int, ...], list[tuple[float, float, int, Floats]]] = {}
+    over, onward = 0.02 * models.extent_mm, 0.14 * models.extent_mm
+    spans: dict[tuple[int, ...], dict[int, list[tuple[float, float, Floats]]]] = {}
+    for row, (begin, end) in enumerate(rows):
         for n in range(begin, end):
             for key in layers[n].keys:
-                points = places[key].points(models.parts[key].mesh.joined_points)
-                middle = (points.min(axis=0) + points.max(axis=0)) / 2
-                across = middle - front * float(middle @ front)
-                along = points @ front
-                spans.setdefault(tuple(np.round(across / step).astype(int).tolist()), []).append(
-                    (float(along.min()), float(along.max()), n, across)
+                model = models.parts[key]
+                home = model.place.points(model.mesh.joined_points)
+                shift = np.array(places[key].shift) - np.array(model.place.shift)
+                middle = (home.min(axis=0) + home.max(axis=0)) / 2
+                axis = middle - front * float(middle @ front)
+                name = tuple(np.round(axis / step).astype(int).tolist())
+                along = home @ front + float(shift @ front)
+                across = axis + shift - front * float(shift @ front)
+                spans.setdefault(name, {}).setdefault(row, []).append(
+                    (float(along.min()), float(along.max()), across)
                 )
-        for found in spans.values():
-            if len({n for _, _, n, _ in found}) < 2:
+    lines: list[Floats] = []
+    for found in spans.values():
+        for row, members in found.items():
+            if len(members) < 2 and len(found) < 2:
                 continue
-            low, high = min(f[0] for f in found) - overhang, max(f[1] for f in found) + overhang
-            across = found[0][3]
-            lines.append(np.stack([across + front * low, across + front * high]))
+            low = min(m[0] for m in members) - (onward if any(r < row for r in found) else over)
+            high = max(m[1] for m in members) + (onward if any(r > row for r in found) else over)
+            lines.append(np.stack([members[0][2] + front * low, members[0][2] + front * high]))
     return tuple(lines)

@@ -96,7 +96,7 @@ def look(role: Role, key: str) -> Look:
     """Return the look of a part in ``role`` made of material ``key``."""
     m = material(key)
     if role == "plain":
-        return Look(m, 2.0, 1.0, INK)
+        return Look(m, 1.35, 0.8, INK)
     if role == "context":
         # Dark materials stay darker than steel, so that a seal face is still found, but nothing competes.
         quiet = mix(_grey(m.colour), PAPER, 0.55)
