@@ -20,6 +20,7 @@ from .wording import Words
 if TYPE_CHECKING:
     from ..geometry.head import Head
     from ..render.manifest import Manifest
+    from ..render.settings import PictureSettings
 
 THUMB = (480, 300)
 """Greatest size of the small overview on the library page, in pixels."""
@@ -36,6 +37,7 @@ class HeadJob:
     revision: str
     changes: tuple[Change, ...]
     folder: Path
+    pictures: PictureSettings | None = None
 
 
 @dataclass(frozen=True)
@@ -66,7 +68,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
     with stages.stage("data"):
         plans = make_plans(row, job.sequences, masses(head))
     with stages.stage("pictures"):
-        overview, shown = _take_pictures(head, plans, pictures, say)
+        overview, shown = _take_pictures(head, plans, job.pictures, pictures, say)
     say("pages")
     with stages.stage("pages"):
         rows = make_parts_list(head, words, {m.key: m.name for m in materials().values()})
@@ -150,20 +152,20 @@ def _standing(plans: tuple[Plan, ...]) -> tuple[Caution, ...]:
 
 
 def _take_pictures(
-    head: Head, plans: tuple[Plan, ...], folder: Path, say: Say
+    head: Head, plans: tuple[Plan, ...], settings: PictureSettings | None, folder: Path, say: Say
 ) -> tuple[Manifest, dict[tuple[str, str], Manifest]]:
     from ..render.overview import render_overview_with
     from ..render.pictures import Studio, choose_views, render_step
 
     shown: dict[tuple[str, str], Manifest] = {}
     total, done = sum(len(p.steps) for p in plans) + 1, 1
-    with Studio(head) as studio:
+    with Studio(head, settings) as studio:
         say(f"pictures, 1 of {total}")
-        overview = render_overview_with(studio)
+        overview = render_overview_with(studio, together=min((p.given for p in plans), key=len, default=()))
         overview.write(folder)
         models = studio.models
     # A studio of its own for the steps: the overview's large window would stay open beside theirs.
-    with Studio(models, places_at=head.places_at) as studio:
+    with Studio(models, settings, places_at=head.places_at) as studio:
         for plan in plans:
             views = choose_views(studio, plan)
             for n, (step, view) in enumerate(zip(plan.steps, views, strict=True)):
