@@ -54,7 +54,8 @@ def edge_spacing(mesh: Mesh, cell_mm: float) -> Floats:
 def make_ribbons(segments: Floats, direction: Vec3, width_mm: Floats) -> tuple[Floats, Ints]:
     """Return ``segments`` (k, 2, 3) as flat ribbons facing ``direction``: points (4k, 3) and triangles (2k, 3).
 
-    Each is ``width_mm`` (k,) wide and reaches beyond its ends, by half its width or length, so that neighbours close up.
+    Each is ``width_mm`` (k,) wide and reaches half its width beyond its ends (not more than half its length), so that
+    neighbours close up.
     """
     eye = np.asarray(direction, dtype=np.float64)
     start, end = segments[:, 0], segments[:, 1]

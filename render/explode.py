@@ -59,8 +59,9 @@ def overview_view(models: Models) -> View:
 def make_layers(stage: Stage, view: View, together: Sequence[str] = ()) -> tuple[Layer, ...]:
     """Return the layers of an assembly in order along its front direction.
 
-    ``together`` are parts that are not taken apart (the first layer), unless they are all. Equal parts make one layer unless they cover each
-    other in ``view``. What can only leave to the front goes after what it leaves, the rest by where it sits.
+    ``together`` are parts that are not taken apart (the first layer), unless they are all. Equal parts make one layer
+    unless they cover each other in ``view``. What can only leave to the front goes after what it leaves, the rest by
+    where it sits.
     """
     models = stage.models
     groups: dict[str, list[str]] = {}
@@ -306,19 +307,20 @@ def _fold(
         down, right = _steps(run, at, pixel_mm)
         top, left = outline.top + down, outline.left + right
         height, width = outline.mask.shape
-        boxes.append((left * pixel_mm, top * pixel_mm, (left + width) * pixel_mm, (top + height) * pixel_mm))
+        boxes.append((left, top, left + width, top + height))
     best: tuple[float, list[tuple[int, int]], list[tuple[float, float]]] | None = None
     for count in range(1, min(4, len(boxes)) + 1):
         rows = _even_rows(boxes, count)
-        drops, width, height = _stack_rows(boxes, rows, slide_mm, run, air_mm)
+        homes = [_steps(run, slide_mm[begin], pixel_mm) for begin, _ in rows]
+        drops, width, height = _stack_rows(outlines, boxes, rows, homes, round(air_mm / pixel_mm))
         size = max(width / aspect, height) * (1.0 + 0.02 * count)
         if best is None or size < best[0]:
-            best = (size, rows, drops)
+            best = (size, rows, [(x * pixel_mm, y * pixel_mm) for x, y in drops])
     assert best is not None
     return best[1], best[2]
 
 
-def _even_rows(boxes: Sequence[tuple[float, ...]], count: int) -> list[tuple[int, int]]:
+def _even_rows(boxes: Sequence[tuple[int, int, int, int]], count: int) -> list[tuple[int, int]]:
     """Split the layers into ``count`` rows so that the longest row is as short as can be."""
     n = len(boxes)
 
@@ -342,30 +344,38 @@ def _even_rows(boxes: Sequence[tuple[float, ...]], count: int) -> list[tuple[int
 
 
 def _stack_rows(
-    boxes: Sequence[tuple[float, ...]],
+    outlines: Sequence[_Outline],
+    boxes: Sequence[tuple[int, int, int, int]],
     rows: Sequence[tuple[int, int]],
-    slide_mm: Sequence[float],
-    run: Floats,
-    air_mm: float,
-) -> tuple[list[tuple[float, float]], float, float]:
-    """Return each row's shift (right, down), and width and height of all rows stacked, mm."""
+    homes: Sequence[tuple[int, int]],
+    air: int,
+) -> tuple[list[tuple[float, float]], int, int]:
+    """Return each row's shift (right, down), and width and height of all rows stacked, px.
+
+    Rows are centred over one another and each is drawn up until its outline meets the one above. ``homes`` says how
+    far (down, right) each row has been slid, which its shift does not count.
+    """
+    spans = [(min(b[0] for b in boxes[i:j]), max(b[2] for b in boxes[i:j])) for i, j in rows]
+    width = max(right - left for left, right in spans)
+    above = np.full(width, -np.inf)
     drops: list[tuple[float, float]] = []
-    foot = 0.0
-    widths = []
-    for begin, end in rows:
-        back_x, back_y = run[0] * slide_mm[begin], -run[1] * slide_mm[begin]
-        left = min(b[0] for b in boxes[begin:end]) - back_x
-        right = max(b[2] for b in boxes[begin:end]) - back_x
-        top = min(b[1] for b in boxes[begin:end]) - back_y
-        low = max(b[3] for b in boxes[begin:end]) - back_y
-        drops.append((-left, foot - top))
-        foot += low - top + air_mm
-        widths.append(right - left)
-    width = max(widths)
-    centred = [
-        (x + (width - w) / 2 if len(rows) > 1 else x, y) for (x, y), w in zip(drops, widths, strict=True)
-    ]
-    return centred, width, foot - air_mm
+    lowest, highest = -np.inf, np.inf
+    for (begin, end), (left, right), (home_down, home_right) in zip(rows, spans, homes, strict=True):
+        shift = (width - (right - left)) // 2 - left
+        top, foot = np.full(width, np.inf), np.full(width, -np.inf)
+        for n in range(begin, end):
+            columns = slice(boxes[n][0] + shift, boxes[n][2] + shift)
+            mask = outlines[n].mask
+            first, last = mask.argmax(axis=0), mask.shape[0] - mask[::-1].argmax(axis=0)
+            top[columns] = np.minimum(top[columns], boxes[n][1] + first)
+            foot[columns] = np.maximum(foot[columns], boxes[n][1] + last)
+        wide = np.array([above[max(0, c - air) : c + air + 1].max() for c in range(width)])
+        meets = wide - top
+        down = float(meets[np.isfinite(meets)].max()) + air if np.isfinite(meets).any() else 0.0
+        above = np.maximum(above, foot + down)
+        lowest, highest = max(lowest, float((foot + down).max())), min(highest, float((top + down).min()))
+        drops.append((float(shift + home_right), down + home_down))
+    return drops, width, round(lowest - highest)
 
 
 def _axis_lines(

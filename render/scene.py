@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 Pixels = NDArray[np.uint8]
 REFERENCE_WIDTH = 1600
+MOST_OUTLINE = 0.3
+"""Greatest width of a part's outline as a share of the part's thickness."""
 CROWDED = 0.22
 """Greatest width of an edge line as a share of the space between edges."""
 GRID_SIZE = (960, 960)
@@ -217,6 +219,8 @@ class _PartActors:
         self.edges = _Lines(edge_segments(model.mesh), edge_spacing(model.mesh, cell_mm))
         self.outline = _Lines(np.empty((0, 2, 3)))
         self._seen_from: tuple[float, ...] = ()
+        low, high = model.mesh.box
+        self._thickness_mm = float((high - low).min())
 
     def add_to(self, renderer: Any) -> None:
         for actor in (self.surface, self.edges.actor, self.outline.actor):
@@ -241,7 +245,8 @@ class _PartActors:
             self.outline.segments = make_contour(self._model.mesh, own)
         # Lines stand a little nearer than their faces; the rounding of a part hides the inner half of its outline. A
         # ghost's outline stands far behind, so that only the outermost line is left.
-        edge, outline = style.edge * scale, 1.7 * style.outline * scale
+        outline = min(1.7 * style.outline * scale, MOST_OUTLINE * self._thickness_mm / pixel_mm)
+        edge = min(style.edge * scale, outline)
         lift = (1.0 + 0.5 * outline) * pixel_mm
         if shown.role == "ghost":
             lift = -self._model.mesh.reach_mm
