@@ -69,7 +69,7 @@ def read_step(file: Path) -> cq.Solid:
             "a whole STEP file",
             "export it again",
         ) from fault
-    solids = [s for v in shape.vals() for s in v.Solids()]
+    solids = [s for v in shape.vals() if isinstance(v, cq.Shape) for s in v.Solids()]
     if len(solids) != 1:
         what = f"{len(solids)} solids" if solids else "no solid, only surfaces or curves"
         raise OwnPartError(

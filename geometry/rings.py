@@ -84,12 +84,8 @@ def wave_spring(
     path = cq.Wire.assembleEdges([cq.Edge.makeSpline(points, periodic=True)])
     start = path.positionAt(0.0)
     tangent = path.tangentAt(0.0)
-    section = (
-        cq.Workplane(cq.Plane(start, xDir=cq.Vector(1, 0, 0), normal=tangent))
-        .rect(outer - inner, thickness)
-        .wires()
-        .val()
-    )
+    across = cq.Plane(start, xDir=cq.Vector(1, 0, 0), normal=tangent)
+    section = cq.Workplane(across).rect(outer - inner, thickness).ctx.pendingWires[0]
     pipe = BRepOffsetAPI_MakePipeShell(path.wrapped)
     pipe.SetMode(gp_Dir(0, 0, 1))
     pipe.Add(section.wrapped)

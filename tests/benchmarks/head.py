@@ -1,6 +1,6 @@
 """Time one head built and meshed from cold against the time that the CAD kernel itself takes for its parts.
 
-Run by hand: ``python tests/benchmarks/head.py [ROUNDS]``. Kernel time is what the same run spends inside the kernel's own
+Run by hand: ``python tests/benchmarks/head.py [ROUNDS]``. Kernel time is what the same run spends inside the kernel
 turning, extruding, sweeping, booleans, chamfers, checks of validity and triangulation; the rest is ours: dimensions,
 places, joined vertices, normals and edges. Every round is a process of its own, so that nothing is warm but the disk.
 """
