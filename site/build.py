@@ -3,29 +3,27 @@
 from __future__ import annotations
 
 import json
-import multiprocessing
 import os
-from collections.abc import Iterator, Mapping
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
-from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..sequences.fleet import Fleet, FleetHead, asked_values, load_fleet, plan_head
-from ..sequences.values import changed, missing_values, snapshot
+from ..sequences.values import Missing, changed, missing_values, snapshot
 from .booklet import Change
 from .folders import MARK, check_target, swapped_in
-from .head_booklet import HeadDone, HeadJob, build_head
+from .head_booklet import HeadJob
 from .pages import Setting, write_library
 from .progress import Progress, Silent
 from .stages import Stages
 from .wording import load_words
+from .workers import run_jobs, worker_count
 
-MOST_WORKERS = 4
-"""Each worker may take up to 1.5 GB; more at once only by the user's word."""
+if TYPE_CHECKING:
+    from ..render.settings import PictureSettings
+
 STATE_FORM = 1
 
 
@@ -43,11 +41,11 @@ class HeadSummary:
 
 @dataclass(frozen=True)
 class Summary:
-    """A checked fleet; ``missing`` holds tag, title and where to look of each value not on file."""
+    """A checked fleet, and the values that its steps ask for and nobody has given."""
 
     plant: str
     heads: tuple[HeadSummary, ...]
-    missing: tuple[tuple[str, str, str], ...]
+    missing: tuple[Missing, ...]
 
 
 @dataclass(frozen=True)
@@ -73,7 +71,7 @@ def check_fleet(file: Path) -> Summary:
     return Summary(
         fleet.plant,
         tuple(HeadSummary(tag, tuple((p.title, len(p.steps)) for p in of)) for tag, of in plans.items()),
-        tuple((m.tag, m.title, m.where) for m in missing),
+        tuple(missing),
     )
 
 
@@ -83,6 +81,7 @@ def build_library(
     only: tuple[str, ...] = (),
     workers: int | None = None,
     progress: Progress | None = None,
+    pictures: PictureSettings | None = None,
 ) -> Built:
     """Make the library of a fleet in the folder ``to``, which is replaced whole at the end.
 
@@ -92,10 +91,11 @@ def build_library(
         only: plant tags; left out, every head of the fleet.
         workers: heads worked on at the same time, each in a process of its own; 1 works in this process.
         progress: told of every step of the work.
+        pictures: size and format of the pictures; left out, those for booklets.
 
     Raises:
         FaultsFound: with every mistake in the data.
-        BuildFault, FolderFault, NoGraphics, OwnPartError: something else the user can mend.
+        BuildFault, FolderFault, NoGraphics, OwnPartError, WorkerLost: something else the user can mend.
         OSError: if the folder cannot be written.
     """
     from ..render.gl_probe import ensure_graphics
@@ -106,7 +106,7 @@ def build_library(
         progress.say("checking the data")
         check_target(to)
         fleet = load_fleet(file)
-        heads = _chosen(fleet, only)
+        heads = chosen_heads(fleet, only)
         setting = _setting(fleet)
     with stages.stage("probe"):
         progress.say("looking for a way to draw")
@@ -121,10 +121,11 @@ def build_library(
                 fleet.booklet.revision,
                 _changes(state, h),
                 folder,
+                pictures,
             )
             for h in heads
         ]
-        done = _run(jobs, _worker_count(workers, len(jobs)), progress)
+        done = run_jobs(jobs, worker_count(workers, len(jobs)), progress)
         for d in done:
             stages.add(d.stages)
         with stages.stage("library"):
@@ -137,7 +138,12 @@ def build_library(
     return Built(len(done), len(missing), stages)
 
 
-def _chosen(fleet: Fleet, only: tuple[str, ...]) -> tuple[FleetHead, ...]:
+def chosen_heads(fleet: Fleet, only: tuple[str, ...]) -> tuple[FleetHead, ...]:
+    """Return the heads of these tags in the order of the fleet; all of them where none is named.
+
+    Raises:
+        BuildFault: naming every tag that the fleet does not have.
+    """
     if not only:
         return fleet.heads
     heads, unknown = [], []
@@ -207,54 +213,3 @@ def _next_state(old: Mapping[str, Any], heads: tuple[FleetHead, ...]) -> dict[st
 def _changes(state: Mapping[str, Any], head: FleetHead) -> tuple[Change, ...]:
     found = changed(state["heads"][head.tag]["before"], {head.tag: head.values})
     return tuple(Change(c.title, c.was, c.now) for c in found)
-
-
-# ---- workers
-def _worker_count(wanted: int | None, jobs: int) -> int:
-    return max(1, min(jobs, wanted or min(os.cpu_count() or 1, MOST_WORKERS)))
-
-
-def _run(jobs: list[HeadJob], workers: int, progress: Progress) -> list[HeadDone]:
-    if workers == 1:
-        return [
-            build_head(
-                job, lambda text, n=n, job=job: progress.say(f"{n} of {len(jobs)}  {job.head.tag}: {text}")
-            )
-            for n, job in enumerate(jobs, start=1)
-        ]
-    # Spawned, not forked: a GL context does not survive a fork.
-    context = multiprocessing.get_context("spawn")
-    done: dict[int, HeadDone] = {}
-    with _one_thread_each(), ProcessPoolExecutor(workers, mp_context=context) as pool:
-        waiting: dict[Future[HeadDone], int] = {pool.submit(_work, job): n for n, job in enumerate(jobs)}
-        progress.say(f"{len(jobs)} heads, {workers} at a time")
-        try:
-            for future in as_completed(waiting):
-                n = waiting[future]
-                done[n] = future.result()
-                progress.say(f"{len(done)} of {len(jobs)}  {jobs[n].head.tag} is done")
-        except BrokenProcessPool as e:
-            raise BuildFault(
-                "A worker was stopped by the system, most likely for want of memory. "
-                "Try fewer at the same time: --workers 1"
-            ) from e
-        finally:
-            pool.shutdown(cancel_futures=True)
-    return [done[n] for n in range(len(jobs))]
-
-
-@contextmanager
-def _one_thread_each() -> Iterator[None]:
-    """Let workers draw with one thread each: the software renderer would otherwise take every core in each of them."""
-    name = "LP_NUM_THREADS"
-    was = os.environ.get(name)
-    os.environ.setdefault(name, "1")
-    try:
-        yield
-    finally:
-        if was is None:
-            del os.environ[name]
-
-
-def _work(job: HeadJob) -> HeadDone:
-    return build_head(job, lambda _: None)

@@ -25,6 +25,9 @@ _CHECK = (
     "Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; "
     "then what is still missing. Writes nothing."
 )
+_EXPORT = (
+    "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head."
+)
 _NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
 
 
@@ -72,6 +75,14 @@ def parser() -> argparse.ArgumentParser:
     )
     check.add_argument("fleet", metavar="FLEET", help=_FLEET_HELP)
     check.set_defaults(run=_check)
+
+    export = verbs.add_parser("export", help="write the heads as STEP and glTF", description=_EXPORT)
+    export.add_argument("fleet", metavar="FLEET", help=_FLEET_HELP)
+    export.add_argument(
+        "--to", metavar="FOLDER", type=Path, default=Path("models"), help="folder to write (default: models)"
+    )
+    export.add_argument("--only", metavar="TAG", nargs="+", default=[], help="only these pumps")
+    export.set_defaults(run=_export)
 
     new = verbs.add_parser("new", help="begin a new fleet", description=_NEW)
     new.add_argument("folder", metavar="FOLDER", type=Path, help="folder to make")
@@ -139,8 +150,19 @@ def _check(args: argparse.Namespace) -> int:
         print(f"  {head.tag}: {steps}")
     if summary.missing:
         print(f"{_counted(len(summary.missing), 'value')} not on file; they will print as blanks:")
-        for tag, title, where in summary.missing:
-            print(f"  {tag}: {title}. Look in {where}.")
+        by_value: dict[tuple[str, str], list[str]] = {}
+        for m in summary.missing:
+            by_value.setdefault((m.title, m.where), []).append(m.tag)
+        for (title, where), tags in by_value.items():
+            print(f"  {title} ({', '.join(tags)}): look in {where}.")
+    return GOOD
+
+
+def _export(args: argparse.Namespace) -> int:
+    from .exporting import export_heads
+
+    count = export_heads(fleet_file(args.fleet), args.to, args.only, lambda tag: print(f"  {tag}", flush=True))
+    print(f"{_counted(count, 'head')} as STEP and glTF in {args.to}.")
     return GOOD
 
 
@@ -201,6 +223,7 @@ def _explain(e: Exception) -> tuple[int, str]:
     from .build import BuildFault
     from .folders import FolderFault
     from .starter import StarterFault
+    from .workers import WorkerLost
 
     mendable = (
         BuildFault,
@@ -211,6 +234,7 @@ def _explain(e: Exception) -> tuple[int, str]:
         SizeError,
         StarterFault,
         UserFault,
+        WorkerLost,
     )
     if isinstance(e, mendable):
         return USER, str(e)
