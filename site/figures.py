@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..geometry.assembly import Assembly
 from ..render.manifest import Manifest
 from ..sequences.plan import Step
-from .booklet import Figure, Label, PartRow
+from .booklet import Figure, Label, Overlay, PartRow
+from .callouts import Item, best_anchor, make_overlays
 from .wording import Words
 
 MEDIA_TYPES = {"avif": "image/avif", "webp": "image/webp", "png": "image/png", "jpg": "image/jpeg"}
@@ -56,8 +57,10 @@ def step_figure(manifest: Manifest, step: Step, items: Items, words: Words) -> F
         said = "picture.moves"
     else:
         said = "picture.leaves"
+    pointed = [Item(str(row.item), text, spot) for row, text, spot in _spots(manifest, moving, named)]
     return _figure(
         manifest,
+        make_overlays(pointed, manifest.width, manifest.height, named=True),
         alt=words(said, title=step.title, parts=names),
         caption=words("picture.view_changed") if manifest.view_changed else "",
         labels=tuple(Label(str(row.item), text) for row, text in named),
@@ -66,9 +69,28 @@ def step_figure(manifest: Manifest, step: Step, items: Items, words: Words) -> F
 
 def overview_figure(manifest: Manifest, items: Items, words: Words) -> Figure:
     """Return the figure of the exploded overview, keyed to the parts list."""
-    return _figure(manifest, alt=words("picture.overview", count=len(items.rows)), caption="", labels=())
+    pointed = [
+        Item(str(row.item), row.name, spot, f"#item-{row.item}")
+        for row in items.rows
+        if (spot := best_anchor(manifest, row.keys)) is not None
+    ]
+    overlays = make_overlays(pointed, manifest.width, manifest.height)
+    return _figure(manifest, overlays, words("picture.overview", count=len(items.rows)), "", ())
 
 
-def _figure(manifest: Manifest, alt: str, caption: str, labels: tuple[Label, ...]) -> Figure:
+def _spots(
+    manifest: Manifest, keys: Sequence[str], named: Sequence[tuple[PartRow, str]]
+) -> Iterator[tuple[PartRow, str, tuple[float, float]]]:
+    for row, text in named:
+        spot = best_anchor(manifest, [k for k in keys if k in row.keys])
+        if spot is not None:
+            yield row, text, spot
+
+
+def _figure(
+    manifest: Manifest, overlays: tuple[Overlay, ...], alt: str, caption: str, labels: tuple[Label, ...]
+) -> Figure:
     files = [(MEDIA_TYPES[f], f"{FOLDER}/{name}") for f, name in manifest.files.items()]
-    return Figure(files[-1][1], manifest.width, manifest.height, alt, caption, tuple(files[:-1]), labels)
+    return Figure(
+        files[-1][1], manifest.width, manifest.height, alt, caption, tuple(files[:-1]), labels, overlays
+    )

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from ..render.manifest import Manifest
     from ..render.settings import PictureSettings
 
-THUMB = (480, 300)
-"""Greatest size of the small overview on the library page, in pixels."""
+THUMB = (480, 360)
+"""Greatest size of the small picture on the library page, in pixels."""
 Say = Callable[[str], None]
 
 
@@ -92,13 +92,13 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
             demo_short=words("demo.short") if job.setting.invented else "",
         )
         write_booklet(booklet, folder, job.setting, "../index.html")
-        thumb = _thumb(booklet.overview, folder)
+        thumb = _thumb(_open_head(head, plans, figures) or booklet.overview, folder)
     line = HeadLine(
         slug=row.slug,
         tag=row.tag,
         size=row.size.name,
         service=row.service,
-        options=tuple(f"{name}: {choice}" for name, choice in option_words(row, words)),
+        options=option_words(row, words),
         href=f"{row.slug}/index.html",
         picture=f"{row.slug}/{FOLDER}/{thumb[0]}",
         picture_width=thumb[1],
@@ -178,12 +178,23 @@ def _take_pictures(
     return overview.manifest, shown
 
 
-def _thumb(overview: Figure | None, folder: Path) -> tuple[str, int, int]:
-    """Write a small overview for the library page; return its name, width and height."""
+def _open_head(
+    head: Head, plans: tuple[Plan, ...], figures: Mapping[str, Mapping[str, Figure]]
+) -> Figure | None:
+    """Return the picture in which the cover's O-ring is fitted: the head open, with its rotors to be seen."""
+    for plan in plans:
+        for step in plan.steps:
+            if any(head.parts[k].kind == "cover_oring" for k in step.moving):
+                return figures[plan.sequence][step.id]
+    return None
+
+
+def _thumb(figure: Figure | None, folder: Path) -> tuple[str, int, int]:
+    """Write a small copy of a picture for the library page; return its name, width and height."""
     from PIL import Image
 
-    assert overview is not None
-    with Image.open(folder / overview.src) as image:
+    assert figure is not None
+    with Image.open(folder / figure.src) as image:
         small = image.convert("RGB")
         small.thumbnail(THUMB, Image.Resampling.LANCZOS)
         small.save(folder / FOLDER / "small.webp", quality=85, method=6)

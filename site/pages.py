@@ -175,6 +175,10 @@ def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href
         (folder / page.file).write_text(text, "utf-8", newline="\n")
 
 
+ALWAYS_SHOWN = 3
+"""Options that the library page shows of every head: rotors, seal, cover."""
+
+
 @dataclass(frozen=True)
 class HeadLine:
     """One head on the library page; ``href`` and ``picture`` are relative to it."""
@@ -183,7 +187,8 @@ class HeadLine:
     tag: str
     size: str
     service: str
-    options: tuple[str, ...]
+    options: tuple[tuple[str, str], ...]
+    """Name and choice of every option, in words."""
     href: str
     picture: str
     picture_width: int
@@ -193,7 +198,9 @@ class HeadLine:
     @property
     def find(self) -> str:
         """All words that the filter looks through."""
-        return " ".join((self.tag, self.size, self.service, *self.options))
+        return " ".join(
+            (self.tag, self.size, self.service, *(f"{name} {choice}" for name, choice in self.options))
+        )
 
 
 @dataclass(frozen=True)
@@ -222,7 +229,18 @@ def write_library(
         OSError: if the folder cannot be written.
     """
     write_assets(folder)
-    context = {**setting.context(), "heads": heads, "missing": missing, "missing_count": len(missing)}
+    choices: dict[str, set[str]] = {}
+    for name, choice in (o for h in heads for o in h.options):
+        choices.setdefault(name, set()).add(choice)
+    # What all heads share tells none of them apart; the first options are shown all the same.
+    telling = {name for n, (name, of) in enumerate(choices.items()) if len(of) > 1 or n < ALWAYS_SHOWN}
+    context = {
+        **setting.context(),
+        "telling": telling,
+        "heads": heads,
+        "missing": missing,
+        "missing_count": len(missing),
+    }
     for name in ("library", "missing"):
         file = "index.html" if name == "library" else f"{name}.html"
         (folder / file).write_text(page_text(f"{name}.html.j2", **context), "utf-8", newline="\n")

@@ -1,4 +1,4 @@
-"""Progress of long work: one line that renews itself on a terminal, plain lines anywhere else."""
+"""Progress of long work: one line that renews itself on a terminal, plain lines now and then anywhere else."""
 
 from __future__ import annotations
 
@@ -6,12 +6,15 @@ import sys
 import time
 from typing import Protocol, TextIO
 
+QUIET_S = 15.0
+"""Away from a terminal, small steps are told at most this often, in seconds."""
+
 
 class Progress(Protocol):
     """What a build tells of itself while it works."""
 
-    def say(self, text: str) -> None:
-        """Take note of one step of the work."""
+    def say(self, text: str, small: bool = False) -> None:
+        """Take note of one step of the work; ``small`` steps need not all be shown."""
 
     def close(self) -> None:
         """The work is over."""
@@ -20,7 +23,7 @@ class Progress(Protocol):
 class Silent:
     """Progress that nobody reads."""
 
-    def say(self, text: str) -> None:
+    def say(self, text: str, small: bool = False) -> None:
         """Do nothing."""
 
     def close(self) -> None:
@@ -34,11 +37,16 @@ class Lines:
         self.stream = sys.stderr if stream is None else stream
         self.live = self.stream.isatty()
         self.start = time.monotonic()
+        self._last = self.start
         self._open = False
 
-    def say(self, text: str) -> None:
+    def say(self, text: str, small: bool = False) -> None:
         """Show ``text`` with the time since the start."""
-        line = f"{time.monotonic() - self.start:6.1f} s  {text}"
+        now = time.monotonic()
+        if small and not self.live and now - self._last < QUIET_S:
+            return
+        self._last = now
+        line = f"{now - self.start:6.1f} s  {text}"
         if self.live:
             self.stream.write(f"\r\x1b[K{line[:100]}")
             self._open = True

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from importlib import resources
 from pathlib import Path
 
 TEXT = Path(__file__).with_name("starter") / "fleet.yaml"
+
+
+SCHEMA = "fleet.schema.json"
+"""The published schema, copied beside the fleet file for editors that read one."""
 
 
 class StarterFault(Exception):
@@ -30,4 +35,7 @@ def write_starter(folder: Path) -> Path:
     folder.mkdir(exist_ok=True)
     with file.open("x", encoding="utf-8", newline="\n") as out:
         out.write(TEXT.read_text("utf-8"))
+    schema = folder / SCHEMA
+    if not schema.exists():
+        schema.write_bytes(resources.files("benchleaf.sequences").joinpath("schema_fleet.json").read_bytes())
     return file

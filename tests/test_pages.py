@@ -206,11 +206,22 @@ def test_undefined_name_in_a_template_is_an_error() -> None:
 
 
 def test_library_lists_heads_with_all_that_the_filter_needs(tmp_path: Path) -> None:
-    head = HeadLine("p-101", "P-101", "IW-70", "Cream", ("two wings", "FKM"), "p-101/index.html", "", 0, 0, 2)
+    head = HeadLine(
+        "p-101",
+        "P-101",
+        "IW-70",
+        "Cream",
+        (("Rotors", "two wings"), ("Elastomer", "FKM")),
+        "p-101/index.html",
+        "",
+        0,
+        0,
+        2,
+    )
     write_library((head,), (), tmp_path, SETTING)
     page = Outline((tmp_path / "index.html").read_text("utf-8"))
     rows = [a["data-find"] for t, a in page.elements if t == "tr" and "data-find" in a]
-    assert rows == ["P-101 IW-70 Cream two wings FKM"]
+    assert rows == ["P-101 IW-70 Cream Rotors two wings Elastomer FKM"]
     form = next(a for t, a in page.elements if t == "form")
     assert "hidden" in form, "without script the filter stays away and the table stands"
 

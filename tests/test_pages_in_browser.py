@@ -42,7 +42,7 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
             tag,
             size,
             service,
-            (rotor, "FKM"),
+            (("Rotors", rotor), ("Elastomer", "FKM")),
             "p-101/index.html",
             "p-101/pictures/small.png",
             320,

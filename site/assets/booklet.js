@@ -50,6 +50,9 @@
     });
   });
 
+  var current = doc.querySelector(".pages [aria-current]");
+  if (current) { current.parentNode.scrollLeft = current.offsetLeft - current.parentNode.offsetLeft - 24; }
+
   /* Where you are */
   var steps = Array.prototype.slice.call(doc.querySelectorAll(".step")), thumb = doc.querySelector(".thumb");
   if (!thumb || !steps.length) { return; }
@@ -73,7 +76,7 @@
       a.className = mine ? "here" : step && past ? "past" : "";
       if (mine) { a.setAttribute("aria-current", "true"); } else { a.removeAttribute("aria-current"); }
     });
-    now.textContent = step ? step.querySelector(".where").textContent : "";
+    now.textContent = step ? step.querySelector(".at-step").textContent : "";
     at.textContent = (i + 1) + " / " + steps.length;
     back.disabled = i < 0;
     next.disabled = i === steps.length - 1;
