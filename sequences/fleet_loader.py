@@ -12,6 +12,7 @@ from ..geometry.own_parts import OwnPart
 from ..geometry.parts_list import KINDS, part_kinds
 from ..geometry.size import Size, SizeError, SizeFault, check_options, make_size, measured_fields
 from .cautions import Catalogue, load_cautions
+from .conditions import OPTION_NAMES
 from .faults import Faults, any_of, likely
 from .fleet import Fleet, FleetHead
 from .fleet_file import FleetFile, HeadText, OwnPartText, SizeText, slug_of
@@ -35,7 +36,7 @@ class Loader:
     doc: YamlFile
     text: FleetFile
     faults: Faults
-    unfit: set[tuple[str, Options, str]] = field(default_factory=set)
+    unfit: set[tuple[str, str, str]] = field(default_factory=set)
 
     def load(self, kinds: tuple[str, ...]) -> Fleet:
         rows = [(h, self.doc) for h in self.text.heads]
@@ -106,7 +107,7 @@ class Loader:
             names = [
                 p.relative_to(folder).as_posix()
                 for p in path.parent.glob("*")
-                if p.suffix.casefold() in endings
+                if p.suffix.casefold() in endings and p.name != self.path.name
             ]
             near = likely(name, names)
             self.faults.add(
@@ -181,11 +182,11 @@ class Loader:
                 )
             )
         own = gather_values(row.values, doc, "head", self.faults)
-        size, options = sizes.get(row.size), row.options() if row.sound else None
+        size, options = sizes.get(row.size), self._options(row, doc)
         given = {**shared, **of_size.get(row.size, {}), **own}
         known = {name: value for name, value in given.items() if value is not None}
         if options is not None:
-            check_against_head(row, doc, self.doc, options, own, known, self.faults)
+            check_against_head(row, doc, options, known, self.faults)
         met = self._media(row, doc, known)
         if size is None or options is None:
             return None
@@ -205,6 +206,12 @@ class Loader:
             **met,
         )
 
+    def _options(self, row: HeadText, doc: YamlFile) -> Options | None:
+        """Return the row's options, None where one of them could not be read."""
+        raw = doc.data["heads"][row.path[-1]]
+        read = all(raw[n] == getattr(row, n) for n in OPTION_NAMES if n in raw)
+        return row.options() if read else None
+
     def _media(
         self, row: HeadText, doc: YamlFile, known: Mapping[str, SourcedValue]
     ) -> dict[str, tuple[str, ...]]:
@@ -223,7 +230,7 @@ class Loader:
             check_options(size, options)
         except SizeError as error:
             for f in error.faults:
-                seen = (size.name, Options(rotor=options.rotor, seal=options.seal), f.field)
+                seen = (size.name, f.field, f.found)
                 if seen not in self.unfit:
                     self.unfit.add(seen)
                     self._size_fault(doc, (*row.path, "size"), f, f" of size {size.name} with these options")

@@ -110,12 +110,9 @@ def _unit(entry: ValueName, text: SourcedText, doc: YamlFile, faults: Faults) ->
     try:
         return unit_named(text.unit, entry.quantity).symbol
     except UnitError as e:
-        fix = e.fix.removeprefix("did you mean ").rstrip("?") if e.fix.startswith("did you mean") else ""
-        faults.add(
-            doc.fault(
-                (*text.path, "unit"), f"'{text.unit}'", ", ".join(e.allowed), f"write {fix}" if fix else e.fix
-            )
-        )
+        near = e.fix.removeprefix("did you mean ").rstrip("?")
+        fix = f"write {near}" if near != e.fix else ""
+        faults.add(doc.fault((*text.path, "unit"), f"'{text.unit}'", any_of(e.allowed), fix))
         return ""
 
 
@@ -210,16 +207,13 @@ _PAIRS = (
 def check_against_head(
     row: HeadText,
     doc: YamlFile,
-    fleet: YamlFile,
     options: Options,
-    own: Mapping[str, SourcedValue | None],
     known: Mapping[str, SourcedValue],
     faults: Faults,
 ) -> None:
     """Note values that do not belong to a head, and figures that contradict each other."""
-    for name in own:
-        entry = VALUE_NAMES[name]
-        if not entry.belongs(options):
+    for name, entry in VALUE_NAMES.items():
+        if name in row.values.model_fields_set and not entry.belongs(options):
             needs = " and ".join(f"{k}: {' or '.join(map(str, v))}" for k, v in entry.when.items())
             at = (*row.path, "values", name)
             faults.add(
