@@ -163,19 +163,13 @@ def _mappings(rows: Iterable[_Row], file: str, sheet: str, faults: Faults) -> Ta
             continue
         if key not in COLUMNS:
             near = likely(key, COLUMNS)
-            fix = f"write {near}" if near else "take the column away, or write it in the fleet file"
-            faults.add(
-                Fault(
-                    file,
-                    heading.line,
-                    column,
-                    "",
-                    f"the column {shown(str(name))}",
-                    any_of(COLUMNS, key),
-                    fix,
-                    at,
-                )
+            found, fix = (
+                f"the column {shown(str(name))}",
+                "take the column away, or write it in the fleet file",
             )
+            fix = f"write {near}" if near else fix
+            faults.add(Fault(file, heading.line, column, "", found, any_of(COLUMNS, key), fix, at))
+            key = near or ""  # read on as what is meant, so that the rows raise no mistakes of their own
         elif key in names.values():
             found = f"the column {key} a second time"
             faults.add(Fault(file, heading.line, column, "", found, "each column once", "take one away", at))
@@ -198,6 +192,8 @@ def _add_row(table: TableFile, row: _Row, names: dict[int, str], sheet: str, fau
         if read is None:
             continue
         at = _cell(sheet, row.line, column)
+        if key == "":
+            continue
         if key is None:
             fix = "give the column a name, or empty the cell"
             faults.add(

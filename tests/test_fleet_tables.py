@@ -1,0 +1,206 @@
+"""Fleet rows from CSV and XLSX: the same rows, and mistakes with row and column or cell."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from pathlib import Path
+
+import pytest
+from benchleaf.sequences.faults import Faults, FaultsFound
+from benchleaf.sequences.fleet import Fleet, load_fleet
+from benchleaf.sequences.fleet_tables import COLUMNS, TableFile, read_table
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from openpyxl import Workbook
+
+FLEET = """\
+plant: Test plant
+sizes:
+  62:
+    shaft_centre_distance_mm: 62
+    rotor_diameter_mm: 88.04
+    rotor_width_mm: 43.4
+    shaft_diameter_mm: 23.56
+    port_bore_mm: 37.2
+heads_table: {name}
+"""
+ROWS = [
+    ["tag", "Size", "service", "cleaning in place", "seal", "process_temperature_c", "product"],
+    ["P-1", "62", "cream, fresh", "yes", "", "8", ""],
+    ["", "", "", "", "", "", ""],
+    ["P-2", "62", "", "", "double", "", "fats-and-vegetable-oils + essential-oils"],
+]
+
+
+def write_csv(path: Path, rows: list[list[object]], mark: str = ",") -> None:
+    quoted = [mark.join(f'"{c}"' if mark in str(c) or "," in str(c) else str(c) for c in row) for row in rows]
+    path.write_text("\n".join(quoted) + "\n", "utf-8")
+
+
+def write_xlsx(path: Path, rows: list[list[object]]) -> None:
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.title = "Heads"
+    for row in rows:
+        sheet.append([None if c == "" else c for c in row])
+    book.save(path)
+
+
+def load(tmp_path: Path, name: str) -> Fleet:
+    (tmp_path / "fleet.yaml").write_text(FLEET.format(name=name), "utf-8")
+    return load_fleet(tmp_path / "fleet.yaml", ())
+
+
+def faults_of(tmp_path: Path, name: str) -> list[str]:
+    with pytest.raises(FaultsFound) as caught:
+        load(tmp_path, name)
+    return [str(f) for f in caught.value.faults]
+
+
+def check_heads(fleet: Fleet) -> None:
+    one, two = fleet.heads
+    assert (one.tag, one.service, one.options.cleaning_in_place, one.process_temperature_c) == (
+        "P-1",
+        "cream, fresh",
+        True,
+        8,
+    )
+    assert (two.tag, two.options.seal, two.size.name) == ("P-2", "double", "62")
+    assert two.product == ("fats-and-vegetable-oils", "essential-oils")
+
+
+@pytest.mark.parametrize("mark", [",", ";", "\t"])
+def test_a_csv_table_with_any_usual_separator(tmp_path: Path, mark: str) -> None:
+    write_csv(tmp_path / "heads.csv", ROWS, mark)
+    check_heads(load(tmp_path, "heads.csv"))
+
+
+def test_a_csv_table_as_spreadsheets_save_it(tmp_path: Path) -> None:
+    write_csv(tmp_path / "heads.csv", ROWS, ";")
+    raw = (tmp_path / "heads.csv").read_text("utf-8").replace("\n", "\r\n").encode("utf-8-sig")
+    (tmp_path / "heads.csv").write_bytes(raw)
+    check_heads(load(tmp_path, "heads.csv"))
+
+
+def test_a_workbook_with_numbers_as_numbers(tmp_path: Path) -> None:
+    rows: list[list[object]] = [list(r) for r in ROWS]
+    rows[1][1], rows[1][3], rows[1][5], rows[3][1] = 62, True, 8.0, 62.0
+    write_xlsx(tmp_path / "heads.xlsx", rows)
+    check_heads(load(tmp_path, "heads.xlsx"))
+
+
+def test_table_and_fleet_file_share_the_tags(tmp_path: Path) -> None:
+    write_csv(tmp_path / "heads.csv", ROWS)
+    (tmp_path / "fleet.yaml").write_text(FLEET.format(name="heads.csv") + "heads: [{tag: p-2, size: 62}]\n")
+    with pytest.raises(FaultsFound) as caught:
+        load_fleet(tmp_path / "fleet.yaml", ())
+    (fault,) = caught.value.faults
+    assert (fault.file, fault.line, fault.column) == ("heads.csv", 4, 1)
+    assert fault.found == "P-2, which names the same folder as p-2"
+    assert "first in fleet.yaml, line 10" in fault.allowed
+
+
+def test_mistakes_in_a_csv_table_have_row_and_column(tmp_path: Path) -> None:
+    text = "tag,size,seal,colour,seal\nP-1,63,single,,\nP-2,62,duble,red,\n,62,,,\nP-4,62,=1+1,,,left\n"
+    (tmp_path / "heads.csv").write_text(text)
+    found = faults_of(tmp_path, "heads.csv")
+    assert [f.split(";")[0] for f in found] == [
+        "heads.csv, line 1, column 15: found the column 'colour'",
+        "heads.csv, line 1, column 22: found the column seal a second time",
+        "heads.csv, line 2, column 5 (heads > #1 > size): found the size '63'",
+        "heads.csv, line 3, column 8 (heads > #2 > seal): found 'duble'",
+        "heads.csv, line 4, column 1 (heads > #3): found no tag",
+        "heads.csv, line 5, column 8 (seal): found a formula",
+        "heads.csv, line 5, column 15: found 'left'",
+    ]
+
+
+def test_mistakes_in_a_workbook_name_the_cell(tmp_path: Path) -> None:
+    rows: list[list[object]] = [["tag", "sise", "seal"], ["P-1", 62, "duble"], ["P-2", "", "=A1"]]
+    write_xlsx(tmp_path / "heads.xlsx", rows)
+    found = faults_of(tmp_path, "heads.xlsx")
+    assert [f.split(";")[0] for f in found] == [
+        "heads.xlsx, sheet Heads, cell B1: found the column 'sise'",
+        "heads.xlsx, sheet Heads, cell C2 (heads > #1 > seal): found 'duble'",
+        "heads.xlsx, sheet Heads, cell A3 (heads > #2): found no size",
+        "heads.xlsx, sheet Heads, cell C3 (seal): found a formula",
+    ]
+    assert found[0].endswith("likely fix: write size")
+
+
+def test_a_file_that_is_no_workbook(tmp_path: Path) -> None:
+    (tmp_path / "heads.xlsx").write_bytes(b"tag,size\nP-1,62\n")
+    assert faults_of(tmp_path, "heads.xlsx") == [
+        "heads.xlsx: found a file that cannot be read as a workbook (BadZipFile); "
+        "allowed: an Excel workbook (.xlsx); likely fix: save it again as .xlsx, or as CSV"
+    ]
+
+
+def test_a_workbook_that_swells_when_unpacked_is_refused(tmp_path: Path) -> None:
+    with zipfile.ZipFile(tmp_path / "heads.xlsx", "w", zipfile.ZIP_DEFLATED) as z:
+        z.writestr("xl/worksheets/sheet1.xml", b"0" * 60_000_000)
+    (fault,) = faults_of(tmp_path, "heads.xlsx")
+    assert "found a workbook of 60 MB unpacked; allowed: at most 50 MB" in fault
+
+
+def test_broken_quotes_and_encodings(tmp_path: Path) -> None:
+    (tmp_path / "heads.csv").write_text('tag,size\nP-1,62\n"P-2" x,62\n')
+    (fault,) = faults_of(tmp_path, "heads.csv")
+    assert fault.startswith("heads.csv, line 3, column 1: found a row that is no CSV")
+    (tmp_path / "heads.csv").write_bytes(b"tag,service,size\nP-1,caf\xe9,62\n")
+    (fault,) = faults_of(tmp_path, "heads.csv")
+    assert fault.startswith("heads.csv, line 2, column 8: found byte 0xE9, which is not UTF-8")
+
+
+@pytest.mark.parametrize("text", ["", "\n\n", " , ,\n"])
+def test_an_empty_table(tmp_path: Path, text: str) -> None:
+    (tmp_path / "heads.csv").write_text(text)
+    assert faults_of(tmp_path, "heads.csv")[0].startswith("heads.csv, line 1, column 1: found an empty table")
+
+
+def test_too_many_rows(tmp_path: Path) -> None:
+    (tmp_path / "heads.csv").write_text("tag,size\n" + "P-1,62\n" * 5001)
+    (fault,) = faults_of(tmp_path, "heads.csv")
+    assert fault.startswith("heads.csv, line 5002, column 1: found more than 5000 rows")
+
+
+def test_columns_are_those_of_a_head() -> None:
+    assert COLUMNS[:3] == ("tag", "service", "size")
+    assert "values" not in COLUMNS
+    assert "cover_oring" in COLUMNS
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.one_of(st.binary(max_size=200), st.text(max_size=80).map(str.encode)),
+    st.sampled_from([".csv", ".xlsx"]),
+)
+def test_any_bytes_are_read_or_answered(
+    tmp_path_factory: pytest.TempPathFactory, raw: bytes, ending: str
+) -> None:
+    path = tmp_path_factory.mktemp("t") / f"heads{ending}"
+    path.write_bytes(raw)
+    faults = Faults()
+    table = read_table(path, faults)
+    assert isinstance(table, TableFile) or len(faults)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(0, 3000), st.binary(min_size=1, max_size=4))
+def test_a_damaged_workbook_is_read_or_answered(
+    tmp_path_factory: pytest.TempPathFactory, at: int, put: bytes
+) -> None:
+    book = Workbook()
+    assert book.active is not None
+    book.active.append(["tag", "size"])
+    out = io.BytesIO()
+    book.save(out)
+    raw = bytearray(out.getvalue())
+    raw[at : at + len(put)] = put
+    path = tmp_path_factory.mktemp("t") / "heads.xlsx"
+    path.write_bytes(raw)
+    faults = Faults()
+    table = read_table(path, faults)
+    assert isinstance(table, TableFile) or len(faults)
