@@ -13,6 +13,7 @@ from benchleaf.geometry.options import Options
 from benchleaf.geometry.overlaps import Bodies, boxes_meet, overlap
 from benchleaf.geometry.parts_list import part_kinds
 from benchleaf.geometry.size import example_measures, make_size
+from benchleaf.geometry.turning_solids import turn_solids
 
 CHOICES: dict[str, tuple[object, ...]] = {
     "seal": ("single", "double"),
@@ -63,3 +64,25 @@ def test_every_combination(centre: float, rotor: str) -> None:
         assert list(head.parts) == list(part_kinds(options))
         checked.check(head)
     assert len(checked.sound) > 30
+
+
+FULL = {"seal": "double", "cover": "vented", "body": "free-draining", "cleaning_in_place": True}
+"""The forms that take most away from round the rotors, or put a piston before them."""
+
+
+@pytest.mark.parametrize("options", [{}, FULL], ids=["plain", "full"])
+@pytest.mark.parametrize("rotor", ["two-wing", "two-lobe", "three-lobe"])
+@pytest.mark.parametrize("centre", [55.0, 80.0, 220.0])
+def test_a_whole_turn_is_clear(centre: float, rotor: str, options: dict[str, object]) -> None:
+    """Proven for all angles, not sampled: see :mod:`benchleaf.geometry.turning` for the bound between two angles."""
+    size = make_size("test", example_measures(centre, rotor))
+    head = make_head("T-1", size, Options(rotor=rotor, **options))  # type: ignore[arg-type]
+    turn = turn_solids(head, size.c, size.running_gap_mm, tolerance_mm=0.01)
+    assert turn.clear
+    # Mesh tolerance on both sides, and the spread that the mesh gap may have.
+    assert turn.pair.smallest_gap_mm == pytest.approx(
+        size.running_gap_mm, abs=0.25 * size.running_gap_mm + 0.02
+    )
+    nearest = {s.still: s.gap_mm for s in reversed(turn.still)}
+    assert nearest["body"] == pytest.approx(size.running_gap_mm, abs=0.04)
+    assert nearest["cover"] == pytest.approx(size.front_gap_mm, abs=0.04)
