@@ -128,7 +128,10 @@ class SourcedText(FileModel):
     medium: Text | None = Field(
         None, description="class of a lubricant, cleaning agent or liquid, for its effect on elastomers"
     )
-    condition: Text = Field("", description="under which it holds, such as: threads with anti-seize")
+    threads: Literal["dry", "lubricated", "anti-seize"] | None = Field(
+        None, description="state of the threads that a torque holds for"
+    )
+    condition: Text = Field("", description="under which it holds, in words")
     source: SourceText = Field(description="where it stands: document, revision, table, page")
     date: IsoDate = Field(description="day of the document or of the entry, year-month-day")
 

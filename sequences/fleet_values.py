@@ -51,6 +51,10 @@ def _checked(
 ) -> SourcedValue | None:
     before = len(faults)
     unit = ""
+    if text.threads is not None and entry.quantity != "torque":
+        found = f"threads on {entry.name}"
+        at = (*text.path, "threads")
+        faults.add(doc.fault(at, found, "threads on torques only", "take the line away", key=True))
     if entry.quantity == "text":
         _check_words(entry, text, doc, faults)
     else:
@@ -68,6 +72,7 @@ def _checked(
         tolerance=text.tolerance,
         span=span,
         condition=text.condition,
+        threads=text.threads or "",
         medium=text.medium or "",
         level=level,
     )

@@ -19,6 +19,7 @@ from decimal import Decimal
 from typing import Any, Literal
 
 from ..geometry.options import Options
+from ..geometry.preload import LUBRICATIONS
 from ..geometry.units import both, both_range, both_tolerance, convert
 from .value_names import VALUE_NAMES, Quantity, ValueName
 
@@ -58,6 +59,8 @@ class SourcedValue:
     tolerance: Decimal | None = None
     span: tuple[Decimal, Decimal] | None = None
     condition: str = ""
+    threads: str = ""
+    """State of the threads that a torque holds for: a key of :data:`..geometry.preload.LUBRICATIONS`, or empty."""
     medium: str = ""
     """Class of medium, for its effect on elastomers (see :mod:`..geometry.elastomers`); empty where not given."""
     level: Level = ""
@@ -157,7 +160,8 @@ def value_text(entry: ValueName, given: SourcedValue) -> str:
             "down" if entry.bound == "most" else "up" if entry.bound == "least" else "nearest"
         )
         text = both(figure, given.unit, toward)
-    return f"{text}, {given.condition}" if given.condition else text
+    threads = f"threads {LUBRICATIONS[given.threads].name}" if given.threads else ""
+    return ", ".join(words for words in (text, threads, given.condition) if words)
 
 
 def _limits(entry: ValueName, given: SourcedValue) -> tuple[float | None, float | None]:

@@ -260,6 +260,8 @@ SEEDED = [
     ("        unit: N·m\n", "", 20, 9, "no unit", "add the line unit: N·m"),
     ("        unit: N·m", "        unit: N·m\n        medium: water", 23, 9, "a medium on rotor_nut_torque",
      "take the line away"),
+    ("        unit: N·m", "        unit: N·m\n        threads: oiled", 23, 18, "'oiled'", None),
+    ("    value: silicone grease", "    value: x\n    threads: dry", 6, 5, "threads on assembly_lubricant", None),
     ("range: [0.05, 0.10]", "range: [0.10, 0.05]", 35, 16, "[0.10, 0.05]", "write [0.05, 0.10]"),
     ("range: [0.05, 0.10]", "range: [0.05, 0.05]", 35, 16, "[0.05, 0.05]",
      "write the figure as value, with its tolerance"),

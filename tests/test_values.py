@@ -73,7 +73,11 @@ def test_examples_in_docstrings() -> None:
         ("pressure_limit", given_value("10", "bar"), "10 bar (145 psi)"),
         ("pressure_limit", given_value("145", "psi"), "145 psi (9.99 bar)"),
         ("assembly_lubricant", given_value("silicone grease"), "silicone grease"),
-        ("rotor_nut_torque", given_value("85", "N·m", condition="dry"), "85 N·m (62.7 lbf·ft), dry"),
+        (
+            "rotor_nut_torque",
+            given_value("85", "N·m", threads="dry", condition="new nut"),
+            "85 N·m (62.7 lbf·ft), threads dry, new nut",
+        ),
     ],
 )
 def test_both_systems_are_shown_with_sensible_rounding(name: str, given: SourcedValue, text: str) -> None:
@@ -249,3 +253,14 @@ def test_a_value_that_no_longer_belongs_is_a_change() -> None:
 @pytest.mark.parametrize("old", [None, [], {}, {"form": 99, "heads": {"P-1": {}}}, {"form": 1, "heads": []}])
 def test_a_snapshot_of_another_form_tells_nothing(old: object) -> None:
     assert changed(old, {"P-1": resolve_values({"anti_seize": given_value("paste")}, Options())}) == []
+
+
+def test_states_of_threads_are_those_that_the_preload_knows() -> None:
+    import typing
+
+    from benchleaf.geometry.preload import LUBRICATIONS
+    from benchleaf.sequences.fleet_file import SourcedText
+
+    optional = SourcedText.model_fields["threads"].annotation
+    (states, _) = typing.get_args(optional)
+    assert set(typing.get_args(states)) == set(LUBRICATIONS)
