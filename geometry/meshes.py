@@ -68,6 +68,16 @@ class Mesh:
         return self.joined_points.min(axis=0), self.joined_points.max(axis=0)
 
     @cached_property
+    def extreme_points(self) -> Floats:
+        """Points that reach farthest in each of 400 directions, (k, 3) float64: enough to frame or box the part."""
+        n = np.arange(400)
+        z = 1.0 - (2.0 * n + 1.0) / len(n)
+        turn = n * math.pi * (3.0 - math.sqrt(5.0))
+        flat = np.sqrt(1.0 - z * z)
+        directions = np.stack([flat * np.cos(turn), flat * np.sin(turn), z])
+        return self.joined_points[np.unique(np.argmax(self.joined_points @ directions, axis=0))]
+
+    @cached_property
     def reach_mm(self) -> float:
         """Length of the diagonal of :attr:`box`."""
         low, high = self.box

@@ -74,15 +74,18 @@ class Camera:
         p = (np.atleast_2d(points) - np.array(self.centre)) @ self.view.axes.T
         return np.column_stack([0.5 + p[:, 0] / self.width_mm, 0.5 - p[:, 1] / self.height_mm, p[:, 2]])
 
-    def framed(self, left: float, top: float, width: float) -> Camera:
-        """Return the camera of a part of this picture: its upper left corner and width as fractions."""
-        height = width  # same aspect
-        x = (left + width / 2 - 0.5) * self.width_mm
-        y = (0.5 - top - height / 2) * self.height_mm
+    def part(self, left: float, top: float, right: float, foot: float) -> Camera:
+        """Return the camera of a part of this picture, its borders as fractions."""
+        x = ((left + right) / 2 - 0.5) * self.width_mm
+        y = (0.5 - (top + foot) / 2) * self.height_mm
         axes = self.view.axes
         c = np.array(self.centre) + x * axes[0] + y * axes[1]
+        height = (foot - top) * self.height_mm
         return Camera(
-            self.view, (float(c[0]), float(c[1]), float(c[2])), self.height_mm * height, self.aspect
+            self.view,
+            (float(c[0]), float(c[1]), float(c[2])),
+            height,
+            (right - left) * self.width_mm / height,
         )
 
 

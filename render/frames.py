@@ -43,16 +43,14 @@ def take_frame(
     ids = stage.ids({k: s.place for k, s in shown.items()}, camera, grid)
     radius = 0.03 * min(stage.models.extent_mm, camera.height_mm)
     shade = contact_shade(ids, camera, radius) if settings.contact_shading else None
-    image = finish(stage.draw(shown, camera, size), settings.supersample, shade)
-    _lay_ghosts(image, stage, scene, ids, camera, size)
+    image = finish(stage.draw(shown, camera, size, stage.width), settings.supersample, shade)
+    _lay_ghosts(image, stage, scene, ids, camera)
     arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width)
     turns = () if size else draw_shaft_turns(image, scene.turns, ids, camera)
     return Frame(image, ids, camera, arrows, turns)
 
 
-def _lay_ghosts(
-    image: Image.Image, stage: Stage, scene: StepScene, ids: Ids, camera: Camera, size: tuple[int, int] | None
-) -> None:
+def _lay_ghosts(image: Image.Image, stage: Stage, scene: StepScene, ids: Ids, camera: Camera) -> None:
     """Draw the outermost outline of each moving part at its seat, through what hides it but not over itself."""
     seats = {
         k: Shown(seat, "ghost")
@@ -62,8 +60,27 @@ def _lay_ghosts(
     }
     if not seats:
         return
-    lines = Image.fromarray(stage.draw(seats, camera, size)).convert("L").reduce(stage.supersample)
-    own = Image.fromarray(ids.mask(scene.keys)).convert("L").resize(image.size)
+    box = _pixel_box(stage, seats, camera, image.size)
+    if box is None:
+        return
+    left, top, right, foot = box
+    wide, high = image.size
+    there = camera.part(left / wide, top / high, right / wide, foot / high)
+    drawn = stage.draw(seats, there, (right - left, foot - top), stage.width)
+    lines = Image.fromarray(drawn).convert("L").reduce(stage.supersample)
+    own = Image.fromarray(ids.mask(scene.keys)).convert("L").resize(image.size).crop(box)
     opacity = np.round((255 - np.asarray(lines, dtype=np.float32)) * 0.9)
     opacity[np.asarray(own) > 0] = 0
-    image.paste(colour_bytes(STRONG), (0, 0), Image.fromarray(opacity.astype(np.uint8)))
+    image.paste(colour_bytes(STRONG), (left, top), Image.fromarray(opacity.astype(np.uint8)))
+
+
+def _pixel_box(
+    stage: Stage, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int]
+) -> tuple[int, int, int, int] | None:
+    """Return the box round ``shown`` in pixels of a picture of ``size``, clipped; None where it is out of frame."""
+    points = [s.place.points(stage.models.parts[k].mesh.extreme_points) for k, s in shown.items()]
+    xy = camera.project(np.concatenate(points))[:, :2] * size
+    air = 0.006 * stage.width
+    left, top = np.maximum(np.floor(xy.min(axis=0) - air), 0).astype(int).tolist()
+    right, foot = np.minimum(np.ceil(xy.max(axis=0) + air), size).astype(int).tolist()
+    return (left, top, right, foot) if right - left > 4 and foot - top > 4 else None

@@ -19,7 +19,7 @@ from .scene import Ids, Shown, Stage
 from .settings import PictureSettings
 from .views import StepScene, scene_points
 
-PLAN_WIDTH = 160
+PLAN_WIDTH = 128
 """Width of the grid on which room is sought."""
 SHRINK = (1.0, 0.9, 0.8, 0.72)
 """How small the scene may be drawn to make room for a close-up."""
@@ -84,7 +84,7 @@ def _room(stage: Stage, scene: StepScene, subject: Sequence[str], camera: Camera
 def box_of(parts: Mapping, places: Mapping, keys: Sequence[str], camera: Camera) -> Box:
     """Return the box (left, top, right, bottom as fractions) of ``keys`` in the picture, hidden or not."""
     points: Floats = np.concatenate(
-        [camera.project(places[k].points(parts[k].mesh.joined_points)) for k in keys]
+        [camera.project(places[k].points(parts[k].mesh.extreme_points)) for k in keys]
     )
     low, high = points.min(axis=0), points.max(axis=0)
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])

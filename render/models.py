@@ -33,7 +33,7 @@ class Model:
 
     def box(self, place: Place | None = None) -> tuple[Floats, Floats]:
         """Return lower and upper corner of the part in the head's frame, (3,) float64 each, mm."""
-        points = (place or self.place).points(self.mesh.joined_points)
+        points = (place or self.place).points(self.mesh.extreme_points)
         return points.min(axis=0), points.max(axis=0)
 
 

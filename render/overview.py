@@ -25,7 +25,7 @@ def render_overview_with(studio: Studio, name: str = "overview", together: Seque
     from .pictures import Picture, camera_seen
 
     s, models = studio.settings, studio.models
-    stage = studio.stage(s.overview_width, s.overview_height)
+    stage = studio.stage
     layout = explode(stage, s.overview_width / s.overview_height, together)
     camera = layout.camera
     height = round(s.overview_width / camera.aspect)

@@ -60,7 +60,7 @@ class Studio:
             assembly if isinstance(assembly, Models) else make_models(assembly, self.settings.detail)
         )
         self._places_at = places_at or getattr(assembly, "places_at", None)
-        self._stages: dict[tuple[int, int], Stage] = {}
+        self._stage: Stage | None = None
         self._neighbours = Neighbours(self.models)
 
     def __enter__(self) -> Studio:
@@ -70,21 +70,18 @@ class Studio:
         self.close()
 
     def close(self) -> None:
-        """Free all windows."""
-        for stage in self._stages.values():
-            stage.close()
-        self._stages.clear()
-
-    def stage(self, width: int, height: int) -> Stage:
-        """Return the stage for pictures of this size; kept for the next one."""
-        if (width, height) not in self._stages:
-            self._stages[width, height] = Stage(self.models, width, height, self.settings.supersample)
-        return self._stages[width, height]
+        """Free the windows; the next picture opens them again."""
+        if self._stage is not None:
+            self._stage.close()
+            self._stage = None
 
     @property
-    def step_stage(self) -> Stage:
-        """The stage of the step pictures."""
-        return self.stage(self.settings.width, self.settings.height)
+    def stage(self) -> Stage:
+        """The stage on which all pictures are drawn, opened when first asked for."""
+        if self._stage is None:
+            s = self.settings
+            self._stage = Stage(self.models, s.width, s.height, s.supersample)
+        return self._stage
 
     def places(self, shaft_angle_deg: float = 0.0) -> dict[str, Place]:
         """Return the place of every part with the shafts turned."""
@@ -146,7 +143,7 @@ class Studio:
 def choose_views(studio: Studio, plan: Plan) -> list[View]:
     """Return a view for each step: one a section and bench, another only where that one hides the moving part."""
     settings = studio.settings
-    chooser = ViewChooser(studio.step_stage, settings.width / settings.height)
+    chooser = ViewChooser(studio.stage, settings.width / settings.height)
     views: list[View] = []
     last: View | None = chooser.views[0]
     for _, stretch in groupby(plan.steps, key=_stretch):
@@ -163,7 +160,7 @@ def _stretch(step: Step) -> tuple[str, str | None]:
 
 def render_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Picture:
     """Return the picture of ``step`` seen in ``view``; its files are called ``name`` with their ending."""
-    settings, models, stage = studio.settings, studio.models, studio.step_stage
+    settings, models, stage = studio.settings, studio.models, studio.stage
     scene = studio.scene(step)
     strong: State = "moving" if step.moving else "focus"
     states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.places}

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from types import TracebackType
 from typing import TYPE_CHECKING, Any
 
@@ -91,14 +92,36 @@ class Stage:
         self._picture.close()
         self._grid.close()
 
-    def draw(self, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int] | None = None) -> Pixels:
+    def draw(
+        self,
+        shown: Mapping[str, Shown],
+        camera: Camera,
+        size: tuple[int, int] | None = None,
+        page_width: int | None = None,
+    ) -> Pixels:
         """Return the picture, (height * supersample, width * supersample, 3) uint8.
 
-        ``size`` is (width, height) of a smaller picture, an inset; its lines are as wide as those of the large one.
+        ``size`` is (width, height) of another picture than the stage's own: an inset, or one larger than the window,
+        which is then drawn in tiles. Lines are scaled for a page ``page_width`` wide (the stage's width if left out).
         """
-        width, height = (n * self.supersample for n in size or (self.width, self.height))
-        scale = self.supersample * self.width / REFERENCE_WIDTH
-        pixel_mm = camera.height_mm / height
+        width, height = size or (self.width, self.height)
+        across, down = -(-width // self.width), -(-height // self.height)
+        if (across, down) == (1, 1):
+            return self._draw(shown, camera, width, height, page_width or self.width)
+        whole = np.empty((height * self.supersample, width * self.supersample, 3), dtype=np.uint8)
+        for x0, x1 in pairwise(round(n * width / across) for n in range(across + 1)):
+            for y0, y1 in pairwise(round(n * height / down) for n in range(down + 1)):
+                tile = camera.part(x0 / width, y0 / height, x1 / width, y1 / height)
+                rows = slice(y0 * self.supersample, y1 * self.supersample)
+                columns = slice(x0 * self.supersample, x1 * self.supersample)
+                whole[rows, columns] = self._draw(shown, tile, x1 - x0, y1 - y0, page_width or width)
+        return whole
+
+    def _draw(
+        self, shown: Mapping[str, Shown], camera: Camera, width: int, height: int, page_width: int
+    ) -> Pixels:
+        scale = self.supersample * page_width / REFERENCE_WIDTH
+        pixel_mm = camera.height_mm / (height * self.supersample)
         for key, actors in self._actors.items():
             if key not in shown:
                 actors.hide()
@@ -107,9 +130,9 @@ class Stage:
                 self._actors[key] = _PartActors(self.models.parts[key], self.models.extent_mm / 80.0)
                 self._actors[key].add_to(self._picture.renderer)
             self._actors[key].show(s, camera, scale, pixel_mm)
-        self._picture.cover(width, height)
+        self._picture.cover(width * self.supersample, height * self.supersample)
         self._picture.aim(camera, self._reach(camera))
-        return self._picture.take(width, height)
+        return self._picture.take(width * self.supersample, height * self.supersample)
 
     def ids(self, shown: Mapping[str, Place], camera: Camera, width: int) -> Ids:
         """Return what is visible where, on a grid ``width`` wide.
@@ -277,7 +300,7 @@ class _Lines:
         self.actor.SetVisibility(visible)
         if not visible:
             return
-        wanted = (id(self.segments), tuple(round(c, 9) for c in eye), round(width_mm, 9))
+        wanted = (id(self.segments), tuple(round(c, 9) for c in eye), round(width_mm, 7))
         if wanted != self._laid:
             widths = np.full(len(self.segments), width_mm)
             if self._spacing_mm is not None:

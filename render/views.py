@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..geometry.frame import Floats, Place, Vec3
-from .camera import View, fit_camera, sensible_views
-from .measure import visible_outline
+from .camera import Camera, View, fit_camera, sensible_views
+from .contours import make_contour
 from .models import Models
-from .scene import Stage
+from .scene import Ids, Stage
 from .travel import Travel
 
 MEASURE_WIDTH = 240
@@ -53,7 +53,7 @@ class StepScene:
 
 def scene_points(models: Models, scene: StepScene) -> Floats:
     """Return the points (n, 3) mm that the picture has to hold."""
-    return np.concatenate([p.points(models.parts[k].mesh.joined_points) for k, p in scene.places.items()])
+    return np.concatenate([p.points(models.parts[k].mesh.extreme_points) for k, p in scene.places.items()])
 
 
 class ViewChooser:
@@ -76,13 +76,10 @@ class ViewChooser:
     def _measure(self, scene: StepScene, view: View) -> float:
         if not scene.wanted:
             return 1.0
-        camera = fit_camera(view, scene_points(self._stage.models, scene), self._aspect)
+        models = self._stage.models
+        camera = fit_camera(view, scene_points(models, scene), self._aspect)
         ids = self._stage.ids(scene.places, camera, MEASURE_WIDTH)
-        shares = []
-        for group in scene.wanted:
-            alone = self._stage.ids({k: scene.places[k] for k in group}, camera, MEASURE_WIDTH).mask(group)
-            shares.append(visible_outline(ids, alone, group))
-        return min(shares)
+        return min(_outline_seen(models, ids, scene.places, group, camera) for group in scene.wanted)
 
     def worth(self, scene: StepScene, view: View) -> float:
         """Return how well ``view`` shows the step, 0 to 1: unhidden outline, and travel that is seen at length.
@@ -120,6 +117,36 @@ class ViewChooser:
         if self.visibility(scene, held) >= hold_above and _from_before(scene, held):
             return held
         return self.choose([scene], held, HOLD_BONUS if scene.travels else 2.5 * HOLD_BONUS)
+
+
+def _outline_seen(
+    models: Models, ids: Ids, places: Mapping[str, Place], keys: Sequence[str], camera: Camera
+) -> float:
+    """Return about which share of the silhouettes of ``keys`` is seen: has a pixel of theirs beside it.
+
+    A quick measure for choosing among views; what a part hides of itself counts as seen.
+    """
+    own = ids.mask(keys)
+    height, width = own.shape
+    near = np.pad(own, 1)
+    near = near[:-2] | near[1:-1] | near[2:]
+    near = near[:, :-2] | near[:, 1:-1] | near[:, 2:]
+    seen = total = 0.0
+    eye = camera.view.axes[2]
+    for key in keys:
+        place = places[key]
+        turned = np.array(place.rotation).T @ eye
+        lines = make_contour(models.parts[key].mesh, (float(turned[0]), float(turned[1]), float(turned[2])))
+        if not len(lines):
+            continue
+        ends = camera.project(place.points(lines.reshape(-1, 3)))[:, :2] * (width, height)
+        length = np.linalg.norm(ends[0::2] - ends[1::2], axis=1)
+        x, y = np.floor((ends[0::2] + ends[1::2]) / 2).astype(int).T
+        inside = (x >= 0) & (x < width) & (y >= 0) & (y < height)
+        hit = inside & near[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
+        seen += float(length[hit].sum())
+        total += float(length.sum())
+    return seen / total if total else 0.0
 
 
 def _from_before(scene: StepScene, view: View) -> bool:
