@@ -48,6 +48,9 @@ class WrittenInt(int):
         number.written = written
         return number
 
+    def __getnewargs__(self) -> tuple[int, str]:  # type: ignore[override]
+        return int(self), self.written
+
     def __reduce__(self) -> tuple[type, tuple[int, str]]:
         return WrittenInt, (int(self), self.written)
 
@@ -61,6 +64,9 @@ class WrittenFloat(float):
         number = super().__new__(cls, value)
         number.written = written
         return number
+
+    def __getnewargs__(self) -> tuple[float, str]:  # type: ignore[override]
+        return float(self), self.written
 
     def __reduce__(self) -> tuple[type, tuple[float, str]]:
         return WrittenFloat, (float(self), self.written)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import copy
 import doctest
 import json
+import pickle
 from pathlib import Path
 
 import pytest
@@ -71,6 +73,12 @@ def test_core_schema_scalars() -> None:
     }
     assert doc.data["d"].written == "1.50"
     assert isinstance(doc.data["e"], str)
+
+
+def test_numbers_keep_their_writing_when_copied() -> None:
+    for number in parse("a: 0x1F\nb: 1.50").data.values():
+        for again in (copy.deepcopy(number), pickle.loads(pickle.dumps(number))):
+            assert (again, again.written) == (number, number.written)
 
 
 @pytest.mark.parametrize(
