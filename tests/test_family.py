@@ -70,9 +70,10 @@ FULL = {"seal": "double", "cover": "vented", "body": "free-draining", "cleaning_
 """The forms that take most away from round the rotors, or put a piston before them."""
 
 
-@pytest.mark.parametrize("options", [{}, FULL], ids=["plain", "full"])
 @pytest.mark.parametrize("rotor", ["two-wing", "two-lobe", "three-lobe"])
-@pytest.mark.parametrize("centre", [55.0, 80.0, 220.0])
+@pytest.mark.parametrize(
+    ("centre", "options"), [(55.0, {}), (80.0, FULL), (220.0, {})], ids=["55", "80, full", "220"]
+)
 def test_a_whole_turn_is_clear(centre: float, rotor: str, options: dict[str, object]) -> None:
     """Proven for all angles, not sampled: see :mod:`benchleaf.geometry.turning` for the bound between two angles."""
     size = make_size("test", example_measures(centre, rotor))

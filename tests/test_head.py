@@ -13,6 +13,7 @@ from benchleaf.geometry.options import Options
 from benchleaf.geometry.overlaps import Bodies, clashes
 from benchleaf.geometry.parts_list import part_kinds
 from benchleaf.geometry.size import SizeError, example_measures, make_size
+from benchleaf.geometry.turning_solids import turn_solids
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -57,31 +58,53 @@ def test_sizes(centre: float, options: dict[str, object]) -> None:
     check_clear(head)
 
 
-@settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+TIPS = {"two-wing": (0.69, 0.73), "two-lobe": (0.735, 0.75), "three-lobe": (0.655, 0.68)}
+
+
+@settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 @given(
     centre=st.floats(55, 220),
-    tip=st.floats(0.69, 0.73),
+    rotor=st.sampled_from(list(TIPS)),
+    tip=st.floats(0, 1),
     width=st.floats(0.58, 0.95),
     shaft=st.floats(0.36, 0.40),
-    seal=st.sampled_from(["single", "double"]),
-    studs=st.sampled_from([4.0, 6.0]),
-    pins=st.sampled_from([1.0, 2.0, 3.0, 4.0]),
+    overrides=st.fixed_dictionaries(
+        {"studs": st.sampled_from([4.0, 6.0]), "seal_pins": st.sampled_from([1.0, 2.0, 3.0, 4.0])}
+    ),
+    options=st.fixed_dictionaries(
+        {
+            "seal": st.sampled_from(["single", "double"]),
+            "cover": st.sampled_from(["plain", "vented", "jacketed"]),
+            "cover_nuts": st.sampled_from(["hex", "wing"]),
+            "body": st.sampled_from(["standard", "free-draining"]),
+            "ports": st.sampled_from(["upright", "sideways"]),
+            "cleaning_in_place": st.booleans(),
+        }
+    ),
 )
-def test_random_sizes(
-    centre: float, tip: float, width: float, shaft: float, seal: str, studs: float, pins: float
+def test_random_sizes_and_options(
+    centre: float,
+    rotor: str,
+    tip: float,
+    width: float,
+    shaft: float,
+    overrides: dict[str, float],
+    options: dict[str, object],
 ) -> None:
+    low, high = TIPS[rotor]
     measured = {
         "shaft_centre_distance_mm": centre,
-        "rotor_diameter_mm": 2 * tip * centre,
+        "rotor_diameter_mm": 2 * (low + tip * (high - low)) * centre,
         "rotor_width_mm": width * centre,
         "shaft_diameter_mm": shaft * centre,
         "port_bore_mm": 0.45 * centre,
     }
-    size = make_size("random", measured, {"studs": studs, "seal_pins": pins})
-    head = make_head("T-1", size, Options(seal=seal))  # type: ignore[arg-type]
-    assert list(head.parts) == list(part_kinds(head.options, int(studs), int(pins)))
+    size = make_size("random", measured, overrides)
+    head = make_head("T-1", size, Options(rotor=rotor, **options))  # type: ignore[arg-type]
+    assert list(head.parts) == list(part_kinds(head.options, int(size.studs), int(size.seal_pins)))
     check_parts(head)
     check_clear(head)
+    assert turn_solids(head, size.c, size.running_gap_mm, tolerance_mm=0.01).clear
 
 
 def test_shared_solids_are_what_each_head_needs_alone() -> None:
