@@ -11,6 +11,7 @@ one of the meshes passes through itself (after J. M. Smith, *Towards robust inex
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
@@ -37,7 +38,9 @@ STILL = Place()
 TOLERANCE_MM = 0.01
 """How far a proof mesh may be off its solid: half the least clearance of a fit."""
 ELASTIC_TOLERANCE = 2
-"""Times the tolerance for meshes of elastic parts."""
+"""Times the tolerance for meshes of elastic parts pressed in or on their way."""
+FREE_TOLERANCE = 4
+"""Times the tolerance for elastic parts in their free shape, which only tells whom they touch."""
 LEAST_VOLUME_MM3 = 1e-4
 """Touching faces leave 1e-12 mm3 by rounding; 0.01 mm deep on 0.1 mm x 0.1 mm fills this."""
 
@@ -270,7 +273,8 @@ class Bodies:
     def __init__(self, assembly: Assembly, tolerance_mm: float = TOLERANCE_MM) -> None:
         self.assembly = assembly
         self.tolerance_mm = tolerance_mm
-        self._own: dict[int, Body] = {}
+        self._own: dict[tuple[int, bool], Body] = {}
+        self._round: dict[int, bool] = {}
         self._placed: dict[tuple[str, Role, Place], m3.Manifold] = {}
         self._boxes: dict[tuple[str, Role, Place], Box] = {}
 
@@ -283,17 +287,26 @@ class Bodies:
         """
         part = self.assembly.part(key)
         shape, what = _shape_of(part, role)
-        at = id(shape)
+        at = (id(shape), role == "free")
         if at not in self._own:
             name = f"{part.key} ({part.name}{what})"
             # An elastic part's core keeps farther from the walls than this, and bends to them anyway.
-            coarse = self.tolerance_mm * (ELASTIC_TOLERANCE if part.elastic else 1)
+            coarse = self.tolerance_mm
+            if part.elastic:
+                coarse *= FREE_TOLERANCE if role == "free" else ELASTIC_TOLERANCE
             try:
                 mesh = mesh_of_shape(shape, coarse)
             except MeshError as error:
                 raise MeshError(f"{name}: {error}") from error
             self._own[at] = Body.of_mesh(mesh, name)
         return self._own[at]
+
+    def round_about_z(self, key: str) -> bool:
+        """Return :func:`is_round` of part ``key``, worked out once for twins."""
+        part = self.assembly.part(key)
+        if id(part.solid) not in self._round:
+            self._round[id(part.solid)] = is_round(part)
+        return self._round[id(part.solid)]
 
     def placed(self, key: str, role: Role = "free", motion: Place = STILL) -> m3.Manifold:
         """Return the manifold of part ``key`` in its place, carried further by ``motion``."""
@@ -314,6 +327,47 @@ class Bodies:
         """Return the box round the free shapes of all ``keys`` in place."""
         boxes = [self.box(k) for k in keys]
         return np.min([b[0] for b in boxes], axis=0), np.max([b[1] for b in boxes], axis=0)
+
+
+def is_round(part: Part) -> bool:
+    """Return whether every face of a solid turns into itself about the part's own Z axis, as the CAD kernel knows it.
+
+    Free-form faces say no, also where they happen to be round.
+    """
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
+
+    for face in part.solid.Faces():
+        surface = BRepAdaptor_Surface(face.wrapped)
+        kind = face.geomType()
+        if kind == "SPHERE":
+            centre = surface.Sphere().Location()
+            if math.hypot(centre.X(), centre.Y()) > 1e-6:
+                return False
+            continue
+        if kind not in ("PLANE", "CYLINDER", "CONE", "TORUS"):
+            return False
+        form = {
+            "PLANE": surface.Plane,
+            "CYLINDER": surface.Cylinder,
+            "CONE": surface.Cone,
+            "TORUS": surface.Torus,
+        }[kind]()
+        direction = form.Axis().Direction()
+        if abs(direction.Z()) < 1 - 1e-9:
+            return False
+        if kind == "PLANE":
+            if not all(_round_edge(e) for e in face.Edges()):
+                return False
+        elif math.hypot(form.Location().X(), form.Location().Y()) > 1e-6:
+            return False
+    return True
+
+
+def _round_edge(edge: cq.Edge) -> bool:
+    if edge.geomType() != "CIRCLE":
+        return False
+    centre = edge.arcCenter()
+    return edge.IsClosed() and math.hypot(centre.x, centre.y) < 1e-6
 
 
 def _shape_of(part: Part, role: Role) -> tuple[cq.Shape, str]:

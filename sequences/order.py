@@ -21,7 +21,7 @@ from .order_graph import Edge, OrderFault, OrderGraph, PlannedMove, Reason
 from .part_words import start, words_of_parts
 from .paths import STILL, PathEvidence, Stretch, Ways, box_round, check_path, stretches_of
 from .plan import Move, Plan, Step
-from .travels import find_travel
+from .travels import find_travel, open_legs
 
 TOUCH_MM = 0.25
 """Parts nearer than this hold each other: it spans every sliding fit."""
@@ -69,10 +69,14 @@ def _path(
 ) -> PathEvidence:
     keys = list(dict.fromkeys([*around, *move.parts, *present]))
     if move.legs:
+        legs = move.legs
+        if any(leg.distance_mm is None for leg in (move.legs[1:] if move.into else move.legs[:-1])):
+            fixed = [k for k in present if k not in move.parts]
+            legs = open_legs(ways, move.parts, fixed, legs, move.into, poses)
         moving = box_round(ways, move.parts, poses)
         lead = lead_of(ways, move.parts)
         own = poses.get(lead, STILL) @ ways.bodies.assembly.part(lead).place
-        stretches = stretches_of(move.legs, move.into, own, moving, box_round(ways, keys, poses))
+        stretches = stretches_of(legs, move.into, own, moving, box_round(ways, keys, poses))
         return check_path(ways, move, present, stretches, poses)
     fixed = [k for k in present if k not in move.parts]
     travel = find_travel(ways, move.parts, fixed, poses, keys)
@@ -126,11 +130,11 @@ def make_order(ways: Ways, plan: Plan, moves: Sequence[PlannedMove]) -> OrderGra
 def _blocked_by(ways: Ways, a: PlannedMove, b: PlannedMove) -> tuple[str, str] | None:
     """Return the first pair of a part of ``a`` and a part of ``b`` in place that closes its way."""
     for key in a.parts:
-        pose = a.poses.get(key, STILL)
+        pose, role = a.poses.get(key, STILL), ways.role_on_the_way(key, a.parts)
         for other in b.parts:
             other_pose = a.poses.get(other, STILL)
             for stretch in a.path.stretches:
-                if ways.closes(other, key, stretch, pose, other_pose):
+                if ways.closes(other, key, stretch, pose, other_pose, role):
                     return key, other
     return None
 

@@ -12,7 +12,7 @@ from typing import Literal
 
 from ..geometry.assembly import Assembly
 from ..geometry.frame import Place
-from .part_words import start, words_of_parts
+from .part_words import joined, start, words_of_parts
 from .paths import PathEvidence
 from .plan import Move
 
@@ -97,7 +97,7 @@ class OrderGraph:
         loose = [k for m in moves if m not in units for k in m.parts]
         if loose:
             phrases.append(words_of_parts(self.assembly.parts, loose))
-        return " and ".join(phrases)
+        return joined(phrases)
 
     @cached_property
     def before(self) -> dict[int, dict[int, Edge]]:
@@ -316,8 +316,8 @@ class OrderGraph:
             sentences.append(f"Not earlier, because {names} would still be in the way.")
         if built:
             names = self.said(*(self.moves[n] for n in built))
-            doing = "has to be on its bench unit" if mine[0].move.into else "has to come off the head"
-            sentences.append(f"Before that {names} {doing}.")
+            doing = "must be on the bench unit before" if mine[0].move.into else "must be off the head before"
+            sentences.append(f"{start(names)} {doing}.")
         return " ".join(sentences) or f"The solids leave {said} free here: the sequence chooses the place."
 
 

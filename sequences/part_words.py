@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from ..geometry.assembly import Part
 
@@ -46,7 +46,16 @@ def words_of_parts(parts: Mapping[str, Part], keys: Iterable[str]) -> str:
         return "nothing"
     if len(phrases) > MOST_NAMED:
         phrases = [*phrases[:MOST_NAMED], f"{len(phrases) - MOST_NAMED} more"]
-    return phrases[0] if len(phrases) == 1 else ", ".join(phrases[:-1]) + " and " + phrases[-1]
+    return joined(phrases)
+
+
+def joined(phrases: Sequence[str]) -> str:
+    """Return phrases as one.
+
+    >>> joined(["the key", "the nut", "the cover"])
+    'the key, the nut and the cover'
+    """
+    return " and ".join([*([", ".join(phrases[:-1])] if len(phrases) > 1 else []), *phrases[-1:]])
 
 
 def start(words: str) -> str:

@@ -189,7 +189,9 @@ class Ways:
         self.bodies = bodies
         self._sweeps: dict[tuple[str, Role, Place, Stretch], tuple[m3.Manifold, Box]] = {}
         self._hulls: dict[tuple[int, Vec3, Vec3], Body] = {}
-        self._closed: dict[tuple[str, str, Place, Place, Stretch], bool] = {}
+        self.memo: dict[object, object] = {}
+        """For what is worked out once over these ways, by those who work it out."""
+        self._closed: dict[tuple[str, Role, str, Place, Place, Stretch], bool] = {}
         self._drawn_in: dict[tuple[str, Place], m3.Manifold] = {}
 
     @property
@@ -221,17 +223,31 @@ class Ways:
             self._hulls[at] = Body.of_manifold(hull, f"{body.name}, turned")
         return self._hulls[at]
 
+    def role_on_the_way(self, key: str, together: Sequence[str]) -> Role:
+        """Return the shape in which a part travels with others: an elastic one seated on a rigid one stays so."""
+        parts = self.bodies.assembly.parts
+        rides = parts[key].elastic is not None and any(parts[k].elastic is None for k in together)
+        return "core" if rides else "passing"
+
     def closes(
-        self, other: str, key: str, stretch: Stretch, pose: Place = STILL, other_pose: Place = STILL
+        self,
+        other: str,
+        key: str,
+        stretch: Stretch,
+        pose: Place = STILL,
+        other_pose: Place = STILL,
+        role: Role = "passing",
     ) -> bool:
         """Return whether part ``other`` in place closes the way of part ``key`` on a stretch."""
-        at = (key, other, pose, other_pose, stretch)
+        at = (key, role, other, pose, other_pose, stretch)
         if at not in self._closed:
-            self._closed[at] = self._find_closed(key, other, stretch, pose, other_pose)
+            self._closed[at] = self._find_closed(key, role, other, stretch, pose, other_pose)
         return self._closed[at]
 
-    def _find_closed(self, key: str, other: str, stretch: Stretch, pose: Place, other_pose: Place) -> bool:
-        way, box = self.sweep(key, "passing", pose, stretch)
+    def _find_closed(
+        self, key: str, role: Role, other: str, stretch: Stretch, pose: Place, other_pose: Place
+    ) -> bool:
+        way, box = self.sweep(key, role, pose, stretch)
         if not boxes_meet(box, self.bodies.box(other, "core", other_pose)):
             return False
         there = self.bodies.placed(other, "core", other_pose)
@@ -239,7 +255,7 @@ class Ways:
             return False
         if not stretch.turn_deg or abs(stretch.turn_deg) >= 360:
             return True
-        return self._turned(key, there, stretch, pose) is not None
+        return self._turned(key, role, there, stretch, pose) is not None
 
     def _inside(self, key: str, pose: Place) -> m3.Manifold:
         """Return part ``key`` in place with its surface drawn in by the tolerance."""
@@ -249,20 +265,20 @@ class Ways:
         return self._drawn_in[at]
 
     def shared(
-        self, key: str, other: str, stretch: Stretch, pose: Place = STILL, other_pose: Place = STILL
+        self, key: str, role: Role, other: str, stretch: Stretch, pose: Place, other_pose: Place
     ) -> Overlap | None:
         """Return where part ``key`` meets part ``other`` on a stretch, measured; None where it is clear."""
         there = self.bodies.placed(other, "core", other_pose)
         if stretch.turn_deg and abs(stretch.turn_deg) < 360:
-            met = self._turned(key, there, stretch, pose)
+            met = self._turned(key, role, there, stretch, pose)
             return met[1] if met else None
-        return overlap(self.sweep(key, "passing", pose, stretch)[0], there, self.tolerance_mm)
+        return overlap(self.sweep(key, role, pose, stretch)[0], there, self.tolerance_mm)
 
     def _turned(
-        self, key: str, other: m3.Manifold, stretch: Stretch, pose: Place
+        self, key: str, role: Role, other: m3.Manifold, stretch: Stretch, pose: Place
     ) -> tuple[float, Overlap] | None:
         """Follow a turn from its outer end inwards."""
-        body = self.bodies.own(key, "passing")
+        body = self.bodies.own(key, role)
         outer = stretch.end @ pose @ self.bodies.assembly.part(key).place
         back: Vec3 = (-stretch.slide[0], -stretch.slide[1], -stretch.slide[2])
         spun = self._hull(body, outer, stretch)
@@ -273,6 +289,7 @@ class Ways:
     def remaining(
         self,
         key: str,
+        role: Role,
         other: str,
         stretches: Sequence[Stretch],
         number: int,
@@ -285,9 +302,9 @@ class Ways:
         inner = sum(s.length_mm for s in stretches[:number])
         there = self.bodies.placed(other, "core", other_pose)
         if stretch.turn_deg:
-            met = self._turned(key, there, stretch, pose) if abs(stretch.turn_deg) < 360 else None
+            met = self._turned(key, role, there, stretch, pose) if abs(stretch.turn_deg) < 360 else None
             return inner + stretch.length_mm * (1 - met[0] if met else 1.0)
-        body, place = self.bodies.own(key, "passing"), pose @ self.bodies.assembly.part(key).place
+        body, place = self.bodies.own(key, role), pose @ self.bodies.assembly.part(key).place
         s = np.asarray(stretch.slide)
         if into:
             free, _ = first_contact(body, stretch.end @ place, -s, [there], self.tolerance_mm)
@@ -322,17 +339,17 @@ def check_path(
     fixed = [k for k in present if k not in move.parts]
     blocks: list[Block] = []
     for key in move.parts:
-        pose = poses.get(key, STILL)
+        pose, role = poses.get(key, STILL), ways.role_on_the_way(key, move.parts)
         for other in fixed:
             other_pose = poses.get(other, STILL)
             # Coming in, the outermost stretch is met first; leaving, the innermost.
             numbers = range(len(stretches))
             for n in reversed(numbers) if move.into else numbers:
-                if not ways.closes(other, key, stretches[n], pose, other_pose):
+                if not ways.closes(other, key, stretches[n], pose, other_pose, role):
                     continue
-                found = ways.shared(key, other, stretches[n], pose, other_pose)
+                found = ways.shared(key, role, other, stretches[n], pose, other_pose)
                 if found:
-                    left = ways.remaining(key, other, stretches, n, pose, other_pose, move.into)
+                    left = ways.remaining(key, role, other, stretches, n, pose, other_pose, move.into)
                     blocks.append(Block(key, other, left, found))
                     break
     blocks.sort(key=lambda b: -b.remaining_mm if move.into else b.remaining_mm)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -25,6 +25,8 @@ MOST_BENDS = 2
 MOST_TRIES = 400
 """Legs tried before the search says that it found nothing; a machined assembly needs a few dozen."""
 _LEAST_MM = 0.5
+_PLAY_MM = 0.5
+_MOST_STOPS = 6
 
 
 @dataclass(frozen=True)
@@ -134,7 +136,8 @@ def find_travel(
             stretch = Stretch(start, (d[0] * length, d[1] * length, d[2] * length))
             free, met = _reach(ways, movers, fixed, stretch, poses)
             if not met:
-                return Travel((*so_far, stretch), tried, tuple(stopped))
+                way = shortened(ways, movers, fixed, (*so_far, stretch), poses)
+                return Travel(way, tried, tuple(stopped))
             if not so_far:
                 stopped.append((d, free, met))
             if len(so_far) >= MOST_BENDS:
@@ -155,15 +158,13 @@ def _reach(
     length, by = stretch.length_mm, ()
     blocking: tuple[str, ...] = by
     for key in movers:
-        pose = poses.get(key, STILL)
-        others = [o for o in fixed if ways.closes(o, key, stretch, pose, poses.get(o, STILL))]
+        pose, role = poses.get(key, STILL), ways.role_on_the_way(key, movers)
+        others = [o for o in fixed if ways.closes(o, key, stretch, pose, poses.get(o, STILL), role)]
         if not others:
             continue
         there = [ways.bodies.placed(o, "core", poses.get(o, STILL)) for o in others]
         place = stretch.start @ pose @ ways.bodies.assembly.part(key).place
-        free, met = first_contact(
-            ways.bodies.own(key, "passing"), place, stretch.slide, there, ways.tolerance_mm
-        )
+        free, met = first_contact(ways.bodies.own(key, role), place, stretch.slide, there, ways.tolerance_mm)
         if free < length or not blocking:
             length, blocking = free, tuple(others[i] for i in met)
     return length, blocking
@@ -182,7 +183,99 @@ def _stops(
         if _LEAST_MM < away < free:
             stops.add(round(away, 2))
     stops.add(round(free / 2, 2))
-    return sorted(stops, reverse=True)[:5]
+    return sorted(stops)[:_MOST_STOPS]
+
+
+def shortened(
+    ways: Ways,
+    movers: Sequence[str],
+    fixed: Sequence[str],
+    stretches: tuple[Stretch, ...],
+    poses: Mapping[str, Place],
+) -> tuple[Stretch, ...]:
+    """Return a clear travel with each stretch before a bend as short as it may be, and a little play."""
+    for n in range(len(stretches) - 1):
+        low, high = 0.0, 1.0
+        while (high - low) * stretches[n].length_mm > _PLAY_MM:
+            middle = (low + high) / 2
+            if _clear(ways, movers, fixed, _with_share(stretches, n, middle)[n:], poses):
+                high = middle
+            else:
+                low = middle
+        share = min(1.0, high + _PLAY_MM / max(stretches[n].length_mm, 1e-9))
+        tried = _with_share(stretches, n, share)
+        stretches = (
+            tried if _clear(ways, movers, fixed, tried[n:], poses) else _with_share(stretches, n, high)
+        )
+    return stretches
+
+
+def _with_share(stretches: tuple[Stretch, ...], n: int, share: float) -> tuple[Stretch, ...]:
+    """Return the stretches with number ``n`` cut to a share of its length, and those beyond it moved along."""
+    s = stretches[n].slide
+    changed = [*stretches[:n], replace(stretches[n], slide=(share * s[0], share * s[1], share * s[2]))]
+    for beyond in stretches[n + 1 :]:
+        changed.append(replace(beyond, start=changed[-1].end))
+    return tuple(changed)
+
+
+def _clear(
+    ways: Ways,
+    movers: Sequence[str],
+    fixed: Sequence[str],
+    stretches: Iterable[Stretch],
+    poses: Mapping[str, Place],
+) -> bool:
+    for stretch in stretches:
+        for key in movers:
+            role = ways.role_on_the_way(key, movers)
+            pose = poses.get(key, STILL)
+            if any(ways.closes(o, key, stretch, pose, poses.get(o, STILL), role) for o in fixed):
+                return False
+    return True
+
+
+def open_legs(
+    ways: Ways,
+    movers: Sequence[str],
+    fixed: Sequence[str],
+    legs: Sequence[Leg],
+    into: bool,
+    poses: Mapping[str, Place],
+) -> tuple[Leg, ...]:
+    """Return ``legs`` with a length for each one without a length before a bend.
+
+    Such a leg goes as far as it takes for the next one to be clear; where no distance does, as far as it can.
+    """
+    out = list(reversed(legs)) if into else list(legs)
+    sign = -1.0 if into else 1.0
+    box = box_round(ways, movers, poses)
+    outside = box_round(ways, [*fixed, *movers], poses)
+    motion = STILL
+    for n, leg in enumerate(out[:-1]):
+        d, beyond = (unit(g.direction) for g in (leg, out[n + 1]))
+        d, beyond = ((sign * v[0], sign * v[1], sign * v[2]) for v in (d, beyond))
+        if leg.distance_mm is None:
+            here: Box = (box[0] + np.array(motion.shift), box[1] + np.array(motion.shift))
+            length = clear_distance(here, outside, d)
+            free, _ = _reach(ways, movers, fixed, _slide(motion, d, length), poses)
+            best = free
+            for stop in _stops(ways, here, fixed, poses, d, free):
+                first = _slide(motion, d, stop)
+                there: Box = (here[0] + np.array(first.slide), here[1] + np.array(first.slide))
+                reach = out[n + 1].distance_mm or clear_distance(there, outside, beyond)
+                pair = (first, _slide(first.end, beyond, reach))
+                if _clear(ways, movers, fixed, pair, poses):
+                    best = shortened(ways, movers, fixed, pair, poses)[0].length_mm
+                    break
+            out[n] = replace(leg, distance_mm=best)
+        s = _slide(motion, d, out[n].distance_mm or 0.0)
+        motion = s.end
+    return tuple(reversed(out)) if into else tuple(out)
+
+
+def _slide(start: Place, d: Vec3, length: float) -> Stretch:
+    return Stretch(start, (d[0] * length, d[1] * length, d[2] * length))
 
 
 def legs_of(stretches: Sequence[Stretch], into: bool) -> tuple[Leg, ...]:

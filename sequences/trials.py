@@ -13,8 +13,20 @@ import manifold3d as m3
 import numpy as np
 
 from ..geometry.frame import Floats, Place, Vec3
-from ..geometry.overlaps import Body, Box, Role, alike, box_of, boxes_meet, matrix34, overlap
-from ..geometry.sweeps import first_contact
+from ..geometry.overlaps import (
+    FREE_TOLERANCE,
+    Body,
+    Box,
+    Role,
+    alike,
+    box_of,
+    boxes_meet,
+    cropped,
+    matrix34,
+    meets,
+    overlap,
+)
+from ..geometry.sweeps import first_contact, swept
 from .order import OrderGraph, PlannedMove, lead_of
 from .paths import STILL, Stretch, Ways, clear_distance
 
@@ -24,6 +36,8 @@ DEEPER_MM = 5.0
 """How far past its aim a part is followed."""
 _COARSE_MM = 0.2
 _FINE_MM = 0.05
+_LARGE = 4000
+"""Meshes of more triangles are cut down to where they matter."""
 
 
 @dataclass(frozen=True)
@@ -62,6 +76,7 @@ class Trial:
         stretch: Stretch = move.path.stretches[0]
         slide = np.asarray(stretch.slide, float)
         self.out: Floats = slide / max(float(np.linalg.norm(slide)), 1e-9)
+        self._near: dict[str, m3.Manifold] = {}
         self.right = tuple(Mover(k, self.place(k), self.parts[k].elastic is not None) for k in self.cluster)
 
     @property
@@ -86,6 +101,25 @@ class Trial:
         return self.bodies.own(mover.key, role).manifold.transform(matrix34(mover.place))
 
     @cached_property
+    def _zone(self) -> Box:
+        """Box that holds the cluster however it is turned, from past its place to outside."""
+        low, high = self.bodies.box_of_all(self.cluster)
+        middle, radius = (low + high) / 2, float(np.linalg.norm(high - low)) / 2 + 2.0
+        far = clear_distance((low, high), self.bodies.box_of_all(self.parts), vec(self.out))
+        ends = [middle - self.out * (radius + DEEPER_MM), middle + self.out * (far + radius)]
+        flat = radius * (1 - np.abs(self.out))
+        return np.minimum(*ends) - flat, np.maximum(*ends) + flat
+
+    def near(self, key: str) -> m3.Manifold:
+        """Return a part as it stands, a big one cut down to where the cluster can come."""
+        if key not in self._near:
+            there = self.there(key)
+            if there.num_tri() > _LARGE:
+                there = cropped(there, self._zone)
+            self._near[key] = there
+        return self._near[key]
+
+    @cached_property
     def home(self) -> float:
         """How far past its place the right parts could go, mm."""
         return self.seat(self.right, self.fixed)[0]
@@ -96,6 +130,8 @@ class Trial:
         They come from clear of everything. Without contact by :data:`DEEPER_MM` past the aim the answer is that.
         """
         outside = self.bodies.box_of_all([*self.fixed, *(m.key for m in movers)])
+        # Soft parts that ride on rigid ones give way: the rigid ones tell where it bears.
+        movers = [m for m in movers if not m.elastic] or movers
         boxes = [box_of(self.moved(m, "passing")) for m in movers]
         along = vec(self.out)
         far = max(clear_distance(box, outside, along) for box in boxes)
@@ -113,7 +149,7 @@ class Trial:
     def _reach(
         self, bodies: Iterable[tuple[Body, Place]], length: float, keys: Sequence[str], fine_mm: float
     ) -> tuple[float, tuple[str, ...]]:
-        others = [self.there(k) for k in keys]
+        others = [self.near(k) for k in keys]
         best, by = length, ()
         found: tuple[str, ...] = by
         for body, place in bodies:
@@ -123,16 +159,19 @@ class Trial:
                 best, found = free, tuple(keys[i] for i in met)
         return best, found
 
-    def outer_block(self, movers: Sequence[Mover], motion: Place) -> tuple[str, ...]:
-        """Return what stops the movers on the outer stretches of a travel with bends."""
+    def outer_block(self, movers: Sequence[Mover]) -> tuple[str, ...]:
+        """Return what is in the movers' way beyond the bends of a travel; the straight way in is :meth:`seat`."""
         for stretch in self.move.path.stretches[1:]:
-            carried = stretch.start
+            slide = np.asarray(stretch.slide)
+            if float(np.linalg.norm(np.cross(slide, self.out))) < 1e-6 * max(1.0, stretch.length_mm):
+                continue
             for m in movers:
-                body = self.bodies.own(m.key, "passing")
-                others = [self.there(k) for k in self.fixed]
-                _, met = first_contact(body, carried @ m.place, stretch.slide, others, self.tolerance_mm, 1.0)
-                if met:
-                    return tuple(self.fixed[i] for i in met)
+                place = stretch.start @ m.place
+                way = swept(self.bodies.own(m.key, "passing"), place.inverse().direction(stretch.slide))
+                way = way.transform(matrix34(place))
+                by = tuple(k for k in self.fixed if meets(way, self.there(k), self.tolerance_mm))
+                if by:
+                    return by
         return ()
 
     def met_in_place(
@@ -162,12 +201,34 @@ class Trial:
             for k in self.cluster:
                 if self.parts[k].kind != kind or not np.allclose(box, self.box(k, "free"), atol=0.1):
                     continue
-                tolerance = self.tolerance_mm * (2 if m.elastic else 1)
-                if alike(self.there(k, "free"), there, tolerance):
+                if self._alike(m, k, there):
                     break
             else:
                 return False
         return True
+
+    def _alike(self, mover: Mover, key: str, there: m3.Manifold) -> bool:
+        """Compare a moved part with part ``key``; equal solids moved alike are compared once."""
+        parts, memo = self.parts, self.ways.memo
+        off = parts[key].place.inverse() @ self.move.poses.get(key, STILL).inverse() @ mover.place
+        at = ("alike", id(parts[mover.key].solid), id(parts[key].solid), np.round(off.matrix(), 6).tobytes())
+        if at not in memo:
+            tolerance = self.tolerance_mm * (FREE_TOLERANCE if mover.elastic else 1)
+            turned = bool(np.allclose(off.matrix()[2], (0, 0, 1, 0), atol=1e-9)) and key == mover.key
+            about_z = turned and float(np.hypot(*off.shift[:2])) < 1e-6
+            memo[at] = (about_z and self.bodies.round_about_z(key)) or alike(
+                self.there(key, "free"), there, tolerance
+            )
+        return bool(memo[at])
+
+
+def trial_of(ways: Ways, graph: OrderGraph, move: PlannedMove, cluster: Sequence[str]) -> Trial:
+    """Return the trial of a cluster of a move, made once."""
+    at = ("trial", id(graph), move.number, tuple(cluster))
+    trial = ways.memo.get(at)
+    if not isinstance(trial, Trial):
+        trial = ways.memo[at] = Trial(ways, graph, move, cluster)
+    return trial
 
 
 def clusters(graph: OrderGraph, keys: Sequence[str]) -> list[tuple[str, ...]]:

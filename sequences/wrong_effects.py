@@ -15,7 +15,7 @@ from ..geometry.assembly import Feature, Part
 from ..geometry.frame import Floats
 from ..geometry.overlaps import LEAST_VOLUME_MM3, Body, box_of, boxes_meet
 from .part_words import start, word_of, words_of_parts
-from .trials import STAND_OFF_MM, Mover, Trial
+from .trials import STAND_OFF_MM, Mover, Trial, trial_of
 from .wrong_places import Mistake
 
 SHIFT_MM = 0.06
@@ -78,8 +78,16 @@ def _bearing_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str
 
 def _bearing(trial: Trial, mover: Mover, other: str, sign: float) -> _Bearing:
     """Push the mover a hair along the travel and weigh what it presses into."""
+    at = ("bearing", id(trial), mover, other, sign)
+    known = trial.ways.memo.get(at)
+    if not isinstance(known, _Bearing):
+        known = trial.ways.memo[at] = _weigh(trial, mover, other, sign)
+    return known
+
+
+def _weigh(trial: Trial, mover: Mover, other: str, sign: float) -> _Bearing:
     pushed = Mover(mover.key, mover.place.moved(*(sign * _PROBE_MM * trial.out)), mover.elastic)
-    pressed = trial.moved(pushed, "core") ^ trial.there(other)
+    pressed = trial.moved(pushed, "core") ^ trial.near(other)
     if pressed.is_empty() or pressed.volume() < LEAST_VOLUME_MM3:
         return _Bearing(0.0, 0.0)
     body = Body.of_manifold(pressed)
@@ -192,7 +200,7 @@ def missed_without(trial: Trial, gone: Collection[str]) -> list[str]:
         for f in p.features
         if p.key not in gone and any(_fills(trial, p, f, k) for k in gone)
     ]
-    wrong += _deeper_without(trial, gone)
+    wrong = wrong or _deeper_without(trial, gone)
     near = sorted({n for k in gone for n in graph.touching[k] if n not in gone}, key=list(parts).index)
     if not wrong and near:
         wrong = [f"{start(words_of_parts(parts, near))} then miss{'es' if len(near) == 1 else ''} it."]
@@ -217,7 +225,7 @@ def _deeper_without(trial: Trial, gone: Collection[str]) -> list[str]:
             continue
         if not m.path.stretches or m.path.blocks:
             continue
-        other = Trial(trial.ways, trial.graph, m, m.parts)
+        other = trial_of(trial.ways, trial.graph, m, m.parts)
         deeper, by = other.seat(other.right, [k for k in other.fixed if k not in gone])
         if deeper - other.home > SHIFT_MM:
             far = f"{deeper - other.home:.1f} mm" if by else "far"

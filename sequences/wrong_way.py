@@ -24,7 +24,7 @@ from ..geometry.overlaps import gap
 from .order import TOUCH_MM, OrderGraph, PlannedMove
 from .part_words import start, word_of, words_of_parts
 from .paths import STILL, Ways
-from .trials import STAND_OFF_MM, Mover, Trial, clusters
+from .trials import STAND_OFF_MM, Mover, Trial, clusters, trial_of
 from .wrong_effects import missed_without, what_is_wrong
 from .wrong_places import Mistake, MistakeKind, mistakes_of
 
@@ -77,7 +77,7 @@ def try_mistakes(ways: Ways, graph: OrderGraph, moves: Iterable[PlannedMove] | N
     for move in moves if moves is not None else graph.moves:
         if move.move.into and move.path.clear and move.path.stretches:
             for cluster in clusters(graph, move.parts):
-                found += _try_cluster(Trial(ways, graph, move, cluster))
+                found += _try_cluster(trial_of(ways, graph, move, cluster))
     return found
 
 
@@ -116,7 +116,7 @@ def _judge(trial: Trial, mistake: Mistake) -> WrongFit:
             m for m in trial.graph.moves if mistake.other in m.parts and m.move.into and m.path.stretches
         ]
         if twins:
-            place = Trial(trial.ways, trial.graph, twins[0], twins[0].parts)
+            place = trial_of(trial.ways, trial.graph, twins[0], twins[0].parts)
             fixed = [k for k in place.fixed if k not in trial.cluster]
             skip = set(twins[0].parts) | set(trial.cluster)
     elif mistake.kind != "swapped" and trial.same_shape(movers):
@@ -138,9 +138,9 @@ def _bring_in(
     parts = trial.parts
     reached, by = place.seat(movers, fixed)
     # The right part bears where it sits, or is held where it is put (spring, thread, press fit).
-    bears = trial.home < 2 * STAND_OFF_MM and reached < 2 * STAND_OFF_MM
+    bears = 0 < reached < 2 * STAND_OFF_MM and trial.home < 2 * STAND_OFF_MM
     shift = -(reached if bears else min(0.0, reached))
-    outer = place.outer_block(movers, mistake.motion)
+    outer = () if shift > STAND_OFF_MM else place.outer_block(movers)
     rest = [Mover(m.key, m.place.moved(*(shift * place.out)), m.elastic) for m in movers]
     places = {m.key: m.place for m in rest}
     if shift > STAND_OFF_MM or outer:
