@@ -9,12 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from ..geometry.frame import Floats, Vec3
+from ..geometry.frame import Floats, Place, Vec3
 from .camera import Camera, View, fit_camera
 from .frames import Frame, take_frame
 from .insets import Box, Disc, close_up_of, disc_camera, find_disc, lay_disc, subject_of, union_box
 from .manifest import Inset, State
 from .measure import measure_visible, parts_seen
+from .models import Model
 from .scene import Ids, Shown, Stage
 from .settings import PictureSettings
 from .views import StepScene, scene_points
@@ -81,7 +82,9 @@ def _room(stage: Stage, scene: StepScene, subject: Sequence[str], camera: Camera
     return find_disc(taken, (ids.part >= 0) & ~wanted, centre, radius)
 
 
-def box_of(parts: Mapping, places: Mapping, keys: Sequence[str], camera: Camera) -> Box:
+def box_of(
+    parts: Mapping[str, Model], places: Mapping[str, Place], keys: Sequence[str], camera: Camera
+) -> Box:
     """Return the box (left, top, right, bottom as fractions) of ``keys`` in the picture, hidden or not."""
     points: Floats = np.concatenate(
         [camera.project(places[k].points(parts[k].mesh.extreme_points)) for k in keys]

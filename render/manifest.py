@@ -6,8 +6,9 @@ Positions and sizes are fractions of the picture's width (x) and height (y), fro
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass
-from typing import Any, Literal
+from dataclasses import asdict, dataclass, fields, is_dataclass
+from types import UnionType
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from ..geometry.frame import Vec3
 
@@ -105,10 +106,35 @@ class Manifest:
         """Return the manifest as JSON text, sorted and rounded so that equal pictures give equal bytes."""
         return json.dumps(_rounded(asdict(self)), indent=1, sort_keys=True, ensure_ascii=False) + "\n"
 
+    @classmethod
+    def from_json(cls, text: str) -> Manifest:
+        """Return the manifest written by :meth:`as_json`."""
+        found = _build(cls, json.loads(text))
+        assert isinstance(found, cls)
+        return found
+
+
+def _build(kind: Any, value: Any) -> Any:
+    """Return ``value`` (from JSON) as ``kind``: a dataclass, a tuple, a dict, or plain."""
+    if value is None:
+        return None
+    origin, inner = get_origin(kind), [a for a in get_args(kind) if a is not type(None)]
+    if origin in (Union, UnionType):
+        return _build(inner[0], value)
+    if is_dataclass(kind):
+        hints = get_type_hints(kind)
+        return kind(**{f.name: _build(hints[f.name], value[f.name]) for f in fields(kind)})  # type: ignore[operator]
+    if origin is dict:
+        return {k: _build(inner[1], v) for k, v in value.items()}
+    if origin is tuple:
+        kinds = [inner[0]] * len(value) if inner[-1] is Ellipsis else inner
+        return tuple(_build(k, v) for k, v in zip(kinds, value, strict=True))
+    return float(value) if kind is float else value
+
 
 def _rounded(value: Any) -> Any:
     if isinstance(value, float):
-        return round(value, 5) + 0.0
+        return round(value, 6) + 0.0
     if isinstance(value, dict):
         return {k: _rounded(v) for k, v in value.items()}
     if isinstance(value, list | tuple):

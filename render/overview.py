@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 from PIL import Image
@@ -15,15 +14,15 @@ from .looks import QUIET_INK
 from .manifest import CameraSeen, Manifest, State
 from .measure import measure_visible, parts_seen
 from .scene import GRID_SIZE, REFERENCE_WIDTH, Ids, Shown
-
-if TYPE_CHECKING:
-    from .pictures import Picture, Studio
+from .studio import Picture, Studio, camera_seen
 
 
 def render_overview_with(studio: Studio, name: str = "overview", together: Sequence[str] = ()) -> Picture:
     """Return the overview picture; ``together`` are parts shown as they sit on one another."""
-    from .pictures import Picture, camera_seen
+    return studio.remembered(lambda: _render(studio, name, together), "overview", name, tuple(together))
 
+
+def _render(studio: Studio, name: str, together: Sequence[str]) -> Picture:
     s, models = studio.settings, studio.models
     stage = studio.stage
     layout = explode(stage, s.overview_width / s.overview_height, together)

@@ -2,146 +2,64 @@
 
 from __future__ import annotations
 
+import json
+import multiprocessing
+import os
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import combinations, groupby
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from itertools import groupby
 from pathlib import Path
-
-import numpy as np
 
 from ..geometry.assembly import Assembly
 from ..geometry.frame import Place
 from ..sequences.plan import Plan, Step
-from .camera import Camera, View
+from .cache import PictureCache, digest
+from .camera import View
 from .compose import encode
 from .frames import take_frame
+from .gl_probe import ensure_graphics
 from .layout import lay_close_up, lay_out
-from .manifest import CameraSeen, Manifest, State
+from .manifest import Inset, Manifest, State
 from .measure import measure_visible, parts_seen
-from .models import Models, make_models
+from .models import Models
 from .overview import render_overview_with
-from .scene import Shown, Stage
+from .scene import Shown
 from .settings import PictureSettings
-from .travel import Neighbours, lay_travels
-from .views import ShaftTurn, StepScene, ViewChooser
+from .studio import Picture, PlacesAt, Studio, camera_seen
+from .views import ViewChooser
 
-PlacesAt = Callable[[float], Mapping[str, Place]]
+__all__ = [
+    "Picture",
+    "Studio",
+    "choose_views",
+    "render_overview",
+    "render_overview_with",
+    "render_plan",
+    "render_step",
+]
+
 Progress = Callable[[int, int, str], None]
-
-
-@dataclass(frozen=True)
-class Picture:
-    """A finished picture: its manifest and its files' content, format to bytes."""
-
-    manifest: Manifest
-    content: Mapping[str, bytes]
-
-    def write(self, folder: Path) -> None:
-        """Write the picture's files and its manifest (``name.json``) into ``folder``."""
-        folder.mkdir(parents=True, exist_ok=True)
-        for ending, name in self.manifest.files.items():
-            (folder / name).write_bytes(self.content[ending])
-        stem = Path(next(iter(self.manifest.files.values()))).stem
-        (folder / f"{stem}.json").write_text(self.manifest.as_json(), encoding="utf-8")
-
-
-class Studio:
-    """Everything needed to take the pictures of one assembly; use as a context manager."""
-
-    def __init__(
-        self,
-        assembly: Assembly | Models,
-        settings: PictureSettings | None = None,
-        places_at: PlacesAt | None = None,
-    ) -> None:
-        self.settings = settings or PictureSettings()
-        self.models = (
-            assembly if isinstance(assembly, Models) else make_models(assembly, self.settings.detail)
-        )
-        self._places_at = places_at or getattr(assembly, "places_at", None)
-        self._stage: Stage | None = None
-        self._neighbours = Neighbours(self.models)
-
-    def __enter__(self) -> Studio:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Free the windows; the next picture opens them again."""
-        if self._stage is not None:
-            self._stage.close()
-            self._stage = None
-
-    @property
-    def stage(self) -> Stage:
-        """The stage on which all pictures are drawn, opened when first asked for."""
-        if self._stage is None:
-            s = self.settings
-            self._stage = Stage(self.models, s.width, s.height, s.supersample)
-        return self._stage
-
-    def places(self, shaft_angle_deg: float = 0.0) -> dict[str, Place]:
-        """Return the place of every part with the shafts turned."""
-        places = {m.key: m.place for m in self.models}
-        if shaft_angle_deg and self._places_at is not None:
-            places.update(self._places_at(shaft_angle_deg))
-        return places
-
-    def scene(self, step: Step) -> StepScene:
-        """Return what stands where in ``step``."""
-        seats = self.places(step.shaft_angle_deg)
-        travels = lay_travels(self.models, step, seats, self._neighbours)
-        shown = {k: seats[k] for k in step.present}
-        for travel in travels:
-            shown.update(travel.drawn)
-        for key in step.focus:
-            shown.setdefault(key, seats[key])
-        order = {k: shown[k] for k in self.models.parts if k in shown}
-        wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
-        if not wanted:
-            wanted = tuple((k,) for k in step.focus)
-        return StepScene(order, wanted, travels, self._turns(order, step.shaft_angle_deg))
-
-    def _turns(self, shown: Mapping[str, Place], angle_deg: float) -> tuple[ShaftTurn, ...]:
-        """Return the shafts that turn when the drive shaft is turned by ``angle_deg``: one for each axis."""
-        if not angle_deg or self._places_at is None:
-            return ()
-        front = np.array(self.models.front)
-        axes: dict[tuple[float, ...], float] = {}
-        for key, quarter in self._places_at(90.0).items():
-            turn = quarter @ self.models.parts[key].place.inverse()
-            r, s = np.array(turn.rotation), np.array(turn.shift)
-            sense = -float(np.sign(np.trace(np.cross(np.eye(3), front) @ r)))  # right-handed or left-handed
-            # The point nearest to the origin that the turn leaves in place.
-            point = np.linalg.lstsq(np.eye(3) - r, s, rcond=None)[0]
-            point -= front * float(point @ front)
-            axes[tuple(np.round(point, 3).tolist())] = sense * angle_deg
-        points = [np.array(a) for a in axes]
-        apart = min(
-            (float(np.linalg.norm(a - b)) for a, b in combinations(points, 2)),
-            default=self.models.extent_mm / 3,
-        )
-        radius = 0.34 * apart
-        everything = np.concatenate(
-            [p.points(self.models.parts[k].mesh.joined_points) for k, p in shown.items()]
-        )
-        found = []
-        for point, turn_deg in zip(points, axes.values(), strict=True):
-            across = everything - front * (everything @ front)[:, None] - point
-            there = everything[np.linalg.norm(across, axis=1) < radius]
-            level = float((there @ front).max()) + 0.02 * self.models.extent_mm if len(there) else 0.0
-            at = point + front * level
-            found.append(
-                ShaftTurn((float(at[0]), float(at[1]), float(at[2])), self.models.front, radius, turn_deg)
-            )
-        return tuple(found)
 
 
 def choose_views(studio: Studio, plan: Plan) -> list[View]:
     """Return a view for each step: one a section and bench, another only where that one hides the moving part."""
+    key = digest(studio.models.digest, studio.settings, "views", [shown_of(s) for s in plan.steps])
+    entry = studio.cache.get(key) if studio.cache else None
+    if entry is not None:
+        return [
+            View(name, (dx, dy, dz), (ux, uy, uz))
+            for name, (dx, dy, dz), (ux, uy, uz) in json.loads(entry["views"])
+        ]
+    views = _choose_views(studio, plan)
+    if studio.cache:
+        text = json.dumps([(v.name, v.direction, v.up) for v in views])
+        studio.cache.put(key, {"views": text.encode()})
+    return views
+
+
+def _choose_views(studio: Studio, plan: Plan) -> list[View]:
     settings = studio.settings
     chooser = ViewChooser(studio.stage, settings.width / settings.height)
     views: list[View] = []
@@ -160,6 +78,31 @@ def _stretch(step: Step) -> tuple[str, str | None]:
 
 def render_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Picture:
     """Return the picture of ``step`` seen in ``view``; its files are called ``name`` with their ending."""
+    return studio.remembered(
+        lambda: _render_step(studio, step, view, name, view_changed),
+        "step",
+        shown_of(step),
+        view,
+        name,
+        view_changed,
+    )
+
+
+def shown_of(step: Step) -> tuple[object, ...]:
+    """Return all of ``step`` that its picture depends on."""
+    return (
+        step.number,
+        step.id,
+        step.section,
+        step.present,
+        step.moves,
+        step.bench,
+        step.focus,
+        step.shaft_angle_deg,
+    )
+
+
+def _render_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool) -> Picture:
     settings, models, stage = studio.settings, studio.models, studio.stage
     scene = studio.scene(step)
     strong: State = "moving" if step.moving else "focus"
@@ -169,7 +112,7 @@ def render_step(studio: Studio, step: Step, view: View, name: str, view_changed:
     layout = lay_out(stage, scene, view, settings)
     frame = take_frame(stage, scene, shown, layout.camera, settings)
     visible = measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera)
-    insets = ()
+    insets: tuple[Inset, ...] = ()
     if layout.disc is not None:
         insets = (lay_close_up(frame, stage, scene, shown, states, moved, layout, settings),)
     manifest = Manifest(
@@ -196,42 +139,101 @@ def identical(models: Models, keys: Sequence[str]) -> dict[str, int] | None:
     return {kind: n for kind, n in counts.items() if n > 1} or None
 
 
-def camera_seen(camera: Camera) -> CameraSeen:
-    """Return the manifest's account of ``camera``."""
-    v = camera.view
-    return CameraSeen(v.name, v.direction, v.up, camera.centre, camera.height_mm)
-
-
 def render_plan(
-    assembly: Assembly,
+    assembly: Assembly | Models,
     plan: Plan,
     out_dir: Path,
     settings: PictureSettings | None = None,
     progress: Progress | None = None,
     workers: int = 1,
+    places_at: PlacesAt | None = None,
+    cache: PictureCache | None = None,
 ) -> list[Picture]:
     """Take and write the pictures of all steps of ``plan`` into ``out_dir``; return them in order.
 
-    ``progress`` is called with (done, total, what). Raises as :func:`.models.make_models`.
+    ``progress`` is called with (done, total, what). More than one of ``workers`` draws in processes of their own,
+    with the same bytes as the result.
 
     Raises:
         NoGraphics: if this machine cannot draw.
+        MeshError: as :func:`.models.make_models`.
     """
-    pictures = []
-    with Studio(assembly, settings) as studio:
+    ensure_graphics()
+    pictures: list[Picture] = []
+    with Studio(assembly, settings, places_at, cache) as studio:
         views = choose_views(studio, plan)
-        for number, (step, view) in enumerate(zip(plan.steps, views, strict=True)):
-            changed = number > 0 and view != views[number - 1]
-            picture = render_step(studio, step, view, f"{plan.sequence}-{step.number:02d}", changed)
+        jobs = [
+            (step, view, f"{plan.sequence}-{step.number:02d}", n > 0 and view != views[n - 1])
+            for n, (step, view) in enumerate(zip(plan.steps, views, strict=True))
+        ]
+        taken = _take_here(studio, jobs) if workers <= 1 else _take_apart(studio, plan, jobs, workers)
+        for picture, (step, *_) in zip(taken, jobs, strict=True):
             picture.write(out_dir)
             pictures.append(picture)
             if progress:
-                progress(number + 1, len(plan.steps), step.title)
+                progress(len(pictures), len(jobs), step.title)
     return pictures
 
 
+Job = tuple[Step, View, str, bool]
+
+
+def _take_here(studio: Studio, jobs: list[Job]) -> Iterator[Picture]:
+    for job in jobs:
+        yield render_step(studio, *job)
+
+
+def _take_apart(studio: Studio, plan: Plan, jobs: list[Job], workers: int) -> Iterator[Picture]:
+    """Yield the pictures of ``jobs`` in order, taken by ``workers`` processes with one drawing thread each."""
+    studio.close()
+    table = (
+        {a: studio.places(a) for a in {s.shaft_angle_deg for s in plan.steps} | {90.0}}
+        if studio.turns
+        else None
+    )
+    context = multiprocessing.get_context("spawn")
+    start = (studio.models, studio.settings, table, studio.cache)
+    with (
+        _one_drawing_thread(),
+        ProcessPoolExecutor(workers, mp_context=context, initializer=_open_worker, initargs=start) as pool,
+    ):
+        yield from pool.map(_take_in_worker, jobs)
+
+
+@contextmanager
+def _one_drawing_thread() -> Iterator[None]:
+    """Have the software renderer use one thread a process: several with two each would only get in their way."""
+    before = os.environ.get("LP_NUM_THREADS")
+    os.environ["LP_NUM_THREADS"] = "1"
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ["LP_NUM_THREADS"]
+        else:
+            os.environ["LP_NUM_THREADS"] = before
+
+
+_worker_studio: Studio | None = None
+
+
+def _open_worker(
+    models: Models,
+    settings: PictureSettings,
+    table: dict[float, dict[str, Place]] | None,
+    cache: PictureCache | None,
+) -> None:
+    global _worker_studio
+    _worker_studio = Studio(models, settings, table.__getitem__ if table else None, cache)
+
+
+def _take_in_worker(job: Job) -> Picture:
+    assert _worker_studio is not None
+    return render_step(_worker_studio, *job)
+
+
 def render_overview(
-    assembly: Assembly,
+    assembly: Assembly | Models,
     settings: PictureSettings | None = None,
     together: Sequence[str] = (),
     name: str = "overview",
@@ -240,6 +242,7 @@ def render_overview(
 
     Raises:
         NoGraphics: if this machine cannot draw.
+        MeshError: as :func:`.models.make_models`.
     """
     with Studio(assembly, settings) as studio:
         return render_overview_with(studio, name, together)

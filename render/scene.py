@@ -214,7 +214,8 @@ class _Window:
         self.window.Render()
         array = vtkUnsignedCharArray()
         self.window.GetPixelData(0, 0, width - 1, height - 1, 0, array, 0)
-        return np.ascontiguousarray(vtk_to_numpy(array).reshape(height, width, 3)[::-1])
+        pixels: Pixels = vtk_to_numpy(array)  # type: ignore[no-untyped-call]
+        return np.ascontiguousarray(pixels.reshape(height, width, 3)[::-1])
 
     def take_depth(self, width: int, height: int) -> NDArray[np.float32]:
         """Return the depth (0 near to 1 far) of what was drawn last, top row first."""
@@ -223,7 +224,8 @@ class _Window:
 
         array = vtkFloatArray()
         self.window.GetZbufferData(0, 0, width - 1, height - 1, array)
-        return np.ascontiguousarray(vtk_to_numpy(array).reshape(height, width)[::-1])
+        depth: NDArray[np.float32] = vtk_to_numpy(array)  # type: ignore[no-untyped-call]
+        return np.ascontiguousarray(depth.reshape(height, width)[::-1])
 
     def close(self) -> None:
         """Free the window."""
@@ -319,7 +321,7 @@ def surface_data(model: Model) -> pv.PolyData:
     """Return the model's split mesh with its exact normals as PyVista data."""
     import pyvista as pv
 
-    data = pv.PolyData.from_regular_faces(model.mesh.points, model.mesh.triangles)
+    data: pv.PolyData = pv.PolyData.from_regular_faces(model.mesh.points, model.mesh.triangles)
     data.point_data.active_normals = model.mesh.normals.astype(np.float32)
     return data
 
