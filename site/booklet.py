@@ -12,6 +12,7 @@ from ..sequences.plan import Caution, Plan, SignalWord, Step
 from ..sequences.values import ResolvedValue, limits_in
 from .wording import Words
 
+FULL_SHEET_LINES = 26
 NBSP = "\u00a0"
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
@@ -115,6 +116,25 @@ class StepView:
     values: tuple[ResolvedValue, ...]
     back: str
     next: str
+    lines_above: int = 0
+    """Lines of the section's own head, on the first step of a section."""
+
+    @property
+    def long(self) -> bool:
+        """Whether on paper the words need the room of a part of the picture.
+
+        An estimate in lines of 10.5 pt: a sheet holds the full picture and about 34 lines beside the step's head.
+        """
+        s = self.step
+        texts = [*s.acts, *s.look, *(f"{m.text} {m.method}" for m in s.measure)]
+        in_columns = sum(_lines(t, 46) for t in texts) + 3 * len(self.values) + 4
+        beside = sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20
+        below = max(_lines(s.why, 42), 4)
+        return self.lines_above + in_columns / 2 + max(beside, 0) + below > FULL_SHEET_LINES
+
+
+def _lines(text: str, width: int) -> int:
+    return -(-len(text) // width)
 
 
 @dataclass(frozen=True)
@@ -266,7 +286,8 @@ def make_chapter(plan: Plan, figures: Mapping[str, Figure], values: Mapping[str,
     sections: list[SectionView] = []
     where = {s.id: i for i, s in enumerate(plan.steps)}
     for section in plan.sections:
-        views = []
+        views: list[StepView] = []
+        head = sum(_lines(c.hazard + c.consequence + c.avoidance, 90) + 1 for c in section.cautions)
         for step in (s for s in plan.steps if s.section == section.id):
             i = where[step.id]
             views.append(
@@ -280,6 +301,7 @@ def make_chapter(plan: Plan, figures: Mapping[str, Figure], values: Mapping[str,
                     values=tuple(values[v] for v in step.values),
                     back=anchors[i - 1] if i else "",
                     next=anchors[i + 1] if i + 1 < len(anchors) else "",
+                    lines_above=0 if views else 3 + head,
                 )
             )
         if views:

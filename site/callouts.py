@@ -20,11 +20,12 @@ WIDTHS = (240, 340, 480, 640, 900)
 NAMED_FROM = 640
 """From this width on, labels may hold names and not numbers alone."""
 DISC = (26.0, 26.0)
-SMALL_DISC = (21.0, 21.0)
+SMALL_DISC = (20.0, 20.0)
 CHARACTER_PX = 7.9
 """Mean width of a character of the page's font at the notes' size, rounded up."""
 HEIGHT_PX = 26.0
 GAP_PX = 5.0
+SMALL_GAP_PX = 3.0
 
 
 @dataclass(frozen=True)
@@ -58,9 +59,9 @@ def make_overlays(items: Sequence[Item], width: int, height: int, named: bool = 
         shown = (float(at), at * height / width)
         placed = _named(anchors, by_number, shown) if named and at >= NAMED_FROM else ()
         with_names = bool(placed)
-        for disc in () if placed else (DISC, SMALL_DISC):
+        for disc, gap in () if placed else ((DISC, GAP_PX), (SMALL_DISC, SMALL_GAP_PX)):
             try:
-                placed = place_callouts(anchors, shown, disc, gap_px=GAP_PX)
+                placed = place_callouts(anchors, shown, disc, gap_px=gap)
                 break
             except NoRoom:
                 continue

@@ -25,9 +25,7 @@ _CHECK = (
     "Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; "
     "then what is still missing. Writes nothing."
 )
-_EXPORT = (
-    "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head."
-)
+_EXPORT = "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head."
 _NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
 
 
@@ -161,7 +159,9 @@ def _check(args: argparse.Namespace) -> int:
 def _export(args: argparse.Namespace) -> int:
     from .exporting import export_heads
 
-    count = export_heads(fleet_file(args.fleet), args.to, args.only, lambda tag: print(f"  {tag}", flush=True))
+    count = export_heads(
+        fleet_file(args.fleet), args.to, args.only, lambda tag: print(f"  {tag}", flush=True)
+    )
     print(f"{_counted(count, 'head')} as STEP and glTF in {args.to}.")
     return GOOD
 

@@ -14,6 +14,8 @@ from .wording import Words
 
 MEDIA_TYPES = {"avif": "image/avif", "webp": "image/webp", "png": "image/png", "jpg": "image/jpeg"}
 FOLDER = "pictures"
+MOST_NAMED = 8
+"""A step that moves or looks at more kinds of part than this does not point them out one by one."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,8 @@ def step_figure(manifest: Manifest, step: Step, items: Items, words: Words) -> F
     moving = list(dict.fromkeys(step.moving)) or [k for k in step.focus if k in manifest.parts]
     named = items.named(moving, words)
     names = "; ".join(text for _, text in named)
+    if len(named) > MOST_NAMED:
+        named, names = [], words("picture.many", count=len(named))
     if not step.moving:
         said = "picture.shows"
     elif all(m.into for m in step.moves):

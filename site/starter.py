@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib import resources
 from pathlib import Path
 
-TEXT = Path(__file__).with_name("starter") / "fleet.yaml"
+TEXT = Path(__file__).with_name("starter.yaml")
 
 
 SCHEMA = "fleet.schema.json"
