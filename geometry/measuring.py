@@ -186,6 +186,21 @@ def uncertainty_figure(way: Method) -> Figure:
     return figure
 
 
+def verdict(value: float, uncertainty: float, low: float | None, high: float | None) -> Verdict:
+    """Return what a reading says against its limits, all in one unit; the record sheet's script does the same sums.
+
+    >>> verdict(0.15, 0.01, 0.10, 0.20), verdict(0.195, 0.01, 0.10, 0.20), verdict(0.25, 0.01, 0.10, 0.20)
+    ('pass', 'cannot tell', 'fail')
+    """
+    if low is None and high is None:
+        return "no limit"
+    least = -math.inf if low is None else low
+    most = math.inf if high is None else high
+    if least + uncertainty <= value <= most - uncertainty:
+        return "pass"
+    return "fail" if value < least - uncertainty or value > most + uncertainty else "cannot tell"
+
+
 @dataclass(frozen=True)
 class Reading:
     """A reading against its limit."""
@@ -214,12 +229,11 @@ def judge_reading(value_mm: float, way: Method, limit: Limit | None) -> Reading:
     if limit is None or (limit.low is None and limit.high is None):
         words = f"Read {shown}. There is no sourced limit to judge it by."
         return Reading(value_mm, u, "no limit", words)
-    low = -math.inf if limit.low is None else limit.low
-    high = math.inf if limit.high is None else limit.high
     allowed = f"{limit.text()} ({limit.source})"
-    if low + u <= value_mm <= high - u:
+    found = verdict(value_mm, u, limit.low, limit.high)
+    if found == "pass":
         return Reading(value_mm, u, "pass", f"Read {shown}: inside {allowed}.")
-    if value_mm < low - u or value_mm > high + u:
+    if found == "fail":
         return Reading(value_mm, u, "fail", f"Read {shown}: outside {allowed}. Do not run it; find out why.")
     words = f"Read {shown}: too near to the limit {allowed} to tell. Measure again with a finer method."
     return Reading(value_mm, u, "cannot tell", words)
