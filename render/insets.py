@@ -26,6 +26,8 @@ RADII = (0.215, 0.195, 0.175, 0.16)
 LEAST_FILL = 0.22
 """Share of the disc that the box of the close-up's subject fills, where its shape allows."""
 MARGIN = 0.012
+MOST_COVER = 0.22
+"""Greatest share of the disc that may lie over parts that only stand by."""
 
 
 @dataclass(frozen=True)
@@ -108,29 +110,35 @@ def find_disc(
     the less the better. Large discs are tried first.
     """
     height, width = taken.shape
-    ys, xs = np.mgrid[0:height, 0:width]
+    ys, xs = np.mgrid[0:height, 0:width] + 0.5
+    gap = np.hypot(xs - of_centre[0] * width, ys - of_centre[1] * height)
     for radius in RADII:
         if radius < of_radius * least_magnification:
             return None
-        best: tuple[float, tuple[int, int]] | None = None
         r = radius * width
         edge = r + MARGIN * width
-        for cy in np.arange(edge, height - edge + 1, max(2.0, width / 60)):
-            for cx in np.arange(edge, width - edge + 1, max(2.0, width / 60)):
-                gap = math.hypot(cx - of_centre[0] * width, cy - of_centre[1] * height)
-                if gap < r + of_radius * width + MARGIN * width:
-                    continue
-                inside = (xs - cx) ** 2 + (ys - cy) ** 2 <= (r + 0.008 * width) ** 2
-                if taken[inside].any():
-                    continue
-                cover = float(context[inside].mean())
-                cost = cover + 0.06 * gap / width
-                if cover <= 0.22 and (best is None or cost < best[0]):
-                    best = (cost, (int(cx), int(cy)))
-        if best is not None:
-            cx, cy = best[1]
-            return Disc((cx / width, cy / height), radius, of_centre, of_radius)
+        free = _under_disc(taken, r + 0.008 * width) < 0.5
+        cover = _under_disc(context, r) / (np.pi * r * r)
+        fits = free & (cover <= MOST_COVER) & (gap > r + of_radius * width + MARGIN * width)
+        fits &= (xs > edge) & (xs < width - edge) & (ys > edge) & (ys < height - edge)
+        if fits.any():
+            cost = np.where(fits, cover + 0.06 * gap / width, np.inf)
+            y, x = np.unravel_index(int(np.argmin(cost)), cost.shape)
+            return Disc(((float(x) + 0.5) / width, (float(y) + 0.5) / height), radius, of_centre, of_radius)
     return None
+
+
+def _under_disc(mask: NDArray[np.bool_], radius: float) -> Floats:
+    """Return for each pixel how many of ``mask`` lie within ``radius`` of it, (h, w) float64."""
+    height, width = mask.shape
+    shape = (2 * height, 2 * width)
+    ys, xs = np.mgrid[0 : shape[0], 0 : shape[1]]
+    ys, xs = np.minimum(ys, shape[0] - ys), np.minimum(xs, shape[1] - xs)
+    disc = (ys**2 + xs**2 <= radius**2).astype(np.float64)
+    padded = np.zeros(shape)
+    padded[:height, :width] = mask
+    under = np.fft.irfft2(np.fft.rfft2(padded) * np.fft.rfft2(disc), s=shape)
+    return np.asarray(np.round(under[:height, :width]), dtype=np.float64)
 
 
 def disc_camera(camera: Camera, disc: Disc) -> Camera:

@@ -12,7 +12,7 @@ from PIL import Image, ImageDraw
 from ..geometry.frame import Floats, Place, Vec3
 from .camera import Camera, View, fit_camera
 from .frames import Frame, take_frame
-from .insets import Box, Disc, close_up_of, disc_camera, find_disc, lay_disc, subject_of, union_box
+from .insets import Box, Disc, close_up_of, disc_camera, find_disc, lay_disc, subject_of
 from .manifest import Inset, State
 from .measure import measure_visible, parts_seen
 from .models import Model
@@ -130,11 +130,8 @@ def lay_close_up(
     visible = measure_visible(stage, close.ids, scene.places, [layout.subject], camera)
     lay_disc(frame.image, close.image, disc)
     seen = parts_seen(close.ids, states, visible, moved)
-    boxes = [b for k in layout.subject if (b := seen[k].box) is not None]
-    fill = 0.0
-    if boxes:
-        left, top, right, foot = union_box(boxes)
-        fill = (right - left) * (foot - top) / (np.pi / 4.0)
+    box = box_of(stage.models.parts, scene.places, layout.subject, camera)
+    fill = (box[2] - box[0]) ** 2 + (box[3] - box[1]) ** 2
     return Inset(
         centre=disc.centre,
         radius=disc.radius,

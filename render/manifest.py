@@ -57,8 +57,8 @@ class Inset:
     """A close-up composed into the picture: a disc at ``centre``, tied to the disc ``of_centre``.
 
     Radii are fractions of the picture's width. ``subject`` are the parts it is of, ``fill`` the share of the disc that
-    their box fills, ``visible`` the share of their outline unhidden in it. Positions in ``parts`` are fractions of the
-    square round the disc.
+    the circle round them fills, ``visible`` the share of their outline unhidden in it. Positions in ``parts`` are
+    fractions of the square round the disc.
     """
 
     centre: tuple[float, float]

@@ -84,7 +84,9 @@ def hatch_lines(mesh: Mesh, cut: Cut, hatch: Hatch) -> tuple[Floats, ...]:
     face = shapely.union_all(shapely.buffer(shapely.polygons(xy[corners]), 1e-5))
     found: list[Floats] = []
     for angle in (hatch.angle_deg, hatch.angle_deg + 90.0) if hatch.crossed else (hatch.angle_deg,):
-        for line in shapely.get_parts(shapely.intersection(face, _comb(face.bounds, hatch.spacing_mm, angle))):
+        for line in shapely.get_parts(
+            shapely.intersection(face, _comb(face.bounds, hatch.spacing_mm, angle))
+        ):
             ends = np.asarray(line.coords)
             if len(ends) >= 2 and line.length > 1e-3:
                 found.append(origin + np.outer(ends[[0, -1], 0], right) + np.outer(ends[[0, -1], 1], up))

@@ -7,6 +7,8 @@ from functools import lru_cache
 import cadquery as cq
 from benchleaf.geometry.assembly import Assembly, Part, Side
 from benchleaf.geometry.frame import Place
+from benchleaf.render.models import Models, make_models
+from benchleaf.render.settings import PictureSettings
 from benchleaf.sequences.plan import Leg, Move, Plan, Section, Step
 
 HALF = 30.0
@@ -26,9 +28,11 @@ def _housing() -> cq.Shape:
 
 
 def _shaft() -> cq.Shape:
-    shaft = cq.Workplane().circle(13.9).extrude(45).faces(">Z").workplane().circle(11).extrude(30)
-    shaft = shaft.faces(">Z").workplane().circle(9).extrude(35).faces(">Z").workplane().circle(6).extrude(18)
-    slot = cq.Workplane("XY").box(5, 6, 24).translate((0, 9, 90))
+    shaft = cq.Workplane().circle(13.9).extrude(45).faces(">Z").workplane().circle(11).extrude(20)
+    shaft = (
+        shaft.faces(">Z").workplane().circle(9).extrude(20.5).faces(">Z").workplane().circle(6).extrude(14)
+    )
+    slot = cq.Workplane("XY").box(5, 6, 16).translate((0, 9, 75.8))
     return shaft.cut(slot).faces(">Z").chamfer(1).val().moved(cq.Location(cq.Vector(0, 0, -40)))
 
 
@@ -44,9 +48,9 @@ def _body() -> cq.Shape:
 
 
 def _rotor() -> cq.Shape:
-    hub = cq.Workplane().circle(16).extrude(34)
-    wings = cq.Workplane().box(74, 20, 34, centered=(True, True, False))
-    wings = wings.intersect(cq.Workplane().circle(37).extrude(34)).edges("|Z").fillet(2)
+    hub = cq.Workplane().circle(16).extrude(20)
+    wings = cq.Workplane().box(74, 20, 20, centered=(True, True, False))
+    wings = wings.intersect(cq.Workplane().circle(37).extrude(20)).edges("|Z").fillet(2)
     return hub.union(wings).cut(cq.Workplane().circle(9.05).extrude(40)).val()
 
 
@@ -83,12 +87,12 @@ def sample_assembly() -> Assembly:
         add(f"oring_{side}", "oring", "Shaft O-ring", "FKM", oring, Place.at(x, 0, 4), side)
         add(f"seat_{side}", "seat", "Seal seat", "silicon-carbide", seat, Place.at(x, 0, 6), side)
     add("body", "body", "Body", "316L", _body(), Place.at(0, 0, 0.0))
-    rotor, nut, key = _rotor(), _nut(24, 6.1, 14), cq.Workplane().box(4.9, 5.9, 23.8).val()
+    rotor, nut, key = _rotor(), _nut(22, 6.1, 13), cq.Workplane().box(4.9, 5.9, 15.8).val()
     for side, x in sides:
         turn = Place.turn(90.0) if side == "driven" else Place()
-        add(f"key_{side}", "key", "Key", "316L", key, Place.at(x, 9, 50), side)
+        add(f"key_{side}", "key", "Key", "316L", key, Place.at(x, 9, 35.8), side)
         add(f"rotor_{side}", "rotor", "Rotor", "nickel-alloy", rotor, Place.at(x, 0, 25.5) @ turn, side)
-        add(f"nut_{side}", "nut", "Rotor nut", "316L", nut, Place.at(x, 0, 70.0), side, thread=True)
+        add(f"nut_{side}", "nut", "Rotor nut", "316L", nut, Place.at(x, 0, 45.6), side, thread=True)
     add("cover_oring", "cover_oring", "Cover O-ring", "EPDM", cq.Solid.makeTorus(48, 2), Place.at(0, 0, 60))
     add("cover", "cover", "Cover", "316L", _cover(), Place.at(0, 0, 62))
     cover_nut = _nut(16, 5.1, 9)
@@ -122,3 +126,24 @@ def sample_plan() -> Plan:
     steps.append(Step(len(steps) + 1, "check", "cover", "Look", present, focus=("cover_oring", "cover")))
     sections = tuple(Section(s, s.title()) for s in ("shafts", "body", "rotors", "cover"))
     return Plan("assembly", "Assembly", "sample", sections, tuple(steps), given)
+
+
+SMALL = PictureSettings(width=640, height=480, overview_width=960, overview_height=640, measure_width=480)
+"""Small pictures, so that tests of many are quick."""
+
+
+@lru_cache(maxsize=1)
+def sample_models() -> Models:
+    """Return the models of :func:`sample_assembly`; meshed once a run."""
+    return make_models(sample_assembly(), 1.0 / 1500.0)
+
+
+def sample_places_at(angle_deg: float) -> dict[str, Place]:
+    """Return the places of the parts that turn with the sample's two shafts, opposite ways."""
+    turned = {}
+    for part in sample_assembly():
+        if part.side and part.kind in ("shaft", "key", "rotor", "nut"):
+            sense = 1.0 if part.side == "drive" else -1.0
+            axis = (-HALF if part.side == "drive" else HALF, 0.0, 0.0)
+            turned[part.key] = Place.turn(sense * angle_deg, about=axis) @ part.place
+    return turned
