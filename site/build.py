@@ -17,6 +17,7 @@ from .folders import MARK, check_target, swapped_in
 from .head_booklet import HeadJob
 from .pages import Setting, write_library
 from .progress import Progress, Silent
+from .pruning import prune
 from .stages import Stages
 from .wording import load_words
 from .workers import run_jobs, worker_count
@@ -82,6 +83,7 @@ def build_library(
     workers: int | None = None,
     progress: Progress | None = None,
     pictures: PictureSettings | None = None,
+    cache: Path | None = None,
 ) -> Built:
     """Make the library of a fleet in the folder ``to``, which is replaced whole at the end.
 
@@ -91,6 +93,7 @@ def build_library(
         only: plant tags; left out, every head of the fleet.
         workers: heads worked on at the same time, each in a process of its own; 1 works in this process.
         progress: told of every step of the work.
+        cache: folder in which pictures are kept for the next build; left out, none are kept.
         pictures: size and format of the pictures; left out, those for booklets.
 
     Raises:
@@ -122,6 +125,7 @@ def build_library(
                 _changes(state, h),
                 folder,
                 pictures,
+                cache,
             )
             for h in heads
         ]
@@ -135,6 +139,8 @@ def build_library(
             (folder / MARK).write_text(
                 json.dumps(state, indent=1, sort_keys=True, ensure_ascii=False), "utf-8"
             )
+    if cache is not None:
+        prune(cache)
     return Built(len(done), len(missing), stages)
 
 

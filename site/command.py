@@ -66,6 +66,9 @@ def parser() -> argparse.ArgumentParser:
     build.add_argument(
         "--timings", metavar="FILE", type=Path, help="also write time and peak memory of each stage as JSON"
     )
+    build.add_argument(
+        "--afresh", action="store_true", help="draw every picture anew, and keep none for the next build"
+    )
     build.set_defaults(run=_build)
 
     check = verbs.add_parser(
@@ -113,6 +116,23 @@ def fleet_file(given: str) -> Path:
     return path
 
 
+def cache_folder() -> Path:
+    """Return the folder in which pictures are kept from one build to the next: the system's own place for such files,
+    or ``BENCHLEAF_CACHE``."""
+    given = os.environ.get("BENCHLEAF_CACHE")
+    if given:
+        return Path(given)
+    if sys.platform == "win32":
+        return (
+            Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+            / "benchleaf"
+            / "pictures"
+        )
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Caches" / "benchleaf" / "pictures"
+    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "benchleaf" / "pictures"
+
+
 def _build(args: argparse.Namespace) -> int:
     from .build import build_library
     from .progress import Lines
@@ -125,6 +145,7 @@ def _build(args: argparse.Namespace) -> int:
             only=tuple(args.only),
             workers=args.workers,
             progress=progress,
+            cache=None if args.afresh else cache_folder(),
         )
     finally:
         progress.close()

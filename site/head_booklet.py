@@ -38,6 +38,10 @@ class HeadJob:
     changes: tuple[Change, ...]
     folder: Path
     pictures: PictureSettings | None = None
+    cache: Path | None = None
+    """Folder in which pictures are kept for the next build; None keeps none."""
+    drawers: int = 1
+    """Processes that draw at the same time."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +72,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
     with stages.stage("data"):
         plans = make_plans(row, job.sequences, masses(head))
     with stages.stage("pictures"):
-        overview, shown = _take_pictures(head, plans, job.pictures, pictures, say)
+        overview, shown = _take_pictures(head, plans, job, pictures, say)
     say("pages")
     with stages.stage("pages"):
         rows = make_parts_list(head, words, {m.key: m.name for m in materials().values()})
@@ -152,29 +156,31 @@ def _standing(plans: tuple[Plan, ...]) -> tuple[Caution, ...]:
 
 
 def _take_pictures(
-    head: Head, plans: tuple[Plan, ...], settings: PictureSettings | None, folder: Path, say: Say
+    head: Head, plans: tuple[Plan, ...], job: HeadJob, folder: Path, say: Say
 ) -> tuple[Manifest, dict[tuple[str, str], Manifest]]:
+    """Take and write all pictures; return the overview's manifest, and those of the steps by sequence and step id."""
+    from ..render.cache import PictureCache
+    from ..render.models import make_models
     from ..render.overview import render_overview_with
-    from ..render.pictures import Studio, choose_views, render_step
+    from ..render.pictures import render_plan
+    from ..render.studio import Studio
 
+    cache = PictureCache(job.cache) if job.cache else None
     shown: dict[tuple[str, str], Manifest] = {}
-    total, done = sum(len(p.steps) for p in plans) + 1, 1
-    with Studio(head, settings) as studio:
-        say(f"pictures, 1 of {total}")
-        overview = render_overview_with(studio, together=min((p.given for p in plans), key=len, default=()))
+    total, before = sum(len(p.steps) for p in plans) + 1, 1
+    say(f"pictures, 1 of {total}")
+    models = make_models(head)
+    with Studio(models, job.pictures, head.places_at, cache) as studio:
+        overview = render_overview_with(studio)
         overview.write(folder)
-        models = studio.models
-    # A studio of its own for the steps: the overview's large window would stay open beside theirs.
-    with Studio(models, settings, places_at=head.places_at) as studio:
-        for plan in plans:
-            views = choose_views(studio, plan)
-            for n, (step, view) in enumerate(zip(plan.steps, views, strict=True)):
-                done += 1
-                say(f"pictures, {done} of {total}")
-                changed = n > 0 and view != views[n - 1]
-                picture = render_step(studio, step, view, f"{plan.sequence}-{step.number:02d}", changed)
-                picture.write(folder)
-                shown[plan.sequence, step.id] = picture.manifest
+    for plan in plans:
+
+        def progress(done: int, _of: int, _title: str, before: int = before) -> None:
+            say(f"pictures, {before + done} of {total}")
+
+        taken = render_plan(models, plan, folder, job.pictures, progress, job.drawers, head.places_at, cache)
+        shown.update({(plan.sequence, s.id): p.manifest for s, p in zip(plan.steps, taken, strict=True)})
+        before += len(plan.steps)
     return overview.manifest, shown
 
 

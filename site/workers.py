@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import Any
 
 from .head_booklet import HeadDone, HeadJob, build_head
@@ -23,8 +24,12 @@ class WorkerLost(Exception):
 
 
 def worker_count(wanted: int | None, jobs: int) -> int:
-    """Return how many processes work on ``jobs`` heads; without a wish, one for each core up to four."""
-    return max(1, min(jobs, wanted or min(os.cpu_count() or 1, MOST_WORKERS)))
+    """Return how many processes work at the same time; without a wish, one for each core up to four.
+
+    Several heads are shared out among them; of a single head, its pictures.
+    """
+    most = wanted or min(os.cpu_count() or 1, MOST_WORKERS)
+    return max(1, most if jobs == 1 else min(jobs, most))
 
 
 def run_jobs(jobs: list[HeadJob], workers: int, progress: Progress) -> list[HeadDone]:
@@ -33,7 +38,8 @@ def run_jobs(jobs: list[HeadJob], workers: int, progress: Progress) -> list[Head
     Raises:
         WorkerLost: if a worker was ended from outside, most likely for want of memory.
     """
-    if workers == 1:
+    if workers == 1 or len(jobs) == 1:
+        jobs = [replace(job, drawers=workers) for job in jobs]
         return [_here(n, job, len(jobs), progress) for n, job in enumerate(jobs)]
     # Spawned, not forked: a GL context does not survive a fork.
     context = multiprocessing.get_context("spawn")
