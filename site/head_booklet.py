@@ -7,7 +7,8 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..geometry.materials import material, materials
+from ..geometry.masses import masses_kg
+from ..geometry.materials import materials
 from ..sequences.fleet import FleetHead, plan_head
 from ..sequences.plan import Caution, Plan
 from ..sequences.sequence_file import Sequence
@@ -70,7 +71,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
     with stages.stage("geometry"):
         head = make_fleet_head(row)
     with stages.stage("data"):
-        plans = make_plans(row, job.sequences, masses(head))
+        plans = make_plans(row, job.sequences, masses_kg(head))
     with stages.stage("pictures"):
         overview, shown = _take_pictures(head, plans, job, pictures, say)
     say("pages")
@@ -125,11 +126,6 @@ def make_fleet_head(row: FleetHead) -> Head:
 
     head = make_head(row.tag, row.size, row.options)
     return with_own_parts(head, row.own_parts) if row.own_parts else head
-
-
-def masses(head: Head) -> dict[str, float]:
-    """Return the mass of every part in kg, from its volume and its material."""
-    return {p.key: material(p.material).mass_kg(p.solid.Volume()) for p in head}
 
 
 def make_plans(

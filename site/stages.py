@@ -12,7 +12,7 @@ from dataclasses import asdict, dataclass, field
 
 @dataclass
 class Stage:
-    """What a stage took: wall time in s, and the peak memory of this process so far in MB (0 where unknown)."""
+    """What a stage took: wall time in s, and the greatest process so far in MB (0 where unknown)."""
 
     name: str
     seconds: float = 0.0
@@ -50,10 +50,13 @@ class Stages:
 
 
 def peak_memory_mb() -> float:
-    """Return the greatest resident memory of this process so far in MB, 0 where the system does not tell."""
+    """Return the greatest resident memory so far in MB, of this process or of any child of it that has ended.
+
+    0 where the system does not tell.
+    """
     try:
         import resource
     except ImportError:  # Windows
         return 0.0
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    peak = max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
     return peak / 2**20 if sys.platform == "darwin" else peak / 2**10
