@@ -71,8 +71,8 @@ def nobreak(text: str) -> Markup:
 def css_string(text: str) -> Markup:
     """Return ``text`` as a CSS string, safe inside a style element.
 
-    >>> css_string('P-101 </style>"')
-    Markup('"P-101 \\\\3c /style\\\\3e \\\\22 "')
+    >>> print(css_string('P-101 <"A">'))
+    "P-101 \\3c \\22 A\\22 \\3e "
     """
     safe = "".join(c if c.isalnum() or c in " .,;:()-_·+'\u2019" else f"\\{ord(c):x} " for c in text)
     return Markup('"' + safe.replace("'", "\\27 ") + '"')
