@@ -1,11 +1,11 @@
-"""Heads for other programs: one STEP and one glTF file a head, in a folder that appears when all are written."""
+"""Heads for other programs: a STEP and an animated glTF file each, in a folder that appears when all are written."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from ..sequences.fleet import load_fleet
+from ..sequences.fleet import load_fleet, plan_head
 from .build import chosen_heads
 from .folders import check_target, swapped_in
 from .head_booklet import make_fleet_head
@@ -21,13 +21,28 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
         ExportError: if the CAD kernel cannot write a file.
     """
     from ..geometry.exports import write_glb, write_step
+    from ..geometry.masses import masses_kg
+    from ..render.motion import animate
+    from ..render.studio import Studio
 
     check_target(target)
-    rows = chosen_heads(load_fleet(fleet_file), tuple(only))
+    fleet = load_fleet(fleet_file)
+    rows = chosen_heads(fleet, tuple(only))
     with swapped_in(target) as folder:
         for row in rows:
             say(row.tag)
             head = make_fleet_head(row)
             write_step(head, folder / f"{row.slug}.step")
-            write_glb(head, folder / f"{row.slug}.glb")
+            scene = folder / f"{row.slug}.glb"
+            write_glb(head, scene)
+            plan = plan_head(row, fleet.sequences["assembly"], masses_kg(head))
+            with Studio(head) as studio:
+                moved = animate(
+                    scene.read_bytes(),
+                    plan,
+                    studio.places(),
+                    lambda step, studio=studio: studio.scene(step).travels,
+                    head.places_at,
+                )
+            scene.write_bytes(moved)
     return len(rows)
