@@ -165,7 +165,8 @@ def _decimals(value: float, unit: str, decimals: int | None) -> int:
         return decimals
     if unit in _DECIMALS:
         return _DECIMALS[unit]
-    return SIGNIFICANT - 1 - math.floor(math.log10(abs(value))) if value else 0
+    # what the sums of a computer leave of a true zero is zero
+    return SIGNIFICANT - 1 - math.floor(math.log10(abs(value))) if abs(value) > 1e-9 else 0
 
 
 def step(value: float, unit: str, decimals: int | None = None) -> float:

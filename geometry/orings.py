@@ -16,6 +16,7 @@ fill are general practice. Swelling in the product, compression set and ageing a
 from __future__ import annotations
 
 import csv
+import math
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
@@ -154,7 +155,11 @@ def made_to_size(gland: Gland, section_mm: float) -> RingSize:
     """Return a ring that fits ``gland`` without stretch, its section one of the standard's."""
     tolerance = next((r.d2_tol_mm for r in ring_sizes() if abs(r.d2_mm - section_mm) < 0.005), 0.0)
     d1 = gland.seat_mm - {"inner": 0, "outer": 2, "loop": 1}[gland.hold] * section_mm
-    return RingSize("", round(d1, 2), 0.0, section_mm, tolerance)
+    # Rounded to the side that is tolerated: a ring held from inside is not larger than its seat, one held from
+    # outside not smaller.
+    up = gland.hold == "outer"
+    hundredths = math.ceil(100 * d1 - 1e-6) if up else math.floor(100 * d1 + 1e-6)
+    return RingSize("", hundredths / 100, 0.0, section_mm, tolerance)
 
 
 # ---- figures at room temperature

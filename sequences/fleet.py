@@ -13,14 +13,14 @@ API::
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from ..geometry.options import Options
 from ..geometry.own_parts import OwnPart
 from ..geometry.size import Size
 from .cautions import Catalogue
-from .faults import Faults, likely
+from .faults import Faults, FaultsFound, likely
 from .fleet_file import BookletText, FleetFile
 from .media import elastomer_cautions
 from .models import validate_file
@@ -29,6 +29,9 @@ from .resolve import LIFTING_LIMIT_KG, Raised, resolve
 from .sequence_file import SHIPPED, Sequence
 from .values import ResolvedValue
 from .yaml_files import read_yaml
+
+IN_DOUBT = " (in doubt: see the figures before you use it)"
+"""What follows a value in a step's own words when a figure speaks against it."""
 
 
 @dataclass(frozen=True)
@@ -119,8 +122,11 @@ def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> Fleet:
 
     loader = Loader(path, doc, text, faults)
     fleet = loader.load(tuple(sequences))
-    faults.check()
-    return fleet
+    from .doubts import marked, said_beside_faults  # they look at what this module defines
+
+    if faults:
+        raise FaultsFound(faults, said_beside_faults(fleet.heads))
+    return replace(fleet, heads=tuple(marked(h) for h in fleet.heads))
 
 
 def plan_head(
@@ -142,7 +148,7 @@ def plan_head(
         head.options,
         head.parts,
         assembly=head.tag,
-        values={v.name: v.text for v in head.values.values() if v.known},
+        values={v.name: f"{v.text}{IN_DOUBT if v.doubt else ''}" for v in head.values.values() if v.known},
         left_hand=head.left_hand,
         pitch_mm={
             "rotor_nut": size.rotor_thread.pitch_mm,

@@ -90,6 +90,8 @@ class ResolvedValue:
     condition: str = ""
     level: Level = ""
     given: SourcedValue | None = None
+    doubt: str = ""
+    """What speaks against it (see :mod:`.doubts`); it is then marked wherever it is stated."""
 
     @property
     def nominal(self) -> float | None:
