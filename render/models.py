@@ -30,6 +30,8 @@ class Model:
     place: Place
     side: Side | None = None
     thread: bool = False
+    hatch: Floats | None = None
+    """Hatch lines on cut faces, (k, 2, 3) mm, own frame; None for a whole part."""
 
     def box(self, place: Place | None = None) -> tuple[Floats, Floats]:
         """Return lower and upper corner of the part in the head's frame, (3,) float64 each, mm."""

@@ -76,6 +76,7 @@ class Stage:
         _light(self._picture.renderer)
         self._actors: dict[str, _PartActors] = {}
         self._flat: dict[str, Any] = {}
+        self._extra: dict[str, Model] = {}
 
     def __enter__(self) -> Stage:
         return self
@@ -91,6 +92,23 @@ class Stage:
         self._flat.clear()
         self._picture.close()
         self._grid.close()
+
+    def model(self, key: str) -> Model:
+        """Return the model shown under ``key``: a part, or one put on with :meth:`put_on`."""
+        return self._extra.get(key) or self.models.parts[key]
+
+    def put_on(self, models: Iterable[Model]) -> None:
+        """Put models of the moment on the stage, such as parts cut open, under keys of their own."""
+        self._extra.update({m.key: m for m in models})
+
+    def take_off(self) -> None:
+        """Take off the stage what :meth:`put_on` has put there."""
+        for key in self._extra:
+            if key in self._actors:
+                self._actors.pop(key).remove_from(self._picture.renderer)
+            if key in self._flat:
+                self._grid.renderer.RemoveActor(self._flat.pop(key))
+        self._extra.clear()
 
     def draw(
         self,
@@ -127,7 +145,7 @@ class Stage:
                 actors.hide()
         for key, s in shown.items():
             if key not in self._actors:
-                self._actors[key] = _PartActors(self.models.parts[key], self.models.extent_mm / 80.0)
+                self._actors[key] = _PartActors(self.model(key), self.models.extent_mm / 80.0)
                 self._actors[key].add_to(self._picture.renderer)
             self._actors[key].show(s, camera, scale, pixel_mm)
         self._picture.cover(width * self.supersample, height * self.supersample)
@@ -162,7 +180,7 @@ class Stage:
 
     def _flat_actor(self, key: str) -> Any:
         if key not in self._flat:
-            actor = _actor(surface_data(self.models.parts[key]))
+            actor = _actor(surface_data(self.model(key)))
             actor.GetProperty().LightingOff()
             self._grid.renderer.AddActor(actor)
             self._flat[key] = actor
@@ -243,16 +261,21 @@ class _PartActors:
         self.surface = _actor(surface_data(model))
         self.edges = _Lines(edge_segments(model.mesh), edge_spacing(model.mesh, cell_mm))
         self.outline = _Lines(np.empty((0, 2, 3)))
+        self.hatch = _Lines(np.empty((0, 2, 3)) if model.hatch is None else model.hatch)
         self._seen_from: tuple[float, ...] = ()
         low, high = model.mesh.box
         self._thickness_mm = float((high - low).min())
 
     def add_to(self, renderer: Any) -> None:
-        for actor in (self.surface, self.edges.actor, self.outline.actor):
+        for actor in (self.surface, self.edges.actor, self.outline.actor, self.hatch.actor):
             renderer.AddActor(actor)
 
+    def remove_from(self, renderer: Any) -> None:
+        for actor in (self.surface, self.edges.actor, self.outline.actor, self.hatch.actor):
+            renderer.RemoveActor(actor)
+
     def hide(self) -> None:
-        for actor in (self.surface, self.edges.actor, self.outline.actor):
+        for actor in (self.surface, self.edges.actor, self.outline.actor, self.hatch.actor):
             actor.SetVisibility(False)
 
     def show(self, shown: Shown, camera: Camera, scale: float, pixel_mm: float) -> None:
@@ -278,6 +301,7 @@ class _PartActors:
         for lines, width, nearer in (
             (self.edges, edge, (1.0 + edge) * pixel_mm),
             (self.outline, outline, lift),
+            (self.hatch, style.edge * scale * 0.8, 2.0 * pixel_mm),
         ):
             lifted = matrix.copy()
             lifted[:3, 3] += eye * nearer

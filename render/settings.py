@@ -22,7 +22,7 @@ class PictureSettings:
     supersample: int = 2
     detail: float = DETAIL
     formats: tuple[str, ...] = ("webp",)
-    webp_quality: int = 88
+    webp_quality: int = 80
     measure_width: int = 800
     contact_shading: bool = True
     hold_above: float = 0.6
