@@ -127,6 +127,21 @@ def test_limits_are_given_in_the_unit_of_the_reading() -> None:
     assert (reading.low, reading.high) == (100.0, 180.0)
 
 
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [(None, 0.2, "at most 0.2 mm"), (0.1, None, "at least 0.1 mm"), (0.1, 0.2, "0.1 to 0.2 mm")],
+)
+def test_limit_on_one_side_says_on_which(
+    low: float | None, high: float | None, said: str, tmp_path: Path
+) -> None:
+    plan, values = sample_plan(), sample_values()
+    gap = values["front_face_clearance"]
+    gap = replace(gap, low=low, high=high, text=said.removeprefix("at most ").removeprefix("at least "))
+    chapter = make_chapter(plan, {}, {**values, gap.name: gap})
+    write_booklet(replace(sample_booklet(), chapters=(chapter,)), tmp_path, SETTING)
+    assert f">{said}<" in (tmp_path / "record.html").read_text("utf-8")
+
+
 def test_reading_without_a_limit_on_file_is_not_judged() -> None:
     plan = sample_plan()
     reading = make_chapter(plan, {}, resolve_values({}, Options())).readings[0]
