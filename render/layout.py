@@ -1,38 +1,46 @@
-"""Layout of a step picture: the camera, and room for a close-up where a part is small."""
+"""Layout of a step picture: the camera, and room for close-ups where a part is small or its seat hidden."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from ..geometry.frame import Floats, Place, Vec3
+from ..geometry.frame import Floats, Place
 from .camera import Camera, View, fit_camera
-from .frames import Frame, take_frame
-from .insets import Box, Disc, close_up_of, disc_camera, find_disc, lay_disc, subject_of
-from .manifest import Inset, State
+from .insets import Box, Disc, close_up_of, find_disc, subject_of
+from .manifest import State
 from .measure import measure_visible, parts_seen
 from .models import Model
-from .scene import Ids, Shown, Stage
+from .scene import Ids, Stage
+from .seats import HiddenSeat, hidden_seat
 from .settings import PictureSettings
 from .views import StepScene, scene_points
 
 PLAN_WIDTH = 128
 """Width of the grid on which room is sought."""
-SHRINK = (1.0, 0.9, 0.8, 0.72)
+SHRINK = (0.9, 0.8, 0.72)
 """How small the scene may be drawn to make room for a close-up."""
 
 
 @dataclass(frozen=True)
+class CloseUp:
+    """A close-up: its disc, the parts it is of, and the seat where it shows them in place and cut open."""
+
+    disc: Disc
+    subject: tuple[str, ...]
+    seat: HiddenSeat | None = None
+
+
+@dataclass(frozen=True)
 class Layout:
-    """Camera of the picture, and the close-up: its disc and the parts it is of."""
+    """Camera of the picture, and its close-ups."""
 
     camera: Camera
-    disc: Disc | None = None
-    subject: tuple[str, ...] = ()
+    close_ups: tuple[CloseUp, ...] = ()
 
 
 def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSettings) -> Layout:
@@ -43,17 +51,26 @@ def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
     visible = measure_visible(stage, ids, scene.places, scene.wanted, camera)
     states: dict[str, State] = dict.fromkeys(scene.places, "context")
     subject = subject_of(scene.wanted, parts_seen(ids, states, visible, {}), bool(scene.travels))
-    if subject is None:
-        return Layout(camera)
-    for shrink in SHRINK:
-        for across, down in (
-            ((0, 0),) if shrink == 1.0 else ((-1, 0), (1, 0), (-1, 1), (1, 1), (-1, -1), (1, -1))
-        ):
-            moved = _pushed(camera, shrink, across, down)
-            disc = _room(stage, scene, subject, moved)
-            if disc is not None:
-                return Layout(moved, disc, subject)
+    seat = hidden_seat(stage, scene, camera, PLAN_WIDTH) if settings.cut_aways else None
+    if seat is not None and not scene.travels:
+        subject = None  # what is looked at in its seat is shown once, cut open
+    wishes: list[tuple[tuple[str, ...] | None, HiddenSeat | None]] = [(subject, seat)]
+    if subject is not None and seat is not None:
+        wishes += [(subject, None), (None, seat)]
+    for wish in wishes if subject is not None or seat is not None else []:
+        for moved in _cameras(camera):
+            close_ups = _find_room(stage, scene, *wish, moved)
+            if close_ups:
+                return Layout(moved, close_ups)
     return Layout(camera)
+
+
+def _cameras(camera: Camera) -> Iterator[Camera]:
+    """Yield the camera, then smaller and smaller scenes pushed to sides and corners."""
+    yield camera
+    for shrink in SHRINK:
+        for across, down in ((-1, 0), (1, 0), (-1, 1), (1, 1), (-1, -1), (1, -1)):
+            yield _pushed(camera, shrink, across, down)
 
 
 def _pushed(camera: Camera, shrink: float, across: int, down: int) -> Camera:
@@ -70,16 +87,39 @@ def _pushed(camera: Camera, shrink: float, across: int, down: int) -> Camera:
     )
 
 
-def _room(stage: Stage, scene: StepScene, subject: Sequence[str], camera: Camera) -> Disc | None:
-    """Return the disc for a close-up of ``subject`` in this camera, if there is room."""
+def _find_room(
+    stage: Stage, scene: StepScene, subject: tuple[str, ...] | None, seat: HiddenSeat | None, camera: Camera
+) -> tuple[CloseUp, ...]:
+    """Return the close-ups wished for, placed in this camera; none if there is not room for all of them."""
     ids = stage.ids(scene.places, camera, PLAN_WIDTH)
-    box = box_of(stage.models.parts, scene.places, subject, camera)
-    seats = {k: s for t in scene.travels for k, s in t.seats.items() if k in subject and t.length_mm > 0}
-    also = box_of(stage.models.parts, seats, list(seats), camera) if seats else None
-    centre, radius = close_up_of(box, also, camera.aspect)
     wanted = ids.mask(scene.keys)
-    taken = wanted | _swept(scene, stage, camera, ids)
-    return find_disc(taken, (ids.part >= 0) & ~wanted, centre, radius)
+    taken, context = wanted | _swept(scene, stage, camera, ids), (ids.part >= 0) & ~wanted
+    found: list[CloseUp] = []
+    if subject is not None:
+        box = box_of(stage.models.parts, scene.places, subject, camera)
+        seats = {k: s for t in scene.travels for k, s in t.seats.items() if k in subject and t.length_mm > 0}
+        also = box_of(stage.models.parts, seats, list(seats), camera) if seats else None
+        disc = find_disc(taken, context, *close_up_of(box, also, camera.aspect))
+        if disc is None:
+            return ()
+        found.append(CloseUp(disc, subject))
+        taken = taken | _disc_mask(disc, taken)
+    if seat is not None:
+        x, y, _ = camera.project(seat.centre)[0].tolist()
+        radius = seat.radius_mm / camera.width_mm
+        disc = find_disc(taken, context, (x, y), radius, least_magnification=1.3)
+        if disc is None:
+            return ()
+        found.append(CloseUp(disc, seat.subject, seat))
+    return tuple(found)
+
+
+def _disc_mask(disc: Disc, like: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return the disc with a little air, as a mask on the grid of ``like``."""
+    height, width = like.shape
+    ys, xs = np.mgrid[0:height, 0:width] + 0.5
+    away = np.hypot(xs - disc.centre[0] * width, ys - disc.centre[1] * height)
+    return np.asarray(away < (disc.radius + 0.01) * width)
 
 
 def box_of(
@@ -109,37 +149,3 @@ def _swept(scene: StepScene, stage: Stage, camera: Camera, ids: Ids) -> NDArray[
     # Only the way of parts small in the picture is kept free: a large part's own area is kept by itself.
     way = np.asarray(page) > 0
     return way if way.mean() < 0.35 else np.zeros_like(way)
-
-
-def lay_close_up(
-    frame: Frame,
-    stage: Stage,
-    scene: StepScene,
-    shown: Mapping[str, Shown],
-    states: Mapping[str, State],
-    moved: Mapping[str, Vec3],
-    layout: Layout,
-    settings: PictureSettings,
-) -> Inset:
-    """Take the close-up of ``layout`` and compose it into ``frame``; return the manifest's account."""
-    disc = layout.disc
-    assert disc is not None
-    camera = disc_camera(frame.camera, disc)
-    side = 2 * round(disc.radius * frame.image.width)
-    close = take_frame(stage, scene, shown, camera, settings, (side, side))
-    visible = measure_visible(stage, close.ids, scene.places, [layout.subject], camera)
-    lay_disc(frame.image, close.image, disc)
-    seen = parts_seen(close.ids, states, visible, moved)
-    box = box_of(stage.models.parts, scene.places, layout.subject, camera)
-    fill = (box[2] - box[0]) ** 2 + (box[3] - box[1]) ** 2
-    return Inset(
-        centre=disc.centre,
-        radius=disc.radius,
-        of_centre=disc.of_centre,
-        of_radius=disc.of_radius,
-        magnification=disc.magnification,
-        subject=layout.subject,
-        fill=float(fill),
-        visible=min(visible.values()),
-        parts={k: p for k, p in seen.items() if p.visible_px},
-    )

@@ -70,6 +70,8 @@ class Inset:
     fill: float
     visible: float
     parts: dict[str, PartSeen]
+    cut: bool = False
+    """Shows the parts in place, their surroundings cut open."""
 
 
 @dataclass(frozen=True)

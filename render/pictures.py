@@ -17,11 +17,12 @@ from ..geometry.frame import Place
 from ..sequences.plan import Plan, Step
 from .cache import PictureCache, digest
 from .camera import View
+from .close_ups import lay_close_up
 from .compose import encode
 from .frames import take_frame
 from .gl_probe import ensure_graphics
-from .layout import lay_close_up, lay_out
-from .manifest import Inset, Manifest, State
+from .layout import lay_out
+from .manifest import Manifest, State
 from .measure import measure_visible, parts_seen
 from .models import Models
 from .overview import render_overview_with
@@ -107,14 +108,14 @@ def _render_step(studio: Studio, step: Step, view: View, name: str, view_changed
     scene = studio.scene(step)
     strong: State = "moving" if step.moving else "focus"
     states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.places}
-    shown = {k: Shown(p, states[k]) for k, p in scene.places.items()}
+    # Where everything is looked at nothing stands out: the materials tell more.
+    whole = not step.moving and len(scene.keys) > 0.6 * len(scene.places)
+    shown = {k: Shown(p, "plain" if whole else states[k]) for k, p in scene.places.items()}
     moved = {k: t.offset for t in scene.travels for k in t.drawn}
     layout = lay_out(stage, scene, view, settings)
     frame = take_frame(stage, scene, shown, layout.camera, settings)
     visible = measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera)
-    insets: tuple[Inset, ...] = ()
-    if layout.disc is not None:
-        insets = (lay_close_up(frame, stage, scene, shown, states, moved, layout, settings),)
+    insets = tuple(lay_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
     manifest = Manifest(
         kind="step",
         step=step.id,

@@ -97,6 +97,10 @@ class Stage:
         """Return the model shown under ``key``: a part, or one put on with :meth:`put_on`."""
         return self._extra.get(key) or self.models.parts[key]
 
+    def has(self, key: str) -> bool:
+        """Return whether anything is shown under ``key``."""
+        return key in self._extra or key in self.models.parts
+
     def put_on(self, models: Iterable[Model]) -> None:
         """Put models of the moment on the stage, such as parts cut open, under keys of their own."""
         self._extra.update({m.key: m for m in models})

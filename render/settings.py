@@ -25,5 +25,7 @@ class PictureSettings:
     webp_quality: int = 80
     measure_width: int = 800
     contact_shading: bool = True
+    cut_aways: bool = True
+    """Show seats that are out of sight in a close-up, cut open."""
     hold_above: float = 0.6
     """A section's view is held while at least this share of the moving part's outline is seen in it."""

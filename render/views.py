@@ -79,7 +79,7 @@ class ViewChooser:
         models = self._stage.models
         camera = fit_camera(view, scene_points(models, scene), self._aspect)
         ids = self._stage.ids(scene.places, camera, MEASURE_WIDTH)
-        return min(_outline_seen(models, ids, scene.places, group, camera) for group in scene.wanted)
+        return min(outline_seen(models, ids, scene.places, group, camera) for group in scene.wanted)
 
     def worth(self, scene: StepScene, view: View) -> float:
         """Return how well ``view`` shows the step, 0 to 1: unhidden outline, and travel that is seen at length.
@@ -119,7 +119,7 @@ class ViewChooser:
         return self.choose([scene], held, HOLD_BONUS if scene.travels else 2.5 * HOLD_BONUS)
 
 
-def _outline_seen(
+def outline_seen(
     models: Models, ids: Ids, places: Mapping[str, Place], keys: Sequence[str], camera: Camera
 ) -> float:
     """Return about which share of the silhouettes of ``keys`` is seen: has a pixel of theirs beside it.

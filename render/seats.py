@@ -1,0 +1,91 @@
+"""Hidden seats: where a part ends up out of sight, a close-up shows it in place with its surroundings cut open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..geometry.frame import Floats, Place
+from .camera import Camera, View
+from .cuts import HATCH_SHARE, Plane, cut_model
+from .models import Model, Models
+from .scene import Stage
+from .views import StepScene, outline_seen
+
+HIDDEN = 0.5
+"""A seat of which less than this share of the outline is seen is shown cut open."""
+LARGEST = 0.3
+"""Parts larger than this share of the assembly's extent are seen well enough from outside."""
+ROUND = 1.5
+"""Radius of what is taken in, as a multiple of the part's own."""
+SUFFIX = "|cut"
+
+
+@dataclass(frozen=True)
+class HiddenSeat:
+    """What a cut-away shows: the parts of the step in place, what is near them, and the plane that opens them."""
+
+    subject: tuple[str, ...]
+    places: Mapping[str, Place]
+    plane: Plane
+    centre: Floats
+    radius_mm: float
+
+
+def hidden_seat(stage: Stage, scene: StepScene, camera: Camera, grid: int) -> HiddenSeat | None:
+    """Return the seat to show cut open, None where all seats are seen well enough or are too large."""
+    models = stage.models
+    seats = {k: p for t in scene.travels for k, p in t.seats.items()}
+    in_place = {**scene.places, **seats}
+    ids = stage.ids(in_place, camera, grid)
+    found: list[tuple[float, tuple[str, ...], Floats, float]] = []
+    normal = _towards_eye(camera.view, models)
+    for group in scene.wanted:
+        points = np.concatenate([in_place[k].points(models.parts[k].mesh.extreme_points) for k in group])
+        centre = (points.min(axis=0) + points.max(axis=0)) / 2
+        radius = float(np.linalg.norm(points - centre, axis=1).max())
+        if (
+            radius > LARGEST * models.extent_mm
+            or outline_seen(models, ids, in_place, group, camera) >= HIDDEN
+        ):
+            continue
+        found.append((float(centre @ normal), group, centre, radius))
+    if not found:
+        return None
+    # Of equal ones the nearest to the eye: the least is cut away before it.
+    _, group, centre, radius = max(found, key=lambda f: f[0])
+    plane = Plane(_vec(normal), _vec(centre), models.front)
+    near = {k: p for k, p in in_place.items() if _is_near(models.parts[k], p, centre, 1.3 * ROUND * radius)}
+    return HiddenSeat(group, near, plane, centre, ROUND * radius)
+
+
+def cut_open(models: Models, seat: HiddenSeat) -> list[Model]:
+    """Return the models of the cut-away, under their keys with :data:`SUFFIX`."""
+    spacing = HATCH_SHARE * 2.2 * seat.radius_mm * 2.0
+    order = list(models.parts)
+    made = []
+    for key, place in seat.places.items():
+        cut = cut_model(models.parts[key], place, seat.plane, spacing, order.index(key), key + SUFFIX)
+        if cut is not None:
+            made.append(cut)
+    return made
+
+
+def _towards_eye(view: View, models: Models) -> Floats:
+    """Return the direction across the front direction, along the reader's right or up, that faces the eye most."""
+    front, up = np.array(models.front), np.array(models.up)
+    right = np.cross(up, front)
+    eye = view.axes[2]
+    candidates = [right, -right, up]
+    return candidates[int(np.argmax([float(c @ eye) for c in candidates]))]
+
+
+def _is_near(model: Model, place: Place, centre: Floats, reach: float) -> bool:
+    low, high = model.box(place)
+    return float(np.linalg.norm(centre - np.clip(centre, low, high))) < reach
+
+
+def _vec(v: Floats) -> tuple[float, float, float]:
+    return float(v[0]), float(v[1]), float(v[2])
