@@ -39,10 +39,10 @@ raise SystemExit(0 if drawn.shape == (64, 3) and (drawn == [255, 0, 0]).all() el
 _HINTS = {
     "linux": (
         "Install a software GL with EGL, then try again:\n"
-        "  Debian, Ubuntu:  apt-get install libegl1 libgl1-mesa-dri\n"
-        "  Fedora, RHEL:    dnf install mesa-libEGL mesa-dri-drivers\n"
+        "  Debian, Ubuntu:  apt-get install libegl1 libgl1-mesa-dri libgl1\n"
+        "  Fedora, RHEL:    dnf install mesa-libEGL mesa-dri-drivers mesa-libGL\n"
         "  Arch:            pacman -S mesa\n"
-        "  Alpine:          apk add mesa-egl mesa-dri-gallium"
+        "  Alpine:          apk add mesa-egl mesa-dri-gallium mesa-gl"
     ),
     "darwin": "macOS brings OpenGL with it; run from a session that is logged in to the desktop, not over SSH alone.",
     "win32": "Windows needs OpenGL 3.2 or later: install the graphics driver, "
@@ -80,11 +80,15 @@ def ensure_graphics() -> str:
     raise NoGraphics(no_graphics_message(sys.platform, attempts))
 
 
+def install_hint(platform: str = sys.platform) -> str:
+    """Return which packages bring what drawing and the CAD kernel need on ``platform``."""
+    return _HINTS.get(platform, _HINTS["linux"])
+
+
 def no_graphics_message(platform: str, attempts: tuple[Attempt, ...]) -> str:
     """Return what to tell the user when no attempt worked on ``platform`` (as in ``sys.platform``)."""
     tried = "; ".join(f"{a.window or 'default window'}: {a.outcome}" for a in attempts)
-    hint = _HINTS.get(platform, _HINTS["linux"])
-    return f"Pictures cannot be drawn on this machine: no working OpenGL ({tried}).\n{hint}"
+    return f"Pictures cannot be drawn on this machine: no working OpenGL ({tried}).\n{install_hint(platform)}"
 
 
 @lru_cache(maxsize=1)

@@ -98,10 +98,11 @@ def build_library(
 
     Raises:
         FaultsFound: with every mistake in the data.
-        BuildFault, FolderFault, NoGraphics, OwnPartError, WorkerLost: something else the user can mend.
+        BuildFault, FolderFault, MissingLibrary, NoGraphics, OwnPartError, WorkerLost: something else the user can mend.
         OSError: if the folder cannot be written.
     """
     from ..render.gl_probe import ensure_graphics
+    from .system_libraries import check_libraries
 
     progress = progress or Silent()
     stages = Stages()
@@ -113,6 +114,7 @@ def build_library(
         setting = _setting(fleet)
     with stages.stage("probe"):
         progress.say("looking for a way to draw")
+        check_libraries()
         ensure_graphics()
     state = _next_state(_read_state(to), heads)
     with swapped_in(to) as folder:

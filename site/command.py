@@ -244,12 +244,14 @@ def _explain(e: Exception) -> tuple[int, str]:
     from .build import BuildFault
     from .folders import FolderFault
     from .starter import StarterFault
+    from .system_libraries import MissingLibrary
     from .workers import WorkerLost
 
     mendable = (
         BuildFault,
         FaultsFound,
         FolderFault,
+        MissingLibrary,
         NoGraphics,
         OwnPartError,
         SizeError,
