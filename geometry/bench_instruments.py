@@ -1,4 +1,5 @@
-"""Instruments of the record sheet beside those of :mod:`.measuring`: the caliper and the torque wrench.
+"""Instruments of the record sheet beside those of :mod:`.measuring`: caliper, dial indicator on short travel, torque
+wrench.
 
 Not verified: their errors are typed from general knowledge of the standards named; a calibrated instrument's own
 certificate is better.
@@ -27,6 +28,29 @@ CALIPER = Method(
         Contribution("tilt, pressure of the jaws, dirt", 0.020, ESTIMATE),
     ),
     "A caliper squeezes what it measures: let the jaws only touch.",
+)
+DIAL_SHORT = Method(
+    "dial-indicator-short",
+    "Dial indicator, travel up to 0.1 mm",
+    "run-out, play along the shaft and play of dowels",
+    ("dial indicator, reading 0.01 mm", "rigid or magnetic stand", "lint-free cloth"),
+    (
+        "Clamp the stand to the body or gear case, not to a part that moves; short arms, all joints tight.",
+        "Set the stem square to the face that moves; at 10 degrees off it already reads 1.5 % wrong.",
+        "Press the stem in by half a turn of the pointer, so that it can follow both ways.",
+        "For run-out: turn the shaft by hand a whole turn, take the difference of least and greatest.",
+        "For play: push the part to one end by hand, set zero, pull to the other end, read.",
+        "Repeat three times: readings that do not repeat tell of a loose stand, not of the pump.",
+    ),
+    (
+        Contribution(
+            "error of the indicator over 0.1 mm", 0.009, "DIN 878, part of the range, reading 0.01 mm"
+        ),
+        Contribution("half a division of the scale", 0.005, "scale of 0.01 mm"),
+        Contribution("hysteresis of the indicator", 0.003, "DIN 878"),
+        Contribution("spring of the stand, angle of the stem", 0.005, ESTIMATE),
+    ),
+    "Austenitic stainless steel does not hold a magnet: use a clamp, or a steel plate bolted on.",
 )
 _WRENCH = "ISO 6789-1, permissible deviation of setting torque tools"
 WRENCH_CHANGE_NM = 10.0

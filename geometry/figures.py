@@ -123,12 +123,14 @@ class Figure:
         return number(self.value, self.unit, self.decimals)
 
     def text(self) -> str:
-        """Return value and unit as printed, with the span in brackets where there is one."""
+        """Return value and unit as printed, with the span in brackets where print can tell it."""
         words = _with_unit(self.value, self.unit, self.decimals)
         if self.low is None or self.high is None:
             return words
-        span = f"{number(self.low, self.unit, self.decimals)}{units.NBSP}to{units.NBSP}"
-        return f"{words} ({span}{_with_unit(self.high, self.unit, self.decimals)})"
+        low, high = (number(x, self.unit, self.decimals) for x in (self.low, self.high))
+        if low == high == self.shown:
+            return words
+        return f"{words} ({low}{units.NBSP}to{units.NBSP}{_with_unit(self.high, self.unit, self.decimals)})"
 
     def equation(self) -> str:
         """Return the formula with its left side: ``A = π/4·d²``."""

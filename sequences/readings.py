@@ -11,22 +11,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from ..geometry.bench_instruments import CALIPER, torque_wrench_figure
-from ..geometry.figures import Figure, Input, Limit, make_figure
+from ..geometry.bench_instruments import CALIPER, DIAL_SHORT, torque_wrench_figure
+from ..geometry.figures import Figure, Input, Limit, make_figure, number
 from ..geometry.measuring import METHODS, Method, uncertainty_figure, verdict
-from ..geometry.units import UnitError, convert
+from ..geometry.units import NBSP, UnitError, convert
 from .value_names import VALUE_NAMES
 from .values import ResolvedValue
 
 __all__ = ["TORQUES", "WAYS", "Instrument", "instruments", "no_room", "room_figure", "verdict"]
 
-_ALL = {**METHODS, CALIPER.key: CALIPER}
+_ALL = {**METHODS, CALIPER.key: CALIPER, DIAL_SHORT.key: DIAL_SHORT}
 WAYS: dict[str, tuple[str, ...]] = {
     "front_face_clearance": ("feeler-straightedge", "depth-micrometer", "dial-indicator"),
     "radial_clearance": ("feeler-radial",),
-    "shaft_runout_limit": ("dial-indicator",),
-    "shaft_end_float_limit": ("dial-indicator",),
-    "dowel_wear_limit": ("dial-indicator",),
+    "shaft_runout_limit": ("dial-indicator-short",),
+    "shaft_end_float_limit": ("dial-indicator-short",),
+    "dowel_wear_limit": ("dial-indicator-short",),
     "disc_spring_free_height": ("caliper",),
     "wave_spring_free_height": ("caliper",),
     "relief_spring_free_length": ("caliper",),
@@ -50,6 +50,11 @@ class Instrument:
     """How the uncertainty comes about, in mm or N·m."""
     method: Method | None = None
     """Step by step; None for a torque wrench."""
+
+    def told(self, unit: str) -> str:
+        """Return the uncertainty in words, in the unit of the reading."""
+        decimals = self.figure.decimals if unit == self.figure.unit else None
+        return f"±{number(self.uncertainty, unit, decimals)}{NBSP}{unit}"
 
 
 def instruments(name: str | None, unit: str, high: float | None = None) -> tuple[Instrument, ...]:

@@ -8,7 +8,10 @@ from dataclasses import dataclass, field
 from markupsafe import Markup
 
 from ..geometry.assembly import Assembly
+from ..sequences.doubts import Doubt
 from ..sequences.plan import Caution, Plan, SignalWord, Step
+from ..sequences.readings import Instrument, instruments
+from ..sequences.sheets import Group
 from ..sequences.values import ResolvedValue, limits_in
 from .wording import Words
 
@@ -95,6 +98,8 @@ class Reading:
     limits: str
     source: str
     where: str
+    instruments: tuple[Instrument, ...] = ()
+    """What it is read with, the usual one first; without one a verdict leaves the instrument's error out."""
 
     @property
     def judged_by_eye(self) -> bool:
@@ -118,6 +123,8 @@ class StepView:
     next: str
     lines_above: int = 0
     """Lines of the section's own head, on the first step of a section."""
+    told: tuple[Use, ...] = ()
+    """What figures say about this step, each with the place of the figures."""
 
     @property
     def long(self) -> bool:
@@ -126,7 +133,7 @@ class StepView:
         An estimate in lines of 10.5 pt: a sheet holds the full picture and about 34 lines beside the step's head.
         """
         s = self.step
-        texts = [*s.acts, *s.look, *(f"{m.text} {m.method}" for m in s.measure)]
+        texts = [*s.acts, *s.look, *(f"{m.text} {m.method}" for m in s.measure), *(t.text for t in self.told)]
         in_columns = sum(_lines(t, 46) for t in texts) + 3 * len(self.values) + 4
         beside = sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20
         below = max(_lines(s.why, 42), 4)
@@ -213,6 +220,9 @@ class Booklet:
     values: tuple[ValueLine, ...]
     changes: tuple[Change, ...] = ()
     demo_short: str = ""
+    groups: tuple[Group, ...] = ()
+    """Calculation sheets."""
+    doubts: tuple[Doubt, ...] = ()
     tools: tuple[str, ...] = field(init=False)
     supplies: tuple[str, ...] = field(init=False)
 
@@ -236,7 +246,7 @@ class Booklet:
         pages = [Page("front", "index.html", words("front.title"), words("front.short"))]
         for c in self.chapters:
             pages.append(Page("steps", f"{c.id}.html", c.title, c.title, words("steps.count", count=c.total)))
-        if self.values:
+        if self.values or self.groups:
             note = words("values.missing", count=len(self.missing)) if self.missing else ""
             pages.append(Page("values", "values.html", words("values.title"), words("values.short"), note))
         if self.readings:
@@ -271,12 +281,18 @@ def make_parts_list(assembly: Assembly, words: Words, materials: Mapping[str, st
     )
 
 
-def make_chapter(plan: Plan, figures: Mapping[str, Figure], values: Mapping[str, ResolvedValue]) -> Chapter:
+def make_chapter(
+    plan: Plan,
+    figures: Mapping[str, Figure],
+    values: Mapping[str, ResolvedValue],
+    told: Mapping[str, tuple[Use, ...]] | None = None,
+) -> Chapter:
     """Arrange a plan for reading.
 
     Args:
         figures: step id to its picture; a step without one gets the page's own notice.
         values: every value that the steps name, as resolved for the head.
+        told: step id to what figures say about it.
 
     Raises:
         KeyError: if a step names a value that ``values`` does not hold.
@@ -302,6 +318,7 @@ def make_chapter(plan: Plan, figures: Mapping[str, Figure], values: Mapping[str,
                     back=anchors[i - 1] if i else "",
                     next=anchors[i + 1] if i + 1 < len(anchors) else "",
                     lines_above=0 if views else 3 + head,
+                    told=(told or {}).get(step.id, ()),
                 )
             )
         if views:
@@ -330,6 +347,7 @@ def _readings(steps: Sequence[Step], values: Mapping[str, ResolvedValue]) -> Ite
                 limits=judged.text if judged else "",
                 source=judged.source if judged else "",
                 where=v.where if v else "",
+                instruments=() if m.unit == "pass" else instruments(m.value, m.unit, high),
             )
 
 

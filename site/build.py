@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ..sequences.doubts import Doubt, doubts
 from ..sequences.fleet import Fleet, FleetHead, asked_values, load_fleet, plan_head
 from ..sequences.values import Missing, changed, missing_values, snapshot
 from .booklet import Change
@@ -42,11 +43,12 @@ class HeadSummary:
 
 @dataclass(frozen=True)
 class Summary:
-    """A checked fleet, and the values that its steps ask for and nobody has given."""
+    """A checked fleet, the values that its steps ask for and nobody has given, and what speaks against others."""
 
     plant: str
     heads: tuple[HeadSummary, ...]
     missing: tuple[Missing, ...]
+    doubts: tuple[Doubt, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -56,6 +58,7 @@ class Built:
     heads: int
     missing: int
     stages: Stages
+    doubts: int = 0
 
 
 def check_fleet(file: Path) -> Summary:
@@ -73,6 +76,7 @@ def check_fleet(file: Path) -> Summary:
         fleet.plant,
         tuple(HeadSummary(tag, tuple((p.title, len(p.steps)) for p in of)) for tag, of in plans.items()),
         tuple(missing),
+        tuple(d for h in fleet.heads for d in doubts(h)),
     )
 
 
@@ -137,13 +141,14 @@ def build_library(
         with stages.stage("library"):
             progress.say("the library page")
             missing = tuple(m for d in done for m in d.missing)
-            write_library(tuple(d.line for d in done), missing, folder, setting)
+            in_doubt = tuple(x for d in done for x in d.doubts)
+            write_library(tuple(d.line for d in done), missing, folder, setting, in_doubt)
             (folder / MARK).write_text(
                 json.dumps(state, indent=1, sort_keys=True, ensure_ascii=False), "utf-8"
             )
     if cache is not None:
         prune(cache)
-    return Built(len(done), len(missing), stages)
+    return Built(len(done), len(missing), stages, len(in_doubt))
 
 
 def chosen_heads(fleet: Fleet, only: tuple[str, ...]) -> tuple[FleetHead, ...]:

@@ -23,7 +23,7 @@ _FLEET_HELP = (
 _BUILD = "Make the library of booklets of a fleet. The folder appears only when everything has gone well."
 _CHECK = (
     "Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; "
-    "then what is still missing. Writes nothing."
+    "then what is still missing, and what figures speak against. Writes nothing."
 )
 _EXPORT = "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head."
 _NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
@@ -156,6 +156,8 @@ def _build(args: argparse.Namespace) -> int:
         print(
             f"{_counted(result.missing, 'value')} still missing, printed as blanks: {args.to / 'missing.csv'}"
         )
+    if result.doubts:
+        print(f"{_counted(result.doubts, 'doubt')} to look into: {args.to / 'doubts.csv'}")
     return GOOD
 
 
@@ -174,6 +176,15 @@ def _check(args: argparse.Namespace) -> int:
             by_value.setdefault((m.title, m.where), []).append(m.tag)
         for (title, where), tags in by_value.items():
             print(f"  {title} ({', '.join(tags)}): look in {where}.")
+    if summary.doubts:
+        print(
+            f"{_counted(len(summary.doubts), 'doubt')} to look into; the booklets can be made all the same:"
+        )
+        by_doubt: dict[tuple[str, str], list[str]] = {}
+        for d in summary.doubts:
+            by_doubt.setdefault((d.kind, d.sentence), []).append(d.tag)
+        for (kind, sentence), tags in by_doubt.items():
+            print(f"  {kind} ({', '.join(tags)}): {sentence}")
     return GOOD
 
 

@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 
 from ..geometry.masses import masses_kg
 from ..geometry.materials import materials
+from ..sequences.calculations import PartWeight, calculations, spring_sentence
+from ..sequences.doubts import Doubt, doubts
 from ..sequences.fleet import FleetHead, plan_head
 from ..sequences.plan import Caution, Plan
 from ..sequences.sequence_file import Sequence
-from .booklet import Booklet, Change, Figure, Identity, make_chapter, make_parts_list, make_values
+from .booklet import Booklet, Change, Figure, Identity, Use, make_chapter, make_parts_list, make_values
 from .figures import FOLDER, Items, overview_figure, step_figure
 from .pages import HeadLine, MissingLine, Setting, missing_line, write_booklet
 from .stages import Stages
@@ -53,6 +55,7 @@ class HeadDone:
     missing: tuple[MissingLine, ...]
     steps: tuple[tuple[str, int], ...]
     stages: Stages
+    doubts: tuple[Doubt, ...] = ()
 
 
 def build_head(job: HeadJob, say: Say) -> HeadDone:
@@ -91,10 +94,14 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
             standing=_standing(plans),
             overview=overview_figure(overview, items, words),
             parts=rows,
-            chapters=tuple(make_chapter(p, figures[p.sequence], row.values) for p in plans),
+            chapters=tuple(
+                make_chapter(p, figures[p.sequence], row.values, spring_told(row, p)) for p in plans
+            ),
             values=make_values(row.values, plans, words),
             changes=job.changes,
             demo_short=words("demo.short") if job.setting.invented else "",
+            groups=calculations(row, part_weights(head)),
+            doubts=doubts(row),
         )
         write_booklet(booklet, folder, job.setting, "../index.html")
         thumb = _thumb(_open_head(head, plans, figures) or booklet.overview, folder)
@@ -111,7 +118,30 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
         missing=len(booklet.missing),
     )
     missing = tuple(missing_line(row.tag, row.slug, v) for v in booklet.missing)
-    return HeadDone(line, missing, tuple((c.title, c.total) for c in booklet.chapters), stages)
+    return HeadDone(
+        line, missing, tuple((c.title, c.total) for c in booklet.chapters), stages, booklet.doubts
+    )
+
+
+def part_weights(head: Head) -> tuple[PartWeight, ...]:
+    """Return volume and material of one part of each kind and form."""
+    one: dict[str, PartWeight] = {}
+    for part in head:
+        one.setdefault(part.kind, PartWeight(part.kind, part.material, part.solid.Volume()))
+    return tuple(one.values())
+
+
+def spring_told(row: FleetHead, plan: Plan) -> dict[str, tuple[Use, ...]]:
+    """Return what turning the nut's disc spring over does, for each step that handles or inspects a loose one."""
+    said = (Use(spring_sentence(row), "values.html#sheet-disc-spring"),)
+    return {
+        step.id: said
+        for step in plan.steps
+        if any(
+            row.parts[k] == "disc_spring"
+            for k in (*step.focus, *(k for m in step.moves if not m.group for k in m.parts))
+        )
+    }
 
 
 def make_fleet_head(row: FleetHead) -> Head:

@@ -15,6 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from ..geometry.units import UNITS
+from ..sequences.doubts import Doubt, doubts_csv
 from ..sequences.values import Missing, missing_csv
 from .booklet import NBSP, Booklet, Use, ValueLine, grouped
 from .wording import Words
@@ -60,12 +61,22 @@ def units(text: str) -> str:
 
 
 def nobreak(text: str) -> Markup:
-    """Return ``text`` escaped, with figures and units held together and dates never broken.
+    """Return ``text`` escaped, with figures and units, and page and number, held together and dates never broken.
 
     >>> nobreak("sheet 3, 2024-02-01")
     Markup('sheet 3, <span class="nb">2024-02-01</span>')
     """
-    return Markup(re.sub(r"\d{4}-\d\d-\d\d", r'<span class="nb">\g<0></span>', str(escape(units(text)))))
+    held = re.sub(r"\b(p\.|rev\.|table|chapter|grade|section) (?=[\dA-Z])", rf"\1{NBSP}", units(text))
+    return Markup(re.sub(r"\d{4}-\d\d-\d\d", r'<span class="nb">\g<0></span>', str(escape(held))))
+
+
+def formula(text: str) -> Markup:
+    """Return a formula or its working escaped, with places where a long line may break: before a sign, not a unit.
+
+    >>> formula("a·b/c")
+    Markup('a<wbr>·b<wbr>/c')
+    """
+    return Markup(re.sub(r"(?<=[\w)])(?=[·/](?=[\w(√]))", "<wbr>", str(escape(text))))
 
 
 def css_string(text: str) -> Markup:
@@ -91,6 +102,7 @@ def environment() -> Environment:
     )
     env.filters["units"] = units
     env.filters["nobreak"] = nobreak
+    env.filters["formula"] = formula
     env.filters["grouped"] = grouped
     env.filters["css_string"] = css_string
     return env
@@ -221,9 +233,13 @@ def missing_line(tag: str, folder: str, line: ValueLine) -> MissingLine:
 
 
 def write_library(
-    heads: tuple[HeadLine, ...], missing: tuple[MissingLine, ...], folder: Path, setting: Setting
+    heads: tuple[HeadLine, ...],
+    missing: tuple[MissingLine, ...],
+    folder: Path,
+    setting: Setting,
+    doubts: tuple[Doubt, ...] = (),
 ) -> None:
-    """Write the library's own pages into ``folder``: all booklets, and what is still missing (also as CSV).
+    """Write the library's own pages into ``folder``: all booklets, and what is missing or in doubt (also as CSV).
 
     Raises:
         OSError: if the folder cannot be written.
@@ -240,9 +256,12 @@ def write_library(
         "heads": heads,
         "missing": missing,
         "missing_count": len(missing),
+        "doubts": doubts,
+        "slugs": {h.tag: h.slug for h in heads},
     }
     for name in ("library", "missing"):
         file = "index.html" if name == "library" else f"{name}.html"
         (folder / file).write_text(page_text(f"{name}.html.j2", **context), "utf-8", newline="\n")
     table = missing_csv(m.missing for m in missing)
     (folder / "missing.csv").write_text(table, "utf-8-sig", newline="\r\n")
+    (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="\r\n")

@@ -24,6 +24,15 @@
     var plain = text.trim().replace(",", ".").replace("\u2212", "-");
     return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain) ? Number(plain) : NaN;
   }
+  /* The same sums as the program's own verdict on a reading: certain on both sides, or not told. */
+  function verdict(n, u, low, high) {
+    if (low + u <= n && n <= high - u) { return "within"; }
+    return n < low - u || n > high + u ? "outside" : "near";
+  }
+  function uncertainty(field) {
+    var choice = field.closest("td").querySelector("select");
+    return Number((choice ? choice.options[choice.selectedIndex] : field).getAttribute("data-u") || 0);
+  }
   function judge(field) {
     var out = field.closest("tr").querySelector(".result"), text = field.value;
     var low = field.getAttribute("data-low"), high = field.getAttribute("data-high"), state = "";
@@ -31,13 +40,18 @@
       var n = number(text);
       if (isNaN(n)) { state = "nan"; }
       else if (low === null && high === null) { state = "nolimits"; }
-      else { state = (low !== null && n < Number(low)) || (high !== null && n > Number(high)) ? "outside" : "within"; }
+      else { state = verdict(n, uncertainty(field), low === null ? -Infinity : Number(low), high === null ? Infinity : Number(high)); }
     }
     out.className = "result " + state;
     out.textContent = state ? sheet.getAttribute("data-" + state) : "";
   }
   if (sheet) {
-    each(".reading", function (field) { judge(field); field.addEventListener("input", function () { judge(field); }); });
+    each(".reading", function (field) {
+      var choice = field.closest("td").querySelector("select");
+      judge(field);
+      field.addEventListener("input", function () { judge(field); });
+      if (choice) { choice.addEventListener("change", function () { judge(field); }); }
+    });
     sheet.addEventListener("submit", function (e) { e.preventDefault(); });
   }
   each(".buttons", function (row) { row.hidden = false; });
@@ -45,10 +59,20 @@
   each("[data-do=clear]", function (b) {
     b.addEventListener("click", function () {
       if (!window.confirm(sheet.getAttribute("data-ask"))) { return; }
-      each("form.sheet [data-keep]", function (f) { if (f.type === "radio") { f.checked = false; } else { f.value = ""; } drop(f.getAttribute("data-keep")); });
+      each("form.sheet [data-keep]", function (f) { if (f.type === "radio") { f.checked = false; } else if (f.tagName === "SELECT") { f.selectedIndex = 0; } else { f.value = ""; } drop(f.getAttribute("data-keep")); });
       each(".reading", judge);
     });
   });
+
+  /* A figure that is linked to opens; paper shows all of them. */
+  function unfold() {
+    var at = location.hash.length > 1 ? doc.getElementById(location.hash.slice(1)) : null;
+    if (at && at.tagName === "DETAILS") { at.open = true; }
+  }
+  window.addEventListener("hashchange", unfold);
+  unfold();
+  window.addEventListener("beforeprint", function () { each("details.worked:not([open])", function (d) { d.open = true; d.setAttribute("data-opened", ""); }); });
+  window.addEventListener("afterprint", function () { each("details[data-opened]", function (d) { d.open = false; d.removeAttribute("data-opened"); }); });
 
   var current = doc.querySelector(".pages [aria-current]");
   if (current) { current.parentNode.scrollLeft = current.offsetLeft - current.parentNode.offsetLeft - 24; }
