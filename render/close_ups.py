@@ -78,7 +78,8 @@ def _take_cut(
         whole = StepScene(there, (subject,), ())
         frame = take_frame(stage, whole, roles, camera, settings, (side, side))
         shares = measure_visible(stage, frame.ids, there, [subject], camera)
-        states: dict[str, State] = {k: "moving" if k in subject else "context" for k in there}
+        strong: State = "focus" if role == "focus" else "moving"
+        states: dict[str, State] = {k: strong if k in subject else "context" for k in there}
         seen = parts_seen(frame.ids, states, shares, {})
         return frame, {k.removesuffix(SUFFIX): p for k, p in seen.items()}, min(shares.values(), default=0.0)
     finally:

@@ -21,6 +21,8 @@ Box = tuple[float, float, float, float]
 
 SMALL = 0.022
 """A part whose box fills less than this share of the picture gets a close-up."""
+LONG = 0.2
+"""A part that is longer than this share of the picture is seen without."""
 RADII = (0.215, 0.195, 0.175, 0.16)
 """Radii tried for the disc, shares of the picture's width."""
 LEAST_FILL = 0.22
@@ -66,7 +68,7 @@ def subject_of(
         if not boxes:
             continue
         left, top, right, foot = union_box(boxes)
-        if (right - left) * (foot - top) < SMALL:
+        if (right - left) * (foot - top) < SMALL and max(right - left, foot - top) < LONG:
             share = max(parts[k].visible or 0.0 for k in group)
             small.append((share, tuple(group)))
         else:

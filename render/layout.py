@@ -54,21 +54,22 @@ def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
     seat = hidden_seat(stage, scene, camera, PLAN_WIDTH) if settings.cut_aways else None
     if seat is not None and not scene.travels:
         subject = None  # what is looked at in its seat is shown once, cut open
-    wishes: list[tuple[tuple[str, ...] | None, HiddenSeat | None]] = [(subject, seat)]
+    wishes: list[tuple[tuple[str, ...] | None, HiddenSeat | None, int]] = [(subject, seat, len(SHRINK))]
     if subject is not None and seat is not None:
-        wishes += [(subject, None), (None, seat)]
-    for wish in wishes if subject is not None or seat is not None else []:
-        for moved in _cameras(camera):
-            close_ups = _find_room(stage, scene, *wish, moved)
+        # Two close-ups are not worth drawing the whole much smaller.
+        wishes = [(subject, seat, 1), (subject, None, len(SHRINK)), (None, seat, len(SHRINK))]
+    for one, two, steps in wishes if subject is not None or seat is not None else []:
+        for moved in _cameras(camera, steps):
+            close_ups = _find_room(stage, scene, one, two, moved)
             if close_ups:
                 return Layout(moved, close_ups)
     return Layout(camera)
 
 
-def _cameras(camera: Camera) -> Iterator[Camera]:
-    """Yield the camera, then smaller and smaller scenes pushed to sides and corners."""
+def _cameras(camera: Camera, steps: int) -> Iterator[Camera]:
+    """Yield the camera, then ``steps`` smaller and smaller scenes pushed to sides and corners."""
     yield camera
-    for shrink in SHRINK:
+    for shrink in SHRINK[:steps]:
         for across, down in ((-1, 0), (1, 0), (-1, 1), (1, 1), (-1, -1), (1, -1)):
             yield _pushed(camera, shrink, across, down)
 

@@ -108,9 +108,7 @@ def _render_step(studio: Studio, step: Step, view: View, name: str, view_changed
     scene = studio.scene(step)
     strong: State = "moving" if step.moving else "focus"
     states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.places}
-    # Where everything is looked at nothing stands out: the materials tell more.
-    whole = not step.moving and len(scene.keys) > 0.6 * len(scene.places)
-    shown = {k: Shown(p, "plain" if whole else states[k]) for k, p in scene.places.items()}
+    shown = {k: Shown(p, states[k]) for k, p in scene.places.items()}
     moved = {k: t.offset for t in scene.travels for k in t.drawn}
     layout = lay_out(stage, scene, view, settings)
     frame = take_frame(stage, scene, shown, layout.camera, settings)

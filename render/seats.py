@@ -16,6 +16,8 @@ from .views import StepScene, outline_seen
 
 HIDDEN = 0.5
 """A seat of which less than this share of the outline is seen is shown cut open."""
+SHOWN, GAIN = 0.4, 0.12
+"""A cut has to bring at least this share of the outline to light, and so much more than is seen without."""
 LARGEST = 0.3
 """Parts larger than this share of the assembly's extent are seen well enough from outside."""
 ROUND = 1.5
@@ -40,25 +42,39 @@ def hidden_seat(stage: Stage, scene: StepScene, camera: Camera, grid: int) -> Hi
     seats = {k: p for t in scene.travels for k, p in t.seats.items()}
     in_place = {**scene.places, **seats}
     ids = stage.ids(in_place, camera, grid)
-    found: list[tuple[float, tuple[str, ...], Floats, float]] = []
+    found: list[tuple[float, float, tuple[str, ...], Floats, float]] = []
     normal = _towards_eye(camera.view, models)
     for group in scene.wanted:
         points = np.concatenate([in_place[k].points(models.parts[k].mesh.extreme_points) for k in group])
         centre = (points.min(axis=0) + points.max(axis=0)) / 2
         radius = float(np.linalg.norm(points - centre, axis=1).max())
-        if (
-            radius > LARGEST * models.extent_mm
-            or outline_seen(models, ids, in_place, group, camera) >= HIDDEN
-        ):
-            continue
-        found.append((float(centre @ normal), group, centre, radius))
+        seen = outline_seen(models.parts, ids, in_place, group, camera)
+        if radius <= LARGEST * models.extent_mm and seen < HIDDEN:
+            found.append((float(centre @ normal), seen, group, centre, radius))
     if not found:
         return None
     # Of equal ones the nearest to the eye: the least is cut away before it.
-    _, group, centre, radius = max(found, key=lambda f: f[0])
+    _, seen, group, centre, radius = max(found, key=lambda f: f[0])
     plane = Plane(_vec(normal), _vec(centre), models.front)
     near = {k: p for k, p in in_place.items() if _is_near(models.parts[k], p, centre, 1.3 * ROUND * radius)}
-    return HiddenSeat(group, near, plane, centre, ROUND * radius)
+    seat = HiddenSeat(group, near, plane, centre, ROUND * radius)
+    return seat if _shown_by_cut(stage, seat, camera, grid) > max(SHOWN, seen + GAIN) else None
+
+
+def _shown_by_cut(stage: Stage, seat: HiddenSeat, camera: Camera, grid: int) -> float:
+    """Return which share of the outline the cut brings to light; what is buried in an uncut shaft it does not."""
+    made = {m.key: m for m in cut_open(stage.models, seat)}
+    near = Camera(camera.view, _vec(seat.centre), 2.0 * seat.radius_mm, 1.0)
+    subject = [k + SUFFIX for k in seat.subject if k + SUFFIX in made]
+    places = {k: seat.places[k.removesuffix(SUFFIX)] for k in made}
+    if not subject:
+        return 0.0
+    stage.put_on(made.values())
+    try:
+        ids = stage.ids(places, near, grid)
+    finally:
+        stage.take_off()
+    return outline_seen(made, ids, places, subject, near)
 
 
 def cut_open(models: Models, seat: HiddenSeat) -> list[Model]:

@@ -10,7 +10,7 @@ import numpy as np
 from ..geometry.frame import Floats, Place, Vec3
 from .camera import Camera, View, fit_camera, sensible_views
 from .contours import make_contour
-from .models import Models
+from .models import Model, Models
 from .scene import Ids, Stage
 from .travel import Travel
 
@@ -21,6 +21,10 @@ ORDER_BONUS = 0.02
 """What each place earlier in the list of natural views is worth."""
 HOLD_BONUS = 0.1
 """What it is worth to keep the view that the reader knows."""
+HOME_BONUS = 0.08
+"""What the most natural view is worth to come home to."""
+LOOK_BONUS = 0.25
+"""The same where nothing moves."""
 
 
 @dataclass(frozen=True)
@@ -79,7 +83,7 @@ class ViewChooser:
         models = self._stage.models
         camera = fit_camera(view, scene_points(models, scene), self._aspect)
         ids = self._stage.ids(scene.places, camera, MEASURE_WIDTH)
-        return min(outline_seen(models, ids, scene.places, group, camera) for group in scene.wanted)
+        return min(outline_seen(models.parts, ids, scene.places, group, camera) for group in scene.wanted)
 
     def worth(self, scene: StepScene, view: View) -> float:
         """Return how well ``view`` shows the step, 0 to 1: unhidden outline, and travel that is seen at length.
@@ -97,13 +101,17 @@ class ViewChooser:
         Steps in which parts move decide; without any, those that look at parts. ``preferred`` (where the reader comes
         from) has ``hold_bonus``; then natural views are favoured.
         """
-        deciding = [s for s in scenes if s.travels] or list(scenes)
+        deciding = [s for s in scenes if s.travels]
+        if not deciding:
+            deciding, hold_bonus = list(scenes), max(hold_bonus, LOOK_BONUS)
         candidates = list(self.views)
         if preferred is not None:
             candidates = [preferred, *(v for v in candidates if v != preferred)]
         best, best_worth = candidates[0], -1.0
         for place, view in enumerate(candidates):
             bonus = hold_bonus if view == preferred else -ORDER_BONUS * place
+            if view == self.views[0]:
+                bonus = max(bonus, HOME_BONUS)
             if 1.0 + bonus <= best_worth:
                 continue
             worths = [self.worth(s, view) for s in deciding] or [1.0]
@@ -116,11 +124,11 @@ class ViewChooser:
         """Return ``held``, the view of the section, or another where that one hides what matters in this step."""
         if self.visibility(scene, held) >= hold_above and _from_before(scene, held):
             return held
-        return self.choose([scene], held, HOLD_BONUS if scene.travels else 2.5 * HOLD_BONUS)
+        return self.choose([scene], held)
 
 
 def outline_seen(
-    models: Models, ids: Ids, places: Mapping[str, Place], keys: Sequence[str], camera: Camera
+    parts: Mapping[str, Model], ids: Ids, places: Mapping[str, Place], keys: Sequence[str], camera: Camera
 ) -> float:
     """Return about which share of the silhouettes of ``keys`` is seen: has a pixel of theirs beside it.
 
@@ -136,7 +144,7 @@ def outline_seen(
     for key in keys:
         place = places[key]
         turned = np.array(place.rotation).T @ eye
-        lines = make_contour(models.parts[key].mesh, (float(turned[0]), float(turned[1]), float(turned[2])))
+        lines = make_contour(parts[key].mesh, (float(turned[0]), float(turned[1]), float(turned[2])))
         if not len(lines):
             continue
         ends = camera.project(place.points(lines.reshape(-1, 3)))[:, :2] * (width, height)

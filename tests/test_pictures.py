@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from benchleaf.render.cache import PictureCache
-from benchleaf.render.camera import Camera, View
+from benchleaf.render.camera import Camera, View, sensible_views
 from benchleaf.render.explode import explode
 from benchleaf.render.manifest import Manifest
 from benchleaf.render.pictures import Picture, Studio, choose_views, render_overview, render_plan, render_step
@@ -230,3 +230,23 @@ def test_overview_keeps_the_order_along_each_axis(plan: Plan) -> None:
     for begin, end in layout.rows:
         shifts = [layout.shifts[n][2] for n in range(begin, end)]
         assert shifts == sorted(shifts)
+
+
+def test_a_hidden_seat_is_shown_cut_open(plan: Plan) -> None:
+    step = next(s for s in plan.steps if s.id == "seat")
+    # With the body on, the seats end up deep inside: looked at from outside they are hidden.
+    look = replace(step, moves=(), focus=("seat_drive", "seat_driven"), present=(*step.present, "body"))
+    look = replace(look, present=(*look.present, "seat_drive", "seat_driven"))
+    with Studio(sample_models(), SMALL) as studio:
+        view = sensible_views((0.0, 0.0, 1.0), (0.0, 1.0, 0.0))[0]
+        shown = render_step(studio, look, view, "cut").manifest
+        plain = Studio(sample_models(), replace(SMALL, cut_aways=False))
+        with plain:
+            without = render_step(plain, look, view, "whole").manifest
+    (inset,) = shown.insets
+    assert inset.cut
+    assert inset.visible > 0.3  # the shaft in it stays whole and hides what is behind it
+    assert inset.visible > 2 * max(without.parts[k].visible or 0.0 for k in inset.subject)
+    assert inset.fill >= 1 / 6
+    assert set(inset.parts) <= set(look.present)
+    assert not any(i.cut for i in without.insets)
