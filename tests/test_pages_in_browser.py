@@ -155,10 +155,13 @@ def test_everything_teaches_without_script(chrome: Browser, library: Path) -> No
 @pytest.mark.parametrize(
     ("typed", "state"),
     [
-        ("0.10", "within"),
-        ("0,18", "within"),
-        ("0.181", "outside"),
-        ("0.0999", "outside"),
+        ("0.12", "within"),
+        ("0,16", "within"),
+        ("0.10", "near"),
+        ("0.181", "near"),
+        ("0.0999", "near"),
+        ("0.20", "outside"),
+        ("0.08", "outside"),
         ("-0.1", "outside"),
         ("0.1 mm", "nan"),
         ("1e-1", "nan"),
@@ -166,7 +169,12 @@ def test_everything_teaches_without_script(chrome: Browser, library: Path) -> No
     ],
 )
 def test_reading_is_judged_by_sourced_limits(chrome: Browser, library: Path, typed: str, state: str) -> None:
-    words = {"within": "record.within", "outside": "record.outside", "nan": "record.not_number"}
+    words = {
+        "within": "record.within",
+        "near": "record.near",
+        "outside": "record.outside",
+        "nan": "record.not_number",
+    }
     context = chrome.new_context()
     page = Visit(context, library / "p-101/record.html").page
     page.fill(".reading", typed)

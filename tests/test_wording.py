@@ -34,7 +34,8 @@ def test_every_text_that_pages_ask_for_is_there() -> None:
 
 
 def test_every_text_is_used() -> None:
-    built = ("option.", "options.", "part.", "side.")
+    figures = tuple(f"figures.{n}." for n in ("group", "about", "sign", "judged", "doubt"))
+    built = ("option.", "options.", "part.", "side.", *figures)
     used = {form for k in _asked() for form in _forms(k)}
     source = " ".join(p.read_text("utf-8") for p in HERE.glob("templates/*.j2"))
     by_name = {k for k in WORDS.texts if k.startswith("record.") and f'"{k.split(".")[1]}"' in source}
