@@ -34,12 +34,15 @@ def test_every_text_that_pages_ask_for_is_there() -> None:
 
 
 def test_every_text_is_used() -> None:
-    figures = tuple(f"figures.{n}." for n in ("group", "about", "sign", "judged", "doubt"))
-    built = ("option.", "options.", "part.", "side.", *figures)
-    used = {form for k in _asked() for form in _forms(k)}
-    source = " ".join(p.read_text("utf-8") for p in HERE.glob("templates/*.j2"))
-    by_name = {k for k in WORDS.texts if k.startswith("record.") and f'"{k.split(".")[1]}"' in source}
-    idle = {k for k in WORDS.texts if k not in used | by_name and not k.startswith(built)}
+    """A key counts as used where it stands in quotes, or the words before its last dots do (keys built of parts)."""
+    sources = [p.read_text("utf-8") for pattern in ("templates/*.j2", "*.py") for p in HERE.glob(pattern)]
+    quoted = {m[2] for s in sources for m in re.finditer(r"""(["'])([\w.-]+\.?)(?:\1|\{)""", s)}
+    stems = {q for q in quoted if q.endswith(".")} | {"part."}
+    idle = set()
+    for key in WORDS.texts:
+        plain = key.removesuffix(".one").removesuffix(".other")
+        if not {plain, key} & quoted and not any(key.startswith(stem) for stem in stems):
+            idle.add(key)
     assert idle == set()
 
 
