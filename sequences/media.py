@@ -17,6 +17,8 @@ from .resolve import Raised
 
 _ORINGS = frozenset(k for k in KINDS if k.endswith("_oring"))
 _COVER = frozenset({"cover_oring"})
+_USED = {"lubricant": frozenset({"assembly_lubricant"}), "cleaning": frozenset({"cleaning_agent"})}
+"""Role of a medium to the values that a step states where it uses it."""
 ENCAPSULATED = "ptfe-encapsulated"
 
 
@@ -30,8 +32,9 @@ def elastomer_cautions(
 ) -> tuple[Raised, ...]:
     """Return the messages that a head's combination of elastomer and media raises, the worst first.
 
-    They are property messages (NOTICE): what the table knows is harm to rings and product. A message that concerns the
-    cover O-ring alone (PTFE-encapsulated) goes to its steps alone.
+    They are property messages (NOTICE): what the table knows is harm to rings and product. A message goes to the steps
+    that fit or inspect the rings, and to those that use the lubricant or the cleaning agent; one that concerns the
+    cover O-ring alone (PTFE-encapsulated) to its steps.
 
     Raises:
         KeyError: if a class of medium is not in the elastomer table.
@@ -46,7 +49,7 @@ def elastomer_cautions(
         found.append((heat, rings))
     if encapsulated:
         found += [(c, _COVER) for c in clashes(ENCAPSULATED, lubricant, product, cleaning)]
-    return tuple(Raised(_caution(clash), kinds) for clash, kinds in found)
+    return tuple(Raised(_caution(c), kinds, _USED.get(c.role, frozenset())) for c, kinds in found)
 
 
 def _caution(clash: Clash) -> Caution:

@@ -45,11 +45,12 @@ _NUMBERS = (
 
 @dataclass(frozen=True)
 class Raised:
-    """A message that a check of one head raises: for its front page, and for the steps that fit or inspect loose
-    parts of ``kinds``."""
+    """A message that a check of one head raises: for its front page, for the steps that fit or inspect loose parts of
+    ``kinds``, and for those that state one of ``values``."""
 
     caution: Caution
     kinds: frozenset[str] = frozenset()
+    values: frozenset[str] = frozenset()
 
 
 def resolve(
@@ -199,7 +200,8 @@ def _finish(
     brought = s.catalogue.brought("step", subject)
     chosen = {k for m in draft.moves if m.into and not m.group for k in m.parts}
     chosen |= set(draft.focus) if s.kind == "inspection" else set()
-    more = [r.caution for r in raised if r.kinds & {parts[k] for k in chosen}]
+    stated = {n.name for n in text.values if belongs(n.when, options)}
+    more = [r.caution for r in raised if r.kinds & {parts[k] for k in chosen} or r.values & stated]
     titles = words.all(text.title)
     return Step(
         number=draft.number,
