@@ -65,11 +65,16 @@ def make_manifold(points: Floats, triangles: Indices, name: str = "the mesh") ->
     """Return the manifold of a closed surface: ``points`` (n, 3) float64 mm, ``triangles`` (m, 3).
 
     Raises:
-        OverlapError: as :func:`check_manifold`.
+        OverlapError: as :func:`check_manifold`, or if the library has altered the surface: it merges what it takes
+            for flat, which changes the volume where a surface folds back on itself.
     """
     mesh = m3.Mesh64(np.array(points, float, order="C"), np.array(triangles, np.uint64, order="C"))
     manifold = m3.Manifold(mesh)
     check_manifold(manifold, name)
+    corners = (points - points[0])[triangles]
+    whole = float(np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])).sum()) / 6.0
+    if abs(float(manifold.volume()) - whole) > 1e-7 * abs(whole) + 1e-6:
+        raise OverlapError(f"{name}: the boolean library altered its surface")
     return manifold
 
 

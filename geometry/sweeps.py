@@ -13,6 +13,7 @@ the same. There are no samples in between.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import cache, partial
 
 import manifold3d as m3
@@ -38,46 +39,111 @@ from .overlaps import (
 def swept(body: Body, slide: Vec3 | Floats) -> m3.Manifold:
     """Return what ``body`` passes through on a slide, own frame; ``slide`` in mm, both ends included.
 
-    The manifold may cover space more than once: use it for overlaps and gaps, not for its volume.
+    The manifold may cover space more than once: use it for overlaps and gaps, not for its volume. The far end is
+    drawn larger by :data:`_PART_PER_MILLION`, so that no two strips lie in one plane: the boolean library merges
+    what is coplanar, and would merge strips that fold back on each other. That nothing was merged shows in the volume,
+    which :func:`.overlaps.make_manifold` checks.
 
     Raises:
-        OverlapError: if the body is not closed.
+        OverlapError: if the body is not closed, or the library has altered the sweep.
     """
     d = np.asarray(slide, float)
     if float(np.linalg.norm(d)) < 1e-9:
         return body.manifold
     count = len(body.points)
-    # Walls along the slide count as looking back: told by rounding alone, they would shed strips without area.
-    ahead = body.facings @ d > 1e-9 * np.linalg.norm(d) * np.linalg.norm(body.facings, axis=1)
+    ahead = _looks_ahead(body, d / np.linalg.norm(d))
     start, end, beyond = body.sides
     strip = np.tile(ahead, 3) & ~ahead[beyond]
+    copy = _far_corners(body, ahead, strip)
+    far = copy.reshape(3, -1).T
     u, v = start[strip], end[strip]
+    far_u, far_v = copy[strip], np.roll(copy.reshape(3, -1), -1, axis=0).ravel()[strip]
     triangles = np.concatenate(
         [
-            body.triangles + np.where(ahead, count, 0)[:, None],
-            np.stack([v + count, u + count, u], axis=1),
-            np.stack([v + count, u, v], axis=1),
+            np.where(ahead[:, None], far, body.triangles),
+            np.stack([far_v, far_u, u], axis=1),
+            np.stack([far_v, u, v], axis=1),
         ]
     )
-    points = np.concatenate([body.points, body.points + d])
-    used = np.zeros(2 * count, bool)
+    # Which corner of the body each far corner is a copy of.
+    of = np.zeros(int(copy.max(initial=count)) + 1 - count, np.int64)
+    moved = np.tile(ahead, 3)
+    of[copy[moved] - count] = start[moved]
+    low, high = body.points.min(axis=0), body.points.max(axis=0)
+    centre = low - (high - low) * _ASKEW
+    points = np.concatenate([body.points, centre + (body.points[of] - centre) * (1 + _PART_PER_MILLION) + d])
+    used = np.zeros(len(points), bool)
     used[triangles] = True
     number = np.cumsum(used) - 1
-    return make_manifold(points[used], number[triangles], f"{body.name}, on its way")
+    points, triangles = points[used], number[triangles]
+    return make_manifold(points, triangles, f"{body.name}, on its way")
+
+
+_PART_PER_MILLION = 1e-6
+_ASKEW = np.array([0.7137, 0.3391, 0.5193])
+"""Shares of the box by which the far end's centre lies off its corner: on no plane of symmetry."""
+_FLAT_MM = 1e-8
+
+
+def _looks_ahead(body: Body, along: Floats) -> NDArray[np.bool_]:
+    """Return which triangles look along a unit direction, (m,); walls along it, tilted by rounding alone, do not."""
+    corners = body.points[body.triangles]
+    longest = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).max(axis=1)
+    ahead: NDArray[np.bool_] = body.facings @ along > _FLAT_MM * longest
+    return ahead
+
+
+def _far_corners(body: Body, ahead: NDArray[np.bool_], strip: NDArray[np.bool_]) -> Indices:
+    """Return the number of the moved copy of each triangle's corner, (3 m,) side-major, from ``len(points)`` on.
+
+    A corner where triangles that look ahead come in several fans gets a copy for each: with one for all, strips would
+    share their rising edge with more than one other, and the library would have to guess which belong together.
+    """
+    start, end, beyond = body.sides
+    m, points = len(body.triangles), len(body.points)
+    copy = start + points
+    busy = np.bincount(start[strip], minlength=points) > 1
+    if not busy.any():
+        return copy
+    # Side k of triangle t runs from corner k to the next; the triangle beyond has the same two corners.
+    inner = np.flatnonzero(np.tile(ahead, 3) & ~strip & (busy[start] | busy[end]))
+    triangle, side = inner % m, inner // m
+    other = beyond[inner]
+    pairs = []
+    for mine in (inner, ((side + 1) % 3) * m + triangle):
+        at = np.flatnonzero(busy[start[mine]])
+        theirs = np.argmax(body.triangles[other[at]] == start[mine[at]][:, None], axis=1) * m + other[at]
+        pairs.append(np.stack([mine[at], theirs], axis=1))
+    a, b = np.concatenate(pairs).T
+    number = np.arange(3 * m)
+    while True:
+        least = np.minimum(number[a], number[b])
+        before = number.copy()
+        np.minimum.at(number, number[a], least)
+        np.minimum.at(number, number[b], least)
+        number = number[number]
+        if np.array_equal(number, before):
+            break
+    fans = np.flatnonzero(np.tile(ahead, 3) & busy[start])
+    _, place = np.unique(number[fans], return_inverse=True)
+    copy[fans] = 2 * points + place
+    return copy
 
 
 def first_contact(
     body: Body,
     place: Place,
     slide: Vec3 | Floats,
-    others: list[m3.Manifold],
+    others: Sequence[m3.Manifold],
     tolerance_mm: float,
     fine_mm: float = 0.05,
+    coarse_before: tuple[float, float] = (0.0, 0.05),
 ) -> tuple[float, list[int]]:
     """Return how far ``body`` at ``place`` can slide before it meets any of ``others``, and which it meets.
 
     The distance is found to within ``fine_mm`` by halving, each half tested by an exact sweep; without contact
-    it is the length of ``slide``, with an empty list. Numbers index ``others``.
+    it is the length of ``slide``, with an empty list. Numbers index ``others``. A contact before the first of
+    ``coarse_before`` need be found only to within the second.
     """
     d = np.asarray(slide, float)
     length = float(np.linalg.norm(d))
@@ -110,7 +176,7 @@ def first_contact(
         return length, []
     piece = Body.of_manifold(placed, body.name)
     guess = length - max(_length_along(f, d / length) for f in found)
-    return _halve(piece, d / length, length, guess, near, tolerance_mm, fine_mm)
+    return _halve(piece, d / length, length, guess, near, tolerance_mm, (fine_mm, *coarse_before))
 
 
 def _halve(
@@ -120,13 +186,14 @@ def _halve(
     guess: float,
     near: dict[int, m3.Manifold],
     tolerance_mm: float,
-    fine_mm: float,
+    fine: tuple[float, float, float],
 ) -> tuple[float, list[int]]:
     """Return the distance free and what is met, knowing that all of ``near`` is met within ``length``."""
     free, blocked, trust = 0.0, length, True
     drawn = {i: cache(partial(offset, o, -tolerance_mm)) for i, o in near.items()}
+    fine_mm, coarse_before, coarse_mm = fine
     before, beyond = 0.2 * fine_mm, tolerance_mm + 0.4 * fine_mm
-    while blocked - free > fine_mm:
+    while blocked - free > (coarse_mm if blocked < coarse_before else fine_mm):
         probe = (free + blocked) / 2
         if trust and free < guess - before < blocked:
             probe = guess - before
@@ -220,7 +287,8 @@ def turn_hull(body: Body, about: Vec3, axis: Vec3, tolerance_mm: float) -> m3.Ma
     images = _turned_images(points, body.triangles, tolerance_mm)
     images[:, :, 0] = np.maximum(images[:, :, 0], 0.0)
     # Rounding makes the many alike images of a round face one.
-    images = np.unique(np.round(images / (tolerance_mm / 4)).astype(np.int64), axis=0) * (tolerance_mm / 4)
+    steps = np.unique(np.round(images / (tolerance_mm / 4)).astype(np.int64), axis=0)
+    images = steps.astype(np.float64) * (tolerance_mm / 4)
     corners = shapely.multipoints(images.reshape(-1, 2), indices=np.repeat(np.arange(len(images)), 6))
     shapes = shapely.orient_polygons(h) if len(h := _areas(shapely.convex_hull(corners))) else h
     rings = [shapely.get_coordinates(s)[:-1] for s in shapes]

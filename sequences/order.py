@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -28,40 +28,51 @@ TOUCH_MM = 0.25
 Poses = Callable[[Step], Mapping[str, Place]]
 
 
-def plan_moves(ways: Ways, plan: Plan, poses: Poses | None = None) -> list[PlannedMove]:
-    """Return every move of a plan in its written order, each with its path checked.
+@dataclass(frozen=True)
+class Draft:
+    """A move with its surroundings, its path still to be checked."""
 
-    A move without legs gets a travel found; ``poses`` says how parts stand in a step away from their places.
-    """
-    planned: list[PlannedMove] = []
+    bare: PlannedMove
+    around: tuple[str, ...]
+    """Parts that it has to get clear of."""
+
+
+def draft_moves(plan: Plan, assembly: Assembly, poses: Poses | None = None) -> list[Draft]:
+    """Return every move of a plan in its written order; ``poses`` says how parts stand away from their places."""
+    drafts: list[Draft] = []
     for step in plan.steps:
         present = list(step.present)
         standing = poses(step) if poses else {}
+        around = tuple(plan.units.get(step.bench, step.present)) if step.bench else tuple(assembly.parts)
         for move in step.moves:
-            around = _surroundings(plan, step, ways.bodies.assembly)
-            path = _path(ways, move, present, around, standing)
-            planned.append(
-                PlannedMove(
-                    len(planned),
-                    step.number,
-                    step.id,
-                    step.title,
-                    move,
-                    step.bench,
-                    tuple(present),
-                    path,
-                    standing,
-                )
+            bare = PlannedMove(
+                len(drafts),
+                step.number,
+                step.id,
+                step.title,
+                move,
+                step.bench,
+                tuple(present),
+                PathEvidence(move.parts, (), (), None),
+                standing,
             )
+            drafts.append(Draft(bare, around))
             if move.into:
                 present += [k for k in move.parts if k not in present]
             else:
                 present = [k for k in present if k not in move.parts]
-    return planned
+    return drafts
 
 
-def _surroundings(plan: Plan, step: Step, assembly: Assembly) -> list[str]:
-    return list(plan.units.get(step.bench, step.present)) if step.bench else list(assembly.parts)
+def with_path(ways: Ways, draft: Draft) -> PlannedMove:
+    """Return the move with its path checked; one without legs gets a travel found."""
+    bare = draft.bare
+    return replace(bare, path=_path(ways, bare.move, bare.present, draft.around, bare.poses))
+
+
+def plan_moves(ways: Ways, plan: Plan, poses: Poses | None = None) -> list[PlannedMove]:
+    """Return every move of a plan in its written order, each with its path checked (see :func:`draft_moves`)."""
+    return [with_path(ways, d) for d in draft_moves(plan, ways.bodies.assembly, poses)]
 
 
 def _path(
@@ -105,26 +116,39 @@ def make_order(ways: Ways, plan: Plan, moves: Sequence[PlannedMove]) -> OrderGra
         plan: assembly or disassembly.
         moves: as :func:`plan_moves` returns them.
     """
-    edges: list[Edge] = []
-    for a, b in itertools.permutations(moves, 2):
-        if a.bench == b.bench and a.move.into == b.move.into and not set(a.parts) & set(b.parts):
-            found = _blocked_by(ways, a, b)
-            if found:
-                first, then = (a.number, b.number) if a.move.into else (b.number, a.number)
-                edges.append(Edge(first, then, "blocks", *found))
-        elif a.bench is not None and b.bench != a.bench and set(a.parts) <= set(b.parts):
-            # A unit is built before it is fitted, and comes off before it is taken apart.
-            first, then = (a.number, b.number) if a.move.into else (b.number, a.number)
-            edges.append(Edge(first, then, "built"))
+    edges = [e for m in moves for e in edges_of(ways, m, moves)]
+    return graph_of(ways.bodies.assembly, plan, moves, edges, touching(ways))
+
+
+def graph_of(
+    assembly: Assembly,
+    plan: Plan,
+    moves: Sequence[PlannedMove],
+    edges: Iterable[Edge],
+    near: Mapping[str, frozenset[str]],
+) -> OrderGraph:
+    """Return the graph of what has been worked out already; ``near`` as :func:`touching` returns it."""
     return OrderGraph(
-        ways.bodies.assembly,
-        tuple(moves),
-        tuple(edges),
-        touching(ways),
-        plan.given,
-        dict(plan.units),
-        dict(plan.unit_titles),
+        assembly, tuple(moves), tuple(edges), near, plan.given, dict(plan.units), dict(plan.unit_titles)
     )
+
+
+def edges_of(ways: Ways, move: PlannedMove, others: Iterable[PlannedMove]) -> list[Edge]:
+    """Return what ``move`` has to do with each other one; only the parts of the others matter, not their paths."""
+    edges: list[Edge] = []
+    for other in others:
+        if other.number == move.number:
+            continue
+        into, same = move.move.into, set(move.parts) & set(other.parts)
+        first, then = (move.number, other.number) if into else (other.number, move.number)
+        if move.bench == other.bench and into == other.move.into and not same:
+            found = _blocked_by(ways, move, other)
+            if found:
+                edges.append(Edge(first, then, "blocks", *found))
+        elif move.bench is not None and other.bench != move.bench and set(move.parts) <= set(other.parts):
+            # A unit is built before it is fitted, and comes off before it is taken apart.
+            edges.append(Edge(first, then, "built"))
+    return edges
 
 
 def _blocked_by(ways: Ways, a: PlannedMove, b: PlannedMove) -> tuple[str, str] | None:
@@ -235,14 +259,19 @@ def _count_faults(graph: OrderGraph, plan: Plan) -> list[OrderFault]:
 
 __all__ = [
     "TOUCH_MM",
+    "Draft",
     "Edge",
     "OrderFault",
     "OrderGraph",
     "PlannedMove",
     "Reason",
     "check_order",
+    "draft_moves",
+    "edges_of",
+    "graph_of",
     "lead_of",
     "make_order",
     "plan_moves",
     "touching",
+    "with_path",
 ]

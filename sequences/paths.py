@@ -214,6 +214,11 @@ class Ways:
             self._sweeps[at] = (way, box_of(way))
         return self._sweeps[at]
 
+    def forget_sweeps(self) -> None:
+        """Drop the sweeps, which are large; the answers stay."""
+        self._sweeps.clear()
+        self._drawn_in.clear()
+
     def _hull(self, body: Body, place: Place, stretch: Stretch) -> Body:
         own = place.inverse()
         about, axis = _rounded(own.point(stretch.about)), _rounded(own.direction(stretch.axis))

@@ -15,7 +15,6 @@ import numpy as np
 from ..geometry.frame import Floats, Place, Vec3
 from ..geometry.overlaps import (
     FREE_TOLERANCE,
-    Body,
     Box,
     Role,
     alike,
@@ -36,6 +35,7 @@ DEEPER_MM = 5.0
 """How far past its aim a part is followed."""
 _COARSE_MM = 0.2
 _FINE_MM = 0.05
+_KEPT = 24
 _LARGE = 4000
 """Meshes of more triangles are cut down to where they matter."""
 
@@ -77,12 +77,18 @@ class Trial:
         slide = np.asarray(stretch.slide, float)
         self.out: Floats = slide / max(float(np.linalg.norm(slide)), 1e-9)
         self._near: dict[str, m3.Manifold] = {}
+        self._moved: dict[tuple[str, Place, Role], tuple[m3.Manifold, Box]] = {}
         self.right = tuple(Mover(k, self.place(k), self.parts[k].elastic is not None) for k in self.cluster)
 
     @property
     def tolerance_mm(self) -> float:
         """How far a mesh may be off its solid."""
         return self.ways.tolerance_mm
+
+    def put_away(self) -> None:
+        """Drop what was cut and moved; the answers stay."""
+        self._near.clear()
+        self._moved.clear()
 
     def place(self, key: str) -> Place:
         """Return where a part stands in the step of the move."""
@@ -98,7 +104,18 @@ class Trial:
 
     def moved(self, mover: Mover, role: Role) -> m3.Manifold:
         """Return a mover as a manifold in its place."""
-        return self.bodies.own(mover.key, role).manifold.transform(matrix34(mover.place))
+        at = (mover.key, mover.place, role)
+        if at not in self._moved:
+            if len(self._moved) > _KEPT:
+                self._moved.clear()
+            there = self.bodies.own(mover.key, role).manifold.transform(matrix34(mover.place))
+            self._moved[at] = (there, box_of(there))
+        return self._moved[at][0]
+
+    def moved_box(self, mover: Mover, role: Role) -> Box:
+        """Return the box of :meth:`moved`."""
+        self.moved(mover, role)
+        return self._moved[mover.key, mover.place, role][1]
 
     @cached_property
     def _zone(self) -> Box:
@@ -132,32 +149,26 @@ class Trial:
         outside = self.bodies.box_of_all([*self.fixed, *(m.key for m in movers)])
         # Soft parts that ride on rigid ones give way: the rigid ones tell where it bears.
         movers = [m for m in movers if not m.elastic] or movers
-        boxes = [box_of(self.moved(m, "passing")) for m in movers]
         along = vec(self.out)
-        far = max(clear_distance(box, outside, along) for box in boxes)
+        far = max(clear_distance(self.moved_box(m, "passing"), outside, along) for m in movers)
         keys = list(fixed)
-        bodies = [(self.bodies.own(m.key, "passing"), m.place.moved(*(far * self.out))) for m in movers]
-        # Clear short of the aim? A coarse answer will do where not, and only the last bit is left where it is.
-        near, by = self._reach(bodies, far - STAND_OFF_MM, keys, _COARSE_MM)
-        if by:
-            return near - far, by
-        shift = -self.out * (far - STAND_OFF_MM)
-        bodies = [(body, place.moved(*shift)) for body, place in bodies]
-        reached, by = self._reach(bodies, STAND_OFF_MM + DEEPER_MM, keys, _FINE_MM)
-        return reached - STAND_OFF_MM, by
-
-    def _reach(
-        self, bodies: Iterable[tuple[Body, Place]], length: float, keys: Sequence[str], fine_mm: float
-    ) -> tuple[float, tuple[str, ...]]:
         others = [self.near(k) for k in keys]
-        best, by = length, ()
-        found: tuple[str, ...] = by
-        for body, place in bodies:
-            # Only a contact before the best one so far matters.
-            free, met = first_contact(body, place, -self.out * best, others, self.tolerance_mm, fine_mm)
+        best = far + DEEPER_MM
+        by: tuple[str, ...] = ()
+        for m in movers:
+            # Only a contact before the best one so far matters, and its exact place only near home.
+            free, met = first_contact(
+                self.bodies.own(m.key, "passing"),
+                m.place.moved(*(far * self.out)),
+                -self.out * best,
+                others,
+                self.tolerance_mm,
+                _FINE_MM,
+                (far - STAND_OFF_MM, _COARSE_MM),
+            )
             if met:
-                best, found = free, tuple(keys[i] for i in met)
-        return best, found
+                best, by = free, tuple(keys[i] for i in met)
+        return best - far, by
 
     def outer_block(self, movers: Sequence[Mover]) -> tuple[str, ...]:
         """Return what is in the movers' way beyond the bends of a travel; the straight way in is :meth:`seat`."""
@@ -181,8 +192,7 @@ class Trial:
         found: list[tuple[float, Vec3, str]] = []
         others = list(keys)
         for m in movers:
-            there = self.moved(m, role)
-            box = box_of(there)
+            there, box = self.moved(m, role), self.moved_box(m, role)
             for k in others:
                 if boxes_meet(box, self.box(k)):
                     o = overlap(there, self.there(k), self.tolerance_mm)
@@ -196,8 +206,8 @@ class Trial:
     def same_shape(self, movers: Sequence[Mover]) -> bool:
         """Return whether moved parts fill the same space as before, each as itself or as an equal part."""
         for m in movers:
-            there = self.moved(m, "free")
-            box, kind = box_of(there), self.parts[m.key].kind
+            there, box = self.moved(m, "free"), self.moved_box(m, "free")
+            kind = self.parts[m.key].kind
             for k in self.cluster:
                 if self.parts[k].kind != kind or not np.allclose(box, self.box(k, "free"), atol=0.1):
                     continue

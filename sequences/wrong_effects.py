@@ -13,7 +13,7 @@ import numpy as np
 
 from ..geometry.assembly import Feature, Part
 from ..geometry.frame import Floats
-from ..geometry.overlaps import LEAST_VOLUME_MM3, Body, box_of, boxes_meet
+from ..geometry.overlaps import LEAST_VOLUME_MM3, Body, Box, boxes_meet
 from .part_words import start, word_of, words_of_parts
 from .trials import STAND_OFF_MM, Mover, Trial, trial_of
 from .wrong_places import Mistake
@@ -61,7 +61,7 @@ class _Bearing:
 def _bearing_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str]) -> list[str]:
     changes: list[str] = []
     for mover, right in zip(movers, trial.right, strict=False):
-        box, was = box_of(trial.moved(mover, "free")), box_of(trial.moved(right, "free"))
+        box, was = trial.moved_box(mover, "free"), trial.moved_box(right, "free")
         for k in around:
             theirs = trial.box(k)
             if not (boxes_meet(box, theirs, 2 * _PROBE_MM) or boxes_meet(was, theirs, 2 * _PROBE_MM)):
@@ -119,9 +119,9 @@ def _squeeze_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str
     changes = []
     parts = trial.parts
     for k in (k for k in around if parts[k].elastic is not None):
-        soft = trial.there(k, "free")
-        before = sum(_shared(trial, m, soft) for m in trial.right if not m.elastic)
-        after = sum(_shared(trial, m, soft) for m in movers if not m.elastic)
+        soft, box = trial.there(k, "free"), trial.box(k, "free")
+        before = sum(_shared(trial, m, soft, box) for m in trial.right if not m.elastic)
+        after = sum(_shared(trial, m, soft, box) for m in movers if not m.elastic)
         if max(before, after) < 0.02 * soft.volume():
             continue
         if after < 0.4 * before:
@@ -131,9 +131,9 @@ def _squeeze_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str
     for m, right in zip(movers, trial.right, strict=False):
         if not m.elastic:
             continue
-        hard = [trial.there(k) for k in around if parts[k].elastic is None]
-        before = sum(_shared(trial, right, h) for h in hard)
-        after = sum(_shared(trial, m, h) for h in hard)
+        hard = [k for k in around if parts[k].elastic is None]
+        before = sum(_shared(trial, right, trial.near(k), trial.box(k)) for k in hard)
+        after = sum(_shared(trial, m, trial.near(k), trial.box(k)) for k in hard)
         big = max(before, after)
         if big > 0.02 * trial.there(right.key, "free").volume() and abs(after - before) > 0.3 * big:
             less = "less" if after < before else "more"
@@ -141,11 +141,10 @@ def _squeeze_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str
     return changes
 
 
-def _shared(trial: Trial, mover: Mover, other: m3.Manifold) -> float:
-    there = trial.moved(mover, "free")
-    if not boxes_meet(box_of(there), box_of(other)):
+def _shared(trial: Trial, mover: Mover, other: m3.Manifold, box: Box) -> float:
+    if not boxes_meet(trial.moved_box(mover, "free"), box):
         return 0.0
-    return max(0.0, float((there ^ other).volume()))
+    return max(0.0, float((trial.moved(mover, "free") ^ other).volume()))
 
 
 def _feature_changes(trial: Trial, mistake: Mistake, movers: Sequence[Mover]) -> list[str]:

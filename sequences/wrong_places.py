@@ -67,11 +67,12 @@ def mistakes_of(bodies: Bodies, keys: Sequence[str], lead: str, whole: bool) -> 
         if all(not _same_motion(motion, m.motion) for m in found):
             found.append(Mistake(kind, motion, words))
 
-    turn("half turn", Z, 180.0, "turned half round")
+    if not part.thread:  # what is screwed in stands at any angle
+        turn("half turn", Z, 180.0, "turned half round")
     turn("end for end", X, 180.0, "turned end for end")
     turn("end for end", Y, 180.0, "turned end for end the other way")
     square = _is_square(high - low)
-    for angle in _part_turns([parts[k] for k in keys], part, middle, square):
+    for angle in [] if part.thread else _part_turns([parts[k] for k in keys], part, middle, square):
         turn("part turn", Z, angle, f"turned by {angle:g} degrees")
     found += _other_side(bodies, keys, part)
     if len(keys) == 1:
@@ -169,6 +170,8 @@ def _look_alikes(bodies: Bodies, part: Part) -> list[Mistake]:
             or other.key == part.key
         ):
             continue
+        if other.thread != part.thread or (part.elastic and other.material != part.material):
+            continue
         if other.kind == part.kind and other.side and part.side and other.side != part.side:
             continue
         theirs = _sides(bodies, other.key)
@@ -200,4 +203,4 @@ def _could_be_doubled(bodies: Bodies, part: Part) -> bool:
 def _could_be_forgotten(bodies: Bodies, part: Part) -> bool:
     """Return whether a part is small beside the whole: nobody closes a machine without its cover."""
     volumes = {p.key: bodies.own(p.key).manifold.volume() for p in bodies.assembly}
-    return volumes[part.key] < SMALL_SHARE * sum(volumes.values())
+    return bool(volumes[part.key] < SMALL_SHARE * sum(volumes.values()))

@@ -86,11 +86,16 @@ def _try_cluster(trial: Trial) -> list[WrongFit]:
     round_part = False
     whole = trial.move.bench is not None or len(trial.move.parts) == 1
     for mistake in mistakes_of(trial.bodies, trial.cluster, trial.lead, whole):
-        if mistake.kind == "end for end" and round_part and any(f.kind == mistake.kind for f in found):
+        if (
+            mistake.kind == "end for end"
+            and (round_part or trial.parts[trial.lead].thread)
+            and any(f.kind == mistake.kind for f in found)
+        ):
             continue  # the same whichever way over
         fit = _judge(trial, mistake)
         round_part |= fit.kind == "half turn" and fit.same_shape
         found.append(fit)
+    trial.put_away()
     return found
 
 

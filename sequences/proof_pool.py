@@ -1,0 +1,120 @@
+"""Spread the proof of one assembly over processes.
+
+A worker gets the meshes, not the solids: the CAD kernel's shapes do not travel well, and meshing takes long. What
+only the kernel can tell (which solids are round) is worked out before and sent along.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import Executor, ProcessPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from multiprocessing import get_context
+from typing import Any
+
+from ..geometry.assembly import Assembly, Elastic, Part
+from ..geometry.overlaps import Bodies, Body, Role
+from .order import Draft, edges_of, with_path
+from .order_graph import Edge, OrderGraph, PlannedMove
+from .paths import Ways
+from .wrong_way import WrongFit, try_mistakes
+
+ROLES: tuple[Role, ...] = ("free", "core", "passing")
+
+
+class _Solid:
+    """Stands for a solid in a worker: equal parts share one."""
+
+
+@dataclass(frozen=True)
+class Kit:
+    """What a worker needs to know of an assembly."""
+
+    assembly: Assembly
+    own: Mapping[tuple[str, Role], Body]
+    round_parts: frozenset[str]
+    tolerance_mm: float
+
+
+class KitBodies(Bodies):
+    """Bodies from a kit."""
+
+    def __init__(self, kit: Kit) -> None:
+        super().__init__(kit.assembly, kit.tolerance_mm)
+        self._kit = kit
+
+    def own(self, key: str, role: Role = "free") -> Body:
+        """Return the body of part ``key`` in its own frame."""
+        return self._kit.own[key, role]
+
+    def round_about_z(self, key: str) -> bool:
+        """Return whether the part is round about its own Z axis."""
+        return key in self._kit.round_parts
+
+
+def make_kit(bodies: Bodies) -> Kit:
+    """Return the kit of an assembly whose parts are all meshed.
+
+    Raises:
+        OverlapError: if a mesh is not fit for booleans.
+        MeshError: if a part cannot be meshed.
+    """
+    tokens: dict[int, Any] = {}
+    parts: dict[str, Part] = {}
+    own: dict[tuple[str, Role], Body] = {}
+    bare: dict[int, Body] = {}
+    for part in bodies.assembly:
+        solid = tokens.setdefault(id(part.solid), _Solid())
+        elastic = Elastic(part.elastic.squeeze_mm, solid) if part.elastic else None
+        parts[part.key] = replace(part, solid=solid, elastic=elastic)
+        for role in ROLES:
+            body = bodies.own(part.key, role)
+            own[part.key, role] = bare.setdefault(id(body), Body(body.points, body.triangles, body.name))
+    assembly = Assembly(bodies.assembly.name, parts, bodies.assembly.up, bodies.assembly.front)
+    is_round = frozenset(k for k in parts if bodies.round_about_z(k))
+    return Kit(assembly, own, is_round, bodies.tolerance_mm)
+
+
+_ways: Ways | None = None
+
+
+def _start(kit: Kit) -> None:
+    global _ways  # a worker's caches live as long as the worker
+    _ways = Ways(KitBodies(kit))
+
+
+def _ways_here() -> Ways:
+    assert _ways is not None
+    return _ways
+
+
+def path_task(draft: Draft, others: Sequence[PlannedMove]) -> tuple[PlannedMove, list[Edge]]:
+    """Return a move with its path checked, and what it has to do with the others."""
+    ways = _ways_here()
+    move = with_path(ways, draft)
+    edges = edges_of(ways, move, others)
+    ways.forget_sweeps()
+    return move, edges
+
+
+def fits_task(graph: OrderGraph, number: int) -> list[WrongFit]:
+    """Return the wrong-way fits of one move."""
+    ways = _ways_here()
+    # The graph comes anew with each task; what was worked out with it stays good.
+    known = ways.memo.setdefault("graph", replace(graph, assembly=ways.bodies.assembly))
+    assert isinstance(known, OrderGraph)
+    return try_mistakes(ways, known, [known.moves[number]])
+
+
+def workers_for(asked: int | None) -> int:
+    """Return how many processes to use: those asked for, else two where the machine has them."""
+    return max(1, asked if asked is not None else min(2, os.cpu_count() or 1))
+
+
+@contextmanager
+def pool_of(kit: Kit, workers: int) -> Iterator[Executor]:
+    """Give a pool whose workers hold ``kit``."""
+    with ProcessPoolExecutor(workers, get_context("spawn"), _start, (kit,)) as pool:
+        yield pool
