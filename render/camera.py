@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -18,7 +19,7 @@ class View:
     direction: Vec3
     up: Vec3
 
-    @property
+    @cached_property
     def axes(self) -> Floats:
         """Right, up and towards-the-eye as rows of a (3, 3) float64 array."""
         eye = np.array(unit(self.direction))

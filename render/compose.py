@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageFilter
+from PIL import Image, ImageChops, ImageFilter
 
 from .camera import Camera
 from .scene import Ids, Pixels
@@ -61,8 +60,7 @@ def finish(pixels: Pixels, supersample: int, shade: NDArray[np.float32] | None) 
         return image
     lighter = Image.fromarray(np.round(255.0 * (1.0 - 0.42 * shade)).astype(np.uint8))
     mask = lighter.resize(image.size, Image.Resampling.BILINEAR)
-    factor = np.asarray(mask, dtype=np.uint16)[:, :, None]
-    return Image.fromarray(((np.asarray(image, dtype=np.uint16) * factor + 127) // 255).astype(np.uint8))
+    return ImageChops.multiply(image, Image.merge("RGB", (mask, mask, mask)))
 
 
 def encode(image: Image.Image, ending: str, webp_quality: int) -> bytes:
@@ -73,18 +71,9 @@ def encode(image: Image.Image, ending: str, webp_quality: int) -> bytes:
     """
     out = io.BytesIO()
     if ending == "webp":
-        image.save(out, "WEBP", quality=webp_quality, method=4)
+        image.save(out, "WEBP", quality=webp_quality, method=2)
     elif ending == "png":
         image.save(out, "PNG", optimize=False, compress_level=6)
     else:
         raise ValueError(f"pictures are written as webp or png, not as {ending!r}")
     return out.getvalue()
-
-
-def side_by_side(images: Sequence[Image.Image], gap: int) -> Image.Image:
-    """Return equal-sized pictures in a row with white between them."""
-    width, height = images[0].size
-    sheet = Image.new("RGB", (width * len(images) + gap * (len(images) - 1), height), (255, 255, 255))
-    for n, image in enumerate(images):
-        sheet.paste(image, (n * (width + gap), 0))
-    return sheet

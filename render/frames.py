@@ -43,7 +43,9 @@ def take_frame(
     ids = stage.ids({k: s.place for k, s in shown.items()}, camera, grid)
     radius = 0.03 * min(stage.models.extent_mm, camera.height_mm)
     shade = contact_shade(ids, camera, radius) if settings.contact_shading else None
-    image = finish(stage.draw(shown, camera, size, stage.width), settings.supersample, shade)
+    seen = ids.seen  # what is out of sight is not drawn
+    pixels = stage.draw({k: s for k, s in shown.items() if k in seen}, camera, size, stage.width)
+    image = finish(pixels, settings.supersample, shade)
     _lay_ghosts(image, stage, scene, ids, camera)
     arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width)
     turns = () if size else draw_shaft_turns(image, scene.turns, ids, camera)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from ..geometry.frame import Floats
 from .arrows import OVER, Overlay, Point
@@ -167,11 +167,9 @@ def lay_disc(image: Image.Image, close_up: Image.Image, disc: Disc) -> None:
     overlay.ring(of_centre, of_radius, 5.0 * scale, PAPER)
     overlay.ring(of_centre, of_radius, 2.0 * scale, INK)
     side = close_up.width
-    mask = Image.new("L", (side * OVER // 2, side * OVER // 2), 0)
-    ys, xs = np.mgrid[0 : mask.height, 0 : mask.width]
-    half = mask.width / 2 - 0.5
-    round_ = ((xs - half) ** 2 + (ys - half) ** 2 <= (mask.width / 2) ** 2).astype(np.uint8) * 255
-    soft = Image.fromarray(round_).reduce(OVER // 2)
+    mask = Image.new("L", (side * OVER, side * OVER), 0)
+    ImageDraw.Draw(mask).ellipse((0, 0, side * OVER - 1, side * OVER - 1), fill=255)
+    soft = mask.reduce(OVER)
     image.paste(close_up, (round(centre[0] - side / 2), round(centre[1] - side / 2)), soft)
     overlay.ring(centre, radius, 3.2 * scale, INK)
 

@@ -13,12 +13,12 @@ from ..geometry.frame import Floats, Place
 from .camera import Camera, View, fit_camera
 from .insets import Box, Disc, close_up_of, find_disc, subject_of
 from .manifest import State
-from .measure import measure_visible, parts_seen
+from .measure import parts_seen
 from .models import Model
 from .scene import Ids, Stage
 from .seats import HiddenSeat, hidden_seat
 from .settings import PictureSettings
-from .views import StepScene, scene_points
+from .views import StepScene, outline_seen, scene_points
 
 PLAN_WIDTH = 128
 """Width of the grid on which room is sought."""
@@ -48,7 +48,8 @@ def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
     aspect = settings.width / settings.height
     camera = fit_camera(view, scene_points(stage.models, scene), aspect, 0.045)
     ids = stage.ids(scene.places, camera, PLAN_WIDTH)
-    visible = measure_visible(stage, ids, scene.places, scene.wanted, camera)
+    parts = stage.models.parts
+    visible = {k: outline_seen(parts, ids, scene.places, g, camera) for g in scene.wanted for k in g}
     states: dict[str, State] = dict.fromkeys(scene.places, "context")
     subject = subject_of(scene.wanted, parts_seen(ids, states, visible, {}), bool(scene.travels))
     seat = hidden_seat(stage, scene, camera, PLAN_WIDTH) if settings.cut_aways else None
@@ -58,43 +59,69 @@ def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
     if subject is not None and seat is not None:
         # Two close-ups are not worth drawing the whole much smaller.
         wishes = [(subject, seat, 1), (subject, None, len(SHRINK)), (None, seat, len(SHRINK))]
+    wanted = ids.mask(scene.keys)
+    taken, context = wanted | _swept(scene, stage, camera, ids), (ids.part >= 0) & ~wanted
     for one, two, steps in wishes if subject is not None or seat is not None else []:
-        for moved in _cameras(camera, steps):
-            close_ups = _find_room(stage, scene, one, two, moved)
+        for push in _pushes(steps):
+            moved = push.camera(camera)
+            close_ups = _find_room(stage, scene, one, two, moved, push.mask(taken), push.mask(context))
             if close_ups:
                 return Layout(moved, close_ups)
     return Layout(camera)
 
 
-def _cameras(camera: Camera, steps: int) -> Iterator[Camera]:
-    """Yield the camera, then ``steps`` smaller and smaller scenes pushed to sides and corners."""
-    yield camera
+@dataclass(frozen=True)
+class _Push:
+    """The scene drawn ``shrink`` times as large and pushed to a side or corner: -1, 0 or 1 to the right and down."""
+
+    shrink: float = 1.0
+    right: int = 0
+    down: int = 0
+
+    @property
+    def free(self) -> float:
+        """How far it may be pushed, as a share of the frame before it shrinks."""
+        return (1.0 / self.shrink - 1.0) / 2.0
+
+    def camera(self, camera: Camera) -> Camera:
+        """Return the camera that shows the scene so."""
+        across, up = camera.view.axes[:2]
+        c = np.array(camera.centre) - across * self.right * self.free * camera.width_mm
+        c = c + up * self.down * self.free * camera.height_mm
+        centre = (float(c[0]), float(c[1]), float(c[2]))
+        return replace(camera, centre=centre, height_mm=camera.height_mm / self.shrink)
+
+    def mask(self, mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Return ``mask`` (h, w) of the scene as it was, as that of the pushed scene."""
+        found = mask
+        for axis, push in ((0, self.down), (1, self.right)):
+            count = mask.shape[axis]
+            at = (np.arange(count) + 0.5) / count
+            source = np.floor((0.5 + (at - 0.5) / self.shrink - push * self.free) * count).astype(int)
+            inside = (source >= 0) & (source < count)
+            found = np.take(found, np.clip(source, 0, count - 1), axis=axis)
+            found = found & (inside[:, None] if axis == 0 else inside[None, :])
+        return found
+
+
+def _pushes(steps: int) -> Iterator[_Push]:
+    """Yield the scene as it is, then ``steps`` times smaller and smaller, pushed to sides and corners."""
+    yield _Push()
     for shrink in SHRINK[:steps]:
-        for across, down in ((-1, 0), (1, 0), (-1, 1), (1, 1), (-1, -1), (1, -1)):
-            yield _pushed(camera, shrink, across, down)
-
-
-def _pushed(camera: Camera, shrink: float, across: int, down: int) -> Camera:
-    """Return the camera in which everything is ``shrink`` times as large, pushed to a side or corner."""
-    free = (1.0 / shrink - 1.0) / 2.0
-    axes = camera.view.axes
-    c = (
-        np.array(camera.centre)
-        - axes[0] * across * free * camera.width_mm
-        + axes[1] * down * free * camera.height_mm
-    )
-    return replace(
-        camera, centre=(float(c[0]), float(c[1]), float(c[2])), height_mm=camera.height_mm / shrink
-    )
+        for right, down in ((-1, 0), (1, 0), (-1, 1), (1, 1), (-1, -1), (1, -1)):
+            yield _Push(shrink, right, down)
 
 
 def _find_room(
-    stage: Stage, scene: StepScene, subject: tuple[str, ...] | None, seat: HiddenSeat | None, camera: Camera
+    stage: Stage,
+    scene: StepScene,
+    subject: tuple[str, ...] | None,
+    seat: HiddenSeat | None,
+    camera: Camera,
+    taken: NDArray[np.bool_],
+    context: NDArray[np.bool_],
 ) -> tuple[CloseUp, ...]:
     """Return the close-ups wished for, placed in this camera; none if there is not room for all of them."""
-    ids = stage.ids(scene.places, camera, PLAN_WIDTH)
-    wanted = ids.mask(scene.keys)
-    taken, context = wanted | _swept(scene, stage, camera, ids), (ids.part >= 0) & ~wanted
     found: list[CloseUp] = []
     if subject is not None:
         box = box_of(stage.models.parts, scene.places, subject, camera)

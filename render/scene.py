@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from types import TracebackType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +51,11 @@ class Ids:
     keys: tuple[str, ...]
     part: NDArray[np.int16]
     near_mm: NDArray[np.float32]
+
+    @property
+    def seen(self) -> set[str]:
+        """Parts of which anything is seen."""
+        return {self.keys[n] for n in np.unique(self.part).tolist() if n >= 0}
 
     def mask(self, keys: Iterable[str]) -> NDArray[np.bool_]:
         """Return where one of ``keys`` is seen, (h, w) bool."""
@@ -109,7 +114,7 @@ class Stage:
         """Take off the stage what :meth:`put_on` has put there."""
         for key in self._extra:
             if key in self._actors:
-                self._actors.pop(key).remove_from(self._picture.renderer)
+                del self._actors[key]
             if key in self._flat:
                 self._grid.renderer.RemoveActor(self._flat.pop(key))
         self._extra.clear()
@@ -144,17 +149,30 @@ class Stage:
     ) -> Pixels:
         scale = self.supersample * page_width / REFERENCE_WIDTH
         pixel_mm = camera.height_mm / (height * self.supersample)
-        for key, actors in self._actors.items():
-            if key not in shown:
-                actors.hide()
-        for key, s in shown.items():
+        for key in shown:
             if key not in self._actors:
                 self._actors[key] = _PartActors(self.model(key), self.models.extent_mm / 80.0)
-                self._actors[key].add_to(self._picture.renderer)
-            self._actors[key].show(s, camera, scale, pixel_mm)
+            self._actors[key].show(shown[key], camera, scale, pixel_mm)
+        self._arrange(shown, camera)
         self._picture.cover(width * self.supersample, height * self.supersample)
         self._picture.aim(camera, self._reach(camera))
         return self._picture.take(width * self.supersample, height * self.supersample)
+
+    def _arrange(self, shown: Mapping[str, Shown], camera: Camera) -> None:
+        """Put the actors of ``shown`` on the stage, nearest surfaces first: what they hide is then never shaded."""
+        eye = camera.view.axes[2]
+        nearness = {
+            k: float((s.place.points(self.model(k).mesh.extreme_points) @ eye).max())
+            for k, s in shown.items()
+        }
+        order = sorted(shown, key=lambda k: -nearness[k])
+        renderer = self._picture.renderer
+        renderer.RemoveAllViewProps()
+        for key in order:
+            renderer.AddActor(self._actors[key].surface)
+        for key in order:
+            for lines in self._actors[key].lines:
+                renderer.AddActor(lines.actor)
 
     def ids(self, shown: Mapping[str, Place], camera: Camera, width: int) -> Ids:
         """Return what is visible where, on a grid ``width`` wide.
@@ -270,24 +288,15 @@ class _PartActors:
         low, high = model.mesh.box
         self._thickness_mm = float((high - low).min())
 
-    def add_to(self, renderer: Any) -> None:
-        for actor in (self.surface, self.edges.actor, self.outline.actor, self.hatch.actor):
-            renderer.AddActor(actor)
-
-    def remove_from(self, renderer: Any) -> None:
-        for actor in (self.surface, self.edges.actor, self.outline.actor, self.hatch.actor):
-            renderer.RemoveActor(actor)
-
-    def hide(self) -> None:
-        for actor in (self.surface, self.edges.actor, self.outline.actor, self.hatch.actor):
-            actor.SetVisibility(False)
+    @property
+    def lines(self) -> tuple[_Lines, ...]:
+        return self.edges, self.outline, self.hatch
 
     def show(self, shown: Shown, camera: Camera, scale: float, pixel_mm: float) -> None:
         style = look(shown.role, self._model.material)
         _set_surface(self.surface, style)
         matrix = shown.place.matrix()
         self.surface.SetUserMatrix(_vtk_matrix(matrix))
-        self.surface.SetVisibility(True)
         eye = camera.view.axes[2]
         turned = matrix[:3, :3].T @ eye
         own = (float(turned[0]), float(turned[1]), float(turned[2]))
@@ -336,9 +345,11 @@ class _Lines:
             if self._spacing_mm is not None:
                 widths = np.minimum(widths, CROWDED * self._spacing_mm)
             points, triangles = make_ribbons(self.segments, eye, widths)
-            data = pv.PolyData()
+            data: Any = pv.PolyData()
             if len(points):
-                data = pv.PolyData.from_regular_faces(points.astype(np.float32), triangles)
+                data = pv.PolyData.from_regular_faces(
+                    cast(Any, points.astype(np.float32)), cast(Any, triangles)
+                )
             self.actor.GetMapper().SetInputData(data)
             self._laid = wanted
         self.actor.SetUserMatrix(_vtk_matrix(matrix))
@@ -349,8 +360,8 @@ def surface_data(model: Model) -> pv.PolyData:
     """Return the model's split mesh with its exact normals as PyVista data."""
     import pyvista as pv
 
-    data: pv.PolyData = pv.PolyData.from_regular_faces(model.mesh.points, model.mesh.triangles)
-    data.point_data.active_normals = model.mesh.normals.astype(np.float32)
+    data: pv.PolyData = pv.PolyData.from_regular_faces(model.mesh.points, cast(Any, model.mesh.triangles))
+    data.point_data.active_normals = cast(Any, model.mesh.normals.astype(np.float32))
     return data
 
 

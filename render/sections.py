@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
@@ -56,7 +56,7 @@ def cut_mesh(solid: cq.Shape, place: Place, cut: Cut, hatch: Hatch, tolerance_mm
     reach = 4.0 * (box.DiagonalLength + float(np.linalg.norm(np.array(box.center.toTuple()) - cut.origin)))
     plane = cq.Plane(origin=cut.origin, normal=unit(cut.normal))
     tool = cq.Workplane(plane).rect(reach, reach).extrude(reach).val()
-    left = there.cut(tool)
+    left = there.cut(cast(cq.Shape, tool))
     if not left.Solids():
         return None
     return _hatched(make_mesh(left, tolerance_mm, MESH_ANGLE_DEG), cut, hatch)
