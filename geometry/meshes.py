@@ -75,7 +75,8 @@ class Mesh:
         turn = n * math.pi * (3.0 - math.sqrt(5.0))
         flat = np.sqrt(1.0 - z * z)
         directions = np.stack([flat * np.cos(turn), flat * np.sin(turn), z])
-        return self.joined_points[np.unique(np.argmax(self.joined_points @ directions, axis=0))]
+        farthest: Floats = self.joined_points[np.unique(np.argmax(self.joined_points @ directions, axis=0))]
+        return farthest
 
     @cached_property
     def reach_mm(self) -> float:
@@ -138,6 +139,11 @@ def mesh_of_shape(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAU
     if key not in known:
         known[key] = make_mesh(shape, tolerance_mm, angle_deg)
     return known[key]
+
+
+def forget_meshes() -> None:
+    """Drop all remembered meshes: those of a proof are fine and many, and pictures need others."""
+    _cache.clear()
 
 
 def mesh_of(part: Part, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG) -> Mesh:

@@ -45,7 +45,9 @@ KINDS: dict[str, str] = {
 """Kind of part to its trade name."""
 
 
-def part_kinds(options: Options, studs: int = 4, seal_pins: int = 2, relief_screws: int = 4) -> dict[str, str]:
+def part_kinds(
+    options: Options, studs: int = 4, seal_pins: int = 2, relief_screws: int = 4
+) -> dict[str, str]:
     """Return part key to kind for every part of a head, from the gear case outwards.
 
     Twins are ``kind_drive`` and ``kind_driven``; rows of equal parts are ``kind_1``, ``kind_2`` ... (seal pins

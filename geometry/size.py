@@ -427,7 +427,9 @@ def check_options(size: Size, options: Options) -> None:
 
     c = size.c
     faults: list[SizeFault] = []
-    found = profile_faults(options.rotor, c, size.tip_radius_mm, size.running_gap_mm, size.wing_half_angle_deg)
+    found = profile_faults(
+        options.rotor, c, size.tip_radius_mm, size.running_gap_mm, size.wing_half_angle_deg
+    )
     faults += [SizeFault(f.field, f.found, f.allowed, f.fix) for f in found]
     if not found:
         stack = Stack(size, options)

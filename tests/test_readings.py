@@ -53,7 +53,12 @@ def _booklet() -> Booklet:
     plan = Plan("assembly", "Assembly", "P-1", SECTIONS, (step,))
     chapter = make_chapter(plan, {}, VALUES)
     return Booklet(
-        Identity("P-1", "IW-70", "", "1", "2031-01-01"), (), None, (), (chapter,), make_values(VALUES, (plan,), WORDS)
+        Identity("P-1", "IW-70", "", "1", "2031-01-01"),
+        (),
+        None,
+        (),
+        (chapter,),
+        make_values(VALUES, (plan,), WORDS),
     )
 
 
@@ -73,7 +78,8 @@ def sheet(tmp_path_factory: pytest.TempPathFactory) -> Path:
 # ------------------------------------------------------------------ the page and the program agree
 _STATE = {"pass": "within", "fail": "outside", "cannot tell": "near", "no limit": "nolimits"}
 _TYPE = """([id, typed, chosen]) => {
-    const row = document.getElementById(id), field = row.querySelector('.reading'), choice = row.querySelector('select');
+    const row = document.getElementById(id);
+    const field = row.querySelector('.reading'), choice = row.querySelector('select');
     if (choice) { choice.value = chosen; choice.dispatchEvent(new Event('change')); }
     return typed.map(t => {
         field.value = t;

@@ -86,7 +86,14 @@ def test_the_short_sequence_is_sound(tmp_path: Path) -> None:
             "the caution 'sharp_edge'",
             "write sharp_edges",
         ),
-        ("section: one\n    title: Fit", "section: won\n    title: Fit", 14, 14, "the section 'won'", "write one"),
+        (
+            "section: one\n    title: Fit",
+            "section: won\n    title: Fit",
+            14,
+            14,
+            "the section 'won'",
+            "write one",
+        ),
         (
             "    fit: shaft_oring",
             "    fit: shaft_orings",

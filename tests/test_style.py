@@ -35,7 +35,14 @@ def test_types(tmp_path: Path) -> None:
     package.mkdir()
     for room in ROOMS:
         (package / room).symlink_to(ROOT / room)
-    run("mypy", "--config-file", str(ROOT / "pyproject.toml"), "-p", "benchleaf", MYPYPATH=str(tmp_path))
+    run(
+        "mypy",
+        "--config-file",
+        str(ROOT / "pyproject.toml"),
+        "-p",
+        "benchleaf",
+        MYPYPATH=str(tmp_path),
+    )
 
 
 @pytest.mark.parametrize("room", ROOMS)
@@ -44,7 +51,9 @@ def test_imports_run_one_way(room: str) -> None:
     for file in (ROOT / room).rglob("*.py"):
         text = file.read_text(encoding="utf-8")
         for other in above:
-            assert not re.search(rf"(from \.\.{other}\b|import benchleaf\.{other}|from benchleaf\.{other})", text), file
+            assert not re.search(
+                rf"(from \.\.{other}\b|import benchleaf\.{other}|from benchleaf\.{other})", text
+            ), file
 
 
 def test_top_level_is_the_planned_one() -> None:

@@ -73,7 +73,8 @@ def main() -> None:
         rows.append([float(v) for v in done.stdout.split()])
     for total, kernel, built, triangles in rows:
         print(
-            f"total {total:.2f} s (solids {built:.2f} s), kernel {kernel:.2f} s, ratio {total / kernel:.2f}, {triangles:.0f} triangles"
+            f"total {total:.2f} s (solids {built:.2f} s), kernel {kernel:.2f} s, "
+            f"ratio {total / kernel:.2f}, {triangles:.0f} triangles"
         )
     print(f"median ratio {statistics.median(t / k for t, k, _, _ in rows):.2f}")
 
