@@ -275,9 +275,9 @@ def _hatch_lines(caps: _Caps, hatch: Hatch, spacing_mm: float) -> Floats:
             lines.append([tuple(foot - d * reach), tuple(foot + d * reach)])
         if lines:
             clipped = caps.shape.intersection(MultiLineString(lines))
-            found += [
-                list(g.coords) for g in getattr(clipped, "geoms", [clipped]) if g.geom_type == "LineString"
-            ]
+            # A line that only grazes a corner comes back as a point, or as a line of no length.
+            pieces = getattr(clipped, "geoms", [clipped])
+            found += [list(g.coords) for g in pieces if g.geom_type == "LineString" and g.length > 1e-9]
     if not found:
         return np.empty((0, 2, 3))
     xy = np.array([[line[0], line[-1]] for line in found], dtype=float).reshape(-1, 2)

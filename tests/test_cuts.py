@@ -93,3 +93,21 @@ def test_hatches_tell_materials_and_neighbours_apart() -> None:
     assert len(hatch_of("FKM", 0).angles_deg) == 2
     assert hatch_of("316L", 0) != hatch_of("316L", 1)
     assert hatch_of("carbon", 0).angles_deg != hatch_of("316L", 0).angles_deg
+
+
+def test_a_cut_face_finer_than_its_hatch_is_left_plain() -> None:
+    wire = _model(cq.Workplane().circle(10).circle(9.9).extrude(0.1).val())
+    cut = cut_model(wire, Place(), PLANE, 50.0, 0, "k")
+    assert cut is not None
+    assert cut.hatch is not None
+    assert cut.hatch.shape[1:] == (2, 3)
+
+
+@pytest.mark.parametrize("spacing", [0.5, 1.0, 2.0])
+def test_lines_that_graze_a_corner_are_left_out(spacing: float) -> None:
+    # Corners of the cut faces lie on the raster of the hatch.
+    block = _model(cq.Workplane().box(4, 8, 8).cut(cq.Workplane().box(10, 4, 4)).val())
+    cut = cut_model(block, Place(), PLANE, spacing, 0, "k")
+    assert cut is not None
+    assert cut.hatch is not None
+    assert (np.linalg.norm(cut.hatch[:, 1] - cut.hatch[:, 0], axis=1) > 0).all()
