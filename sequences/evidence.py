@@ -1,6 +1,6 @@
 """What geometry showed about a plan: worked out once, kept by content, readable by people and machines.
 
-    prove(assembly, plan, folder=None) -> Evidence
+    prove(assembly, plan, folder=None) -> Evidence      # prove_plans for several over one assembly
     write_evidence(evidence, path)          # the machine-readable file
     read_evidence(path) -> Evidence
 
@@ -26,17 +26,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..geometry.assembly import Assembly
-from ..geometry.frame import Place
-from ..geometry.overlaps import TOLERANCE_MM, Bodies, Clash, clashes
-from .order import check_order, draft_moves, edges_of, graph_of, touching, with_path
+from ..geometry.overlaps import TOLERANCE_MM, Clash
+from .order import graph_of
 from .order_graph import Edge, OrderFault, OrderGraph, PlannedMove
-from .orientation import OrientationCard, make_cards
-from .paths import Stretch, Ways
-from .phases import PhaseEvidence, Turning, phases_of, poses_at, turnings_of_head
+from .orientation import OrientationCard
+from .phases import PhaseEvidence, Turning, turnings_of_head
 from .plain import from_plain, to_plain
-from .plan import Plan, Step
-from .practice import Practice, make_practice
-from .wrong_way import PinPair, WrongFit, near_equal_pins, try_mistakes
+from .plan import Plan
+from .practice import Practice
+from .wrong_way import PinPair, WrongFit
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -144,11 +142,32 @@ def prove(
     workers: int | None = None,
     tolerance_mm: float = TOLERANCE_MM,
 ) -> Evidence:
-    """Return the evidence of a plan, from ``folder`` where nothing has changed.
+    """Return the evidence of one plan, as :func:`prove_plans` does of several.
+
+    Raises:
+        MeshError, OverlapError: as :func:`prove_plans`.
+    """
+    return prove_plans(
+        assembly, [plan], turnings=turnings, folder=folder, workers=workers, tolerance_mm=tolerance_mm
+    )[0]
+
+
+def prove_plans(
+    assembly: Assembly,
+    plans: Sequence[Plan],
+    *,
+    turnings: Sequence[Turning] | None = None,
+    folder: Path | None = None,
+    workers: int | None = None,
+    tolerance_mm: float = TOLERANCE_MM,
+) -> list[Evidence]:
+    """Return the evidence of each plan over one assembly, from ``folder`` where nothing has changed.
+
+    Plans share what is alike: the way out of a part is its way in.
 
     Args:
         assembly: the parts in place.
-        plan: assembly or disassembly; of another plan only what needs no moves is shown.
+        plans: assembly, disassembly; of a plan without moves only what needs none is shown.
         turnings: what turns about what; a head's are known.
         folder: keeps evidence by the hash of what it rests on; None to keep none.
         workers: processes to use, two where the machine has them.
@@ -159,130 +178,21 @@ def prove(
         OverlapError: if a mesh is not fit for booleans.
     """
     turning = tuple(turnings_of_head(assembly) if turnings is None else turnings)
-    key = evidence_key(assembly, plan, turning, tolerance_mm)
-    kept = folder / f"{key}.json" if folder else None
-    if kept and kept.is_file():
-        with suppress(OSError, ValueError, KeyError, TypeError):
-            return read_evidence(kept)
-    evidence = _prove(assembly, plan, turning, key, workers, tolerance_mm)
-    if kept:
-        write_evidence(evidence, kept)
-    return evidence
+    keys = [evidence_key(assembly, plan, turning, tolerance_mm) for plan in plans]
+    known: dict[str, Evidence] = {}
+    for file in [folder / f"{key}.json" for key in keys] if folder else []:
+        if file.is_file():
+            with suppress(OSError, ValueError, KeyError, TypeError):
+                known[file.stem] = read_evidence(file)
+    todo = [(key, plan) for key, plan in zip(keys, plans, strict=True) if key not in known]
+    if todo:
+        from .proving import prove_afresh
 
-
-def _prove(
-    assembly: Assembly,
-    plan: Plan,
-    turning: tuple[Turning, ...],
-    key: str,
-    workers: int | None,
-    tolerance_mm: float,
-) -> Evidence:
-    from .proof_pool import fits_task, make_kit, path_task, pool_of, workers_for
-
-    bodies = Bodies(assembly, tolerance_mm)
-    ways = Ways(bodies)
-    drafts = draft_moves(plan, assembly, _poses(plan, turning))
-    bare = [d.bare for d in drafts]
-    many = workers_for(workers)
-    if many < 2 or len(drafts) < 8:
-        near, found = touching(ways), clashes(bodies)
-        moves, edges = [], []
-        for draft in drafts:
-            moves.append(with_path(ways, draft))
-            edges += edges_of(ways, moves[-1], bare)
-            ways.forget_sweeps()
-        graph = graph_of(assembly, plan, moves, edges, near)
-        fits = try_mistakes(ways, graph)
-        phases, turns = _turning(ways, plan, moves, turning)
-    else:
-        with pool_of(make_kit(bodies), many) as pool:
-            # Travels to be found need the solids' own faces: they stay here.
-            tasks = {d.bare.number: pool.submit(path_task, d, bare) for d in drafts if d.bare.move.legs}
-            here = {d.bare.number: with_path(ways, d) for d in drafts if not d.bare.move.legs}
-            near, found = touching(ways), clashes(bodies)
-            edges = [e for m in here.values() for e in edges_of(ways, m, bare)]
-            for number, task in tasks.items():
-                here[number], more = task.result()
-                edges += more
-            moves = [here[n] for n in sorted(here)]
-            graph = graph_of(assembly, plan, moves, edges, near)
-            sent = graph_of(Assembly(assembly.name, {}), plan, moves, edges, near)
-            tries = [pool.submit(fits_task, sent, m.number) for m in moves]
-            phases, turns = _turning(ways, plan, moves, turning)
-            fits = [fit for t in tries for fit in t.result()]
-    edges.sort(key=lambda e: (e.first, e.then))
-    graph = graph_of(assembly, plan, moves, edges, near)
-    return Evidence(
-        assembly=assembly.name,
-        sequence=plan.sequence,
-        key=key,
-        tolerance_mm=tolerance_mm,
-        clashes=tuple(found),
-        moves=tuple(moves),
-        edges=tuple(edges),
-        arrows=graph.arrows,
-        layers=graph.layers,
-        faults=tuple(check_order(graph, plan)),
-        reasons=tuple(_reasons(graph, plan)),
-        wrong_fits=tuple(fits),
-        cards=tuple(make_cards(assembly, graph, fits)),
-        pins=tuple(near_equal_pins(ways, graph)),
-        phases=tuple(phases),
-        turns=tuple(turns),
-        practice=make_practice(graph),
-        touching=near,
-    )
-
-
-def _poses(plan: Plan, turning: Sequence[Turning]) -> Any:
-    """Return a function from a step to how the turned parts stand in it."""
-    angles: dict[int, float] = {}
-    total = 0.0
-    for step in plan.steps:
-        angles[step.number] = total % 360.0
-        total += step.shaft_angle_deg
-
-    def poses(step: Step) -> dict[str, Place]:
-        return {} if step.bench else poses_at(turning, angles[step.number])
-
-    return poses
-
-
-def _turning(
-    ways: Ways, plan: Plan, moves: Sequence[PlannedMove], turning: Sequence[Turning]
-) -> tuple[list[PhaseEvidence], list[TurnEvidence]]:
-    phases = phases_of(ways, moves, turning)
-    turns = []
-    for step in plan.steps:
-        if abs(step.shaft_angle_deg) < 1e-9 or step.bench:
-            continue
-        there = [*step.present, *(k for m in step.moves if m.into for k in m.parts)]
-        turned = {k for t in turning for k in t.parts}
-        touches = [
-            (k, other)
-            for t in turning
-            for k in t.parts
-            if k in there and ways.bodies.assembly.part(k).elastic is None
-            for other in there
-            if other not in turned
-            and ways.closes(other, k, Stretch(Place(), (0, 0, 0), 360.0, t.about, t.axis))
-        ]
-        turns.append(TurnEvidence(step.number, step.id, not touches, tuple(touches)))
-    return phases, turns
-
-
-def _reasons(graph: OrderGraph, plan: Plan) -> list[StepReason]:
-    found = []
-    for step in plan.steps:
-        mine = [m.number for m in graph.moves if m.step == step.number]
-        if not mine:
-            continue
-        windows = [graph.window(n) for n in mine]
-        first = graph.moves[max(w[0] for w in windows)].step
-        last = graph.moves[min(w[1] for w in windows)].step
-        found.append(StepReason(step.number, step.id, graph.why_now(step.number), first, last))
-    return found
+        for evidence in prove_afresh(assembly, todo, turning, workers, tolerance_mm):
+            known[evidence.key] = evidence
+            if folder:
+                write_evidence(evidence, folder / f"{evidence.key}.json")
+    return [known[key] for key in keys]
 
 
 # ---- kept by content
@@ -381,6 +291,7 @@ __all__ = [
     "TurnEvidence",
     "evidence_key",
     "prove",
+    "prove_plans",
     "read_evidence",
     "write_evidence",
 ]

@@ -90,20 +90,24 @@ def _ways_here() -> Ways:
     return _ways
 
 
-def path_task(draft: Draft, others: Sequence[PlannedMove]) -> tuple[PlannedMove, list[Edge]]:
-    """Return a move with its path checked, and what it has to do with the others."""
+def path_task(
+    drafts: Sequence[tuple[Draft, Sequence[PlannedMove]]],
+) -> list[tuple[PlannedMove, list[Edge]]]:
+    """Return moves of the same parts with their paths checked, and what each has to do with the others of its plan."""
     ways = _ways_here()
-    move = with_path(ways, draft)
-    edges = edges_of(ways, move, others)
+    found = []
+    for draft, others in drafts:
+        move = with_path(ways, draft)
+        found.append((move, edges_of(ways, move, others)))
     ways.forget_sweeps()
-    return move, edges
+    return found
 
 
-def fits_task(graph: OrderGraph, number: int) -> list[WrongFit]:
-    """Return the wrong-way fits of one move."""
+def fits_task(plan: int, graph: OrderGraph, number: int) -> list[WrongFit]:
+    """Return the wrong-way fits of one move of the ``plan``-th plan."""
     ways = _ways_here()
-    # The graph comes anew with each task; what was worked out with it stays good.
-    known = ways.memo.setdefault("graph", replace(graph, assembly=ways.bodies.assembly))
+    # The graph comes anew with each task; what was worked out with the first one stays good.
+    known = ways.memo.setdefault(("graph", plan), replace(graph, assembly=ways.bodies.assembly))
     assert isinstance(known, OrderGraph)
     return try_mistakes(ways, known, [known.moves[number]])
 
