@@ -1,0 +1,193 @@
+"""Work out the evidence of plans over one assembly: in this process, or spread over several."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from ..geometry.assembly import Assembly
+from ..geometry.frame import Place
+from ..geometry.overlaps import Bodies, Clash, clashes
+from .evidence import Evidence, StepReason, TurnEvidence
+from .order import Draft, check_order, draft_moves, edges_of, graph_of, touching, with_path
+from .order_graph import Edge, OrderGraph, PlannedMove
+from .orientation import make_cards
+from .paths import Stretch, Ways
+from .phases import PhaseEvidence, Turning, phases_of, poses_at
+from .plan import Plan, Step
+from .practice import make_practice
+from .proof_pool import fits_task, make_kit, path_task, pool_of, workers_for
+from .wrong_way import WrongFit, near_equal_pins, try_mistakes
+
+FEW_MOVES = 8
+"""Fewer moves than this are not worth starting processes for."""
+
+
+@dataclass
+class _Work:
+    """One plan on its way to its evidence."""
+
+    key: str
+    plan: Plan
+    drafts: list[Draft]
+    moves: dict[int, PlannedMove]
+    edges: list[Edge]
+    fits: list[WrongFit]
+
+    @property
+    def bare(self) -> list[PlannedMove]:
+        return [d.bare for d in self.drafts]
+
+    def graph(self, assembly: Assembly, near: Mapping[str, frozenset[str]]) -> OrderGraph:
+        edges = sorted(self.edges, key=lambda e: (e.first, e.then))
+        return graph_of(assembly, self.plan, [self.moves[n] for n in sorted(self.moves)], edges, near)
+
+
+def prove_afresh(
+    assembly: Assembly,
+    plans: Sequence[tuple[str, Plan]],
+    turning: Sequence[Turning],
+    workers: int | None,
+    tolerance_mm: float,
+) -> Iterator[Evidence]:
+    """Yield the evidence of each plan, given with the key of its evidence.
+
+    Raises:
+        MeshError: if a solid has no closed surface.
+        OverlapError: if a mesh is not fit for booleans.
+    """
+    ways = Ways(Bodies(assembly, tolerance_mm))
+    works = [
+        _Work(key, plan, draft_moves(plan, assembly, poses_of(plan, turning)), {}, [], [])
+        for key, plan in plans
+    ]
+    many = workers_for(workers)
+    if many < 2 or sum(len(w.drafts) for w in works) < FEW_MOVES:
+        near, found = _alone(ways, works)
+        turned = [_turning(ways, w, turning) for w in works]
+    else:
+        near, found, turned = _together(ways, works, turning, many)
+    for work, (phases, turns) in zip(works, turned, strict=True):
+        graph = work.graph(assembly, near)
+        yield Evidence(
+            assembly=assembly.name,
+            sequence=work.plan.sequence,
+            key=work.key,
+            tolerance_mm=tolerance_mm,
+            clashes=tuple(found),
+            moves=graph.moves,
+            edges=graph.edges,
+            arrows=graph.arrows,
+            layers=graph.layers,
+            faults=tuple(check_order(graph, work.plan)),
+            reasons=tuple(_reasons(graph, work.plan)),
+            wrong_fits=tuple(work.fits),
+            cards=tuple(make_cards(assembly, graph, work.fits)),
+            pins=tuple(near_equal_pins(ways, graph)),
+            phases=tuple(phases),
+            turns=tuple(turns),
+            practice=make_practice(graph),
+            touching=near,
+        )
+
+
+def _alone(ways: Ways, works: Sequence[_Work]) -> tuple[Mapping[str, frozenset[str]], list[Clash]]:
+    near, found = touching(ways), clashes(ways.bodies)
+    for group in _same_parts(works):
+        for work, draft in group:
+            move = work.moves[draft.bare.number] = with_path(ways, draft)
+            work.edges += edges_of(ways, move, work.bare)
+        ways.forget_sweeps()
+    for work in works:
+        work.fits = try_mistakes(ways, work.graph(ways.bodies.assembly, near))
+    return near, found
+
+
+def _together(
+    ways: Ways, works: Sequence[_Work], turning: Sequence[Turning], many: int
+) -> tuple[Mapping[str, frozenset[str]], list[Clash], list[tuple[list[PhaseEvidence], list[TurnEvidence]]]]:
+    assembly = ways.bodies.assembly
+    with pool_of(make_kit(ways.bodies), many) as pool:
+        tasks = []
+        for group in _same_parts(works):
+            # Travels to be found need the solids' own faces: they stay here.
+            sent = [(w, d) for w, d in group if d.bare.move.legs]
+            if sent:
+                task = pool.submit(path_task, [(d, w.bare) for w, d in sent])
+                tasks.append(([w for w, _ in sent], task))
+        for group in _same_parts(works):
+            for work, draft in group:
+                if not draft.bare.move.legs:
+                    move = work.moves[draft.bare.number] = with_path(ways, draft)
+                    work.edges += edges_of(ways, move, work.bare)
+            ways.forget_sweeps()
+        near, found = touching(ways), clashes(ways.bodies)
+        for owners, task in tasks:
+            for work, (move, edges) in zip(owners, task.result(), strict=True):
+                work.moves[move.number] = move
+                work.edges += edges
+        tries = []
+        for number, work in enumerate(works):
+            graph = work.graph(Assembly(assembly.name, {}), near)
+            fitting = [m.number for m in graph.moves if m.move.into]
+            tries += [(work, pool.submit(fits_task, number, graph, n)) for n in fitting]
+        turned = [_turning(ways, w, turning) for w in works]
+        for work, fits in tries:
+            work.fits += fits.result()
+    return near, found, turned
+
+
+def _same_parts(works: Sequence[_Work]) -> list[list[tuple[_Work, Draft]]]:
+    """Return all drafts, those of the same parts together: their ways are alike."""
+    groups: dict[tuple[str, ...], list[tuple[_Work, Draft]]] = {}
+    for work in works:
+        for draft in work.drafts:
+            groups.setdefault(tuple(sorted(draft.bare.parts)), []).append((work, draft))
+    return list(groups.values())
+
+
+def poses_of(plan: Plan, turning: Sequence[Turning]) -> Callable[[Step], Mapping[str, Place]]:
+    """Return a function from a step to how the parts on turned shafts stand in it."""
+    angles: dict[int, float] = {}
+    total = 0.0
+    for step in plan.steps:
+        angles[step.number] = total % 360.0
+        total += step.shaft_angle_deg
+
+    def poses(step: Step) -> Mapping[str, Place]:
+        return {} if step.bench else poses_at(turning, angles[step.number])
+
+    return poses
+
+
+def _turning(
+    ways: Ways, work: _Work, turning: Sequence[Turning]
+) -> tuple[list[PhaseEvidence], list[TurnEvidence]]:
+    phases = phases_of(ways, [work.moves[n] for n in sorted(work.moves)], turning)
+    turns = []
+    turned = {k for t in turning for k in t.parts}
+    for step in work.plan.steps:
+        if abs(step.shaft_angle_deg) < 1e-9 or step.bench:
+            continue
+        there = [*step.present, *(k for m in step.moves if m.into for k in m.parts)]
+        touches = []
+        for t in turning:
+            whole = Stretch(Place(), (0.0, 0.0, 0.0), 360.0, t.about, t.axis)
+            for key in (k for k in t.parts if k in there and ways.bodies.assembly.part(k).elastic is None):
+                touches += [(key, k) for k in there if k not in turned and ways.closes(k, key, whole)]
+        turns.append(TurnEvidence(step.number, step.id, not touches, tuple(touches)))
+    ways.forget_sweeps()
+    return phases, turns
+
+
+def _reasons(graph: OrderGraph, plan: Plan) -> list[StepReason]:
+    found = []
+    for step in plan.steps:
+        mine = [m.number for m in graph.moves if m.step == step.number]
+        if not mine:
+            continue
+        windows = [graph.window(n) for n in mine]
+        first = graph.moves[max(w[0] for w in windows)].step
+        last = graph.moves[min(w[1] for w in windows)].step
+        found.append(StepReason(step.number, step.id, graph.why_now(step.number), first, last))
+    return found
