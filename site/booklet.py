@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
@@ -16,6 +17,9 @@ from ..sequences.values import ResolvedValue, limits_in
 from .wording import Words
 
 FULL_SHEET_LINES = 26
+if TYPE_CHECKING:
+    from .proof_pages import ProofPages
+
 NBSP = "\u00a0"
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
@@ -100,6 +104,8 @@ class Reading:
     where: str
     instruments: tuple[Instrument, ...] = ()
     """What it is read with, the usual one first; without one a verdict leaves the instrument's error out."""
+    in_doubt: bool = False
+    """Whether figures speak against its limits."""
 
     @property
     def judged_by_eye(self) -> bool:
@@ -125,6 +131,10 @@ class StepView:
     """Lines of the section's own head, on the first step of a section."""
     told: tuple[Use, ...] = ()
     """What figures say about this step, each with the place of the figures."""
+    why_now: str = ""
+    """Why it stands where it does, from the solids; empty where they have no say."""
+    cards: tuple[Use, ...] = ()
+    """Orientation cards to look at in this step."""
 
     @property
     def long(self) -> bool:
@@ -223,6 +233,8 @@ class Booklet:
     groups: tuple[Group, ...] = ()
     """Calculation sheets."""
     doubts: tuple[Doubt, ...] = ()
+    proof: ProofPages | None = None
+    """Cards, practice and evidence; None where nothing was proven."""
     tools: tuple[str, ...] = field(init=False)
     supplies: tuple[str, ...] = field(init=False)
 
@@ -246,6 +258,12 @@ class Booklet:
         pages = [Page("front", "index.html", words("front.title"), words("front.short"))]
         for c in self.chapters:
             pages.append(Page("steps", f"{c.id}.html", c.title, c.title, words("steps.count", count=c.total)))
+        if self.proof and self.proof.cards:
+            note = words("cards.count", count=len(self.proof.cards))
+            pages.append(Page("cards", "cards.html", words("cards.page"), words("cards.short"), note))
+        if self.proof and self.proof.practices:
+            title, short, note = (words(f"practice.{k}") for k in ("title", "short", "note"))
+            pages.append(Page("practice", "practice.html", title, short, note))
         if self.values or self.groups:
             note = words("values.missing", count=len(self.missing)) if self.missing else ""
             pages.append(Page("values", "values.html", words("values.title"), words("values.short"), note))
@@ -253,6 +271,9 @@ class Booklet:
             note = words("record.count", count=len(self.readings))
             pages.append(Page("record", "record.html", words("record.title"), words("record.title"), note))
         pages.append(Page("paper", "paper.html", words("page.print"), words("page.print_short")))
+        if self.proof:
+            title, short, note = (words(f"evidence.{k}") for k in ("title", "short", "note"))
+            pages.append(Page("evidence", "evidence.html", title, short, note))
         return tuple(pages)
 
 
@@ -286,6 +307,8 @@ def make_chapter(
     figures: Mapping[str, Figure],
     values: Mapping[str, ResolvedValue],
     told: Mapping[str, tuple[Use, ...]] | None = None,
+    whys: Mapping[str, str] | None = None,
+    cards: Mapping[str, tuple[Use, ...]] | None = None,
 ) -> Chapter:
     """Arrange a plan for reading.
 
@@ -293,6 +316,8 @@ def make_chapter(
         figures: step id to its picture; a step without one gets the page's own notice.
         values: every value that the steps name, as resolved for the head.
         told: step id to what figures say about it.
+        whys: step id to why it stands where it does.
+        cards: step id to its orientation cards.
 
     Raises:
         KeyError: if a step names a value that ``values`` does not hold.
@@ -319,6 +344,8 @@ def make_chapter(
                     next=anchors[i + 1] if i + 1 < len(anchors) else "",
                     lines_above=0 if views else 3 + head,
                     told=(told or {}).get(step.id, ()),
+                    why_now=(whys or {}).get(step.id, ""),
+                    cards=(cards or {}).get(step.id, ()),
                 )
             )
         if views:
@@ -348,6 +375,7 @@ def _readings(steps: Sequence[Step], values: Mapping[str, ResolvedValue]) -> Ite
                 source=judged.source if judged else "",
                 where=v.where if v else "",
                 instruments=() if m.unit == "pass" else instruments(m.value, m.unit, high),
+                in_doubt=bool(judged and judged.doubt),
             )
 
 

@@ -18,6 +18,7 @@ from .folders import MARK, check_target, swapped_in
 from .head_booklet import HeadJob
 from .pages import Setting, write_library
 from .progress import Progress, Silent
+from .proof import refusal
 from .pruning import prune
 from .stages import Stages
 from .wording import load_words
@@ -88,6 +89,7 @@ def build_library(
     progress: Progress | None = None,
     pictures: PictureSettings | None = None,
     cache: Path | None = None,
+    despite_proof: bool = False,
 ) -> Built:
     """Make the library of a fleet in the folder ``to``, which is replaced whole at the end.
 
@@ -99,6 +101,7 @@ def build_library(
         progress: told of every step of the work.
         cache: folder in which pictures are kept for the next build; left out, none are kept.
         pictures: size and format of the pictures; left out, those for booklets.
+        despite_proof: whether to build also where the proof finds a fault; every page then says so.
 
     Raises:
         FaultsFound: with every mistake in the data.
@@ -132,12 +135,16 @@ def build_library(
                 folder,
                 pictures,
                 cache,
+                despite_proof=despite_proof,
             )
             for h in heads
         ]
         done = run_jobs(jobs, worker_count(workers, len(jobs)), progress)
         for d in done:
             stages.add(d.stages)
+        refused = {d.line.tag: d.faults for d in done if d.faults}
+        if refused and not despite_proof:
+            raise BuildFault(refusal(refused, "build all the same with --despite-proof"))
         with stages.stage("library"):
             progress.say("the library page")
             missing = tuple(m for d in done for m in d.missing)

@@ -26,6 +26,10 @@ _CHECK = (
     "then what is still missing, and what figures speak against. Writes nothing."
 )
 _EXPORT = "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head."
+_EVIDENCE = (
+    "Write what the solids prove about every head: clear paths, order, wrong-way fits, angles of the shafts; one JSON "
+    "file a sequence, in a folder for each head. Ends with status 2 where a sequence cannot be done as written."
+)
 _NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
 
 
@@ -69,6 +73,11 @@ def parser() -> argparse.ArgumentParser:
     build.add_argument(
         "--afresh", action="store_true", help="draw every picture anew, and keep none for the next build"
     )
+    build.add_argument(
+        "--despite-proof",
+        action="store_true",
+        help="build also where the proof finds that a sequence cannot be done; every page then says so",
+    )
     build.set_defaults(run=_build)
 
     check = verbs.add_parser(
@@ -84,6 +93,23 @@ def parser() -> argparse.ArgumentParser:
     )
     export.add_argument("--only", metavar="TAG", nargs="+", default=[], help="only these pumps")
     export.set_defaults(run=_export)
+
+    evidence = verbs.add_parser(
+        "evidence", help="write what the solids prove, machine-readable", description=_EVIDENCE
+    )
+    evidence.add_argument("fleet", metavar="FLEET", help=_FLEET_HELP)
+    evidence.add_argument(
+        "--to",
+        metavar="FOLDER",
+        type=Path,
+        default=Path("evidence"),
+        help="folder to write (default: evidence)",
+    )
+    evidence.add_argument("--only", metavar="TAG", nargs="+", default=[], help="only these pumps")
+    evidence.add_argument(
+        "--afresh", action="store_true", help="prove everything anew, and keep nothing for the next time"
+    )
+    evidence.set_defaults(run=_evidence)
 
     new = verbs.add_parser("new", help="begin a new fleet", description=_NEW)
     new.add_argument("folder", metavar="FOLDER", type=Path, help="folder to make")
@@ -146,6 +172,7 @@ def _build(args: argparse.Namespace) -> int:
             workers=args.workers,
             progress=progress,
             cache=None if args.afresh else cache_folder(),
+            despite_proof=args.despite_proof,
         )
     finally:
         progress.close()
@@ -196,6 +223,24 @@ def _export(args: argparse.Namespace) -> int:
     )
     print(f"{_counted(count, 'head')} as STEP and glTF in {args.to}.")
     return GOOD
+
+
+def _evidence(args: argparse.Namespace) -> int:
+    from .proof_files import write_fleet_evidence
+
+    found = write_fleet_evidence(
+        fleet_file(args.fleet),
+        args.to,
+        args.only,
+        None if args.afresh else cache_folder(),
+        lambda text: print(f"  {text}", flush=True),
+    )
+    print(f"{_counted(len(found), 'head')} proven, evidence in {args.to}.")
+    faults = [f"{tag}, {text}" for tag, texts in found.items() for text in texts]
+    if not faults:
+        print("Every sequence can be done as written.")
+        return GOOD
+    return _end(USER, "\n".join(["These cannot be done as written:", *(f"  {f}" for f in faults)]))
 
 
 def _new(args: argparse.Namespace) -> int:

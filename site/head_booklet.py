@@ -15,8 +15,12 @@ from ..sequences.fleet import FleetHead, plan_head
 from ..sequences.plan import Caution, Plan
 from ..sequences.sequence_file import Sequence
 from .booklet import Booklet, Change, Figure, Identity, Use, make_chapter, make_parts_list, make_values
+from .cards import MergedCard
 from .figures import FOLDER, Items, overview_figure, step_figure
 from .pages import HeadLine, MissingLine, Setting, missing_line, write_booklet
+from .proof import FOLDER as EVIDENCE
+from .proof import prove_head, write_head_proof
+from .proof_pages import cards_to_show, make_proof_pages
 from .stages import Stages
 from .wording import Words
 
@@ -44,7 +48,9 @@ class HeadJob:
     cache: Path | None = None
     """Folder in which pictures are kept for the next build; None keeps none."""
     drawers: int = 1
-    """Processes that draw at the same time."""
+    """Processes that draw, or prove, at the same time."""
+    despite_proof: bool = False
+    """Whether to make the booklet also where the proof finds a fault; its pages then say so."""
 
 
 @dataclass(frozen=True)
@@ -56,12 +62,15 @@ class HeadDone:
     steps: tuple[tuple[str, int], ...]
     stages: Stages
     doubts: tuple[Doubt, ...] = ()
+    faults: tuple[str, ...] = ()
+    """What the proof found wrong; unless that was waived, no booklet was made."""
 
 
 def build_head(job: HeadJob, say: Say) -> HeadDone:
-    """Make one booklet.
+    """Make one booklet; none where the proof finds a fault, unless the job waives that.
 
     Raises:
+        MeshError, OverlapError: if a solid is not fit for the proof.
         SolidError, OwnPartError: if a part cannot be made.
         NoGraphics: if this machine cannot draw.
         OSError: if the folder cannot be written.
@@ -75,8 +84,16 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
         head = make_fleet_head(row)
     with stages.stage("data"):
         plans = make_plans(row, job.sequences, masses_kg(head))
+    say("proof")
+    with stages.stage("proof"):
+        proof = prove_head(row.tag, head, plans, job.cache / EVIDENCE if job.cache else None, job.drawers)
+        write_head_proof(proof, folder / EVIDENCE)
+    if proof.violations and not job.despite_proof:
+        return HeadDone(HeadLine.bare(row.slug, row.tag), (), (), stages, faults=proof.violations)
     with stages.stage("pictures"):
         overview, shown = _take_pictures(head, plans, job, pictures, say)
+        merged = cards_to_show(head, plans, proof)
+        pairs = _take_pairs(head, merged, job, pictures, say)
     say("pages")
     with stages.stage("pages"):
         rows = make_parts_list(head, words, {m.key: m.name for m in materials().values()})
@@ -87,6 +104,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
             }
             for plan in plans
         }
+        proven = make_proof_pages(head, plans, proof, merged, pairs, words)
         booklet = Booklet(
             identity=Identity(
                 row.tag, row.size.name, row.service, job.revision, job.setting.date, option_words(row, words)
@@ -95,13 +113,22 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
             overview=overview_figure(overview, items, words),
             parts=rows,
             chapters=tuple(
-                make_chapter(p, figures[p.sequence], row.values, spring_told(row, p)) for p in plans
+                make_chapter(
+                    p,
+                    figures[p.sequence],
+                    row.values,
+                    spring_told(row, p),
+                    proven.whys.get(p.sequence),
+                    proven.card_links.get(p.sequence),
+                )
+                for p in plans
             ),
             values=make_values(row.values, plans, words),
             changes=job.changes,
             demo_short=words("demo.short") if job.setting.invented else "",
             groups=calculations(row, part_weights(head)),
             doubts=doubts(row),
+            proof=proven,
         )
         write_booklet(booklet, folder, job.setting, "../index.html")
         thumb = _thumb(_open_head(head, plans, figures) or booklet.overview, folder)
@@ -116,10 +143,16 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
         picture_width=thumb[1],
         picture_height=thumb[2],
         missing=len(booklet.missing),
+        faults=len(proof.violations),
     )
     missing = tuple(missing_line(row.tag, row.slug, v) for v in booklet.missing)
     return HeadDone(
-        line, missing, tuple((c.title, c.total) for c in booklet.chapters), stages, booklet.doubts
+        line,
+        missing,
+        tuple((c.title, c.total) for c in booklet.chapters),
+        stages,
+        booklet.doubts,
+        proof.violations,
     )
 
 
@@ -208,6 +241,25 @@ def _take_pictures(
         shown.update({(plan.sequence, s.id): p.manifest for s, p in zip(plan.steps, taken, strict=True)})
         before += len(plan.steps)
     return overview.manifest, shown
+
+
+def _take_pairs(
+    head: Head, cards: tuple[MergedCard, ...], job: HeadJob, folder: Path, say: Say
+) -> dict[str, tuple[Manifest, Manifest]]:
+    """Take and write the pictures of the cards; return their manifests, right and wrong, by card id."""
+    from ..render.cache import PictureCache
+    from ..render.pairs import render_pairs
+
+    cache = PictureCache(job.cache) if job.cache else None
+    taken: dict[str, tuple[Manifest, Manifest]] = {}
+    for n, (card, pair) in enumerate(
+        zip(cards, render_pairs(head, [c.scene for c in cards], job.pictures, cache), strict=True), 1
+    ):
+        say(f"cards, {n} of {len(cards)}")
+        pair.right.write(folder)
+        pair.wrong.write(folder)
+        taken[card.id] = (pair.right.manifest, pair.wrong.manifest)
+    return taken
 
 
 def _open_head(

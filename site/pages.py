@@ -206,6 +206,13 @@ class HeadLine:
     picture_width: int
     picture_height: int
     missing: int
+    faults: int = 0
+    """What the proof found wrong in its sequences."""
+
+    @classmethod
+    def bare(cls, slug: str, tag: str) -> HeadLine:
+        """Return the line of a head without a booklet."""
+        return cls(slug, tag, "", "", (), "", "", 0, 0, 0)
 
     @property
     def find(self) -> str:

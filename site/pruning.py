@@ -5,6 +5,8 @@ from __future__ import annotations
 from contextlib import suppress
 from pathlib import Path
 
+KEPT = (".zip", ".json")
+"""Pictures, and the proof's evidence."""
 MOST_BYTES = 2_000_000_000
 """A library of seven heads keeps about 60 MB of pictures."""
 
@@ -15,7 +17,7 @@ def prune(folder: Path, most_bytes: int = MOST_BYTES) -> int:
     A file that another build removes or replaces at the same time is passed over.
     """
     found = []
-    for path in folder.rglob("*.zip"):
+    for path in (p for p in folder.rglob("*") if p.suffix in KEPT):
         with suppress(OSError):
             status = path.stat()
             found.append((status.st_mtime, status.st_size, path))
