@@ -18,6 +18,8 @@ HIDDEN = 0.5
 """A seat of which less than this share of the outline is seen is shown cut open."""
 SHOWN, GAIN = 0.4, 0.12
 """A cut has to bring at least this share of the outline to light, and so much more than is seen without."""
+LEAST_AREA = 0.3
+"""And at least this share of its area, as seen without anything else: a sliver tells nothing."""
 LARGEST = 0.3
 """Parts larger than this share of the assembly's extent are seen well enough from outside."""
 ROUND = 1.5
@@ -62,7 +64,7 @@ def hidden_seat(stage: Stage, scene: StepScene, camera: Camera, grid: int) -> Hi
 
 
 def _shown_by_cut(stage: Stage, seat: HiddenSeat, camera: Camera, grid: int) -> float:
-    """Return which share of the outline the cut brings to light; what is buried in an uncut shaft it does not."""
+    """Return how much of the outline the cut brings to light, less where it is a sliver of the part only."""
     made = {m.key: m for m in cut_open(stage.models, seat)}
     near = Camera(camera.view, _vec(seat.centre), 2.0 * seat.radius_mm, 1.0)
     subject = [k + SUFFIX for k in seat.subject if k + SUFFIX in made]
@@ -72,9 +74,11 @@ def _shown_by_cut(stage: Stage, seat: HiddenSeat, camera: Camera, grid: int) -> 
     stage.put_on(made.values())
     try:
         ids = stage.ids(places, near, grid)
+        alone = stage.ids({k: places[k] for k in subject}, near, grid)
     finally:
         stage.take_off()
-    return outline_seen(made, ids, places, subject, near)
+    area = float(ids.mask(subject).sum()) / max(1, int((alone.part >= 0).sum()))
+    return min(outline_seen(made, ids, places, subject, near), area / LEAST_AREA * SHOWN)
 
 
 def cut_open(models: Models, seat: HiddenSeat) -> list[Model]:
