@@ -89,6 +89,7 @@ def build_library(
     progress: Progress | None = None,
     pictures: PictureSettings | None = None,
     cache: Path | None = None,
+    prove: bool = False,
     despite_proof: bool = False,
 ) -> Built:
     """Make the library of a fleet in the folder ``to``, which is replaced whole at the end.
@@ -101,6 +102,7 @@ def build_library(
         progress: told of every step of the work.
         cache: folder in which pictures are kept for the next build; left out, none are kept.
         pictures: size and format of the pictures; left out, those for booklets.
+        prove: whether the solids are asked for evidence: minutes for each head the first time.
         despite_proof: whether to build also where the proof finds a fault; every page then says so.
 
     Raises:
@@ -135,6 +137,7 @@ def build_library(
                 folder,
                 pictures,
                 cache,
+                prove=prove,
                 despite_proof=despite_proof,
             )
             for h in heads

@@ -74,6 +74,11 @@ def parser() -> argparse.ArgumentParser:
         "--afresh", action="store_true", help="draw every picture anew, and keep none for the next build"
     )
     build.add_argument(
+        "--prove",
+        action="store_true",
+        help="prove paths, order and wrong-way fits from the solids, with their pages; minutes for each head",
+    )
+    build.add_argument(
         "--despite-proof",
         action="store_true",
         help="build also where the proof finds that a sequence cannot be done; every page then says so",
@@ -172,6 +177,7 @@ def _build(args: argparse.Namespace) -> int:
             workers=args.workers,
             progress=progress,
             cache=None if args.afresh else cache_folder(),
+            prove=args.prove or args.despite_proof,
             despite_proof=args.despite_proof,
         )
     finally:

@@ -19,7 +19,7 @@ from .cards import MergedCard
 from .figures import FOLDER, Items, overview_figure, step_figure
 from .pages import HeadLine, MissingLine, Setting, missing_line, write_booklet
 from .proof import FOLDER as EVIDENCE
-from .proof import prove_head, write_head_proof
+from .proof import HeadProof, prove_head, write_head_proof
 from .proof_pages import cards_to_show, make_proof_pages
 from .stages import Stages
 from .wording import Words
@@ -49,6 +49,8 @@ class HeadJob:
     """Folder in which pictures are kept for the next build; None keeps none."""
     drawers: int = 1
     """Processes that draw, or prove, at the same time."""
+    prove: bool = False
+    """Whether the solids are asked for evidence; the booklet then has its pages."""
     despite_proof: bool = False
     """Whether to make the booklet also where the proof finds a fault; its pages then say so."""
 
@@ -84,15 +86,13 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
         head = make_fleet_head(row)
     with stages.stage("data"):
         plans = make_plans(row, job.sequences, masses_kg(head))
-    say("proof")
-    with stages.stage("proof"):
-        proof = prove_head(row.tag, head, plans, job.cache / EVIDENCE if job.cache else None, job.drawers)
-        write_head_proof(proof, folder / EVIDENCE)
-    if proof.violations and not job.despite_proof:
-        return HeadDone(HeadLine.bare(row.slug, row.tag), (), (), stages, faults=proof.violations)
+    proof = _prove(head, plans, job, folder, stages, say) if job.prove else None
+    faults = proof.violations if proof else ()
+    if faults and not job.despite_proof:
+        return HeadDone(HeadLine.bare(row.slug, row.tag), (), (), stages, faults=faults)
     with stages.stage("pictures"):
         overview, shown = _take_pictures(head, plans, job, pictures, say)
-        merged = cards_to_show(head, plans, proof)
+        merged = cards_to_show(head, plans, proof) if proof else ()
         pairs = _take_pairs(head, merged, job, pictures, say)
     say("pages")
     with stages.stage("pages"):
@@ -104,7 +104,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
             }
             for plan in plans
         }
-        proven = make_proof_pages(head, plans, proof, merged, pairs, words)
+        proven = make_proof_pages(head, plans, proof, merged, pairs, words) if proof else None
         booklet = Booklet(
             identity=Identity(
                 row.tag, row.size.name, row.service, job.revision, job.setting.date, option_words(row, words)
@@ -118,8 +118,8 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
                     figures[p.sequence],
                     row.values,
                     spring_told(row, p),
-                    proven.whys.get(p.sequence),
-                    proven.card_links.get(p.sequence),
+                    proven.whys.get(p.sequence) if proven else None,
+                    proven.card_links.get(p.sequence) if proven else None,
                 )
                 for p in plans
             ),
@@ -143,7 +143,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
         picture_width=thumb[1],
         picture_height=thumb[2],
         missing=len(booklet.missing),
-        faults=len(proof.violations),
+        faults=len(faults),
     )
     missing = tuple(missing_line(row.tag, row.slug, v) for v in booklet.missing)
     return HeadDone(
@@ -152,7 +152,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
         tuple((c.title, c.total) for c in booklet.chapters),
         stages,
         booklet.doubts,
-        proof.violations,
+        faults,
     )
 
 
@@ -167,14 +167,12 @@ def part_weights(head: Head) -> tuple[PartWeight, ...]:
 def spring_told(row: FleetHead, plan: Plan) -> dict[str, tuple[Use, ...]]:
     """Return what turning the nut's disc spring over does, for each step that handles or inspects a loose one."""
     said = (Use(spring_sentence(row), "values.html#sheet-disc-spring"),)
-    return {
-        step.id: said
-        for step in plan.steps
-        if any(
-            row.parts[k] == "disc_spring"
-            for k in (*step.focus, *(k for m in step.moves if not m.group for k in m.parts))
-        )
-    }
+    told = {}
+    for step in plan.steps:
+        fitted = {row.parts[k] for m in step.moves if not m.group for k in m.parts}
+        if "disc_spring" in fitted or {row.parts[k] for k in step.focus} == {"disc_spring"}:
+            told[step.id] = said
+    return told
 
 
 def make_fleet_head(row: FleetHead) -> Head:
@@ -241,6 +239,18 @@ def _take_pictures(
         shown.update({(plan.sequence, s.id): p.manifest for s, p in zip(plan.steps, taken, strict=True)})
         before += len(plan.steps)
     return overview.manifest, shown
+
+
+def _prove(
+    head: Head, plans: tuple[Plan, ...], job: HeadJob, folder: Path, stages: Stages, say: Say
+) -> HeadProof:
+    say("proof")
+    with stages.stage("proof"):
+        proof = prove_head(
+            job.head.tag, head, plans, job.cache / EVIDENCE if job.cache else None, job.drawers
+        )
+        write_head_proof(proof, folder / EVIDENCE)
+    return proof
 
 
 def _take_pairs(
