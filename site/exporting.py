@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..sequences.fleet import load_fleet, plan_head
 from .build import chosen_heads
 from .folders import check_target, swapped_in
 from .head_booklet import make_fleet_head
+
+if TYPE_CHECKING:
+    from ..geometry.head import Head
+    from ..render.studio import Studio
+    from ..sequences.plan import Plan
 
 
 def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Callable[[str], None]) -> int:
@@ -22,7 +28,6 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
     """
     from ..geometry.exports import write_glb, write_step
     from ..geometry.masses import masses_kg
-    from ..render.motion import animate
     from ..render.studio import Studio
 
     check_target(target)
@@ -37,13 +42,11 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
             write_glb(head, scene)
             plan = plan_head(row, fleet.sequences["assembly"], masses_kg(head))
             with Studio(head) as studio:
-                travels = {step.id: studio.scene(step).travels for step in plan.steps}
-                moved = animate(
-                    scene.read_bytes(),
-                    plan,
-                    studio.places(),
-                    lambda step, of=travels: of[step.id],
-                    head.places_at,
-                )
-            scene.write_bytes(moved)
+                scene.write_bytes(_moving(scene.read_bytes(), head, plan, studio))
     return len(rows)
+
+
+def _moving(glb: bytes, head: Head, plan: Plan, studio: Studio) -> bytes:
+    from ..render.motion import animate
+
+    return animate(glb, plan, studio.places(), lambda step: studio.scene(step).travels, head.places_at)

@@ -167,7 +167,7 @@ def part_weights(head: Head) -> tuple[PartWeight, ...]:
 def spring_told(row: FleetHead, plan: Plan) -> dict[str, tuple[Use, ...]]:
     """Return what turning the nut's disc spring over does, for each step that handles or inspects a loose one."""
     said = (Use(spring_sentence(row), "values.html#sheet-disc-spring"),)
-    told = {}
+    told: dict[str, tuple[Use, ...]] = {}
     for step in plan.steps:
         fitted = {row.parts[k] for m in step.moves if not m.group for k in m.parts}
         if "disc_spring" in fitted or {row.parts[k] for k in step.focus} == {"disc_spring"}:
