@@ -15,17 +15,18 @@ from PIL import Image, ImageFilter
 from ..geometry.assembly import Assembly, Part
 from ..geometry.frame import Floats, Place, Vec3, unit
 from ..geometry.meshes import Mesh, MeshError, mesh_of
+from .arrows import Overlay
 from .cache import PictureCache, digest
 from .camera import Camera, View, fit_camera, sensible_views
 from .compose import encode
 from .frames import Frame, take_frame
 from .insets import Disc, disc_camera, lay_disc
-from .looks import STRONG, colour_bytes
+from .looks import INK, PAPER, STRONG, colour_bytes
 from .manifest import Inset, Manifest, State
 from .measure import measure_visible, parts_seen
 from .models import MESH_ANGLE_DEG, Model, Models, make_models
 from .scene import Ids, Shown, Stage
-from .sections import Cut, cut_mesh, hatch_of
+from .sections import Cut, bearing_lines, cut_mesh, hatch_of
 from .settings import PictureSettings
 from .studio import Picture, camera_seen
 from .views import StepScene
@@ -37,6 +38,8 @@ MARGIN = 0.24
 """Share of the picture left round the part on every side, so that its seat is seen."""
 CLOSE_UP_BELOW = 0.035
 """A cut in which less than this share of the picture differs gets a close-up of the cut face."""
+BEARS_MM = 0.06
+"""Faces nearer than this in a cut are taken to bear on each other."""
 DISC_RADIUS = 0.21
 MAGNIFIED = (2.0, 7.0)
 _MEASURE_WIDTH = 240
@@ -304,6 +307,7 @@ def _draw_one(
         near = disc_camera(camera, disc)
         side = 2 * round(disc.radius * frame.image.width)
         close = take(near, (side, side))
+        _mark_bearing(close.image, stage, c, list(subject.values()), near, settings)
         lay_disc(frame.image, close.image, disc)
         there = parts_seen(
             close.ids, states, measure_visible(stage, close.ids, places, whole.wanted, near), {}
@@ -335,6 +339,28 @@ def _draw_one(
         insets=insets,
     )
     return Picture(manifest, {f: encode(frame.image, f, settings.webp_quality) for f in settings.formats})
+
+
+def _mark_bearing(
+    image: Image.Image,
+    stage: Stage,
+    c: _Candidate,
+    subject: Sequence[str],
+    camera: Camera,
+    settings: PictureSettings,
+) -> None:
+    """Draw a thick line where the cut part bears on its neighbours."""
+    if c.cut is None:
+        return
+    models, pen = stage.models.parts, Overlay(image)
+    width = 9.0 * settings.width / SIZE[0]
+    around = [models[m].mesh for m in c.context.values()]
+    for m in subject:
+        for line in bearing_lines(models[m].mesh, around, c.cut, BEARS_MM):
+            at = camera.project(line)[:, :2] * image.size
+            points = [(float(x), float(y)) for x, y in at]
+            pen.line(points, width + 5.0, PAPER)
+            pen.line(points, width, INK)
 
 
 def _with_room(stage: Stage, c: _Candidate, camera: Camera) -> tuple[Camera, Disc | None]:

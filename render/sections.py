@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
 
@@ -74,14 +75,9 @@ def hatch_lines(mesh: Mesh, cut: Cut, hatch: Hatch) -> tuple[Floats, ...]:
     """Return the hatch of the faces of ``mesh`` that lie in the plane of ``cut``, each line (2, 3) float64."""
     import shapely
 
-    normal, origin = np.array(unit(cut.normal)), np.array(cut.origin)
-    flat = np.abs((mesh.points - origin) @ normal) < _ON_PLANE_MM
-    corners = mesh.triangles[flat[mesh.triangles].all(axis=1)]
-    if not len(corners):
+    face = _face(mesh, cut)
+    if face.is_empty:
         return ()
-    right, up = _axes(normal)
-    xy = np.stack([(mesh.points - origin) @ right, (mesh.points - origin) @ up], axis=1)
-    face = shapely.union_all(shapely.buffer(shapely.polygons(xy[corners]), 1e-5))
     found: list[Floats] = []
     for angle in (hatch.angle_deg, hatch.angle_deg + 90.0) if hatch.crossed else (hatch.angle_deg,):
         for line in shapely.get_parts(
@@ -89,8 +85,43 @@ def hatch_lines(mesh: Mesh, cut: Cut, hatch: Hatch) -> tuple[Floats, ...]:
         ):
             ends = np.asarray(line.coords)
             if len(ends) >= 2 and line.length > 1e-3:
-                found.append(origin + np.outer(ends[[0, -1], 0], right) + np.outer(ends[[0, -1], 1], up))
+                found.append(_in_space(ends[[0, -1]], cut))
     return tuple(found)
+
+
+def bearing_lines(part: Mesh, others: Iterable[Mesh], cut: Cut, near_mm: float) -> tuple[Floats, ...]:
+    """Return where the cut face of ``part`` lies within ``near_mm`` of the cut faces of others, (n, 2+, 3) float64 lines."""
+    import shapely
+
+    own = _face(part, cut)
+    found: list[Floats] = []
+    for other in others:
+        there = _face(other, cut)
+        if own.is_empty or there.is_empty:
+            continue
+        met = shapely.line_merge(shapely.intersection(own.boundary, shapely.buffer(there, near_mm)))
+        for line in shapely.get_parts(met):
+            if line.geom_type == "LineString" and line.length > near_mm:
+                found.append(_in_space(np.asarray(line.coords), cut))
+    return tuple(found)
+
+
+def _face(mesh: Mesh, cut: Cut) -> Any:
+    """Return the faces of ``mesh`` in the plane of ``cut`` as a polygon along the plane's axes."""
+    import shapely
+
+    normal, origin = np.array(unit(cut.normal)), np.array(cut.origin)
+    flat = np.abs((mesh.points - origin) @ normal) < _ON_PLANE_MM
+    corners = mesh.triangles[flat[mesh.triangles].all(axis=1)]
+    right, up = _axes(normal)
+    xy = np.stack([(mesh.points - origin) @ right, (mesh.points - origin) @ up], axis=1)
+    return shapely.union_all(shapely.buffer(shapely.polygons(xy[corners]), 1e-5))
+
+
+def _in_space(xy: Floats, cut: Cut) -> Floats:
+    right, up = _axes(np.array(unit(cut.normal)))
+    points: Floats = np.array(cut.origin) + np.outer(xy[:, 0], right) + np.outer(xy[:, 1], up)
+    return points
 
 
 def _axes(normal: Floats) -> tuple[Floats, Floats]:
@@ -113,4 +144,4 @@ def _comb(bounds: tuple[float, float, float, float], spacing: float, angle_deg: 
     return shapely.multilinestrings([[along * low + across * c, along * high + across * c] for c in at])
 
 
-__all__ = ["Cut", "Hatch", "MeshError", "cut_mesh", "hatch_lines", "hatch_of"]
+__all__ = ["Cut", "Hatch", "MeshError", "bearing_lines", "cut_mesh", "hatch_lines", "hatch_of"]

@@ -22,6 +22,8 @@ from .wording import Words
 
 PAGE = "cards.html"
 GIVEN = "left out"
+GRAVEST = ("end for end", "swapped", "other side", "fitted twice", "half turn", "part turn", GIVEN)
+"""Kinds of mistake, the gravest first."""
 
 
 @dataclass(frozen=True)
@@ -60,6 +62,8 @@ class CardView:
     """What is then wrong, one sentence each."""
     alike: str
     """Other ways or parts that it holds for too; empty where there are none."""
+    marked: bool
+    """Whether a thick line in the pictures shows where the part bears."""
     hidden: str
     """When it can no longer be seen; empty where it stays in view."""
     right_figure: Figure
@@ -89,7 +93,8 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
         )
     return tuple(
         sorted(
-            made, key=lambda m: (m.forgotten, m.closed_by is None, m.shown.kind == "other side", m.shown.step)
+            made,
+            key=lambda m: (m.forgotten, m.closed_by is None, GRAVEST.index(m.shown.kind), m.shown.step),
         )
     )
 
@@ -169,7 +174,13 @@ def _view(
     card, parts = merged.shown, assembly.parts
     name = words.part(parts[card.parts[0]].kind, parts[card.parts[0]].name)
     ways = list(dict.fromkeys(c.kind for c in merged.cards))
-    how = words("list.or").join(words(f"mistake.{w.replace(' ', '_')}") for w in ways)
+    other = next((parts[k] for k in card.wrong if card.kind == "swapped"), None)
+    how = words("list.or").join(
+        words("mistake.replaced", other=_within(words.part(other.kind, other.name)))
+        if other
+        else words(f"mistake.{w.replace(' ', '_')}")
+        for w in ways
+    )
     it = words_of_parts(parts, card.parts)
     hidden = words("cards.hidden", step=merged.closed_by) if merged.closed_by else ""
     if merged.forgotten:
@@ -203,6 +214,7 @@ def _view(
         answer=tuple(answer),
         wrong=tuple(card.wrong_because),
         alike=alike,
+        marked=pictures is not None and bool(pictures[0].insets),
         hidden=hidden,
         right_figure=figures[0],
         wrong_figure=figures[1],
@@ -212,6 +224,15 @@ def _view(
         ),
         covers=frozenset((c.kind, k) for c in merged.cards for k in (*c.parts, *c.also)),
     )
+
+
+def _within(name: str) -> str:
+    """Return a trade name as it stands inside a sentence.
+
+    >>> _within("Retainer O-ring"), _within("O-ring")
+    ('retainer O-ring', 'O-ring')
+    """
+    return name[:1].lower() + name[1:] if name[1:2].islower() else name
 
 
 def _fits(step: Step, key: str) -> bool:

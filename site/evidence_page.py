@@ -37,9 +37,9 @@ class Method:
 
 @dataclass(frozen=True)
 class GapRow:
-    """The tightest spot on the way of what one step moves."""
+    """The tightest spot on the way of a move, or of several alike."""
 
-    step: Use
+    steps: tuple[Use, ...]
     parts: str
     travel: str
     gap: str
@@ -181,10 +181,9 @@ def _sequence(
         by_step.setdefault(m.step, []).append(m)
     nodes = []
     for number, moves in by_step.items():
-        if any(graph.unit_of(m) for m in moves):
-            said = graph.said(*moves)
-        else:
-            said = words_of_parts(assembly.parts, [k for m in moves for k in m.parts])
+        units = [plan.unit_titles[u] for m in moves if (u := graph.unit_of(m)) and u in plan.unit_titles]
+        loose = [k for m in moves if not graph.unit_of(m) for k in m.parts]
+        said = ", ".join([*units, *([words_of_parts(assembly.parts, loose)] if loose else [])])
         nodes.append(Node(number, start(said.removeprefix("the ")), f"{plan.sequence}.html#step-{number}"))
     edges = {(evidence.moves[e.first].step, evidence.moves[e.then].step) for e in evidence.edges}
     titles = {s.number: s.title for s in plan.steps}
@@ -197,7 +196,9 @@ def _sequence(
         plan.title,
         tuple(_gaps(assembly, evidence, use, graph.said, words)),
         order,
-        draw_order(nodes, edges, words("evidence.picture", title=plan.title, count=len(nodes))),
+        draw_order(
+            nodes, edges, words("evidence.picture", title=plan.title, count=len(nodes)), plan.sequence
+        ),
         tuple(_wrong(assembly, evidence, cards, use, words)),
         f"{FOLDER}/{plan.sequence}.json",
         evidence.key,
@@ -215,7 +216,15 @@ def _gaps(
 ) -> Iterable[GapRow]:
     least = min((m.path.gap.mm for m in evidence.moves if m.path.gap), default=math.inf)
     parts = assembly.parts
+    alike: dict[tuple[object, ...], list[PlannedMove]] = {}
     for m in evidence.moves:
+        gap = m.path.gap
+        kinds = tuple(parts[k].kind for k in m.parts)
+        found = () if gap is None else (mm(gap.mm), parts[gap.part].kind, parts[gap.other].kind)
+        alone = m.number if m.path.blocks else None
+        alike.setdefault((kinds, _travel(m, words), found, alone), []).append(m)
+    for several in alike.values():
+        m = several[0]
         path, gap = m.path, m.path.gap
         blocked = "; ".join(
             words(
@@ -227,8 +236,8 @@ def _gaps(
             for b in path.blocks
         )
         yield GapRow(
-            use(m.step),
-            start(said(m)),
+            tuple(use(n) for n in dict.fromkeys(x.step for x in several)),
+            start(said(*several)),
             _travel(m, words),
             "" if blocked else mm(gap.mm) if gap else words("evidence.wide", reach=mm(GAP_REACH_MM, 0)),
             words(
@@ -271,7 +280,8 @@ def _wrong(
     rows: dict[tuple[object, ...], list[WrongFit]] = {}
     for fit in evidence.wrong_fits:
         kinds = tuple(sorted(assembly.parts[k].kind for k in fit.parts))
-        key = (fit.verdict, kinds, fit.kind, _bare(fit.words), _bare(fit.sentence))
+        way = fit.kind if fit.kind in ("end for end", "other side") else _bare(fit.words)
+        key = (fit.verdict, kinds, fit.kind, way, _bare(_outcome(fit)))
         rows.setdefault(key, []).append(fit)
     by_verdict: dict[str, list[WrongRow]] = {v: [] for v in VERDICTS}
     for fits in rows.values():
@@ -285,7 +295,9 @@ def _wrong(
                 way=words.get(f"mistake.{first.kind.replace(' ', '_')}", first.kind)
                 if first.kind not in ("part turn", "swapped")
                 else first.words,
-                figures=_figures(first, words),
+                figures=", ".join(
+                    f for f in _figures(first, words) if f.split(NBSP)[0] not in first.sentence
+                ),
                 sentence=_outcome(first),
                 weak=first.weak,
                 card=Use(words("evidence.to_card"), f"cards.html#{card.anchor}") if card else None,
@@ -314,7 +326,7 @@ def _bare(text: str) -> str:
     return "".join(c for c in text if not c.isdigit())
 
 
-def _figures(fit: WrongFit, words: Words) -> str:
+def _figures(fit: WrongFit, words: Words) -> list[str]:
     said = []
     if fit.short_mm > 0:
         said.append(words("evidence.short_of", far=mm(fit.short_mm, 1)))
@@ -322,7 +334,7 @@ def _figures(fit: WrongFit, words: Words) -> str:
         said.append(words("evidence.too_big", far=mm(fit.too_big_mm)))
     if fit.verdict == "goes in" and abs(fit.shift_mm) >= 0.06:
         said.append(words("evidence.shifted", far=mm(fit.shift_mm)))
-    return ", ".join(said)
+    return said
 
 
 def _turning(assembly: Assembly, proof: HeadProof, words: Words) -> Iterable[TurnRow]:

@@ -75,8 +75,8 @@ def needed(edges: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
 def layers_of(numbers: Sequence[int], edges: Sequence[tuple[int, int]]) -> dict[int, int]:
     """Return the layer of each number: one more than the deepest before it. Numbers in a ring stand as given.
 
-    >>> layers_of([1, 2, 3], [(1, 2)])
-    {1: 0, 2: 1, 3: 0}
+    >>> layers_of([1, 2, 3, 4], [(1, 2), (2, 3), (4, 3)])
+    {1: 0, 2: 1, 3: 2, 4: 1}
     """
     layer = dict.fromkeys(numbers, 0)
     for _ in numbers:
@@ -86,13 +86,19 @@ def layers_of(numbers: Sequence[int], edges: Sequence[tuple[int, int]]) -> dict[
                 layer[b], changed = layer[a] + 1, True
         if not changed:
             break
+    # What needs nothing before it stands just above what needs it: short arrows.
+    behind = {b for _, b in edges}
+    for n in numbers:
+        below = [layer[b] for a, b in edges if a == n]
+        if n not in behind and below:
+            layer[n] = max(0, min(below) - 1)
     return layer
 
 
-def draw_order(nodes: Sequence[Node], edges: Iterable[tuple[int, int]], title: str) -> Markup:
-    """Return the picture as SVG markup; ``edges`` are pairs (first, then) of step numbers, ``title`` its name.
+def draw_order(nodes: Sequence[Node], edges: Iterable[tuple[int, int]], title: str, name: str) -> Markup:
+    """Return the picture as SVG markup; ``edges`` are pairs (first, then) of step numbers, ``title`` says what it shows.
 
-    Steps that no arrow touches are left to a last row: the solids leave them free.
+    ``name`` keeps the ids of several pictures on one page apart. Steps that no arrow touches are left to a last row: the solids leave them free.
     """
     by_number = {n.number: n for n in nodes}
     arrows = needed((a, b) for a, b in edges if a in by_number and b in by_number)
@@ -100,7 +106,7 @@ def draw_order(nodes: Sequence[Node], edges: Iterable[tuple[int, int]], title: s
     layer = layers_of([n for n in by_number if n in tied], arrows)
     free = [n for n in by_number if n not in tied]
     rows = _rows(layer, arrows)
-    spots, width, depth = _place(rows)
+    spots, width, depth = _place(rows, _links(layer, arrows))
     rows_end = depth
     for n, number in enumerate(free):
         across = max(1, int((width + GAP[0]) // (BOX[0] + GAP[0])))
@@ -108,12 +114,12 @@ def draw_order(nodes: Sequence[Node], edges: Iterable[tuple[int, int]], title: s
         y = rows_end + (n // across) * (BOX[1] + GAP[0]) + BOX[1] / 2
         spots[number] = Spot(x, y, BOX[0] / 2)
         width, depth = max(width, x + BOX[0] / 2), y + BOX[1] / 2 + GAP[0]
-    lines = [_arrow(a, b, layer, spots) for a, b in arrows]
+    lines = [_arrow(a, b, layer, spots, name) for a, b in arrows]
     boxes = [_box(by_number[n], spots[n]) for n in by_number]
     edge = 4
     return Markup(
         '<svg class="order-picture" role="img" viewBox="{l} {l} {w:.0f} {h:.0f}" width="{w:.0f}" height="{h:.0f}" '
-        'aria-label="{title}"><defs><marker id="tip" viewBox="0 0 8 8" refX="7" refY="4" markerWidth="9" '
+        'aria-label="{title}"><defs><marker id="tip-{name}" viewBox="0 0 8 8" refX="7" refY="4" markerWidth="9" '
         'markerHeight="9" orient="auto-start-reverse" markerUnits="userSpaceOnUse"><path d="M0 .6 7.4 4 0 7.4z"/>'
         '</marker></defs><g class="ways">{lines}</g>{boxes}</svg>'
     ).format(
@@ -121,9 +127,19 @@ def draw_order(nodes: Sequence[Node], edges: Iterable[tuple[int, int]], title: s
         w=width + 2 * edge,
         h=depth + 2 * edge,
         title=title,
+        name=name,
         lines=Markup("").join(lines),
         boxes=Markup("").join(boxes),
     )
+
+
+def _links(layer: Mapping[int, int], arrows: Sequence[tuple[int, int]]) -> list[tuple[Item, Item]]:
+    """Return the arrows as links from layer to layer, long ones through their lanes."""
+    found: list[tuple[Item, Item]] = []
+    for a, b in arrows:
+        chain: list[Item] = [a, *((a, b, at) for at in range(layer[a] + 1, layer[b])), b]
+        found += itertools.pairwise(chain)
+    return found
 
 
 def _rows(layer: Mapping[int, int], arrows: Sequence[tuple[int, int]]) -> list[list[Item]]:
@@ -133,13 +149,11 @@ def _rows(layer: Mapping[int, int], arrows: Sequence[tuple[int, int]]) -> list[l
         rows[layer[n]].append(n)
     links: dict[Item, list[Item]] = {}
     backs: dict[Item, list[Item]] = {}
-    for a, b in arrows:
-        chain: list[Item] = [a, *((a, b, at) for at in range(layer[a] + 1, layer[b])), b]
-        for item, at in zip(chain[1:-1], range(layer[a] + 1, layer[b]), strict=True):
-            rows[at].append(item)
-        for one, two in itertools.pairwise(chain):
-            links.setdefault(one, []).append(two)
-            backs.setdefault(two, []).append(one)
+    for one, two in _links(layer, arrows):
+        links.setdefault(one, []).append(two)
+        backs.setdefault(two, []).append(one)
+        if not isinstance(two, int):
+            rows[two[2]].append(two)
     best, fewest = [list(r) for r in rows], _crossings(rows, links)
     for sweep in range(_SWEEPS):
         down = sweep % 2 == 0
@@ -170,23 +184,62 @@ def _crossings(rows: Sequence[Sequence[Item]], links: Mapping[Item, Sequence[Ite
     return found
 
 
-def _place(rows: Sequence[Sequence[Item]]) -> tuple[dict[Item, Spot], float, float]:
-    """Return the spots of all items, and width and height of what they take up; rows are centred."""
-    widths = [sum((BOX[0] if isinstance(i, int) else LANE) + GAP[0] for i in row) - GAP[0] for row in rows]
-    width = float(max([*widths, BOX[0]]))
-    spots: dict[Item, Spot] = {}
-    y = 0.0
-    for row, wide in zip(rows, widths, strict=True):
-        x = (width - wide) / 2
-        for item in row:
-            own = BOX[0] if isinstance(item, int) else LANE
-            spots[item] = Spot(x + own / 2, y + BOX[1] / 2, own / 2)
-            x += own + GAP[0]
-        y += BOX[1] + GAP[1]
-    return spots, width, y
+def _place(
+    rows: Sequence[Sequence[Item]], links: Sequence[tuple[Item, Item]]
+) -> tuple[dict[Item, Spot], float, float]:
+    """Return the spots of all items, and width and height of what they take up.
+
+    Items are drawn towards the middle of what they are linked to, as far as the order of their row allows.
+    """
+    near: dict[Item, list[Item]] = {}
+    for a, b in links:
+        near.setdefault(a, []).append(b)
+        near.setdefault(b, []).append(a)
+    half = {i: (BOX[0] if isinstance(i, int) else LANE) / 2 for row in rows for i in row}
+    x: dict[Item, float] = {}
+    for row in rows:
+        at = -sum(2 * half[i] + GAP[0] for i in row) / 2
+        for i in row:
+            x[i] = at + half[i]
+            at += 2 * half[i] + GAP[0]
+    for sweep in range(_SWEEPS):
+        for row in rows if sweep % 2 else reversed(rows):
+            wish = [sum(x[o] for o in near[i]) / len(near[i]) for i in row]
+            for i, middle in zip(row, _apart(wish, [half[i] for i in row]), strict=True):
+                x[i] = middle
+    left = min((x[i] - half[i] for i in x), default=0.0)
+    width = max((x[i] + half[i] for i in x), default=float(BOX[0])) - left
+    spots = {
+        i: Spot(x[i] - left, n * (BOX[1] + GAP[1]) + BOX[1] / 2, half[i])
+        for n, row in enumerate(rows)
+        for i in row
+    }
+    return spots, width, len(rows) * (BOX[1] + GAP[1])
 
 
-def _arrow(a: int, b: int, layer: Mapping[int, int], spots: Mapping[Item, Spot]) -> Markup:
+def _apart(wish: Sequence[float], half: Sequence[float]) -> list[float]:
+    """Return middles as near to ``wish`` as can be, in the same order and without overlap.
+
+    Neighbours that want the same room share the way: a group of them moves to the mean of its wishes.
+
+    >>> _apart([0.0, 0.0], [41.0, 41.0])
+    [-50.0, 50.0]
+    """
+    offsets = [0.0]
+    for a, b in itertools.pairwise(half):
+        offsets.append(offsets[-1] + a + b + GAP[0])
+    groups: list[tuple[float, int, int]] = []
+    """Sum of the wishes less the offsets, first place, number of places."""
+    for n, w in enumerate(wish):
+        total, first, count = w - offsets[n], n, 1
+        while groups and groups[-1][0] / groups[-1][2] > total / count:
+            more, first, many = groups.pop()
+            total, count = total + more, count + many
+        groups.append((total, first, count))
+    return [total / count + offsets[k] for total, first, count in groups for k in range(first, first + count)]
+
+
+def _arrow(a: int, b: int, layer: Mapping[int, int], spots: Mapping[Item, Spot], name: str) -> Markup:
     start, end = spots[a], spots[b]
     points = [(start.x, start.y + BOX[1] / 2)]
     for at in range(layer[a] + 1, layer[b]):
@@ -201,7 +254,7 @@ def _arrow(a: int, b: int, layer: Mapping[int, int], spots: Mapping[Item, Spot])
             if abs(x1 - x0) < 0.5
             else f"C{x0:.0f} {y0 + bend:.0f} {x1:.0f} {y1 - bend:.0f} {x1:.0f} {y1:.0f}"
         )
-    return Markup('<path d="{}" marker-end="url(#tip)"/>').format(path)
+    return Markup('<path d="{}" marker-end="url(#tip-{})"/>').format(path, name)
 
 
 def _box(node: Node, spot: Spot) -> Markup:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..sequences.evidence import Evidence, prove, write_evidence
+from ..sequences.evidence import Evidence, prove_plans, write_evidence
 from ..sequences.plain import from_plain, to_plain
 from ..sequences.plan import Plan
 
@@ -50,11 +50,9 @@ def prove_head(
     """
     from ..geometry.meshes import forget_meshes
 
-    found = {
-        plan.sequence: prove(head, plan, folder=kept, workers=workers)
-        for plan in plans
-        if any(s.moves for s in plan.steps)
-    }
+    moving = [plan for plan in plans if any(s.moves for s in plan.steps)]
+    proven = prove_plans(head, moving, folder=kept, workers=workers)
+    found = {plan.sequence: evidence for plan, evidence in zip(moving, proven, strict=True)}
     turn = _turn(head, found, kept)
     forget_meshes()
     return HeadProof(tag, found, turn)

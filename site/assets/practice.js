@@ -55,7 +55,7 @@
         choices.appendChild(item);
       });
       doneList.textContent = "";
-      if (!done.length) { doneList.appendChild(make("p", word("none"), "quiet")); }
+      if (!done.length) { doneList.appendChild(make("li", word("none"), "quiet none")); }
       done.forEach(function (n) { doneList.appendChild(make("li", data.moves[n].words)); });
       score.textContent = tries ? filled(word("score"), { right: right, tries: tries }) : "";
       var all = choices.querySelectorAll("button");
