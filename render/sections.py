@@ -90,7 +90,7 @@ def hatch_lines(mesh: Mesh, cut: Cut, hatch: Hatch) -> tuple[Floats, ...]:
 
 
 def bearing_lines(part: Mesh, others: Iterable[Mesh], cut: Cut, near_mm: float) -> tuple[Floats, ...]:
-    """Return where the cut face of ``part`` lies within ``near_mm`` of the cut faces of others, (n, 2+, 3) float64 lines."""
+    """Return where the cut face of ``part`` lies within ``near_mm`` of those of others: lines, (n, 3) float64 each."""
     import shapely
 
     own = _face(part, cut)

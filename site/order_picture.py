@@ -96,9 +96,10 @@ def layers_of(numbers: Sequence[int], edges: Sequence[tuple[int, int]]) -> dict[
 
 
 def draw_order(nodes: Sequence[Node], edges: Iterable[tuple[int, int]], title: str, name: str) -> Markup:
-    """Return the picture as SVG markup; ``edges`` are pairs (first, then) of step numbers, ``title`` says what it shows.
+    """Return the picture as SVG markup; ``edges`` are pairs (first, then) of step numbers, ``title`` tells of it.
 
-    ``name`` keeps the ids of several pictures on one page apart. Steps that no arrow touches are left to a last row: the solids leave them free.
+    ``name`` keeps the ids of several pictures on one page apart. Steps that no arrow touches are left to a last
+    row: the solids leave them free.
     """
     by_number = {n.number: n for n in nodes}
     arrows = needed((a, b) for a, b in edges if a in by_number and b in by_number)
