@@ -32,6 +32,8 @@ FINE_DEG = 0.1
 OFFSETS_DEG = (90.0, 180.0)
 """Settings looked at besides the limit: a key in the wrong one of several ways."""
 _LOOKS = 720
+_MANY_TEETH = 200
+"""Timing gears have fewer teeth than this."""
 _REACH_MM = 5.0
 
 
@@ -169,7 +171,11 @@ def _phase(
     if limit:
         teeth = math.floor(360.0 / limit)
         said += f" Set over by more than {limit:.1f} degrees it collides when turned"
-        said += f": one tooth over is too much on gears of up to {teeth} teeth."
+        said += (
+            f", so one tooth over shows on gears of up to {teeth} teeth."
+            if teeth <= _MANY_TEETH
+            else ", so one tooth over shows."
+        )
     return PhaseEvidence(move.step, move.step_id, part, mate, ranges, every, least, limit, tuple(tried), said)
 
 

@@ -43,6 +43,8 @@ class Sequence:
     text: SequenceFile
     doc: YamlFile
     catalogue: Catalogue
+    parts: tuple[str, ...] = ()
+    """Words that can name parts, where the sequence is not over a head."""
 
     @property
     def kind(self) -> str:
@@ -88,12 +90,17 @@ def load_sequence(
     return sequence
 
 
-def check_sequence_file(doc: YamlFile, catalogue: Catalogue, faults: Faults) -> Sequence | None:
-    """Return the sequence of a file that has been read; mistakes go to ``faults``, None where it is no sequence."""
+def check_sequence_file(
+    doc: YamlFile, catalogue: Catalogue, faults: Faults, parts: Iterable[str] = ()
+) -> Sequence | None:
+    """Return the sequence of a file that has been read; mistakes go to ``faults``, None where it is no sequence.
+
+    ``parts`` are the words that can name parts where the sequence is not over a head.
+    """
     text = validate_file(SequenceFile, doc, faults)
     if text is None:
         return None
-    sequence = Sequence(text, doc, catalogue)
+    sequence = Sequence(text, doc, catalogue, tuple(parts))
     faults.extend(_check_names(sequence))
     return sequence
 
@@ -158,7 +165,7 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
 
 def _parts(s: Sequence) -> list[str]:
     """Return every word that can name parts: kinds, single parts and bench units."""
-    return [*KINDS, *single_parts(), *s.text.units]
+    return [*(s.parts or (*KINDS, *single_parts())), *s.text.units]
 
 
 def single_parts() -> list[str]:

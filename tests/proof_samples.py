@@ -7,10 +7,15 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable
+from functools import cache
 
 import cadquery as cq
 from benchleaf.geometry.assembly import Assembly, Elastic, Feature, Part
 from benchleaf.geometry.frame import Place, Vec3
+from benchleaf.geometry.overlaps import Bodies
+from benchleaf.sequences.order import make_order, plan_moves
+from benchleaf.sequences.order_graph import OrderGraph, PlannedMove
+from benchleaf.sequences.paths import Ways
 from benchleaf.sequences.plan import Leg, Move, Plan, Section, Step
 
 DOWN: Vec3 = (0.0, 0.0, -1.0)
@@ -157,3 +162,37 @@ def reordered(plan_rows: Iterable[str]) -> Plan:
     """Return the plan with its steps in another order, by id."""
     rows = dict(ROWS)
     return plan_of([(step_id, rows[step_id]) for step_id in plan_rows])
+
+
+@dataclasses.dataclass(frozen=True)
+class Proven:
+    """An assembly with all that was worked out about its plan."""
+
+    assembly: Assembly
+    ways: Ways
+    plan: Plan
+    moves: list[PlannedMove]
+    graph: OrderGraph
+
+
+def prove_plan(assembly: Assembly, plan: Plan, ways: Ways | None = None) -> Proven:
+    """Return everything about ``plan``; ``ways`` of the same assembly are used again."""
+    ways = ways or Ways(Bodies(assembly))
+    moves = plan_moves(ways, plan)
+    return Proven(assembly, ways, plan, moves, make_order(ways, plan, moves))
+
+
+@cache
+def proven_coupling() -> Proven:
+    """Return the coupling with its right plan; worked out once a run."""
+    return prove_plan(coupling(), plan_of())
+
+
+def part(key: str, solid: cq.Shape, place: Place = Place(), **more: object) -> Part:  # noqa: B008 - frozen
+    """Return a part with nothing more to it."""
+    return Part(key, key, key, "steel", solid, place, **more)  # type: ignore[arg-type]
+
+
+def assembly_of(*parts: Part) -> Assembly:
+    """Return an assembly of some parts."""
+    return Assembly("sample", {p.key: p for p in parts})
