@@ -73,7 +73,7 @@ class Dimension:
         """Return the nominal dimension as input of a formula."""
         tolerance = f"+{self.upper_mm:.3f}/{self.lower_mm:+.3f} mm"
         return Input(
-            self.symbol, self.name, self.nominal_mm, "mm", f"{self.source}; tolerance {tolerance}", 3
+            self.symbol, self.name, self.nominal_mm, "mm", f"{self.source}; tolerance {tolerance}", 4
         )
 
 

@@ -243,7 +243,7 @@ def check_torque(
     _, least, most = preload_figures(torque_nm, source, nominal_mm, state)
     bears = proof.mpa * stress_area_mm2(nominal_mm, pitch_mm)
     end = "Check the figure, its unit and its source; no other figure is proposed here."
-    shown = both(torque_nm, "N·m")
+    shown = both(f"{torque_nm:g}", "N·m")
     doubts = []
     if most.value < spring_force_n:
         doubts.append(TorqueDoubt("too low", True, (

@@ -100,15 +100,15 @@ def settle(
     remaining = push(home_um - (settling_um - back_um))
     plain = _plain_figure(preload_n, joint, settling_um)
     given = (
-        Input("P", "preload", preload_n, "N", "worked out before"),
-        Input("k₁", "stiffness of the shaft end", joint.stretched_n_um, "N/µm", joint.source),
+        Input("P", "preload", preload_n, "N", "worked out before", 0),
+        Input("k₁", "stiffness of the shaft end", joint.stretched_n_um, "N/µm", joint.source, 2),
         Input(
             "x",
             "how far the shaft end springs back, so that pull and push are equal",
             back_um,
             "µm",
             "solved",
-            3,
+            4,
         ),
     )
     tail = "" if fitted is None or not fitted.turned_over else "_reversed"
@@ -136,10 +136,10 @@ def settle(
 
 def _plain_figure(preload_n: float, joint: Joint, settling_um: float) -> Figure:
     given = (
-        Input("P", "preload", preload_n, "N", "worked out before"),
+        Input("P", "preload", preload_n, "N", "worked out before", 0),
         Input("z", "settling", settling_um, "µm", "assumed, to compare"),
-        Input("k₁", "stiffness of the shaft end", joint.stretched_n_um, "N/µm", joint.source),
-        Input("k₂", "stiffness of the parts pressed together", joint.pressed_n_um, "N/µm", joint.source),
+        Input("k₁", "stiffness of the shaft end", joint.stretched_n_um, "N/µm", joint.source, 2),
+        Input("k₂", "stiffness of the parts pressed together", joint.pressed_n_um, "N/µm", joint.source, 2),
     )
     return make_figure(
         "nut.kept_plain",

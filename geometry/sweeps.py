@@ -297,6 +297,9 @@ def turn_hull(body: Body, about: Vec3, axis: Vec3, tolerance_mm: float) -> m3.Ma
         [[1.0, 0, 0, 0], [0, 0, 1.0, 0], [0, -1.0, 0, 0]]
     )
     region = (region + section.slice(0.0)) ^ m3.CrossSection.square((1e6, 2e6)).translate((0.0, -1e6))
+    # The images leave hair-thin slits between them, whose walls would cross when the surface is moved outwards.
+    slit, miter = tolerance_mm / 4, m3.JoinType.Miter
+    region = region.offset(slit, miter, 2.0).offset(-slit, miter, 2.0).simplify(slit / 4)
     reach = float(np.hypot(points[:, 0], points[:, 1]).max())
     segments = math.ceil(math.pi / math.acos(max(0.0, 1 - tolerance_mm / max(reach, 2 * tolerance_mm))))
     hull = m3.Manifold.revolve(region, segments).transform(frame.matrix()[:3])

@@ -12,6 +12,8 @@ from .camera import Camera
 from .scene import Ids, Pixels
 
 _RADII = (0.3, 0.62, 1.0)
+_FACET = 0.045
+"""A hollow as slight as the edge between two facets of a round bore does not count."""
 _SPOKES = 6
 """Directions looked in at each radius; each radius is turned half a spoke against the one before."""
 
@@ -37,8 +39,8 @@ def contact_shade(ids: Ids, camera: Camera, radius_mm: float) -> NDArray[np.floa
                 rise = _shifted(near, sign * dx, sign * dy) - near
                 rise[rise > limit] = 0.0
                 rises.append(np.maximum(rise, -limit))
-            lost += np.clip((rises[0] + rises[1]) / (2.0 * limit), 0.0, 1.0)
-    lost *= 2.2 / (len(_RADII) * (_SPOKES // 2))
+            lost += np.clip((rises[0] + rises[1]) / (2.0 * limit) - _FACET, 0.0, 1.0)
+    lost *= 2.3 / (len(_RADII) * (_SPOKES // 2))
     grey = Image.fromarray(np.round(255.0 * np.clip(lost, 0.0, 1.0)).astype(np.uint8))
     soft = np.asarray(grey.filter(ImageFilter.BoxBlur(1.0)), dtype=np.float32) / np.float32(255.0)
     return np.where(ids.part >= 0, soft, np.float32(0.0))

@@ -98,7 +98,10 @@ def nut_sheets(head: FleetHead, stack: Stack) -> Iterator[Sheet]:
         "nut-preload",
         "Preload by the nut's torque",
         tuple(figures),
-        sentences=tuple(f.sentence for f in (stated,) if f is not None),
+        sentences=(
+            *(f"In doubt: {d.sentence}" for d in nut_doubts(head, stack)),
+            *(f.sentence for f in (stated,) if f is not None),
+        ),
         blanks=() if on_file else (_STATE,),
         notes=("The torque is the owner's own. Nothing here proposes another.",),
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,7 @@ from ..sequences.fleet import FleetHead, plan_head
 from ..sequences.plan import Caution, Plan
 from ..sequences.sequence_file import Sequence
 from .booklet import Booklet, Change, Figure, Identity, Use, make_chapter, make_parts_list, make_values
-from .cards import MergedCard
+from .cards import CardView, MergedCard
 from .figures import FOLDER, Items, overview_figure, step_figure
 from .pages import HeadLine, MissingLine, Setting, missing_line, write_booklet
 from .proof import FOLDER as EVIDENCE
@@ -105,6 +105,8 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
             for plan in plans
         }
         proven = make_proof_pages(head, plans, proof, merged, pairs, words) if proof else None
+        if proven:
+            proven = replace(proven, cards=cards_with_spring(row, proven.cards))
         booklet = Booklet(
             identity=Identity(
                 row.tag, row.size.name, row.service, job.revision, job.setting.date, option_words(row, words)
@@ -162,6 +164,16 @@ def part_weights(head: Head) -> tuple[PartWeight, ...]:
     for part in head:
         one.setdefault(part.kind, PartWeight(part.kind, part.material, part.solid.Volume()))
     return tuple(one.values())
+
+
+def cards_with_spring(row: FleetHead, cards: tuple[CardView, ...]) -> tuple[CardView, ...]:
+    """Return the cards, that of the disc spring turned over with what this does to the nut, as figures tell it."""
+    return tuple(
+        replace(c, wrong=(" ".join((*c.wrong[:1], spring_sentence(row))), *c.wrong[1:]))
+        if any(kind == "end for end" and row.parts.get(part) == "disc_spring" for kind, part in c.covers)
+        else c
+        for c in cards
+    )
 
 
 def spring_told(row: FleetHead, plan: Plan) -> dict[str, tuple[Use, ...]]:

@@ -7,7 +7,6 @@ import math
 
 import cadquery as cq
 import manifold3d as m3
-import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Elastic
 from benchleaf.geometry.bodies import is_round

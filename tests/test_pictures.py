@@ -14,6 +14,7 @@ from benchleaf.render.camera import Camera, View, sensible_views
 from benchleaf.render.explode import explode
 from benchleaf.render.manifest import Manifest
 from benchleaf.render.pictures import Picture, Studio, choose_views, render_overview, render_plan, render_step
+from benchleaf.render.review import review_pictures
 from benchleaf.render.views import ViewChooser
 from benchleaf.sequences.plan import Plan
 from PIL import Image
@@ -250,3 +251,7 @@ def test_a_hidden_seat_is_shown_cut_open(plan: Plan) -> None:
     assert inset.fill >= 1 / 6
     assert set(inset.parts) <= set(look.present)
     assert not any(i.cut for i in without.insets)
+
+
+def test_the_review_finds_nothing_wanting(pictures: dict[str, Picture]) -> None:
+    assert review_pictures(p.manifest for p in pictures.values()) == []
