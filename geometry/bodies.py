@@ -33,6 +33,8 @@ TOLERANCE_MM = 0.01
 """How far a proof mesh may be off its solid: half the least clearance of a fit."""
 ELASTIC_TOLERANCE = 2
 """Times the tolerance for meshes of elastic parts pressed in or on their way."""
+PROOF_ANGLE_DEG = 30.0
+"""Facet to facet at most: coarser than for pictures, since a proof rests on the distance from the solid alone."""
 FREE_TOLERANCE = 4
 """Times the tolerance for elastic parts in their free shape, which only tells whom they touch."""
 LEAST_VOLUME_MM3 = 1e-4
@@ -182,7 +184,7 @@ class Bodies:
             if part.elastic:
                 coarse *= FREE_TOLERANCE if role == "free" else ELASTIC_TOLERANCE
             try:
-                mesh = mesh_of_shape(shape, coarse)
+                mesh = mesh_of_shape(shape, coarse, PROOF_ANGLE_DEG)
             except MeshError as error:
                 raise MeshError(f"{name}: {error}") from error
             self._own[at] = Body.of_mesh(mesh, name)
