@@ -1,8 +1,8 @@
 """Prove everything about one head, cold and again, and print time and peak memory.
 
-Run by hand: ``python tests/benchmarks/evidence.py [WORKERS [FORM]]``, FORM being ``base`` or ``large`` (a double seal and
-a vented cover, 64 parts). Cold means that nothing is kept: solids are made before the clock starts, meshes are not.
-The target on two quiet cores is 20 s and 1.5 GB a process; on a busy machine read processor time.
+Run by hand: ``python tests/benchmarks/evidence.py [WORKERS [FORM]]``, FORM being ``base`` or ``large`` (a double seal
+and a vented cover, 64 parts). Cold means that nothing is kept: solids are made before the clock starts, meshes are
+not. The target on two quiet cores is 20 s and 1.5 GB a process; on a busy machine read processor time.
 """
 
 from __future__ import annotations
