@@ -11,7 +11,6 @@ from .body import outline_block
 from .fasteners import THREAD_CLEARANCE_MM
 from .solids import cross_rod, cut, join, rod, single, stadium, turned
 from .stack import FACE_DEPTH, GROOVE_WIDTH, Stack, radial_depth
-from .threads import Thread, nearest_thread
 
 
 def relief_radius(stack: Stack) -> float:
@@ -22,11 +21,6 @@ def relief_radius(stack: Stack) -> float:
 def relief_step_z(stack: Stack) -> float:
     """Return the height in the cover of the step that stops the piston."""
     return 0.6 * stack.size.cover_thickness_mm
-
-
-def relief_thread(stack: Stack) -> Thread:
-    """Return the thread of the relief cap's screws."""
-    return nearest_thread(0.07 * stack.size.c)
 
 
 def relief_screw_points(stack: Stack) -> list[tuple[float, float]]:
@@ -62,7 +56,7 @@ def make_cover(stack: Stack) -> cq.Solid:
         solid = join(solid, [pad], "cover", "pad")
     if form == "vented":
         r, step = relief_radius(stack), relief_step_z(stack)
-        t = relief_thread(stack)
+        t = s.relief_screw_thread
         tools += [rod(r, -1, step + 1), rod(r + 0.05 * c, step, thick + c)]
         for x, y in relief_screw_points(stack):
             tools.append(
@@ -170,7 +164,7 @@ def make_relief_spring(stack: Stack) -> tuple[cq.Solid, Elastic]:
 def make_relief_cap(stack: Stack) -> cq.Solid:
     """Return the cap over the relief spring: flange face at z = 0, cup in front with vents."""
     c = stack.size.c
-    t = relief_thread(stack)
+    t = stack.size.relief_screw_thread
     top = 0.36 * c
     outline = [
         (0.235 * c, 0),

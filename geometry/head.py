@@ -357,7 +357,7 @@ def _relief(build: _Builder, at_face: Place) -> None:
         FASTENER_MATERIAL,
         at_face.moved(0, 0, flange),
     )
-    thread = covers.relief_thread(stack)
+    thread = stack.size.relief_screw_thread
     screw = fasteners.make_screw(thread, 1.5 * thread.nominal_mm + 0.05 * s.c)
     for n, (x, y) in enumerate(covers.relief_screw_points(stack), 1):
         place = at_face.moved(x, y, flange + 0.05 * s.c)

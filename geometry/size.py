@@ -159,6 +159,11 @@ class Size:
         """Thread of the body retaining screws."""
         return nearest_thread(self.body_screw_thread_mm)
 
+    @property
+    def relief_screw_thread(self) -> Thread:
+        """Metric thread of the screws that hold the relief cap of a vented cover."""
+        return nearest_thread(0.07 * self.c)
+
 
 @dataclass(frozen=True)
 class Proportion:

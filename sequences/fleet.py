@@ -154,6 +154,7 @@ def plan_head(
             "rotor_nut": size.rotor_thread.pitch_mm,
             "cover_nut": size.stud_thread.pitch_mm,
             "body_screw": size.body_screw_thread.pitch_mm,
+            "relief_screw": size.relief_screw_thread.pitch_mm,
         },
         mass_kg=mass_kg,
         lifting_limit_kg=head.lifting_limit_kg,

@@ -5,8 +5,11 @@ API::
     read_table(path, faults, shown_as) -> TableFile | None       # .data is {"heads": [mapping, ...]}
     COLUMNS: tuple[str, ...]
 
+    VALUE_PARTS: dict[str, Path]                                 # column ending to its key in a value
+
 Only plain cells are read: no formula is worked out. Empty cells mean the key is left out; several classes of a product
-or cleaning medium are joined by +.
+or cleaning medium are joined by +. A sourced value of one pump has columns of its own, its name and what of it, such as
+``rotor_nut_torque.value``, ``.unit``, ``.document`` and ``.date``. Own parts stand in the fleet file alone.
 """
 
 from __future__ import annotations
@@ -17,17 +20,29 @@ import re
 import zipfile
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from datetime import date, datetime
 from pathlib import Path as FilePath
 from typing import Any
 
 from .faults import Fault, Faults, any_of, likely, shown
 from .fleet_file import HeadText
+from .value_names import VALUE_NAMES
 from .yaml_files import Path, WrittenFloat, WrittenInt, YamlFile, decode, read_bytes, words_of
 
 _FIRST = ("tag", "service", "size")
 _NOT_HERE = (*_FIRST, "own_parts", "values")
 COLUMNS: tuple[str, ...] = (*_FIRST, *(n for n in HeadText.model_fields if n not in _NOT_HERE))
-"""Columns that a table may have; own parts and values are written in the fleet file."""
+"""Columns that a table may have, beside those of values; own parts are written in the fleet file."""
+VALUE_PARTS: dict[str, Path] = {
+    **{k: (k,) for k in ("value", "unit", "tolerance", "threads", "medium", "condition", "date")},
+    "least": ("range", 0),
+    "greatest": ("range", 1),
+    **{k: ("source", k) for k in ("document", "revision", "table", "page")},
+}
+"""What a column of a value holds, after the point, and where that stands in the value."""
+_VALUE_COLUMN = f"for a value its name with {any_of(['.' + part for part in VALUE_PARTS])}"
+_FIGURES = ("value", "tolerance", "least", "greatest")
+_NUMBER = re.compile(r"[-+]?\d+(\.\d+)?")
 
 MOST_ROWS = 5_000
 MOST_UNZIPPED = 50_000_000
@@ -161,15 +176,11 @@ def _mappings(rows: Iterable[_Row], file: str, sheet: str, faults: Faults) -> Ta
         at = _cell(sheet, heading.line, column)
         if not key:
             continue
-        if key not in COLUMNS:
-            near = likely(key, COLUMNS)
-            found, fix = (
-                f"the column {shown(str(name))}",
-                "take the column away, or write it in the fleet file",
-            )
-            fix = f"write {near}" if near else fix
-            faults.add(Fault(file, heading.line, column, "", found, any_of(COLUMNS, key), fix, at))
-            key = near or ""  # read on as what is meant, so that the rows raise no mistakes of their own
+        if key not in COLUMNS and not _is_value(key):
+            near, fix = _meant(key)
+            found, allowed = f"the column {shown(str(name))}", f"{any_of(COLUMNS, key)}; {_VALUE_COLUMN}"
+            faults.add(Fault(file, heading.line, column, "", found, allowed, fix, at))
+            key = near  # read on as what is meant, so that the rows raise no mistakes of their own
         elif key in names.values():
             found = f"the column {key} a second time"
             faults.add(Fault(file, heading.line, column, "", found, "each column once", "take one away", at))
@@ -177,6 +188,34 @@ def _mappings(rows: Iterable[_Row], file: str, sheet: str, faults: Faults) -> Ta
     for row in filled:
         _add_row(table, row, names, sheet, faults)
     return table
+
+
+def _is_value(key: str) -> bool:
+    name, _, part = key.partition(".")
+    return name in VALUE_NAMES and part in VALUE_PARTS
+
+
+def _meant(key: str) -> tuple[str, str]:
+    """Return the column that an unknown one is likely meant as, or nothing, and the fix in words."""
+    name, _, part = key.partition(".")
+    value = likely(name, VALUE_NAMES)
+    if key.startswith("own_part"):
+        return "", "write own parts in the fleet file, in the pump's entry under heads"
+    if key == "values":
+        return "", "give each value columns of its own, such as rotor_nut_torque.value"
+    if value and part:
+        ending = likely(part, VALUE_PARTS)
+        return (
+            (f"{value}.{ending}", f"write {value}.{ending}")
+            if ending
+            else ("", "correct what follows the point")
+        )
+    near = likely(key, COLUMNS)
+    if near:
+        return near, f"write {near}"
+    if value:
+        return f"{value}.value", f"write {value}.value, with .unit, .document and .date in columns beside it"
+    return "", "take the column away, or write it in the fleet file"
 
 
 def _add_row(table: TableFile, row: _Row, names: dict[int, str], sheet: str, faults: Faults) -> None:
@@ -204,11 +243,31 @@ def _add_row(table: TableFile, row: _Row, names: dict[int, str], sheet: str, fau
             fix = "paste it as a value"
             faults.add(Fault(table.file, row.line, column, key, "a formula", "a plain cell", fix, at))
             continue
-        entry[key] = read
-        table.values[(*here, key)] = (row.line, column)
-        if sheet:
-            table.cells[(*here, key)] = at
+        places = [(*here, key)]
+        if key in COLUMNS:
+            entry[key] = read
+        else:
+            places = [(*here, *path) for path in _put_value(entry, key, read)]
+        for place in places:
+            table.values.setdefault(place, (row.line, column))
+            if sheet:
+                table.cells.setdefault(place, at)
     table.data["heads"].append(entry)
+
+
+def _put_value(entry: dict[str, Any], column: str, read: Any) -> list[Path]:
+    """Put a cell into its value of a row, and return the paths that have their place by it, within the row."""
+    name, _, part = column.partition(".")
+    value = entry.setdefault("values", {}).setdefault(name, {})
+    top, *below = VALUE_PARTS[part]
+    if not below:
+        value[top] = read
+    elif top == "range":
+        value.setdefault("range", []).insert(1 if part == "greatest" else 0, read)
+    else:
+        value.setdefault(top, {})[below[0]] = read
+    path = ("values", name, *VALUE_PARTS[part])
+    return [path[:n] for n in range(1, len(path) + 1)]
 
 
 def _cell(sheet: str, line: int, column: int) -> str:
@@ -217,6 +276,11 @@ def _cell(sheet: str, line: int, column: int) -> str:
     from openpyxl.utils import get_column_letter
 
     return f"sheet {sheet}, cell {get_column_letter(column)}{line}"
+
+
+def _is_figure(key: str) -> bool:
+    name, _, part = key.partition(".")
+    return part in _FIGURES and (part != "value" or VALUE_NAMES[name].quantity != "text")
 
 
 def _read_cell(key: str, value: Any) -> Any:
@@ -229,11 +293,13 @@ def _read_cell(key: str, value: Any) -> Any:
             return [w for part in text.split("+") if (w := part.strip())] or None
         if key == "cleaning_in_place" and text.casefold() in _TRUE | _FALSE:
             return text.casefold() in _TRUE
-        if key == "process_temperature_c" and re.fullmatch(r"[-+]?\d+(\.\d+)?", text):
+        if (key == "process_temperature_c" or _is_figure(key)) and _NUMBER.fullmatch(text):
             return WrittenFloat(float(text), text)
         return text or None
     if isinstance(value, bool):
         return value
+    if isinstance(value, datetime | date):
+        return value.strftime("%Y-%m-%d")
     if key == "cleaning_in_place" and value in (0, 1):
         return bool(value)
     if isinstance(value, (int, float)):

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import io
 import zipfile
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 from benchleaf.sequences.faults import Faults, FaultsFound
 from benchleaf.sequences.fleet import Fleet, load_fleet
-from benchleaf.sequences.fleet_tables import COLUMNS, TableFile, read_table
+from benchleaf.sequences.fleet_file import SourcedText, SourceText
+from benchleaf.sequences.fleet_tables import COLUMNS, VALUE_PARTS, TableFile, read_table
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
@@ -89,6 +91,111 @@ def test_a_workbook_with_numbers_as_numbers(tmp_path: Path) -> None:
     rows[1][1], rows[1][3], rows[1][5], rows[3][1] = 62, True, 8.0, 62.0
     write_xlsx(tmp_path / "heads.xlsx", rows)
     check_heads(load(tmp_path, "heads.xlsx"))
+
+
+VALUE_ROWS: list[list[object]] = [
+    ["tag", "size", "Rotor nut torque.value", "rotor_nut_torque.tolerance", "rotor_nut_torque.unit",
+     "rotor_nut_torque.threads", "rotor_nut_torque.document", "rotor_nut_torque.revision", "rotor_nut_torque.table",
+     "rotor_nut_torque.date", "front_face_clearance.greatest", "front_face_clearance.least",
+     "front_face_clearance.unit", "front_face_clearance.document", "front_face_clearance.date"],
+    ["P-1", "62", "30.0", "2", "N·m", "anti-seize", "Manual 1", "C", "7", "2031-01-02", "0.10", "0.05", "mm",
+     "Sheet 9", "2031-03-04"],
+    ["P-2", "62", *[""] * 13],
+]  # fmt: skip
+"""Two pumps, one with values of its own."""
+
+
+def check_values(fleet: Fleet) -> None:
+    one, two = fleet.heads
+    torque, gap = one.values["rotor_nut_torque"], one.values["front_face_clearance"]
+    assert (torque.low, torque.high) == (28, 32)
+    assert torque.source == "Manual 1, rev. C, table 7; 2031-01-02"
+    assert torque.given is not None
+    assert torque.given.threads == "anti-seize"
+    assert torque.given.level == "head"
+    assert (gap.low, gap.high, gap.source) == (0.05, 0.1, "Sheet 9; 2031-03-04")
+    assert not two.values["rotor_nut_torque"].known
+    assert not two.values["front_face_clearance"].known
+
+
+def test_values_with_their_sources_in_a_csv_table(tmp_path: Path) -> None:
+    write_csv(tmp_path / "heads.csv", VALUE_ROWS)
+    fleet = load(tmp_path, "heads.csv")
+    check_values(fleet)
+    given = fleet.heads[0].values["rotor_nut_torque"].given
+    assert given is not None
+    assert str(given.value) == "30.0", "the digits as they were written"
+
+
+def test_values_with_their_sources_in_a_workbook(tmp_path: Path) -> None:
+    rows = [list(r) for r in VALUE_ROWS]
+    rows[1] = ["P-1", 62, 30.0, 2, "N·m", "anti-seize", "Manual 1", "C", 7, datetime(2031, 1, 2), 0.1, 0.05, "mm",
+               "Sheet 9", datetime(2031, 3, 4)]  # fmt: skip
+    write_xlsx(tmp_path / "heads.xlsx", rows)
+    check_values(load(tmp_path, "heads.xlsx"))
+
+
+def test_values_of_a_table_are_judged_like_those_of_the_fleet_file(tmp_path: Path) -> None:
+    value = "cover_nut_torque"
+    rows = [
+        [
+            "tag",
+            "size",
+            *(f"{value}.{p}" for p in ("value", "unit", "document", "date")),
+            "flush_pressure.value",
+        ],
+        ["P-1", "62", "15", "bar", "M", "2031-01-01", ""],
+        ["P-2", "62", "15", "N·m", "", "soon", ""],
+        ["P-3", "62", "0,5", "N·m", "M", "2031-01-01", "1"],
+    ]
+    write_csv(tmp_path / "heads.csv", rows, ";")
+    found = faults_of(tmp_path, "heads.csv")
+    assert [f.split(";")[0] for f in found] == [
+        "heads.csv, line 2, column 11 (heads > #1 > values > cover_nut_torque > unit): found 'bar'",
+        "heads.csv, line 3, column 8 (heads > #2 > values > cover_nut_torque): found no source",
+        "heads.csv, line 3, column 16 (heads > #2 > values > cover_nut_torque > date): found 'soon'",
+        "heads.csv, line 4, column 8 (heads > #3 > values > cover_nut_torque > value): found '0,5'",
+        "heads.csv, line 4, column 29 (heads > #3 > values > flush_pressure): found no source",
+        "heads.csv, line 4, column 29 (heads > #3 > values > flush_pressure): found no date",
+        "heads.csv, line 4, column 29 (heads > #3 > values > flush_pressure): "
+        "found flush_pressure on a head without it",
+    ]
+
+
+def test_one_end_of_a_range_is_not_enough(tmp_path: Path) -> None:
+    rows: list[list[object]] = [[c for n, c in enumerate(r) if n != 11] for r in VALUE_ROWS]
+    write_csv(tmp_path / "heads.csv", rows)
+    (fault,) = faults_of(tmp_path, "heads.csv")
+    assert "front_face_clearance > range): found 1 figures" in fault
+
+
+@pytest.mark.parametrize(
+    ("column", "fix"),
+    [
+        (
+            "rotor_nut_torque",
+            "write rotor_nut_torque.value, with .unit, .document and .date in columns beside it",
+        ),
+        ("rotor_nut_torqe.unit", "write rotor_nut_torque.unit"),
+        ("rotor_nut_torque.tolerence", "write rotor_nut_torque.tolerance"),
+        ("rotor_nut_torque.zzz", "correct what follows the point"),
+        ("values", "give each value columns of its own, such as rotor_nut_torque.value"),
+        ("own_parts", "write own parts in the fleet file, in the pump's entry under heads"),
+        ("colour", "take the column away, or write it in the fleet file"),
+    ],
+)
+def test_an_unknown_column_says_where_its_cells_belong(tmp_path: Path, column: str, fix: str) -> None:
+    write_csv(tmp_path / "heads.csv", [["tag", "size", column], ["P-1", "62", ""]])
+    (fault,) = faults_of(tmp_path, "heads.csv")
+    assert fault.startswith(f"heads.csv, line 1, column 10: found the column '{column}'; allowed: ")
+    assert "for a value its name with .value, .unit" in fault
+    assert fault.endswith(f"likely fix: {fix}")
+
+
+def test_every_part_of_a_value_has_its_column() -> None:
+    parts = {path[0] for path in VALUE_PARTS.values()}
+    assert parts == set(SourcedText.model_fields)
+    assert {path[1] for path in VALUE_PARTS.values() if path[0] == "source"} == set(SourceText.model_fields)
 
 
 def test_table_and_fleet_file_share_the_tags(tmp_path: Path) -> None:
