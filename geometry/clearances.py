@@ -190,20 +190,21 @@ def gap_figures(chain: Chain, limit: Limit | None = None) -> tuple[Figure, ...]:
     low, high = worst_case(chain)
     worst = replace(nominal, low=low, high=high, span="worst case: all dimensions at their ends")
     low, high = root_sum_square(chain)
+    inner = chain.name[:1].lower() + chain.name[1:]
     halves = tuple(
         Input(f"t{_sub(n)}", f"half tolerance of {link.name}", link.half_mm, "mm", link.source, 4)
         for n, link in enumerate(chain.links, start=1)
     )
     squares = " + ".join(f"{h.symbol}²" for h in halves)
     reach = make_figure(
-        f"gap.{chain.key}.rss", f"Half span, {chain.name}", "t", "mm", f"√({squares})", halves,
+        f"gap.{chain.key}.rss", f"Half span, {inner}", "t", "mm", f"√({squares})", halves,
         "root sum square of independent dimensions", decimals=4,
         sentence=f"Nearly all heads lie between {_mm(low)} and {_mm(high)} if dimensions scatter independently.",
     )  # fmt: skip
     tail = (1 - COVERAGE) / 2
     ends = np.quantile(sample(chain), [tail, 1 - tail])
     sampled = Figure(
-        f"gap.{chain.key}.sampled", f"Sampled, {chain.name}", "g", chain.middle_mm, "mm", "", (), "seeded sample",
+        f"gap.{chain.key}.sampled", f"Sampled, {inner}", "g", chain.middle_mm, "mm", "", (), "seeded sample",
         low=float(ends[0]), high=float(ends[1]), span=f"{100 * COVERAGE:g} % of the sample", limit=limit,
         method=(
             f"{number(DRAWS)} heads drawn with seed {SEED}, each dimension normal with three standard deviations to "

@@ -18,7 +18,7 @@ from __future__ import annotations
 import csv
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 
@@ -232,7 +232,14 @@ def stress_figure(spring: DiscSpring, deflection_mm: float) -> Figure:
     limit = Limit(
         None, FLAT_STRESS_MPA, "MPa", "DIN EN 16983, reference stress", "", "typed from general knowledge"
     )
-    return make_figure(
+    figure = make_figure(
         "disc_spring.stress", "Reference stress", "σ", "MPa", "4·E/(1 - µ²)·t²/(K₁·Dₑ²)·s/t·3/π", inputs, SOURCE,
         limit=limit,
     )  # fmt: skip
+    if figure.judgement != "outside":
+        return figure
+    words = (
+        f"By these dimensions its steel would be stressed to {figure.shown} MPa, more than it bears. Those not given "
+        "are proportions: measure the spring and give the size its own dimensions."
+    )
+    return replace(figure, sentence=words)

@@ -22,6 +22,7 @@ from functools import cache
 from importlib import resources
 from typing import Literal
 
+from .elastomers import NAMES
 from .figures import Figure, Input, Limit, make_figure, number, with_span
 from .materials import ROOM_C, material
 
@@ -271,14 +272,15 @@ def hot_figures(gland: Gland, ring: RingSize, elastomer: str, process_c: float) 
     )
     e, m = rubber.expansion_input("e"), metal.expansion_input("m")
     spread = (rubber.expansion_low, rubber.expansion_high)
-    words = f"by the expansion of {elastomer} compounds"
+    name = NAMES.get(elastomer, elastomer)
+    words = f"by the expansion of {name} compounds"
     doubt = f"{rubber.not_verified}; swelling and compression set are not in this figure"
     cold = stretch_figure(gland, ring)
-    base = f"{gland.name}, {elastomer} at {process_c:g} °C"
+    base = f"{gland.name}, {name} at {process_c:g} °C"
 
-    def hot(kind: str, name: str, symbol: str, unit: str, formula: str, given: tuple[Input, ...]) -> Figure:
+    def hot(kind: str, title: str, symbol: str, unit: str, formula: str, given: tuple[Input, ...]) -> Figure:
         return make_figure(
-            f"{gland.key}.{kind}_hot", f"{name}, {base}", symbol, unit, formula, given,
+            f"{gland.key}.{kind}_hot", f"{title}, {base}", symbol, unit, formula, given,
             f"{PRACTICE}; linear expansion", not_verified=doubt,
         )  # fmt: skip
 
@@ -309,7 +311,7 @@ def hot_figures(gland: Gland, ring: RingSize, elastomer: str, process_c: float) 
     )  # fmt: skip
     full = Limit(None, 100.0, "%", "rubber does not yield in volume: a full gland is broken or pushed open")
     fill = replace(with_span(fill, ends, words), limit=full)
-    lead = f"At {process_c:g} °C the {elastomer} ring"
+    lead = f"At {process_c:g} °C the {name} ring"
     return (
         stretch,
         section,

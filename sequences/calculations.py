@@ -294,7 +294,7 @@ def _mass_sheets(head: FleetHead, weights: Iterable[PartWeight]) -> Iterator[She
                     Input("ρ", f"density of {metal.name}", metal.density_kg_m3, "kg/m³", metal.density_source),
                     Input("V", "volume of the solid", w.volume_mm3, "mm³", "this size's solid", 0),
                 ),
-                "volume by density", limit=limit,
+                "volume by density", limit=None if w.kind in _STAYS else limit,
             )
         )  # fmt: skip
     heavy = sorted((f for f in figures if f.value >= LEAST_SHOWN_KG), key=lambda f: -f.value)
@@ -302,4 +302,6 @@ def _mass_sheets(head: FleetHead, weights: Iterable[PartWeight]) -> Iterator[She
         yield Sheet("masses", "What the heavier parts weigh", tuple(heavy), blanks=blanks)
 
 
+_STAYS = ("gear_case", "shaft", "stud")
+"""Kinds of part that no sequence lifts."""
 LEAST_SHOWN_KG = 0.5

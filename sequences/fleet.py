@@ -27,7 +27,7 @@ from .models import validate_file
 from .plan import Plan
 from .resolve import LIFTING_LIMIT_KG, Raised, resolve
 from .sequence_file import SHIPPED, Sequence
-from .values import ResolvedValue
+from .values import ResolvedValue, missing_values
 from .yaml_files import read_yaml
 
 IN_DOUBT = " (in doubt: see the figures before you use it)"
@@ -125,8 +125,20 @@ def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> Fleet:
     from .doubts import marked, said_beside_faults  # they look at what this module defines
 
     if faults:
-        raise FaultsFound(faults, said_beside_faults(fleet.heads))
+        raise FaultsFound(faults, said_beside_faults(fleet.heads), _blanks(fleet.heads))
     return replace(fleet, heads=tuple(marked(h) for h in fleet.heads))
+
+
+def _blanks(heads: tuple[FleetHead, ...]) -> list[str]:
+    """Return the titles of values that heads lack, each with their tags."""
+    lacking: dict[str, list[str]] = {}
+    for m in missing_values({h.tag: h.values for h in heads}):
+        lacking.setdefault(m.title, []).append(m.tag)
+    most = len(heads)
+    return [
+        f"{title} ({f'all {most} pumps' if len(tags) == most > 1 else ', '.join(tags)})"
+        for title, tags in lacking.items()
+    ]
 
 
 def plan_head(

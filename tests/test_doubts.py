@@ -105,6 +105,16 @@ FAULTY = fleet(
     ),
     head("TOO_HOT", value("temperature_limit", "value: 90, unit: °C"), process_temperature_c="120"),
     head("NOT_THERE", value("flush_pressure", "value: 1, unit: bar")),
+    head("IN_WORDS", value("rotor_nut_torque", "value: 50 N·m, unit: N·m")),
+    head("WIDE", value("rotor_nut_torque", "value: 50, unit: N·m, tolerance: 60")),
+    head("BESIDE_ITSELF", value("radial_clearance", "value: 0.3, range: [0.05, 0.1], unit: mm")),
+    head("MISSPELT", value("rotor_nut_torqe", "value: 50, unit: N·m")),
+    head("NO_CLASS", value("assembly_lubricant", "value: grease, medium: gravy")),
+    head(
+        "NO_DAY", value("rotor_nut_torque", "value: 50, unit: N·m", "source: {document: M}, date: 2031-02-30")
+    ),
+    head("NO_NAME", value("rotor_nut_torque", "value: 50, unit: N·m", "source: {page: 3}, date: 2031-01-01")),
+    head("NO_FIGURE", value("rotor_nut_torque", "unit: N·m")),
     *DOUBTED,
 )
 FOUND = (
@@ -118,6 +128,14 @@ FOUND = (
     "relief_set_pressure 14 bar",
     "120 °C",
     "flush_pressure on a head without it",
+    "'50 N·m'",
+    "60",
+    "0.3",
+    "the key rotor_nut_torqe",
+    "the medium 'gravy'",
+    "'2031-02-30'",
+    "no document",
+    "neither value nor range",
 )
 
 
@@ -128,7 +146,7 @@ def test_every_mistake_and_every_doubt_is_told_in_one_run(
     lines = FAULTY.splitlines()
     assert main(["check", str(tmp_path)]) == 2
     told = plain(capsys.readouterr().err)
-    assert told.startswith("10 mistakes in the data:")
+    assert told.startswith(f"{len(FOUND)} mistakes in the data:"), told
     for tag, found in zip(re.findall(r"tag: (\w+)", FAULTY), FOUND, strict=False):
         at = next(n for n, line in enumerate(lines, start=1) if line.endswith(f"tag: {tag}"))
         ends = next((n for n, line in enumerate(lines[at:], start=at + 1) if "- tag:" in line), len(lines))
@@ -137,6 +155,12 @@ def test_every_mistake_and_every_doubt_is_told_in_one_run(
     assert "Beside that, figures speak against these values:" in told
     for (tag, _), words in TOLD.items():
         assert re.search(rf"{tag}: [^:]*.*{re.escape(words)}", told), words
+    blanks = told.partition("Not on file, or refused above, so that they would print as blanks: ")[2]
+    tags = re.findall(r"tag: (\w+)", FAULTY)
+    assert f"Seal face, least height left (all {len(tags)} pumps); " in blanks, "nobody gave it"
+    lacking = re.search(r"Rotor nut torque \((.*?)\)", blanks)
+    assert lacking
+    assert set(tags) - set(lacking[1].split(", ")) == {"LOW", "HIGH"}, "a refused value is as good as none"
     assert main(["build", str(tmp_path), "--to", str(tmp_path / "out")]) == 2
     assert not (tmp_path / "out").exists(), "nothing is written from files with mistakes"
 

@@ -147,6 +147,25 @@ def test_the_sourced_load_limit_is_the_lifting_limit(tmp_path: Path) -> None:
     )
 
 
+def test_every_screw_and_nut_that_turns_goes_as_far_as_its_pitch_says(demo: module.Fleet) -> None:
+    turned = set()
+    for head in demo.heads:
+        pitches = {
+            "rotor_nut": head.size.rotor_thread.pitch_mm,
+            "cover_nut": head.size.stud_thread.pitch_mm,
+            "body_screw": head.size.body_screw_thread.pitch_mm,
+            "relief_screw": head.size.relief_screw_thread.pitch_mm,
+        }
+        for sequence in demo.sequences.values():
+            plan = plan_head(head, sequence)
+            for move in (m for s in plan.steps for m in s.moves):
+                for leg in (leg for leg in move.legs if leg.turn_deg):
+                    kind = next(k for p in move.parts if (k := head.parts[p]) in pitches)
+                    turned.add(kind)
+                    assert leg.distance_mm == pytest.approx(abs(leg.turn_deg) / 360 * pitches[kind]), kind
+    assert turned == {"rotor_nut", "cover_nut", "body_screw", "relief_screw"}
+
+
 def test_left_hand_threads_reach_the_plan(tmp_path: Path) -> None:
     text = GOOD.replace("    overrides:\n", "    left_hand_threads: rotor_nut\n    overrides:\n")
     fleet = load(tmp_path, text, "assembly")

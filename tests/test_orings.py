@@ -12,6 +12,7 @@ from benchleaf.geometry import orings
 from benchleaf.geometry.figures import Figure, by_hand, hand_tolerance
 from benchleaf.geometry.materials import ELASTOMERS, UnknownMaterial, material
 from benchleaf.geometry.orings import (
+    SQUEEZE,
     Gland,
     GlandKind,
     RingSize,
@@ -203,6 +204,27 @@ def test_a_ring_held_in_length_swells_by_three_expansions_in_its_section() -> No
     e, m = material("FKM").expansion * 60e-6, material("316L").expansion * 60e-6
     ratio = (found["section_hot"].value / found["section"].value) ** 2
     assert ratio == pytest.approx((1 + e) ** 3 / (1 + m), rel=1e-9)
+
+
+@pytest.mark.parametrize("section", sorted(SQUEEZE))
+@pytest.mark.parametrize("elastomer", ELASTOMERS)
+def test_hot_figures_of_every_section_follow_from_the_rings_volume(section: float, elastomer: str) -> None:
+    """Worked from the volume alone: it grows by (1 + e)^3, and the gland sets the length that it is spread over."""
+    for kind in KINDS:
+        depth, width, seat, warmth = 0.8 * section, 1.4 * section, 60.0, 120.0
+        gland = Gland("hub", "hub O-ring", kind, depth, width, seat)
+        ring = made_to_size(gland, section)
+        squeeze, fill = gland_figures(gland, ring, elastomer, 20.0 + warmth)[-2:]
+        e, m = material(elastomer).expansion * warmth * 1e-6, material("316L").expansion * warmth * 1e-6
+        free = gland.free_diameter(ring)
+        length = math.pi * max(seat * (1 + m), free * (1 + e) if gland.hold == "inner" else 0.0)
+        volume = math.pi * free * math.pi / 4 * section**2 * (1 + e) ** 3
+        area = volume / length
+        hot_depth = depth * (1 + m)
+        assert squeeze.value == pytest.approx(100 * (1 - hot_depth / math.sqrt(4 * area / math.pi)), rel=1e-6)
+        assert fill.value == pytest.approx(100 * area / (width * (1 + m) * hot_depth), rel=1e-6)
+        cold = gland_figures(gland, ring, elastomer)[2].value
+        assert 0.5 < squeeze.value - cold < 4.0, "a hundred kelvin more add a few per cent, thick or thin"
 
 
 def test_a_ring_that_outgrows_its_seat_grows_freely() -> None:
