@@ -207,7 +207,7 @@ def force_figures(
         Input("t", "thickness", spring.thickness_mm, "mm", spring.source, 4),
         k1.as_input(),
         Input("Dₑ", "outer diameter", spring.outer_mm, "mm", spring.source),
-        Input("s", "deflection from free", deflection_mm, "mm", "the fitted place", 4),
+        _deflection_input(deflection_mm),
         Input("h₀", "cone height", spring.cone_mm, "mm", spring.source, 4),
     )
     formula = "4·E/(1 - µ²)·t⁴/(K₁·Dₑ²)·s/t·((h₀/t - s/t)·(h₀/t - s/(2·t)) + 1)"
@@ -219,6 +219,12 @@ def force_figures(
     )
 
 
+def _deflection_input(deflection_mm: float) -> Input:
+    """Return the deflection with as many decimals as a force worked by hand needs, also where it is tiny."""
+    decimals = 4 if deflection_mm <= 0 else min(9, max(4, 3 - math.floor(math.log10(deflection_mm))))
+    return Input("s", "deflection from free", deflection_mm, "mm", "the fitted place", decimals)
+
+
 def stress_figure(spring: DiscSpring, deflection_mm: float) -> Figure:
     """Return the reference stress at OM, MPa without sign, judged by that of spring steel."""
     inputs = (
@@ -227,7 +233,7 @@ def stress_figure(spring: DiscSpring, deflection_mm: float) -> Figure:
         Input("t", "thickness", spring.thickness_mm, "mm", spring.source, 4),
         _k1_figure(spring).as_input(),
         Input("Dₑ", "outer diameter", spring.outer_mm, "mm", spring.source),
-        Input("s", "deflection from free", deflection_mm, "mm", "the fitted place", 4),
+        _deflection_input(deflection_mm),
     )
     limit = Limit(
         None, FLAT_STRESS_MPA, "MPa", "DIN EN 16983, reference stress", "", "typed from general knowledge"

@@ -8,7 +8,7 @@ import pytest
 from benchleaf.geometry.disc_springs import DiscSpring
 from benchleaf.geometry.figures import by_hand, hand_tolerance
 from benchleaf.geometry.spring_seats import LEAST_LEVER, Pocket, fit, seat_force_n, turned_over
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy import integrate
 
@@ -114,6 +114,7 @@ def test_the_sentence_gives_both_figures() -> None:
 
 
 @given(st.floats(14.0, 30.0), st.floats(0.3, 0.95), st.floats(10.0, 15.0))
+@example(21.015625, 0.3046875, 10.0)  # pressed by 6 µm only
 def test_a_reader_can_work_every_figure_again(land: float, share: float, floor: float) -> None:
     found = turned_over(SPRING, _pocket(land, share, floor))
     ids = [f.id for f in found.figures]
