@@ -15,11 +15,14 @@ LEAST_FILL = 1.0 / 6.0
 
 @dataclass(frozen=True)
 class Shortcoming:
-    """What a picture fails to show: its step, the part, and the reason in words for the trainer."""
+    """What a picture fails to show: its step, the part (empty for all of it), the reason in words."""
 
     step: str
     part: str
     reason: str
+
+    def __str__(self) -> str:
+        return f"{self.step}{f', {self.part}' if self.part else ''}: {self.reason}"
 
 
 def review_pictures(manifests: Iterable[Manifest]) -> list[Shortcoming]:

@@ -60,6 +60,8 @@ class Built:
     missing: int
     stages: Stages
     doubts: int = 0
+    shortcomings: tuple[str, ...] = ()
+    """Tag, sequence, step and reason of each picture that does not show what it has to."""
 
 
 def check_fleet(file: Path) -> Summary:
@@ -158,7 +160,8 @@ def build_library(
             )
     if cache is not None:
         prune(cache)
-    return Built(len(done), len(missing), stages, len(in_doubt))
+    shortcomings = tuple(f"{d.line.tag}, {text}" for d in done for text in d.shortcomings)
+    return Built(len(done), len(missing), stages, len(in_doubt), shortcomings)
 
 
 def chosen_heads(fleet: Fleet, only: tuple[str, ...]) -> tuple[FleetHead, ...]:

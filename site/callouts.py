@@ -13,6 +13,7 @@ from markupsafe import Markup, escape
 
 from ..render.callouts import Callout, NoRoom, place_callouts
 from ..render.manifest import Manifest
+from ..render.review import Shortcoming
 from .booklet import Overlay
 
 WIDTHS = (240, 340, 480, 640, 900)
@@ -65,9 +66,23 @@ def make_overlays(items: Sequence[Item], width: int, height: int, named: bool = 
                 break
             except NoRoom:
                 continue
-        small = bool(placed) and not with_names and disc == SMALL_DISC
+        if not placed:
+            continue  # the list under the picture still names the parts
+        small = not with_names and disc == SMALL_DISC
         overlays.append(Overlay(_markup(placed, by_number, at, with_names, small)))
     return tuple(overlays)
+
+
+def review_callouts(step: str, overlays: Sequence[Overlay]) -> list[Shortcoming]:
+    """Return a shortcoming where the callouts of a step's picture lack a layout at some of :data:`WIDTHS`.
+
+    No callouts at all is none: a part may be inside others, or be seen in its close-up alone.
+    """
+    lacking = len(WIDTHS) - len(overlays)
+    if not overlays or not lacking:
+        return []
+    reason = f"its callouts find no room at {lacking} of {len(WIDTHS)} page widths"
+    return [Shortcoming(step, "", reason)]
 
 
 def _named(

@@ -192,6 +192,10 @@ def _build(args: argparse.Namespace) -> int:
         )
     if result.doubts:
         print(f"{_counted(result.doubts, 'doubt')} to look into: {args.to / 'doubts.csv'}")
+    if result.shortcomings:
+        print(f"{_counted(len(result.shortcomings), 'picture')} to look at before use:")
+        for text in result.shortcomings:
+            print(f"  {text}")
     return GOOD
 
 

@@ -15,6 +15,7 @@ from ..sequences.fleet import FleetHead, plan_head
 from ..sequences.plan import Caution, Plan
 from ..sequences.sequence_file import Sequence
 from .booklet import Booklet, Change, Figure, Identity, Use, make_chapter, make_parts_list, make_values
+from .callouts import review_callouts
 from .cards import CardView, MergedCard
 from .figures import FOLDER, Items, overview_figure, step_figure
 from .pages import HeadLine, MissingLine, Setting, missing_line, write_booklet
@@ -66,6 +67,8 @@ class HeadDone:
     doubts: tuple[Doubt, ...] = ()
     faults: tuple[str, ...] = ()
     """What the proof found wrong; unless that was waived, no booklet was made."""
+    shortcomings: tuple[str, ...] = ()
+    """Sequence, step, part and reason of each picture that does not show what it has to."""
 
 
 def build_head(job: HeadJob, say: Say) -> HeadDone:
@@ -155,7 +158,28 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
         stages,
         booklet.doubts,
         faults,
+        _shortcomings(shown, figures),
     )
+
+
+def _shortcomings(
+    shown: Mapping[tuple[str, str], Manifest], figures: Mapping[str, Mapping[str, Figure]]
+) -> tuple[str, ...]:
+    """Return what the step pictures fail to show, and where their callouts find no room."""
+    from ..render.review import review_pictures
+
+    said = [
+        f"{sequence}, {found}"
+        for (sequence, _), manifest in shown.items()
+        for found in review_pictures([manifest])
+    ]
+    said += [
+        f"{sequence}, {found}"
+        for sequence, of in figures.items()
+        for step, figure in of.items()
+        for found in review_callouts(step, figure.overlays)
+    ]
+    return tuple(said)
 
 
 def part_weights(head: Head) -> tuple[PartWeight, ...]:

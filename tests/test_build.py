@@ -7,15 +7,19 @@ import json
 from pathlib import Path
 
 import pytest
+from benchleaf.render.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.sequences.fleet import Fleet, load_fleet
 from benchleaf.site import build
+from benchleaf.site.booklet import Figure, Overlay
 from benchleaf.site.build import BuildFault, chosen_heads
 from benchleaf.site.command import DEMO_FLEET, cache_folder
 from benchleaf.site.folders import MARK
+from benchleaf.site.head_booklet import _shortcomings
 from benchleaf.site.progress import Lines
 from benchleaf.site.stages import Stages, peak_memory_mb
 from benchleaf.site.starter import TEXT
 from benchleaf.site.workers import worker_count
+from markupsafe import Markup
 
 TORQUE = """\
 values:
@@ -125,3 +129,14 @@ def test_kept_pictures_lie_where_the_user_says(monkeypatch: pytest.MonkeyPatch, 
     assert cache_folder() == tmp_path
     monkeypatch.delenv("BENCHLEAF_CACHE")
     assert cache_folder().parts[-2:] == ("benchleaf", "pictures")
+
+
+def test_a_picture_that_hides_its_part_is_told_by_sequence_step_and_part() -> None:
+    camera = CameraSeen("front", (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, 0.0, 0.0), 100.0)
+    key = PartSeen("moving", 9, 0.2, (0.5, 0.5), None)
+    hidden = Manifest("step", "fit_key", 3, {"webp": "x"}, 400, 300, camera, False, {"key_drive": key})
+    narrow = Figure("", 400, 300, "", overlays=(Overlay(Markup("")),))
+    assert _shortcomings({("assembly", "fit_key"): hidden}, {"assembly": {"fit_key": narrow}}) == (
+        "assembly, fit_key, key_drive: only 20% of its outline is unhidden",
+        "assembly, fit_key: its callouts find no room at 4 of 5 page widths",
+    )

@@ -8,6 +8,8 @@ from itertools import combinations
 import numpy as np
 import pytest
 from benchleaf.render.callouts import NoRoom, crossings, least_assignment, place_callouts
+from benchleaf.site.callouts import WIDTHS as WIDTHS_PX
+from benchleaf.site.callouts import Item, make_overlays, review_callouts
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
@@ -76,3 +78,15 @@ def test_crossings_are_found() -> None:
     placed = place_callouts({"1": (0.2, 0.4), "2": (0.8, 0.4)}, (400, 300), (24, 24), bands=("top",))
     swapped = [replace(placed[0], port=placed[1].port), replace(placed[1], port=placed[0].port)]
     assert crossings(swapped) == [("1", "2")]
+
+
+def test_a_width_without_room_gets_no_layout_and_is_told() -> None:
+    near = [Item(str(n), f"Part {n}", (0.1 + 0.01 * n, 0.5)) for n in range(1, 61)]
+    overlays = make_overlays(near, 1600, 1200)
+    assert 0 < len(overlays) < len(WIDTHS_PX), "sixty labels find room at the wide widths only"
+    assert all(i.number in o.markup for o in overlays for i in near)
+    (found,) = review_callouts("fit_all", overlays)
+    lacking = len(WIDTHS_PX) - len(overlays)
+    assert str(found) == f"fit_all: its callouts find no room at {lacking} of {len(WIDTHS_PX)} page widths"
+    assert review_callouts("fit_few", make_overlays(near[:4], 1600, 1200)) == []
+    assert review_callouts("inside", make_overlays([], 1600, 1200)) == []
