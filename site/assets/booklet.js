@@ -108,6 +108,7 @@
   function go(i) {
     var target = i < 0 ? doc.getElementById("content") : steps[Math.min(i, steps.length - 1)];
     target.scrollIntoView();
+    show();  /* at once: the next press must count from here, however late the scroll event comes */
     if (i >= 0) { history.replaceState(null, "", "#" + target.id); }
   }
   thumb.hidden = false; now.hidden = false;
