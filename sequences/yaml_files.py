@@ -33,7 +33,6 @@ MOST_NODES = 100_000
 
 _INT = re.compile(r"[-+]?[0-9]+|0o[0-7]+|0x[0-9a-fA-F]+")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
-_NOT_FINITE = re.compile(r"[-+]?\.(inf|Inf|INF)|\.(nan|NaN|NAN)")
 _NULL = {"", "~", "null", "Null", "NULL"}
 _BOOL = {w: v for v in (True, False) for w in (str(v), str(v).lower(), str(v).upper())}
 
@@ -169,7 +168,7 @@ def read_yaml(path: FilePath, faults: Faults, shown_as: str = "") -> YamlFile | 
 def parse_yaml(text: str, file: str, faults: Faults) -> YamlFile | None:
     """Return the data of YAML ``text``, or None with the reasons in ``faults``.
 
-    Every duplicate key, alias, tag and endless number is reported; of broken syntax only the first place can be known.
+    Every duplicate key, alias and tag is reported; of broken syntax only the first place can be known.
     """
     from ruamel.yaml import YAML
     from ruamel.yaml.error import MarkedYAMLError
@@ -349,13 +348,10 @@ class _Builder:
             if len(text) <= 18:
                 return WrittenInt(int(text, 0) if text[:2] in ("0o", "0x") else int(text), text)
             return text
-        number = math.inf if _NOT_FINITE.fullmatch(text) else float(text) if _FLOAT.fullmatch(text) else None
-        if number is None:
+        # A number without an end stays text: no key takes it, and its mistake is told with all the others.
+        if not _FLOAT.fullmatch(text) or not math.isfinite(float(text)):
             return text
-        if not math.isfinite(number):
-            self._add(mark, here, text, "a number with an end", "write the number, or leave the line out")
-            return None
-        return WrittenFloat(number, text)
+        return WrittenFloat(float(text), text)
 
 
 def walk(data: Any, path: Path = ()) -> Iterator[tuple[Path, Any]]:

@@ -115,6 +115,8 @@ FAULTY = fleet(
     ),
     head("NO_NAME", value("rotor_nut_torque", "value: 50, unit: N·m", "source: {page: 3}, date: 2031-01-01")),
     head("NO_FIGURE", value("rotor_nut_torque", "unit: N·m")),
+    head("NO_NUMBER", value("rotor_nut_torque", "value: .nan, unit: N·m")),
+    head("ENDLESS", value("radial_clearance", "range: [0.05, 1e999], unit: mm")),
     *DOUBTED,
 )
 FOUND = (
@@ -136,6 +138,8 @@ FOUND = (
     "'2031-02-30'",
     "no document",
     "neither value nor range",
+    "'.nan'",
+    "'1e999'",
 )
 
 

@@ -265,7 +265,7 @@ SEEDED = [
     ("        value: 30\n", "        value: 0\n        note: x\n", 21, 9, "the key note", None),
     ("        value: 30\n", "        value: 3000\n", 20, 16, "3000 N·m", "check the unit and the decimal point"),
     ("        value: 30\n", "        value: -30\n", 20, 16, "-30 N·m", "check the unit and the decimal point"),
-    ("        value: 30\n", "        value: .nan\n", 20, 16, ".nan", "write the number, or leave the line out"),
+    ("        value: 30\n", "        value: .nan\n", 20, 16, "'.nan'", "write a number"),
     ("        value: 30\n        tolerance: 2\n", "", 20, 9, "neither value nor range", None),
     ("        value: 30\n", "", 20, 9, "neither value nor range", None),
     ("        tolerance: 2", "        tolerance: 30", 21, 20, "30", None),

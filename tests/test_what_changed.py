@@ -75,6 +75,19 @@ def test_a_value_taken_away_added_or_given_another_source_is_a_change(tmp_path: 
     assert [c.title for c in again["P-101"]] == ["Highest pressure of blow-off air"]
 
 
+def test_a_newer_date_alone_is_a_change(tmp_path: Path) -> None:
+    _build(_fleet(tmp_path, TEXT), tmp_path / "library")
+    assert TEXT.count("date: 2029-06-18") == 1
+    found = _build(
+        _fleet(tmp_path, TEXT.replace("date: 2029-06-18", "date: 2030-06-18")), tmp_path / "library"
+    )
+    assert set(found) == {h.tag for h in _fleet(tmp_path, TEXT).heads}
+    for changes in found.values():
+        (change,) = changes
+        assert change.title == "Highest pressure of blow-off air"
+        assert ("2029-06-18" in change.was, "2030-06-18" in change.now) == (True, True)
+
+
 def test_building_twice_keeps_the_changes(tmp_path: Path) -> None:
     _build(_fleet(tmp_path, TEXT), tmp_path / "library")
     other = _fleet(tmp_path, TEXT.replace(TORQUE_80, TORQUE_80.replace("50", "52")))
