@@ -8,9 +8,12 @@ import cadquery as cq
 
 from .assembly import Elastic, Feature
 from .body import outline_block
-from .fasteners import THREAD_CLEARANCE_MM
+from .fasteners import THREAD_CLEARANCE_MM, wing_reach
 from .solids import cross_rod, cut, join, rod, single, stadium, turned
 from .stack import FACE_DEPTH, GROOVE_WIDTH, Stack, radial_depth
+
+WING_ROOM = 0.01
+"""Least room between a jacket and the circle of a turning wing nut, as a share of C."""
 
 
 def relief_radius(stack: Stack) -> float:
@@ -78,11 +81,20 @@ def make_cover(stack: Stack) -> cq.Solid:
     return cut(solid, tools, "cover", "holes")
 
 
+def jacket_radius(stack: Stack) -> float:
+    """Return the outer radius of the jacket about both shafts' axes, less where wing nuts need the room to turn."""
+    c = stack.size.c
+    if stack.options.cover_nuts != "wing":
+        return 0.60 * c
+    near = min(math.hypot(max(abs(x) - c / 2, 0.0), y) for x, y in stack.stud_points)
+    return min(0.60 * c, near - wing_reach(stack) - WING_ROOM * c)
+
+
 def _jacket(stack: Stack) -> cq.Solid:
     """Return the outside of the jacket: a stadium shell with two threaded connections."""
     s, c = stack.size, stack.size.c
     z0, z1 = s.cover_thickness_mm - 0.5, s.cover_thickness_mm + 0.24 * c
-    shell = stadium(c / 2, 0.60 * c, z0, z1)
+    shell = stadium(c / 2, jacket_radius(stack), z0, z1)
     shell = single(
         cq.Workplane(shell).faces(">Z").edges().fillet(0.06 * c).val(), "cover", "jacket's rounded rim"
     )
@@ -97,7 +109,7 @@ def _jacket_room(stack: Stack) -> list[cq.Shape]:
     """Return what is hollow in the jacket: its chamber and the bores of its two connections."""
     s, c = stack.size, stack.size.c
     z0, z1 = s.cover_thickness_mm, s.cover_thickness_mm + 0.24 * c
-    room: list[cq.Shape] = [stadium(c / 2, 0.55 * c, z0, z1 - 0.05 * c)]
+    room: list[cq.Shape] = [stadium(c / 2, jacket_radius(stack) - 0.05 * c, z0, z1 - 0.05 * c)]
     # A baffle between the connections makes the medium go round; it leaves a way at both ends.
     baffle = cq.Solid.makeBox(0.04 * c, 0.85 * c, c, cq.Vector(-0.02 * c, -0.425 * c, z0 - 0.1 * c))
     room = [room[0].cut(baffle)]

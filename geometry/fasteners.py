@@ -14,6 +14,11 @@ from .threads import Thread
 THREAD_CLEARANCE_MM = 0.1
 """Internal threads are plain bores this much wider (radius) than the nominal thread: see :func:`solids.threaded`."""
 
+WING_SPAN = 2.0
+"""How far a wing nut's wings reach from its axis, in thread diameters."""
+WING_HALF_THICKNESS = 0.17
+"""Half the thickness of its wings, in thread diameters."""
+
 
 def stud_span_z(stack: Stack) -> tuple[float, float]:
     """Return the z range of a stud: rooted in the gear case, through body and cover, two pitches past its nut."""
@@ -85,6 +90,11 @@ def make_hex_nut(thread: Thread) -> cq.Solid:
     return cut(body, [bore, lead], "cover nut", "bore")
 
 
+def wing_reach(stack: Stack) -> float:
+    """Return the radius that a wing nut on the studs sweeps when it is turned: out to the corner of its wing's tip."""
+    return math.hypot(WING_SPAN, WING_HALF_THICKNESS) * stack.size.stud_thread.nominal_mm
+
+
 def make_wing_nut(stack: Stack) -> cq.Solid:
     """Return a wing nut for hand tightening: round hub, two rounded wings, bearing face at z = 0."""
     t = stack.size.stud_thread
@@ -93,20 +103,20 @@ def make_wing_nut(stack: Stack) -> cq.Solid:
     wings = []
     for sign in (1, -1):
         work = (
-            cq.Workplane("XZ", origin=(0, 0.17 * d, 0))
+            cq.Workplane("XZ", origin=(0, WING_HALF_THICKNESS * d, 0))
             .polyline(
                 [
                     (sign * 0.55 * d, 0.25 * d),
                     (sign * 1.25 * d, 0.55 * d),
                     (sign * 1.95 * d, 1.15 * d),
-                    (sign * 2.0 * d, 1.75 * d),
+                    (sign * WING_SPAN * d, 1.75 * d),
                     (sign * 1.5 * d, 1.8 * d),
                     (sign * 1.0 * d, 1.2 * d),
                     (sign * 0.55 * d, 1.05 * d),
                 ]
             )
             .close()
-            .extrude(0.34 * d)
+            .extrude(2 * WING_HALF_THICKNESS * d)
         )
         wings.append(single(work.val(), "cover nut", "wing"))
     body = join(hub, wings, "cover nut", "wings on their hub")

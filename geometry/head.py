@@ -319,7 +319,7 @@ def _cover(build: _Builder) -> None:
     build.add(
         "cover",
         "cover",
-        build.make(covers.make_cover, ("cover",)),
+        build.make(covers.make_cover, ("cover", "cover_nuts")),
         o.body_metal,
         at_face,
         features=covers.cover_features(stack),

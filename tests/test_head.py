@@ -111,15 +111,16 @@ def test_shared_solids_are_what_each_head_needs_alone() -> None:
     """The share of solids between heads names every option that a part depends on."""
     from benchleaf.geometry import head as heads
 
+    forms = [*BASE, {**BASE[2], "cover_nuts": "wing"}]
     shared = {}
-    for n, options in enumerate(BASE):
+    for n, options in enumerate(forms):
         shared[n] = {p.key: p.solid.Volume() for p in head_of(80.0, **options)}
     plain = heads._made.__wrapped__
     try:
         heads_made, heads._made = heads._made, lambda maker, stack, extra: plain(maker, stack, extra)
         make = heads._Builder.make
         heads._Builder.make = lambda self, maker, uses=(), *extra: plain(maker, self.stack, extra)  # type: ignore[method-assign]
-        for n, options in enumerate(BASE):
+        for n, options in enumerate(forms):
             alone = {p.key: p.solid.Volume() for p in head_of(80.0, **options)}
             assert alone == pytest.approx(shared[n], rel=1e-9)
     finally:
