@@ -75,6 +75,7 @@ class StepReason:
     earliest: int
     """First step number at which the solids would let it come, the others as written."""
     latest: int
+    """Last such number; less than ``earliest`` where no place is right while the others stay."""
 
 
 @dataclass(frozen=True)

@@ -249,11 +249,56 @@ class OrderGraph:
         open_ones = [n for n in numbers if n not in state] or numbers[-1:]
         return self.reasons(state, open_ones[0])
 
-    def window(self, number: int) -> tuple[int, int]:
-        """Return the first and last place (move numbers) that the solids leave to a move, the others as written."""
-        low = max((b for b in self.before[number]), default=-1) + 1
-        high = min((a for a in self.after[number]), default=len(self.moves)) - 1
-        return low, high
+    def window(self, step: int) -> tuple[int, int]:
+        """Return the first and last place (step numbers) that the solids leave to a step, the others as written.
+
+        Between them lie the places that can be reached from where it stands. A step whose place is wrong lies outside;
+        where first is greater than last, no place is right while the others stay where they are.
+
+        Raises:
+            KeyError: if no move belongs to the step.
+        """
+        by_step: dict[int, list[int]] = {}
+        for m in self.moves:
+            by_step.setdefault(m.step, []).append(m.number)
+        mine = by_step[step]
+        needed = max((self.moves[b].step for n in mine for b in self.before[n] if b not in mine), default=-1)
+        needing = min((self.moves[a].step for n in mine for a in self.after[n] if a not in mine), default=None)
+        low = needed if needed > step else min(s for s in by_step if s > needed)
+        if needing is None:
+            high = max(by_step)
+        else:
+            high = needing if needing < step else max(s for s in by_step if s < needing)
+        if not low <= step <= high:
+            return low, high
+        return self._held_from(low, mine, by_step), self._held_until(high, mine, by_step)
+
+    def _held_from(self, low: int, mine: Sequence[int], by_step: Mapping[int, Sequence[int]]) -> int:
+        """Return the first step from ``low`` on from which the parts of ``mine`` have something to sit on or in."""
+        first = self.moves[mine[0]].step
+        for s in sorted((s for s in by_step if low <= s < first), reverse=True):
+            if not self._all_held({n for t in by_step if t < s for n in by_step[t]}, mine):
+                break
+            first = s
+        return first
+
+    def _held_until(self, high: int, mine: Sequence[int], by_step: Mapping[int, Sequence[int]]) -> int:
+        """Return the last step up to ``high`` up to which the steps passed over need nothing of ``mine`` to sit on."""
+        last = own = self.moves[mine[0]].step
+        for s in sorted(s for s in by_step if own < s <= high):
+            state = {n for t in by_step if t < s and t != own for n in by_step[t]}
+            if not self._all_held(state, by_step[s]):
+                break
+            last = s
+        return last
+
+    def _all_held(self, state: set[int], numbers: Sequence[int]) -> bool:
+        """Return whether moves, one after another, leave no part without something to sit on or in."""
+        for n in numbers:
+            if self.moves[n].move.into and not self._held(n, state):
+                return False
+            state = state | {n}
+        return True
 
     def faults_of(self, order: Sequence[int]) -> list[OrderFault]:
         """Return what speaks against doing all moves in ``order``."""

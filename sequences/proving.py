@@ -183,11 +183,7 @@ def _turning(
 def _reasons(graph: OrderGraph, plan: Plan) -> list[StepReason]:
     found = []
     for step in plan.steps:
-        mine = [m.number for m in graph.moves if m.step == step.number]
-        if not mine:
-            continue
-        windows = [graph.window(n) for n in mine]
-        first = graph.moves[max(w[0] for w in windows)].step
-        last = graph.moves[min(w[1] for w in windows)].step
-        found.append(StepReason(step.number, step.id, graph.why_now(step.number), first, last))
+        if any(m.step == step.number for m in graph.moves):
+            first, last = graph.window(step.number)
+            found.append(StepReason(step.number, step.id, graph.why_now(step.number), first, last))
     return found

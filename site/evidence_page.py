@@ -206,9 +206,11 @@ def _sequence(
 
 
 def _window(step: int, earliest: int, latest: int, words: Words) -> str:
-    if earliest >= step >= latest:
+    if earliest > latest:
+        return words("evidence.nowhere")
+    if earliest == step == latest:
         return words("evidence.only_here")
-    return words("evidence.window", first=min(earliest, step), last=max(latest, step))
+    return words("evidence.window", first=earliest, last=latest)
 
 
 def _gaps(
