@@ -12,7 +12,7 @@ from typing import Literal
 
 from ..geometry.assembly import Assembly
 from ..geometry.frame import Place
-from .part_words import joined, start, words_of_parts
+from .part_words import joined, phrases_of_parts, start, words_of_parts
 from .paths import PathEvidence
 from .plan import Move
 
@@ -95,9 +95,7 @@ class OrderGraph:
         titles = [self.unit_titles.get(m.move.group, m.move.group.replace("_", " ")) for m in units]
         phrases = [f"the unit “{t}”" for t in dict.fromkeys(titles)]
         loose = [k for m in moves if m not in units for k in m.parts]
-        if loose:
-            phrases.append(words_of_parts(self.assembly.parts, loose))
-        return joined(phrases)
+        return joined([*phrases, *phrases_of_parts(self.assembly.parts, loose)])
 
     @cached_property
     def before(self) -> dict[int, dict[int, Edge]]:
@@ -263,7 +261,9 @@ class OrderGraph:
             by_step.setdefault(m.step, []).append(m.number)
         mine = by_step[step]
         needed = max((self.moves[b].step for n in mine for b in self.before[n] if b not in mine), default=-1)
-        needing = min((self.moves[a].step for n in mine for a in self.after[n] if a not in mine), default=None)
+        needing = min(
+            (self.moves[a].step for n in mine for a in self.after[n] if a not in mine), default=None
+        )
         low = needed if needed > step else min(s for s in by_step if s > needed)
         if needing is None:
             high = max(by_step)
@@ -356,9 +356,19 @@ class OrderGraph:
             if waiting:
                 names = self.said(*(self.moves[n] for n in waiting))
                 sentences.append(f"Not earlier, because {said} would close the way for {names}.")
-        elif waiting:
-            names = self.said(*(self.moves[n] for n in waiting))
-            sentences.append(f"Not earlier, because {names} would still be in the way.")
+        else:
+            if shut:
+                step_of = self.moves[shut[0]].step
+                names = self.said(*(self.moves[n] for n in shut if self.moves[n].step == step_of))
+                sentences.append(f"Now, because {said} would be in the way of {names} (step {step_of}).")
+            if waiting:
+                names = self.said(*(self.moves[n] for n in waiting))
+                sentences.append(f"Not earlier, because {names} would still be in the way.")
+        builds = sorted({e.then for e in later if e.why == "built"})
+        if builds:
+            then = self.moves[builds[0]]
+            what = f"{self.said(then)} is fitted as one" if mine[0].move.into else f"{said} is taken apart"
+            sentences.append(f"Before {what} (step {then.step}).")
         if built:
             names = self.said(*(self.moves[n] for n in built))
             doing = "must be on the bench unit before" if mine[0].move.into else "must be off the head before"

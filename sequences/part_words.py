@@ -27,6 +27,11 @@ def words_of_parts(parts: Mapping[str, Part], keys: Iterable[str]) -> str:
     >>> words_of_parts({}, [])
     'nothing'
     """
+    return joined(phrases_of_parts(parts, keys)) or "nothing"
+
+
+def phrases_of_parts(parts: Mapping[str, Part], keys: Iterable[str]) -> list[str]:
+    """Return several parts in phrases to be joined, as :func:`words_of_parts` does."""
     groups: dict[tuple[str, str], list[Part]] = {}
     for key in dict.fromkeys(keys):
         part = parts[key]
@@ -42,11 +47,9 @@ def words_of_parts(parts: Mapping[str, Part], keys: Iterable[str]) -> str:
             phrases.append(f"both {_plural(_bare(group[0]))}")
         else:
             phrases.append(f"the {len(group)} {_plural(_bare(group[0]))}")
-    if not phrases:
-        return "nothing"
     if len(phrases) > MOST_NAMED:
         phrases = [*phrases[:MOST_NAMED], f"{len(phrases) - MOST_NAMED} more"]
-    return joined(phrases)
+    return phrases
 
 
 def joined(phrases: Sequence[str]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..geometry.assembly import Assembly
 from ..geometry.frame import Place
@@ -17,7 +17,7 @@ from .phases import PhaseEvidence, Turning, phases_of, poses_at
 from .plan import Plan, Step
 from .practice import make_practice
 from .proof_pool import fits_task, make_kit, path_task, pool_of, workers_for
-from .wrong_way import WrongFit, near_equal_pins, try_mistakes
+from .wrong_way import WrongFit, near_equal_pins, try_mistakes, turned_by_deg
 
 FEW_MOVES = 8
 """Fewer moves than this are not worth starting processes for."""
@@ -68,6 +68,7 @@ def prove_afresh(
     else:
         near, found, turned = _together(ways, works, turning, many)
     for work, (phases, turns) in zip(works, turned, strict=True):
+        work.fits = [_when_turned(fit, assembly, phases) for fit in work.fits]
         graph = work.graph(assembly, near)
         yield Evidence(
             assembly=assembly.name,
@@ -178,6 +179,22 @@ def _turning(
         turns.append(TurnEvidence(step.number, step.id, not touches, tuple(touches)))
     ways.forget_sweeps()
     return phases, turns
+
+
+def _when_turned(fit: WrongFit, assembly: Assembly, phases: Sequence[PhaseEvidence]) -> WrongFit:
+    """Add what turning shows of a part that went in on the other side, where the pair was tried set over as far."""
+    if fit.verdict != "goes in" or fit.kind != "other side" or fit.parts[0] not in fit.places:
+        return fit
+    angle = turned_by_deg(assembly.part(fit.other).place, fit.places[fit.parts[0]])
+    for phase in phases:
+        for tried in phase.out_of_phase:
+            if {phase.part, phase.mate} == {fit.parts[0], fit.other} and abs(tried.offset_deg - angle) < 0.5:
+                if tried.collides_at_deg is None:
+                    return fit
+                turn = f"{tried.collides_at_deg:.1f} degrees"
+                said = f"So set over, the pair collides when the drive shaft has turned {turn}."
+                return replace(fit, wrong=(*fit.wrong, said), sentence=f"{fit.sentence} {said}")
+    return fit
 
 
 def _reasons(graph: OrderGraph, plan: Plan) -> list[StepReason]:

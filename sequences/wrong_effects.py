@@ -5,7 +5,7 @@ Where it bears and how far out, which elastic parts it presses, which of its mat
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import manifold3d as m3
@@ -13,7 +13,8 @@ import numpy as np
 
 from ..geometry.assembly import Feature, Part
 from ..geometry.frame import Floats
-from ..geometry.overlaps import LEAST_VOLUME_MM3, Body, Box, boxes_meet
+from ..geometry.overlaps import LEAST_VOLUME_MM3, Body, Box, boxes_meet, gap
+from .order import TOUCH_MM
 from .part_words import start, word_of, words_of_parts
 from .trials import STAND_OFF_MM, Mover, Trial, trial_of
 from .wrong_places import Mistake
@@ -24,7 +25,12 @@ FEATURE_MM = 2.0
 """A feature's origin lies within this of the box of what fills it."""
 BEARING_MM2 = 2.0
 """Smaller areas of bearing are not judged."""
+REACH_MM = 2.0
+REACH_SHARE = 0.1
+"""A part that reaches less further than this (mm, and share of its size) is not seen to point elsewhere."""
 _PROBE_MM = 0.05
+_HOLLOW = ("groove", "hole", "keyway", "pocket")
+"""Features that a missing part leaves empty."""
 _ABOUT_AXIS = ("bore", "journal", "thread", "groove", "pocket")
 """Features about an axis: turned about it they still meet."""
 
@@ -47,7 +53,37 @@ def what_is_wrong(trial: Trial, mistake: Mistake, movers: Sequence[Mover], shift
     wrong += _feature_changes(trial, mistake, movers)
     if mistake.kind == "swapped":
         wrong += _ring_size(trial, trial.parts[mistake.other], trial.parts[trial.cluster[0]])
-    return wrong
+    return wrong or _lost_neighbours(trial, movers, around) or _reach_changes(trial, movers)
+
+
+def _lost_neighbours(trial: Trial, movers: Sequence[Mover], around: Sequence[str]) -> list[str]:
+    """Return which rigid neighbours rigid parts touch when they are right, and do not touch now."""
+    parts, lost = trial.parts, []
+    for mover, right in zip(movers, trial.right, strict=False):
+        if mover.elastic:
+            continue  # what presses it tells more
+        near = trial.graph.touching[right.key]
+        for k in (k for k in around if k in near and parts[k].elastic is None):
+            apart = not boxes_meet(trial.moved_box(mover, "free"), trial.box(k), TOUCH_MM)
+            if apart or gap(trial.moved(mover, "free"), trial.there(k), TOUCH_MM) >= TOUCH_MM:
+                lost.append(f"It does not meet the {word_of(parts[k])}.")
+    return list(dict.fromkeys(lost))
+
+
+def _reach_changes(trial: Trial, movers: Sequence[Mover]) -> list[str]:
+    """Return that a part which bears and drives as it should points elsewhere: a lever to the other side."""
+    low, high = trial.bodies.box_of_all(trial.cluster)
+    least = max(REACH_MM, REACH_SHARE * float(np.max(high - low)))
+    for mover, right in zip(movers, trial.right, strict=False):
+        if mover.key != right.key:
+            continue
+        box, was = trial.moved_box(mover, "free"), trial.moved_box(right, "free")
+        further = max(float(np.max(was[0] - box[0])), float(np.max(box[1] - was[1])))
+        if further > least:
+            return [
+                f"It points the other way: on one side it reaches {further:.1f} mm further than it should."
+            ]
+    return []
 
 
 @dataclass(frozen=True)
@@ -194,16 +230,36 @@ def missed_without(trial: Trial, gone: Collection[str]) -> list[str]:
     """Return what lacks parts that are left out: features that nothing fills, neighbours that go deeper."""
     parts, graph = trial.parts, trial.graph
     wrong = [
-        f"Nothing meets the {f.name} of the {word_of(p)}."
+        f"The {f.name} of the {word_of(p)} stays empty."
+        if f.kind in _HOLLOW
+        else f"Nothing meets the {f.name} of the {word_of(p)}."
         for p in parts.values()
         for f in p.features
         if p.key not in gone and any(_fills(trial, p, f, k) for k in gone)
     ]
-    wrong = wrong or _deeper_without(trial, gone)
     near = sorted({n for k in gone for n in graph.touching[k] if n not in gone}, key=list(parts).index)
+    wrong += _task_undone(parts, gone, [k for k in near if parts[k].elastic is None])
+    wrong = wrong or _deeper_without(trial, gone)
     if not wrong and near:
         wrong = [f"{start(words_of_parts(parts, near))} then miss{'es' if len(near) == 1 else ''} it."]
     return list(dict.fromkeys(wrong))
+
+
+def _task_undone(parts: Mapping[str, Part], gone: Collection[str], near: Sequence[str]) -> list[str]:
+    """Return what a single part that is left out would have done between its rigid neighbours."""
+    if len(gone) != 1 or not 1 <= len(near) <= 3:
+        return []
+    part = parts[next(iter(gone))]
+    names = words_of_parts(parts, near)
+    if part.elastic is not None:
+        pressed = part.elastic.squeeze_mm > 0 and len(near) > 1
+        return [f"Nothing is then squeezed between {names}."] if pressed else []
+    if part.thread:
+        return [f"Nothing then holds {names} together there."] if len(near) > 1 else []
+    keyed = [k for k in near if any(f.kind == "keyway" and f.mates == part.kind for f in parts[k].features)]
+    if len(keyed) == 2:
+        return [f"Nothing then keeps {names} from turning on each other."]
+    return []
 
 
 def _fills(trial: Trial, holder: Part, feature: Feature, key: str) -> bool:

@@ -7,7 +7,7 @@ Each credible mistake (:mod:`.wrong_places`) is brought in along the right trave
 - *goes in*: nothing stops it. What is then wrong is read from the solids (:mod:`.wrong_effects`).
 - *no difference*: the same shape in the same place, or nothing that bears, seals or drives is changed.
 
-A stop that rests on less than :data:`WEAK_MM` of metal is called weak: play and force can overcome it.
+A stop that rests on less than :data:`WEAK_MM` of material is called weak: play and force can overcome it.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from .order import TOUCH_MM, OrderGraph, PlannedMove
 from .part_words import start, word_of, words_of_parts
 from .paths import STILL, Ways
 from .trials import STAND_OFF_MM, Mover, Trial, clusters, trial_of
-from .wrong_effects import missed_without, what_is_wrong
+from .wrong_effects import SHIFT_MM, missed_without, what_is_wrong
 from .wrong_places import Mistake, MistakeKind, mistakes_of
 
 Verdict = Literal["stopped", "goes in", "no difference"]
@@ -142,9 +142,10 @@ def _bring_in(
     """Bring the movers in at ``place`` (the own move's, or the twin's) and judge where they come to rest."""
     parts = trial.parts
     reached, by = place.seat(movers, fixed)
-    # The right part bears where it sits, or is held where it is put (spring, thread, press fit).
+    # The right part bears where it sits, or is held where it is put (spring, thread, press fit). Drawn a hair short of
+    # bearing, it is so compared with a wrong one that is as far from bearing.
     bears = 0 < reached < 2 * STAND_OFF_MM and trial.home < 2 * STAND_OFF_MM
-    shift = -(reached if bears else min(0.0, reached))
+    shift = trial.home - reached if bears else -min(0.0, reached)
     outer = () if shift > STAND_OFF_MM else place.outer_block(movers)
     rest = [Mover(m.key, m.place.moved(*(shift * place.out)), m.elastic) for m in movers]
     places = {m.key: m.place for m in rest}
@@ -153,7 +154,7 @@ def _bring_in(
         by = by or outer
         weak = home is not None and home.depth_mm < WEAK_MM
         said = f"{_the(trial)} {mistake.words}: stopped by {words_of_parts(parts, by)}, {shift:.1f} mm short"
-        said += f" ({home.depth_mm:.2f} mm of metal too much)." if home else "."
+        said += f" ({home.depth_mm:.2f} mm of material too much)." if home else "."
         said += " That little is no stop to rely on." if weak else ""
         named = tuple(dict.fromkeys([*by, *(home.parts if home else ())]))
         return _result(
@@ -161,11 +162,11 @@ def _bring_in(
             too_big_mm=home.depth_mm if home else 0.0, at=home.at if home else None,
         )  # fmt: skip
     later = [k for k in place.later if k not in skip and k not in places]
-    late = place.met_in_place(rest, later, least_mm=2 * trial.tolerance_mm)
+    late = place.met_in_place(rest, later, least_mm=max(SHIFT_MM, 2 * trial.tolerance_mm))
     if late and late.depth_mm >= WEAK_MM:
         said = (
             f"{_the(trial)} {mistake.words}: goes to its place, but then {words_of_parts(parts, late.parts)} cannot "
-            f"({late.depth_mm:.2f} mm of metal too much)."
+            f"({late.depth_mm:.2f} mm of material too much)."
         )
         return _result(
             trial, mistake, "stopped", said, stopped_by=late.parts, short_mm=max(0.0, shift), later=True, places=places,
@@ -187,11 +188,16 @@ def _bring_in(
 
 def _on_other_side(trial: Trial, place: Trial, rest: Sequence[Mover]) -> list[str]:
     """Return what is wrong with parts that went in on the other side: how they stand there."""
-    off = place.place(place.lead).inverse() @ rest[0].place
-    turn = math.degrees(math.acos(max(-1.0, min(1.0, (float(np.trace(np.array(off.rotation))) - 1) / 2))))
+    turn = turned_by_deg(place.place(place.lead), rest[0].place)
     return [
         f"It stands turned by {turn:.0f} degrees from where the {word_of(trial.parts[place.lead])} stands."
     ]
+
+
+def turned_by_deg(a: Place, b: Place) -> float:
+    """Return the angle between two places, 0 to 180 degrees."""
+    off = a.inverse() @ b
+    return math.degrees(math.acos(max(-1.0, min(1.0, (float(np.trace(np.array(off.rotation))) - 1) / 2))))
 
 
 def _result(trial: Trial, mistake: Mistake, verdict: Verdict, sentence: str, **more: Any) -> WrongFit:
@@ -325,4 +331,4 @@ def near_equal_pins(ways: Ways, graph: OrderGraph) -> list[PinPair]:
     return found
 
 
-__all__ = ["STILL", "PinPair", "WrongFit", "near_equal_pins", "try_mistakes"]
+__all__ = ["STILL", "PinPair", "WrongFit", "near_equal_pins", "try_mistakes", "turned_by_deg"]

@@ -58,7 +58,7 @@ def test_hex_nuts_leave_the_jacket_its_full_size(centre: float) -> None:
 
 @pytest.mark.parametrize("centre", [60.0, 80.0, 200.0])
 def test_turning_circle_is_free_in_the_solids(centre: float) -> None:
-    """What a wing nut sweeps is its reach in the solid; it cuts into no cover made for it, but into one for hex nuts."""
+    """A wing nut sweeps its reach in the solid; it cuts into no cover made for it, but into one for hex nuts."""
     stack = stack_of(centre, "three-lobe", "wing")
     tip = max(math.hypot(v.X, v.Y) for v in make_wing_nut(stack).Vertices())
     assert tip == pytest.approx(wing_reach(stack), rel=1e-6)

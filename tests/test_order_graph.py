@@ -117,3 +117,30 @@ def test_step_out_of_order_is_told_where_it_belongs(
     plan = reordered(moved)
     graph = graph_of(plan)
     assert {s.id: graph.window(s.number) for s in plan.steps if s.id in window} == window
+
+
+def test_reasons_of_a_disassembly_name_what_would_stay_behind_and_what_is_still_there() -> None:
+    plan = backwards(plan_of())
+    graph = graph_of(plan)
+    why = {s.id: graph.why_now(s.number) for s in plan.steps}
+    assert why["screws"] == "Now, because the 2 screws would be in the way of the cover (step 2)."
+    assert why["nut"] == (
+        "Now, because the nut would be in the way of the cone washer (step 5). "
+        "Not earlier, because the cover would still be in the way."
+    )
+    assert why["key"] == "Not earlier, because the wheel would still be in the way."
+    bound = {graph.moves[n].step for e in graph.edges for n in (e.first, e.then)}
+    for step in plan.steps:
+        assert ("free here" in why[step.id]) == (step.number not in bound)
+
+
+def test_part_that_nothing_holds_in_its_place_is_free() -> None:
+    parts = assembly_of(
+        *(
+            part(k, turned([(0, 0), (9, 0), (9, 9), (0, 9)]), Place.at(x, 0, 0))
+            for k, x in (("a", 0), ("b", 19))
+        )
+    )
+    plan = plan_of([("b", ((("b",), slide()),))], ("a",))
+    assert "leave the b free here" in prove_plan(parts, plan).graph.why_now(1)
+    assert "leave the b free here" in prove_plan(parts, backwards(plan)).graph.why_now(1)
