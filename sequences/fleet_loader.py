@@ -246,7 +246,8 @@ class Loader:
                 self.faults.add(doc.fault(text.path, f"the part '{key}'", any_of(words, key), fix, key=True))
             file = self._inside(text.file, (*text.path, "file"), (".step", ".stp"), doc)
             if file is not None:
-                out.update({k: OwnPart(file, _place(text)) for k in keys})
+                place = _place(text) if text.sound else Place()
+                out.update({k: OwnPart(file, place) for k in keys})
         return out
 
     # ---- sequences

@@ -307,6 +307,11 @@ def _words(kind: str, ctx: Mapping[str, Any], value: Any, message: str) -> tuple
         return "a list", "write one entry a line, each after '- '"
     if kind in ("dict_type", "model_type", "model_attributes_type"):
         return "a mapping of keys to values", "write one 'key: value' a line below it, indented"
+    if kind in ("too_short", "too_long"):
+        words, count = (
+            ("at least", ctx["min_length"]) if kind == "too_short" else ("at most", ctx["max_length"])
+        )
+        return f"{words} {count} {'entry' if count == 1 else 'entries'}", ""
     limits = {"greater_than": "gt", "greater_than_equal": "ge", "less_than": "lt", "less_than_equal": "le"}
     if kind in limits:
         words = {"gt": "more than", "ge": "at least", "lt": "less than", "le": "at most"}[limits[kind]]

@@ -373,7 +373,23 @@ class OrderGraph:
             names = self.said(*(self.moves[n] for n in built))
             doing = "must be on the bench unit before" if mine[0].move.into else "must be off the head before"
             sentences.append(f"{start(names)} {doing}.")
+        sentences = sentences or self._why_held(step, said)
         return " ".join(sentences) or f"The solids leave {said} free here: the sequence chooses the place."
+
+    def _why_held(self, step: int, said: str) -> list[str]:
+        """Return how a step that closes no way is bound by what sits on or in what."""
+        first, last = self.window(step)
+        steps = sorted({m.step for m in self.moves})
+        found = []
+        if last == step != steps[-1]:
+            then = steps[steps.index(step) + 1]
+            names = self.said(*(m for m in self.moves if m.step == then))
+            found.append(
+                f"Now, because {names} (step {then}) would have nothing to sit on or in without {said}."
+            )
+        if first == step != steps[0]:
+            found.append(f"Not earlier, because {said} would have nothing to sit on or in.")
+        return found
 
 
 def _is(parts: Collection[str]) -> str:

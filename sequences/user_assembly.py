@@ -1,6 +1,7 @@
 """Assemblies of a user's own that are no fluid head: STEP solids in place, and sequence files over them.
 
     load_user_assembly(path) -> UserAssembly
+    is_user_assembly(path) -> bool         # rather than a fleet, by its keys
 
 One YAML file names the parts (a STEP file each, placed by its own frame or by turns and a shift) and the sequence
 files, which are written as those over a head, with the part names of this file. The proof, the order graph and the
@@ -84,6 +85,15 @@ class UserAssembly:
     plans: tuple[Plan, ...]
 
 
+def is_user_assembly(path: Path) -> bool:
+    """Return whether a file means to be a user's own assembly and no fleet: it has the key ``assembly``.
+
+    A file that cannot be read is taken for a fleet, whose reader then says why.
+    """
+    doc = read_yaml(path, Faults())
+    return doc is not None and isinstance(doc.data, dict) and "assembly" in doc.data
+
+
 def load_user_assembly(path: Path, catalogue: Catalogue | None = None) -> UserAssembly:
     """Return a user's assembly with its plans.
 
@@ -118,14 +128,14 @@ class _Loader:
         parts: dict[str, Part] = {}
         solids: dict[str, cq.Shape | None] = {}
         for text in texts:
-            if text.part in parts:
-                allowed = "each part once"
-                self.faults.add(
-                    self.doc.fault((*text.path, "part"), f"the part '{text.part}' again", allowed)
-                )
-                continue
             solid = self._solid(text.file, (*text.path, "file"), solids)
             elastic = self._elastic(text, solids)
+            if text.part in parts:
+                found, allowed = f"the part '{text.part}' again", "each part once"
+                self.faults.add(
+                    self.doc.fault((*text.path, "part"), found, allowed, "give it a name of its own")
+                )
+                continue
             if solid is None:
                 continue
             parts[text.part] = Part(
@@ -134,7 +144,7 @@ class _Loader:
                 name=text.name,
                 material=text.material,
                 solid=solid,
-                place=_place(text),
+                place=_place(text) if text.sound else Place(),
                 elastic=elastic,
                 thread=text.thread,
             )
@@ -189,18 +199,29 @@ class _Loader:
         """Return the plan of each sequence file."""
         kinds = {t.part: t.kind or t.part for t in text.parts}
         words = list(dict.fromkeys([*kinds.values(), *kinds]))
-        plans = []
+        plans: list[Plan] = []
+        first: dict[str, str] = {}
         for n, name in enumerate(text.sequences):
             file = self._inside(name, ("sequences", n), (".yaml", ".yml"))
             doc = read_yaml(file, self.faults, name) if file else None
             before = len(self.faults)
             sequence = check_sequence_file(doc, catalogue, self.faults, words) if doc else None
+            if sequence is not None and sequence.kind in first:
+                found = f"'{name}', which is the {sequence.kind} again"
+                allowed = f"one sequence of each kind (the {sequence.kind} is {first[sequence.kind]})"
+                self.faults.add(self.doc.fault(("sequences", n), found, allowed, "take one away"))
+                continue
+            if sequence is not None:
+                first[sequence.kind] = name
             if sequence is None or len(self.faults) > before:
                 continue
             try:
                 plans.append(resolve(sequence, Options(), kinds, assembly=text.assembly))
             except FaultsFound as error:
                 self.faults.extend(error.faults)
+        if not len(self.faults) and not any(s.moves for plan in plans for s in plan.steps):
+            found, allowed = "no step that fits or removes a part", "at least one sequence that moves parts"
+            self.faults.add(self.doc.fault(("sequences",), found, allowed, "add one of its assembly"))
         return tuple(plans)
 
 

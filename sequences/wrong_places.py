@@ -60,12 +60,16 @@ def mistakes_of(bodies: Bodies, keys: Sequence[str], lead: str, whole: bool) -> 
     place = part.place
     low, high = _own_box(bodies, keys, place)
     middle = _on_axis((low + high) / 2, high - low)
+    centres = [middle]
+    if (middle[0] or middle[1]) and all(a <= 0 <= b for a, b in zip(low[:2], high[:2], strict=True)):
+        centres.append((0.0, 0.0, middle[2]))  # a lever is turned about its hole
     found: list[Mistake] = []
 
     def turn(kind: MistakeKind, axis: Vec3, angle: float, words: str) -> None:
-        motion = place @ Place.turn(angle, axis, middle) @ place.inverse()
-        if all(not _same_motion(motion, m.motion) for m in found):
-            found.append(Mistake(kind, motion, words))
+        for centre in centres:
+            motion = place @ Place.turn(angle, axis, centre) @ place.inverse()
+            if all(not _same_motion(motion, m.motion) for m in found):
+                found.append(Mistake(kind, motion, words))
 
     if not part.thread:  # what is screwed in stands at any angle
         turn("half turn", Z, 180.0, "turned half round")

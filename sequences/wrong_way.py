@@ -20,7 +20,7 @@ from typing import Any, Literal
 import numpy as np
 
 from ..geometry.frame import Place, Vec3
-from ..geometry.overlaps import gap
+from ..geometry.overlaps import boxes_meet, gap
 from .order import TOUCH_MM, OrderGraph, PlannedMove
 from .part_words import start, word_of, words_of_parts
 from .paths import STILL, Ways
@@ -30,6 +30,7 @@ from .wrong_places import Mistake, MistakeKind, mistakes_of
 
 Verdict = Literal["stopped", "goes in", "no difference"]
 WEAK_MM = 0.25
+_FURTHEST: tuple[Verdict, ...] = ("goes in", "no difference", "stopped")
 
 
 @dataclass(frozen=True)
@@ -96,7 +97,11 @@ def _try_cluster(trial: Trial) -> list[WrongFit]:
         round_part |= fit.kind == "half turn" and fit.same_shape
         found.append(fit)
     trial.put_away()
-    return found
+    # Of one mistake tried about two axes, the one that gets furthest counts.
+    furthest: dict[tuple[str, str, str], WrongFit] = {}
+    for fit in sorted(found, key=lambda f: (_FURTHEST.index(f.verdict), f.too_big_mm)):
+        furthest.setdefault((fit.kind, fit.words, fit.other), fit)
+    return [f for f in found if furthest[f.kind, f.words, f.other] is f]
 
 
 def _judge(trial: Trial, mistake: Mistake) -> WrongFit:
@@ -172,6 +177,9 @@ def _bring_in(
             trial, mistake, "stopped", said, stopped_by=late.parts, short_mm=max(0.0, shift), later=True, places=places,
             too_big_mm=late.depth_mm, at=late.at,
         )  # fmt: skip
+    if not _held(place, rest, [*fixed, *later]) and _held(trial, trial.right, trial.others):
+        said = f"{_the(trial)} {mistake.words}: it would have nothing to sit on or in there."
+        return _result(trial, mistake, "stopped", said, short_mm=max(0.0, shift), places=places)
     wrong = (
         what_is_wrong(place, mistake, rest, shift) if place is trial else _on_other_side(trial, place, rest)
     )
@@ -184,6 +192,17 @@ def _bring_in(
         return _result(trial, mistake, "no difference", words, places=places)
     said = f"{_the(trial)} {mistake.words}: nothing stops it. {' '.join(wrong)}"
     return _result(trial, mistake, "goes in", said, wrong=tuple(wrong), shift_mm=shift, places=places)
+
+
+def _held(trial: Trial, movers: Iterable[Mover], keys: Iterable[str]) -> bool:
+    """Return whether something is near enough to the movers to hold them, the one to the other."""
+    around = list(keys)
+    return any(
+        boxes_meet(trial.moved_box(m, "free"), trial.box(k, "free"), TOUCH_MM)
+        and gap(trial.moved(m, "free"), trial.there(k, "free"), TOUCH_MM) < TOUCH_MM
+        for m in movers
+        for k in around
+    )
 
 
 def _on_other_side(trial: Trial, place: Trial, rest: Sequence[Mover]) -> list[str]:

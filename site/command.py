@@ -28,7 +28,8 @@ _CHECK = (
 _EXPORT = "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head."
 _EVIDENCE = (
     "Write what the solids prove about every head: clear paths, order, wrong-way fits, angles of the shafts; one JSON "
-    "file a sequence, in a folder for each head. Ends with status 2 where a sequence cannot be done as written."
+    "file a sequence, in a folder for each head. An assembly of your own, STEP solids with sequence files over them, "
+    "gets the same, and a page to read. Ends with status 2 where a sequence cannot be done as written."
 )
 _NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
 
@@ -103,7 +104,9 @@ def parser() -> argparse.ArgumentParser:
     evidence = verbs.add_parser(
         "evidence", help="write what the solids prove, machine-readable", description=_EVIDENCE
     )
-    evidence.add_argument("fleet", metavar="FLEET", help=_FLEET_HELP)
+    evidence.add_argument(
+        "fleet", metavar="FILE", help=f"{_FLEET_HELP}; or the file of an assembly of your own"
+    )
     evidence.add_argument(
         "--to",
         metavar="FOLDER",
@@ -148,6 +151,26 @@ def fleet_file(given: str) -> Path:
     return path
 
 
+def _is_own_assembly(file: Path) -> bool:
+    from ..sequences.user_assembly import is_user_assembly
+
+    return file.parent != DEMO_FLEET and is_user_assembly(file)
+
+
+def _only_fleet_file(given: str) -> Path:
+    """Return the fleet file that the user means, for what only a fleet has.
+
+    Raises:
+        UserFault: if there is none, or it is an assembly of the user's own.
+    """
+    file = fleet_file(given)
+    if _is_own_assembly(file):
+        raise UserFault(
+            f"{file} is an assembly of your own, not a fleet. Prove it: benchleaf evidence {file}"
+        )
+    return file
+
+
 def cache_folder() -> Path:
     """Return the folder in which pictures are kept from one build to the next: the system's own place for such files,
     or ``BENCHLEAF_CACHE``."""
@@ -172,7 +195,7 @@ def _build(args: argparse.Namespace) -> int:
     progress = Lines()
     try:
         result = build_library(
-            fleet_file(args.fleet),
+            _only_fleet_file(args.fleet),
             args.to,
             only=tuple(args.only),
             workers=args.workers,
@@ -200,9 +223,19 @@ def _build(args: argparse.Namespace) -> int:
 
 
 def _check(args: argparse.Namespace) -> int:
+    file = fleet_file(args.fleet)
+    if _is_own_assembly(file):
+        from ..sequences.user_assembly import load_user_assembly
+
+        user = load_user_assembly(file)
+        steps = ", ".join(f"{p.title} {_counted(len(p.steps), 'step')}" for p in user.plans)
+        print(
+            f"{user.assembly.name}: {_counted(len(user.assembly.parts), 'part')}, {steps}, no mistakes found."
+        )
+        return GOOD
     from .build import check_fleet
 
-    summary = check_fleet(fleet_file(args.fleet))
+    summary = check_fleet(file)
     print(f"{summary.plant}: {_counted(len(summary.heads), 'head')}, no mistakes found.")
     for head in summary.heads:
         steps = ", ".join(f"{title} {_counted(n, 'step')}" for title, n in head.steps)
@@ -230,24 +263,31 @@ def _export(args: argparse.Namespace) -> int:
     from .exporting import export_heads
 
     count = export_heads(
-        fleet_file(args.fleet), args.to, args.only, lambda tag: print(f"  {tag}", flush=True)
+        _only_fleet_file(args.fleet), args.to, args.only, lambda tag: print(f"  {tag}", flush=True)
     )
     print(f"{_counted(count, 'head')} as STEP and glTF in {args.to}.")
     return GOOD
 
 
 def _evidence(args: argparse.Namespace) -> int:
-    from .proof_files import write_fleet_evidence
+    def say(text: str) -> None:
+        print(f"  {text}", flush=True)
 
-    found = write_fleet_evidence(
-        fleet_file(args.fleet),
-        args.to,
-        args.only,
-        None if args.afresh else cache_folder(),
-        lambda text: print(f"  {text}", flush=True),
-    )
-    print(f"{_counted(len(found), 'head')} proven, evidence in {args.to}.")
-    faults = [f"{tag}, {text}" for tag, texts in found.items() for text in texts]
+    file, cache = fleet_file(args.fleet), None if args.afresh else cache_folder()
+    if _is_own_assembly(file):
+        from .own_evidence import write_assembly_evidence
+
+        if args.only:
+            raise UserFault(f"{file} is an assembly of your own, which has no tags: leave --only out.")
+        proof = write_assembly_evidence(file, args.to, cache, say)
+        print(f"{proof.tag} proven. Open {args.to / 'index.html'} in a browser.")
+        faults = list(proof.violations)
+    else:
+        from .proof_files import write_fleet_evidence
+
+        found = write_fleet_evidence(file, args.to, args.only, cache, say)
+        print(f"{_counted(len(found), 'head')} proven, evidence in {args.to}.")
+        faults = [f"{tag}, {text}" for tag, texts in found.items() for text in texts]
     if not faults:
         print("Every sequence can be done as written.")
         return GOOD

@@ -110,12 +110,24 @@ class EvidenceView:
     """Sentence, and whether the difference is enough."""
 
 
+def in_booklet(sequence: str, step: int) -> str:
+    """Return the address of a step in a booklet."""
+    return f"{sequence}.html#step-{step}"
+
+
 def make_evidence(
-    assembly: Assembly, plans: Sequence[Plan], proof: HeadProof, cards: Sequence[CardView], words: Words
+    assembly: Assembly,
+    plans: Sequence[Plan],
+    proof: HeadProof,
+    cards: Sequence[CardView],
+    words: Words,
+    step_at: Callable[[str, int], str] = in_booklet,
 ) -> EvidenceView:
-    """Arrange the proof of a head for reading."""
+    """Arrange the proof of a head for reading; ``step_at`` gives the address of a step of a sequence."""
     shown = [p for p in plans if p.sequence in proof.by_sequence]
-    sequences = tuple(_sequence(assembly, p, proof.by_sequence[p.sequence], cards, words) for p in shown)
+    sequences = tuple(
+        _sequence(assembly, p, proof.by_sequence[p.sequence], cards, words, step_at) for p in shown
+    )
     all_of = list(proof.by_sequence.values())
     phases = [text for e in all_of for p in e.phases for text in _phase(p)]
     pins = dict.fromkeys((start(p.sentence), p.enough) for e in all_of for p in e.pins)
@@ -162,7 +174,10 @@ def _methods(proof: HeadProof, words: Words) -> Iterable[Method]:
         if proof.turn
         else words("evidence.turn_none"),
     }
+    turns = proof.turn is not None or any(e.turns or e.phases for e in all_of)
     for name, method in METHODS.items():
+        if name == "turning" and not turns:
+            continue  # nothing turns in any step
         key = name.replace(" ", "_")
         yield Method(
             words(f"evidence.topic.{key}"), words.get(f"evidence.method.{key}", method), results[name]
@@ -170,10 +185,15 @@ def _methods(proof: HeadProof, words: Words) -> Iterable[Method]:
 
 
 def _sequence(
-    assembly: Assembly, plan: Plan, evidence: Evidence, cards: Sequence[CardView], words: Words
+    assembly: Assembly,
+    plan: Plan,
+    evidence: Evidence,
+    cards: Sequence[CardView],
+    words: Words,
+    step_at: Callable[[str, int], str],
 ) -> SequenceProof:
     def use(number: int) -> Use:
-        return Use(words("steps.step", number=number), f"{plan.sequence}.html#step-{number}")
+        return Use(words("steps.step", number=number), step_at(plan.sequence, number))
 
     graph = evidence.graph(assembly, plan)
     by_step: dict[int, list[PlannedMove]] = {}
@@ -184,7 +204,7 @@ def _sequence(
         units = [plan.unit_titles[u] for m in moves if (u := graph.unit_of(m)) and u in plan.unit_titles]
         loose = [k for m in moves if not graph.unit_of(m) for k in m.parts]
         said = ", ".join([*units, *([words_of_parts(assembly.parts, loose)] if loose else [])])
-        nodes.append(Node(number, start(said.removeprefix("the ")), f"{plan.sequence}.html#step-{number}"))
+        nodes.append(Node(number, start(said.removeprefix("the ")), step_at(plan.sequence, number)))
     edges = {(evidence.moves[e.first].step, evidence.moves[e.then].step) for e in evidence.edges}
     titles = {s.number: s.title for s in plan.steps}
     order = tuple(

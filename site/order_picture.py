@@ -119,7 +119,7 @@ def draw_order(nodes: Sequence[Node], edges: Iterable[tuple[int, int]], title: s
     boxes = [_box(by_number[n], spots[n]) for n in by_number]
     edge = 4
     return Markup(
-        '<svg class="order-picture" role="img" viewBox="{l} {l} {w:.0f} {h:.0f}" width="{w:.0f}" height="{h:.0f}" '
+        '<svg class="order-picture" role="group" viewBox="{l} {l} {w:.0f} {h:.0f}" width="{w:.0f}" height="{h:.0f}" '
         'aria-label="{title}"><defs><marker id="tip-{name}" viewBox="0 0 8 8" refX="7" refY="4" markerWidth="9" '
         'markerHeight="9" orient="auto-start-reverse" markerUnits="userSpaceOnUse"><path d="M0 .6 7.4 4 0 7.4z"/>'
         '</marker></defs><g class="ways">{lines}</g>{boxes}</svg>'

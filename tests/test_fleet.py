@@ -452,6 +452,8 @@ def test_own_parts(tmp_path: Path) -> None:
     part = head.own_parts["rotor_drive"]
     assert part.file == (tmp_path / "r.step").resolve()
     assert part.transform.point((1.0, 0.0, 0.0)) == pytest.approx((1.0, 3.0, 3.0))
+    faults = faults_of(tmp_path, GOOD.replace("    service: cream\n", own.replace("[1, 2, 3]", "[1, 2]")))
+    assert [(f.found, f.allowed) for f in faults] == [("a list of 2", "at least 3 entries")]
 
 
 @pytest.mark.parametrize(
