@@ -19,12 +19,14 @@ from .cautions import CautionsFile
 from .fleet_file import FleetFile
 from .models import FileModel
 from .sequence_form import SequenceFile
+from .user_assembly import UserAssemblyFile
 
 FOLDER = Path(__file__).parent
 SCHEMAS: dict[str, type[FileModel]] = {
     "schema_fleet.json": FleetFile,
     "schema_sequence.json": SequenceFile,
     "schema_cautions.json": CautionsFile,
+    "schema_assembly.json": UserAssemblyFile,
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import subprocess
@@ -9,11 +10,14 @@ import sys
 from pathlib import Path
 
 import cadquery as cq
+import jsonschema
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from benchleaf.sequences.evidence import Evidence, prove, read_evidence
-from benchleaf.sequences.faults import FaultsFound
+from benchleaf.sequences.faults import Faults, FaultsFound
+from benchleaf.sequences.schemas import FOLDER
 from benchleaf.sequences.user_assembly import is_user_assembly, load_user_assembly
+from benchleaf.sequences.yaml_files import read_yaml
 from benchleaf.site.command import main
 from browsing import DESK, Visit, browser, dead_links
 
@@ -275,6 +279,11 @@ def test_link_out_of_the_folder_is_refused(tmp_path: Path) -> None:
 def test_example_of_the_readme_can_be_done(tmp_path: Path) -> None:
     readme = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
     latch, fit = re.findall(r"```yaml\n(.*?)```", readme, re.DOTALL)
-    user = load_user_assembly(write(tmp_path, latch=latch, fit=fit))
+    file = write(tmp_path, latch=latch, fit=fit)
+    doc = read_yaml(file, Faults())
+    assert doc is not None
+    schema = json.loads((FOLDER / "schema_assembly.json").read_text("utf-8"))
+    assert [e.message for e in jsonschema.Draft202012Validator(schema).iter_errors(doc.data)] == []
+    user = load_user_assembly(file)
     assert [p.key for p in user.assembly] == ["base", "lever", "pin"]
     assert prove(user.assembly, user.plans[0], workers=1).sound
