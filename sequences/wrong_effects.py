@@ -12,8 +12,8 @@ import manifold3d as m3
 import numpy as np
 
 from ..geometry.assembly import Feature, Part
-from ..geometry.frame import Floats
-from ..geometry.overlaps import LEAST_VOLUME_MM3, Body, Box, boxes_meet, gap
+from ..geometry.frame import Floats, Place
+from ..geometry.overlaps import LEAST_VOLUME_MM3, Body, Box, boxes_meet, gap, offset
 from .order import TOUCH_MM
 from .part_words import start, word_of, words_of_parts
 from .trials import STAND_OFF_MM, Mover, Trial, trial_of
@@ -28,6 +28,11 @@ BEARING_MM2 = 2.0
 REACH_MM = 2.0
 REACH_SHARE = 0.1
 """A part that reaches less further than this (mm, and share of its size) is not seen to point elsewhere."""
+SHAPE_MM = 0.5
+"""What lies elsewhere is seen to be another shape from this thickness on (twice its volume by its surface)."""
+ANY_TURN_DEG = 15
+PRESSED_SHARE = 0.005
+"""A smaller share of an elastic part pressed aside is not judged; a lip presses about a hundredth of its ring."""
 _PROBE_MM = 0.05
 _HOLLOW = ("groove", "hole", "keyway", "pocket")
 """Features that a missing part leaves empty."""
@@ -53,7 +58,12 @@ def what_is_wrong(trial: Trial, mistake: Mistake, movers: Sequence[Mover], shift
     wrong += _feature_changes(trial, mistake, movers)
     if mistake.kind == "swapped":
         wrong += _ring_size(trial, trial.parts[mistake.other], trial.parts[trial.cluster[0]])
-    return wrong or _lost_neighbours(trial, movers, around) or _reach_changes(trial, movers)
+    return (
+        wrong
+        or _lost_neighbours(trial, movers, around)
+        or _reach_changes(trial, movers)
+        or _shape_changes(trial, mistake, movers)
+    )
 
 
 def _lost_neighbours(trial: Trial, movers: Sequence[Mover], around: Sequence[str]) -> list[str]:
@@ -84,6 +94,31 @@ def _reach_changes(trial: Trial, movers: Sequence[Mover]) -> list[str]:
                 f"It points the other way: on one side it reaches {further:.1f} mm further than it should."
             ]
     return []
+
+
+def _shape_changes(trial: Trial, mistake: Mistake, movers: Sequence[Mover]) -> list[str]:
+    """Return that a part which bears and drives as it should is not the same that way: a port, a lip, a mark.
+
+    What screws in stands at any angle, and an elastic ring may lie at any.
+    """
+    if mistake.kind not in ("half turn", "part turn", "end for end"):
+        return []
+    for mover, right in zip(movers, trial.right, strict=False):
+        if trial.parts[right.key].thread:
+            continue
+        there = offset(trial.moved(right, "free"), 2 * trial.tolerance_mm)
+        turns = range(0, 360, ANY_TURN_DEG) if mover.elastic else (0,)
+        ways = (Mover(mover.key, mover.place @ Place.turn(deg), mover.elastic) for deg in turns)
+        off = min((_elsewhere(trial.moved(m, "free") - there) for m in ways), default=0.0)
+        if off > 0:
+            return [f"It is not the same that way round: {off:.0f} mm³ of it lie elsewhere."]
+    return []
+
+
+def _elsewhere(rest: m3.Manifold) -> float:
+    """Return the volume (mm³) of the pieces thick enough to be seen, 0 where there is none."""
+    pieces = [p for p in rest.decompose() if p.volume() > 0 and 2 * p.volume() > SHAPE_MM * p.surface_area()]
+    return float(sum(p.volume() for p in pieces))
 
 
 @dataclass(frozen=True)
@@ -158,7 +193,7 @@ def _squeeze_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str
         soft, box = trial.there(k, "free"), trial.box(k, "free")
         before = sum(_shared(trial, m, soft, box) for m in trial.right if not m.elastic)
         after = sum(_shared(trial, m, soft, box) for m in movers if not m.elastic)
-        if max(before, after) < 0.02 * soft.volume():
+        if max(before, after) < PRESSED_SHARE * soft.volume():
             continue
         if after < 0.4 * before:
             changes.append(f"It no longer presses the {word_of(parts[k])}.")
@@ -171,7 +206,7 @@ def _squeeze_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str
         before = sum(_shared(trial, right, trial.near(k), trial.box(k)) for k in hard)
         after = sum(_shared(trial, m, trial.near(k), trial.box(k)) for k in hard)
         big = max(before, after)
-        if big > 0.02 * trial.there(right.key, "free").volume() and abs(after - before) > 0.3 * big:
+        if big > PRESSED_SHARE * trial.there(right.key, "free").volume() and abs(after - before) > 0.3 * big:
             less = "less" if after < before else "more"
             changes.append(f"The {word_of(parts[m.key])} is pressed {less} than it should be.")
     return changes

@@ -200,7 +200,7 @@ def _sides(bodies: Bodies, key: str) -> Floats:
 def _could_be_doubled(bodies: Bodies, part: Part) -> bool:
     """Return whether a second one could be taken along unnoticed: thin rings, springs, small parts."""
     small = _could_be_forgotten(bodies, part)
-    thin = float(_sides(bodies, part.key)[0]) < 0.35 * float(_sides(bodies, part.key)[-1])
+    thin = float(_sides(bodies, part.key)[0]) < 0.35 * float(_sides(bodies, part.key)[1])
     return small and (thin or part.elastic is not None)
 
 
