@@ -64,19 +64,26 @@ def draft_moves(plan: Plan, assembly: Assembly, poses: Poses | None = None) -> l
     return drafts
 
 
-def with_path(ways: Ways, draft: Draft) -> PlannedMove:
+def with_path(ways: Ways, draft: Draft, measure_gap: bool = True) -> PlannedMove:
     """Return the move with its path checked; one without legs gets a travel found."""
     bare = draft.bare
-    return replace(bare, path=_path(ways, bare.move, bare.present, draft.around, bare.poses))
+    return replace(bare, path=_path(ways, bare.move, bare.present, draft.around, bare.poses, measure_gap))
 
 
-def plan_moves(ways: Ways, plan: Plan, poses: Poses | None = None) -> list[PlannedMove]:
+def plan_moves(
+    ways: Ways, plan: Plan, poses: Poses | None = None, measure_gap: bool = True
+) -> list[PlannedMove]:
     """Return every move of a plan in its written order, each with its path checked (see :func:`draft_moves`)."""
-    return [with_path(ways, d) for d in draft_moves(plan, ways.bodies.assembly, poses)]
+    return [with_path(ways, d, measure_gap) for d in draft_moves(plan, ways.bodies.assembly, poses)]
 
 
 def _path(
-    ways: Ways, move: Move, present: Sequence[str], around: Sequence[str], poses: Mapping[str, Place]
+    ways: Ways,
+    move: Move,
+    present: Sequence[str],
+    around: Sequence[str],
+    poses: Mapping[str, Place],
+    measure_gap: bool,
 ) -> PathEvidence:
     keys = list(dict.fromkeys([*around, *move.parts, *present]))
     if move.legs:
@@ -88,11 +95,11 @@ def _path(
         lead = lead_of(ways, move.parts)
         own = poses.get(lead, STILL) @ ways.bodies.assembly.part(lead).place
         stretches = stretches_of(legs, move.into, own, moving, box_round(ways, keys, poses))
-        return check_path(ways, move, present, stretches, poses)
+        return check_path(ways, move, present, stretches, poses, measure_gap)
     fixed = [k for k in present if k not in move.parts]
     travel = find_travel(ways, move.parts, fixed, poses, keys)
     if travel.stretches is not None:
-        found = check_path(ways, move, present, travel.stretches, poses)
+        found = check_path(ways, move, present, travel.stretches, poses, measure_gap)
         return replace(found, found=True, tried=travel.tried)
     # Nothing found: show what stops the way that gets furthest.
     direction, _, _ = max(travel.stopped_by, key=lambda s: s[1])

@@ -165,9 +165,16 @@ def _turning(
     ways: Ways, work: _Work, turning: Sequence[Turning]
 ) -> tuple[list[PhaseEvidence], list[TurnEvidence]]:
     phases = phases_of(ways, [work.moves[n] for n in sorted(work.moves)], turning)
+    turns = turns_of(ways, work.plan, turning)
+    ways.forget_sweeps()
+    return phases, turns
+
+
+def turns_of(ways: Ways, plan: Plan, turning: Sequence[Turning]) -> list[TurnEvidence]:
+    """Return for each step that turns the shafts whether what turns is clear of what stands still."""
     turns = []
     turned = {k for t in turning for k in t.parts}
-    for step in work.plan.steps:
+    for step in plan.steps:
         if abs(step.shaft_angle_deg) < 1e-9 or step.bench:
             continue
         there = [*step.present, *(k for m in step.moves if m.into for k in m.parts)]
@@ -177,8 +184,7 @@ def _turning(
             for key in (k for k in t.parts if k in there and ways.bodies.assembly.part(k).elastic is None):
                 touches += [(key, k) for k in there if k not in turned and ways.closes(k, key, whole)]
         turns.append(TurnEvidence(step.number, step.id, not touches, tuple(touches)))
-    ways.forget_sweeps()
-    return phases, turns
+    return turns
 
 
 def _when_turned(fit: WrongFit, assembly: Assembly, phases: Sequence[PhaseEvidence]) -> WrongFit:

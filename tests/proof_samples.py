@@ -196,3 +196,24 @@ def part(key: str, solid: cq.Shape, place: Place = Place(), **more: object) -> P
 def assembly_of(*parts: Part) -> Assembly:
     """Return an assembly of some parts."""
     return Assembly("sample", {p.key: p for p in parts})
+
+
+def tried_window(graph: OrderGraph, step: int) -> tuple[int, int]:
+    """Return the places round a step's own that bring no new fault, by trying each with all moves in that order."""
+    steps = list(dict.fromkeys(m.step for m in graph.moves))
+
+    def faults(order: list[int]) -> set[tuple[str, str, str]]:
+        moves = [m.number for s in order for m in graph.moves if m.step == s]
+        return {(f.kind, f.step_id, f.text) for f in graph.faults_of(moves)}
+
+    def good(place: int) -> bool:
+        others = [s for s in steps if s != step]
+        at = steps.index(place)
+        return not faults([*others[:at], step, *others[at:]]) - as_written
+
+    as_written, first, last = faults(steps), steps.index(step), steps.index(step)
+    while first > 0 and good(steps[first - 1]):
+        first -= 1
+    while last < len(steps) - 1 and good(steps[last + 1]):
+        last += 1
+    return steps[first], steps[last]
