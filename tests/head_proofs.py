@@ -102,9 +102,11 @@ def shipped() -> list[SequenceText]:
     return [load_sequence(name) for name in MOVING]
 
 
-def faults_with(options: Options, sequences: Sequence[SequenceText]) -> dict[str, list[str]]:
+def faults_with(
+    options: Options, sequences: Sequence[SequenceText], centre_mm: float = 80.0
+) -> dict[str, list[str]]:
     """Return what is flagged with these options, by sequence, and under ``in place``; all empty where it is sound."""
-    proven = ProvenHead(head_of(options))
+    proven = ProvenHead(head_of(options, centre_mm))
     found = {"in place": proven.overlaps()}
     for sequence in sequences:
         found[sequence.kind] = proven.violations(proven.plan(sequence))
