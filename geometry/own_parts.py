@@ -27,6 +27,10 @@ class OwnPartError(ValueError):
         self.file, self.found, self.allowed, self.fix = file, found, allowed, fix
         super().__init__(f"{file.name}: found {found}, allowed {allowed}; {fix}")
 
+    def __reduce__(self) -> tuple[type[OwnPartError], tuple[Path, str, str, str]]:
+        """Let it come back whole from another process."""
+        return OwnPartError, (self.file, self.found, self.allowed, self.fix)
+
 
 @dataclass(frozen=True)
 class OwnPart:

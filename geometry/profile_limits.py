@@ -41,6 +41,10 @@ class ProfileError(ValueError):
             "; ".join(f"{f.field}: found {f.found}, allowed {f.allowed}; {f.fix}" for f in faults)
         )
 
+    def __reduce__(self) -> tuple[type[ProfileError], tuple[list[ProfileFault]]]:
+        """Let it come back whole from another process."""
+        return ProfileError, (self.faults,)
+
 
 def phase_deg(form: RotorForm) -> float:
     """Return how far the driven rotor's outline is turned against the drive rotor's."""

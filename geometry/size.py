@@ -36,6 +36,10 @@ class SizeError(ValueError):
         lines = [f"{f.field}: found {f.found}, allowed {f.allowed}; {f.fix}" for f in faults]
         super().__init__(f"size {name} cannot be built:\n" + "\n".join(lines))
 
+    def __reduce__(self) -> tuple[type[SizeError], tuple[str, list[SizeFault]]]:
+        """Let it come back whole from another process."""
+        return SizeError, (self.name, self.faults)
+
 
 MEASURED: dict[str, tuple[str, float, float]] = {
     "shaft_centre_distance_mm": ("distance between the two shafts' axes, C", 55.0, 220.0),

@@ -18,7 +18,11 @@ class SolidError(RuntimeError):
 
     def __init__(self, part: str, feature: str, reason: str) -> None:
         super().__init__(f"{part}, {feature}: {reason}")
-        self.part, self.feature = part, feature
+        self.part, self.feature, self.reason = part, feature, reason
+
+    def __reduce__(self) -> tuple[type[SolidError], tuple[str, str, str]]:
+        """Let it come back whole from another process."""
+        return SolidError, (self.part, self.feature, self.reason)
 
 
 def turned(profile: Profile) -> cq.Solid:

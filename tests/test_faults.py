@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 import doctest
+import pickle
+from pathlib import Path
 
 import pytest
+from benchleaf.geometry.own_parts import OwnPartError
+from benchleaf.geometry.profile_limits import ProfileError, ProfileFault
+from benchleaf.geometry.size import SizeError, SizeFault
+from benchleaf.geometry.solids import SolidError
 from benchleaf.sequences import faults as module
 from benchleaf.sequences.faults import Fault, Faults, FaultsFound, any_of, likely, shown
 
@@ -57,3 +63,20 @@ def test_long_lists_show_the_nearest_words_first() -> None:
 def test_found_values_are_cut_to_a_readable_length() -> None:
     assert len(shown("x" * 500)) < 70
     assert shown("two\nlines") == "'two lines'"
+
+
+@pytest.mark.parametrize(
+    "error",
+    [
+        FaultsFound([Fault("a.yaml", 3, 9, "", "x", "y")]),
+        OwnPartError(Path("r.step"), "2 solids", "one closed solid", "export it alone"),
+        ProfileError([ProfileFault("tip", "1", "2", "more", 2.0)]),
+        SizeError("62", [SizeFault("wall_mm", "1", "2", "more")]),
+        SolidError("body", "bore", "no solid left"),
+    ],
+    ids=lambda e: type(e).__name__,
+)
+def test_errors_come_back_whole_from_a_worker(error: Exception) -> None:
+    """One that cannot ends the pool of workers, and its words are lost."""
+    back = pickle.loads(pickle.dumps(error))
+    assert (type(back), str(back), vars(back)) == (type(error), str(error), vars(error))

@@ -24,11 +24,13 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from benchleaf.geometry.meshes import forget_meshes
 from benchleaf.geometry.options import Options
+from benchleaf.geometry.size import SizeError
 from head_proofs import SHAPE_OPTIONS, faults_with, pairwise, shape_combinations, shipped
 
 BATCH = 6
 """Combinations proven by one process before it is let go, with all that it has kept."""
-SMALL_MM = 60.0
+SMALL_MM = 64.0
+"""About the smallest at which a head can be built with every combination by the usual proportions."""
 
 
 def said(options: Options) -> str:
@@ -39,7 +41,10 @@ def said(options: Options) -> str:
 def prove(options: Options, centre_mm: float) -> dict[str, Any]:
     """Return the line of one combination."""
     start = time.process_time()
-    faults = faults_with(options, shipped(), centre_mm)
+    try:
+        faults = faults_with(options, shipped(), centre_mm)
+    except SizeError as error:
+        faults = {"size": [str(error)]}
     forget_meshes()
     spent = round(time.process_time() - start, 2)
     return {
