@@ -8,13 +8,14 @@ loose part, or a bench unit once it is built. Moves on a bench see only their un
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from ..geometry.assembly import Assembly
+from ..geometry.assembly import Assembly, Part
 from ..geometry.frame import Place
 from ..geometry.overlaps import boxes_meet, gap
 from .order_graph import Edge, OrderFault, OrderGraph, PlannedMove, Reason
@@ -25,6 +26,8 @@ from .travels import find_travel, open_legs
 
 TOUCH_MM = 0.25
 """Parts nearer than this hold each other: it spans every sliding fit."""
+ON_AXIS_MM = 0.5
+"""Threads whose axes lie nearer than this are on one axis."""
 Poses = Callable[[Step], Mapping[str, Place]]
 
 
@@ -205,6 +208,7 @@ def check_order(graph: OrderGraph, plan: Plan) -> list[OrderFault]:
         if m.move.into and not _touches(graph, m):
             text = f"{start(said)} would have nothing to sit on or in: nothing that is there touches it."
             faults.append(OrderFault("loose", m.step, m.step_id, m.parts[0], "", text))
+        faults += _thread_faults(graph, m)
     faults += _ring_faults(graph)
     faults += _count_faults(graph, plan)
     return faults
@@ -220,6 +224,46 @@ def _fitted_in(graph: OrderGraph, move: PlannedMove, by: str) -> str:
 def _touches(graph: OrderGraph, move: PlannedMove) -> bool:
     there = set(move.present) - set(move.parts)
     return (bool(move.bench) and not there) or any(graph.touching[k] & there for k in move.parts)
+
+
+def _thread_faults(graph: OrderGraph, move: PlannedMove) -> list[OrderFault]:
+    """What is screwed on an axis where a thread stands, but does not reach it."""
+    parts, faults = graph.assembly.parts, []
+    there = set(move.present) - set(move.parts)
+    for k in move.parts if move.move.into else ():
+        mates = thread_mates(parts, k, there) if parts[k].thread else []
+        if graph.touching[k].intersection(mates):
+            continue
+        # One that holds another thread already is not meant for this.
+        mates = [m for m in mates if not graph.touching[m].intersection(thread_mates(parts, m, parts))]
+        if mates:
+            said = words_of_parts(parts, mates)
+            text = f"{start(words_of_parts(parts, [k]))} would find no thread: {said} does not reach it."
+            faults.append(OrderFault("loose", move.step, move.step_id, k, mates[0], text))
+    return faults
+
+
+def thread_mates(parts: Mapping[str, Part], key: str, among: Iterable[str]) -> list[str]:
+    """Return which of ``among`` have a thread on the axis of part ``key``: bolts on a nut's, nuts on a bolt's."""
+    place, found = parts[key].place, []
+    along = np.array(place.direction((0.0, 0.0, 1.0)))
+    for k in sorted(among):
+        other = parts[k]
+        if k == key or not (other.thread or any(f.kind == "thread" for f in other.features)):
+            continue
+        off = np.array(other.place.shift) - np.array(place.shift)
+        on_axis = float(np.linalg.norm(off - (off @ along) * along)) < ON_AXIS_MM
+        if on_axis and {_hollow(parts[key]), _hollow(other)} == {True, False}:
+            found.append(k)
+    return found
+
+
+def _hollow(part: Part) -> bool | None:
+    """Return whether a part is open about its own axis (a nut) or not (a bolt); None where it does not lie about it."""
+    box = part.solid.BoundingBox()
+    if math.hypot(box.center.x, box.center.y) > 0.15 * max(box.xlen, box.ylen):
+        return None
+    return not any(s.isInside((0.0, 0.0, box.center.z)) for s in part.solid.Solids())
 
 
 def _ring_faults(graph: OrderGraph) -> list[OrderFault]:
@@ -279,6 +323,7 @@ __all__ = [
     "lead_of",
     "make_order",
     "plan_moves",
+    "thread_mates",
     "touching",
     "with_path",
 ]

@@ -13,7 +13,7 @@ A stop that rests on less than :data:`WEAK_MM` of material is called weak: play 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -21,7 +21,7 @@ import numpy as np
 
 from ..geometry.frame import Place, Vec3
 from ..geometry.overlaps import boxes_meet, gap
-from .order import TOUCH_MM, OrderGraph, PlannedMove
+from .order import TOUCH_MM, OrderGraph, PlannedMove, thread_mates
 from .part_words import start, word_of, words_of_parts
 from .paths import STILL, Ways
 from .trials import STAND_OFF_MM, Mover, Trial, clusters, trial_of
@@ -177,6 +177,12 @@ def _bring_in(
             trial, mistake, "stopped", said, stopped_by=late.parts, short_mm=max(0.0, shift), later=True, places=places,
             too_big_mm=late.depth_mm, at=late.at,
         )  # fmt: skip
+    barred = _barred(place, rest, later) if mistake.kind in ("end for end", "half turn", "part turn") else ()
+    if barred:
+        said = (
+            f"{_the(trial)} {mistake.words}: then {words_of_parts(parts, barred)} cannot come in to hold it."
+        )
+        return _result(trial, mistake, "stopped", said, stopped_by=barred, later=True, places=places)
     if not _held(place, rest, [*fixed, *later]) and _held(trial, trial.right, trial.others):
         said = f"{_the(trial)} {mistake.words}: it would have nothing to sit on or in there."
         return _result(trial, mistake, "stopped", said, short_mm=max(0.0, shift), places=places)
@@ -192,6 +198,25 @@ def _bring_in(
         return _result(trial, mistake, "no difference", words, places=places)
     said = f"{_the(trial)} {mistake.words}: nothing stops it. {' '.join(wrong)}"
     return _result(trial, mistake, "goes in", said, wrong=tuple(wrong), shift_mm=shift, places=places)
+
+
+def _barred(trial: Trial, movers: Sequence[Mover], later: Collection[str]) -> tuple[str, ...]:
+    """Return which nuts and screws that are to hold the parts no longer reach their places past them."""
+    parts = trial.parts
+    poses = {m.key: m.place @ parts[m.key].place.inverse() for m in movers if not m.elastic}
+    screwed = [k for k in later if parts[k].thread and trial.graph.touching[k].intersection(poses)]
+    return tuple(
+        k
+        for move in trial.graph.moves
+        for k in screwed
+        if k in move.parts
+        and move.move.into
+        and any(
+            trial.ways.closes(other, k, stretch, move.poses.get(k, STILL), pose)
+            for stretch in move.path.stretches
+            for other, pose in poses.items()
+        )
+    )
 
 
 def _held(trial: Trial, movers: Iterable[Mover], keys: Iterable[str]) -> bool:
@@ -235,7 +260,8 @@ def _left_out(trial: Trial, mistake: Mistake) -> WrongFit:
             continue
         there = set(m.present) - set(m.parts)
         held = set().union(*(graph.touching[k] for k in m.parts)) & there
-        loose = [k for k in m.parts if parts[k].thread and _thread_mate(trial, k) in gone]
+        mates = {k: thread_mates(parts, k, trial.graph.touching[k]) for k in m.parts if parts[k].thread}
+        loose = [k for k, on_axis in mates.items() if on_axis and gone.issuperset(on_axis)]
         if held and not held - gone:
             lack = f"{graph.said(m)} would have nothing to sit on or in"
         elif loose:
@@ -247,20 +273,6 @@ def _left_out(trial: Trial, mistake: Mistake) -> WrongFit:
     wrong = missed_without(trial, gone)
     said = f"{_the(trial)} left out: everything else still goes together. {' '.join(wrong)}"
     return _result(trial, mistake, "goes in", said, wrong=tuple(wrong))
-
-
-def _thread_mate(trial: Trial, key: str) -> str | None:
-    """Return the threaded neighbour on the same axis, if the part has one."""
-    place = trial.parts[key].place
-    along = np.array(place.direction((0.0, 0.0, 1.0)))
-    for k in sorted(trial.graph.touching[key]):
-        other = trial.parts[k]
-        if not (other.thread or any(f.kind == "thread" for f in other.features)):
-            continue
-        off = np.array(other.place.shift) - np.array(place.shift)
-        if float(np.linalg.norm(off - (off @ along) * along)) < STAND_OFF_MM:
-            return k
-    return None
 
 
 def _fitted_twice(trial: Trial, mistake: Mistake) -> WrongFit:

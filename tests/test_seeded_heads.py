@@ -228,6 +228,21 @@ def test_rotors_too_large_collide_with_each_other_and_the_body(base: ProvenHead)
     assert {("body", "rotor_drive"), ("body", "rotor_driven")} <= found
 
 
+@pytest.mark.parametrize(("short_mm", "reaches"), [(0.0, True), (-1.0, False)])
+def test_stud_that_ends_in_the_cover_gives_its_nut_no_thread(
+    base: ProvenHead, short_mm: float, reaches: bool
+) -> None:
+    """A stud of the user's own that ends 1 mm below the cover's front, where the nut sits."""
+    head, stack = base.head, base.head.stack
+    keys = ("cover", "stud_1", "cover_nut_1")
+    stud = cq.Solid.makeCylinder(head.size.stud_thread.radius_mm - 0.1, 30, cq.Vector(0, 0, -30))
+    end = stack.face_z + head.size.cover_thickness_mm + short_mm
+    given = some(head, *keys) if reaches else some(head, *keys, stud_1=stud.translate(cq.Vector(0, 0, end)))
+    proven = prove_plan(given, plan_of([("nuts", ((("cover_nut_1",), slide()),))], keys[:2]))
+    found = [(f.kind, f.part, f.by) for f in check_order(proven.graph, proven.plan)]
+    assert found == ([] if reaches else [("loose", "cover_nut_1", "stud_1")])
+
+
 def test_ring_squeezed_more_than_declared_overlaps(base: ProvenHead) -> None:
     keys = ("shaft_drive", "shaft_oring_drive", "seal_seat_drive")
     good = some(base.head, *keys)

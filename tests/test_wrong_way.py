@@ -8,6 +8,7 @@ import math
 import cadquery as cq
 import pytest
 from benchleaf.geometry.assembly import Assembly, Elastic, Feature
+from benchleaf.geometry.frame import Place
 from benchleaf.geometry.overlaps import clashes
 from benchleaf.sequences.order import check_order
 from benchleaf.sequences.orientation import make_cards
@@ -296,3 +297,51 @@ def test_ring_declared_too_stiff_for_its_groove_is_a_clash() -> None:
         frozenset(("ring", "cover")),
         frozenset(("ring", "housing")),
     }
+
+
+# ---- threads
+
+
+def bolted(shank: float, nut_at: tuple[float, float] = (0, 0)) -> Proven:
+    """Return two plates 10 mm thick, a bolt from below with a shank of its own, and a nut on top."""
+    plate = (
+        cq.Workplane()
+        .box(90, 90, 10, centered=(True, True, False))
+        .cut(cq.Workplane().circle(4.5).extrude(10))
+    )
+    bolt = cq.Workplane().circle(4).extrude(shank).union(cq.Workplane().circle(7).extrude(-5)).val()
+    nut = cq.Workplane().polygon(6, 15).circle(4.1).extrude(7).val()
+    parts = assembly_of(
+        part("low", plate.val()),
+        part("high", plate.val(), Place.at(0, 0, 10)),
+        part("bolt", bolt, thread=True),
+        part("nut", nut, Place.at(*nut_at, 20), thread=True),
+    )
+    rows = [("bolt", ((("bolt",), slide((0.0, 0.0, 1.0))),)), ("nut", ((("nut",), slide()),))]
+    return prove_plan(parts, plan_of(rows, ("low", "high")))
+
+
+@pytest.mark.parametrize(("shank", "reaches"), [(28.0, True), (21.0, True), (19.0, False), (15.0, False)])
+def test_nut_on_a_bolt_that_is_too_short_finds_no_thread(shank: float, reaches: bool) -> None:
+    proven = bolted(shank)
+    faults = [(f.kind, f.step_id, f.part, f.by) for f in check_order(proven.graph, proven.plan)]
+    assert faults == ([] if reaches else [("loose", "nut", "nut", "bolt")])
+
+
+def test_bolt_left_out_is_noticed_at_its_nut() -> None:
+    fit = tried(bolted(28.0), "bolt")["bolt", "left out"]
+    assert (fit.verdict, fit.later, fit.stopped_by) == ("stopped", True, ("nut",))
+    assert "noticed in step 2, where the nut would find no thread" in fit.sentence
+
+
+def test_threads_beside_each_other_or_end_to_end_are_no_pair() -> None:
+    """A nut beside the bolt has nothing to do with it, and two bolts on one axis need not meet."""
+    beside = bolted(15.0, nut_at=(12, 0))
+    assert check_order(beside.graph, beside.plan) == []
+    proven = bolted(28.0)
+    bolt = proven.assembly.parts["bolt"]
+    other = dataclasses.replace(bolt, key="other", place=Place.at(0, 0, 60) @ Place.turn(180, (1, 0, 0)))
+    parts = dataclasses.replace(proven.assembly, parts={**proven.assembly.parts, "other": other})
+    rows = [("other", ((("other",), slide()),))]
+    ends = prove_plan(parts, plan_of(rows, ("low", "high", "bolt", "nut")))
+    assert not [f for f in check_order(ends.graph, ends.plan) if f.by in ("bolt", "nut")]
