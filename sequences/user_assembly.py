@@ -86,12 +86,12 @@ class UserAssembly:
 
 
 def is_user_assembly(path: Path) -> bool:
-    """Return whether a file means to be a user's own assembly and no fleet: it has the key ``assembly``.
+    """Return whether a file means to be a user's own assembly and no fleet: it has the key ``assembly`` or ``parts``.
 
     A file that cannot be read is taken for a fleet, whose reader then says why.
     """
     doc = read_yaml(path, Faults())
-    return doc is not None and isinstance(doc.data, dict) and "assembly" in doc.data
+    return doc is not None and isinstance(doc.data, dict) and not {"assembly", "parts"}.isdisjoint(doc.data)
 
 
 def load_user_assembly(path: Path, catalogue: Catalogue | None = None) -> UserAssembly:

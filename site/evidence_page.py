@@ -355,7 +355,7 @@ def _figures(fit: WrongFit, words: Words) -> list[str]:
     if fit.too_big_mm > 0:
         said.append(words("evidence.too_big", far=mm(fit.too_big_mm)))
     if fit.verdict == "goes in" and abs(fit.shift_mm) >= 0.06:
-        said.append(words("evidence.shifted", far=mm(fit.shift_mm)))
+        said.append(words("evidence.shifted", far=mm(abs(fit.shift_mm))))
     return said
 
 

@@ -130,6 +130,12 @@ def test_every_mistake_stands_in_the_table_under_its_verdict(made: Made) -> None
     assert {v: verdicts.count(v) for v in shown} == {v: len(rows) for v, rows in shown.items()}
 
 
+def test_figure_that_the_sentence_holds_is_not_told_again(made: Made) -> None:
+    text = read(made, "evidence.html")
+    assert "It sits 0.50\u00a0mm deeper than its place." in text
+    assert "off its place" not in text
+
+
 def test_what_goes_in_has_a_card_and_nothing_else_has(made: Made) -> None:
     fits = made.proof.by_sequence["assembly"].wrong_fits
     covered = {c for card in made.pages.cards for c in card.covers}

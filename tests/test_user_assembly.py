@@ -257,6 +257,11 @@ def test_own_assembly_is_checked_without_its_proof_and_is_no_fleet(
     file = write(tmp_path)
     assert is_user_assembly(file)
     assert not is_user_assembly(tmp_path / "fit.yaml")
+    misspelt = write(tmp_path, latch=ASSEMBLY.replace("assembly:", "asembly:"))
+    assert main(["check", str(misspelt)]) == 2
+    assert "found the key asembly" in (said := capsys.readouterr().err)
+    assert "write assembly" in said
+    write(tmp_path)
     assert main(["check", str(file)]) == 0
     said = "Hinged latch: 4 parts, Fit the latch 3 steps, Take the latch apart 3 steps, no mistakes found."
     assert said in capsys.readouterr().out

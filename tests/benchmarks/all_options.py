@@ -15,7 +15,7 @@ import os
 import sys
 import time
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
@@ -60,9 +60,9 @@ def proven(todo: Sequence[Options], centre_mm: float, workers: int) -> Iterator[
     if workers == 1 and len(todo) <= BATCH:
         yield from (prove(o, centre_mm) for o in todo)
         return
-    with ProcessPoolExecutor(workers, get_context("spawn"), max_tasks_per_child=BATCH) as pool:
-        for task in as_completed([pool.submit(prove, o, centre_mm) for o in todo]):
-            yield task.result()
+    # Not an executor: with one that renews its processes, Python 3.11 can wait for ever.
+    with get_context("spawn").Pool(workers, maxtasksperchild=BATCH) as pool:
+        yield from pool.imap_unordered(partial(prove, centre_mm=centre_mm), todo)
 
 
 def read_lines(file: Path, centre_mm: float) -> list[dict[str, Any]]:
