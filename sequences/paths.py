@@ -406,7 +406,7 @@ def _tightest(
                 ),
             )
             way = _loose_sweep(ways, key, poses.get(key, STILL), rest)
-            if gap(way, there, 2 * g + 1.0) <= g + ways.tolerance_mm:
+            if gap(way, there, g + 2 * ways.tolerance_mm) <= g + ways.tolerance_mm:
                 low = middle
             else:
                 high = middle

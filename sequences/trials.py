@@ -137,9 +137,18 @@ class Trial:
         return self._near[key]
 
     @cached_property
+    def at_home(self) -> tuple[float, tuple[str, ...]]:
+        """:meth:`seat` of the right parts among all that is there."""
+        return self.seat(self.right, self.fixed)
+
+    @property
     def home(self) -> float:
         """How far past its place the right parts could go, mm."""
-        return self.seat(self.right, self.fixed)[0]
+        return self.at_home[0]
+
+    def bears_without(self, gone: Collection[str]) -> bool:
+        """Return whether the right parts bear where they do also with parts left out, or bear on nothing either way."""
+        return self.home > -STAND_OFF_MM and not (self.at_home[1] and set(self.at_home[1]) <= set(gone))
 
     def seat(self, movers: Sequence[Mover], fixed: Collection[str]) -> tuple[float, tuple[str, ...]]:
         """Return how far past their aim the movers get before they bear (negative: short of it), and on what.

@@ -316,6 +316,8 @@ def _deeper_without(trial: Trial, gone: Collection[str]) -> list[str]:
         if not m.path.stretches or m.path.blocks:
             continue
         other = trial_of(trial.ways, trial.graph, m, m.parts)
+        if other.bears_without(gone):
+            continue
         deeper, by = other.seat(other.right, [k for k in other.fixed if k not in gone])
         if deeper - other.home > SHIFT_MM:
             far = f"{deeper - other.home:.1f} mm" if by else "far"
