@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from .assembly import Assembly, Part
 from .frame import Floats, Place
-from .meshes import Mesh, MeshError, mesh_of_shape
+from .meshes import Mesh, MeshError, closed_surface
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -35,7 +35,7 @@ ELASTIC_TOLERANCE = 2
 """Times the tolerance for meshes of elastic parts pressed in or on their way."""
 PROOF_ANGLE_DEG = 30.0
 """Facet to facet at most: coarser than for pictures, since a proof rests on the distance from the solid alone."""
-FREE_TOLERANCE = 4
+FREE_TOLERANCE = 8
 """Times the tolerance for elastic parts in their free shape, which only tells whom they touch."""
 LEAST_VOLUME_MM3 = 1e-4
 """Touching faces leave 1e-12 mm3 by rounding; 0.01 mm deep on 0.1 mm x 0.1 mm fills this."""
@@ -162,7 +162,7 @@ class Bodies:
     def __init__(self, assembly: Assembly, tolerance_mm: float = TOLERANCE_MM) -> None:
         self.assembly = assembly
         self.tolerance_mm = tolerance_mm
-        self._own: dict[tuple[int, bool], Body] = {}
+        self._own: dict[tuple[int, float], Body] = {}
         self._round: dict[int, bool] = {}
         self._placed: dict[tuple[str, Role, Place], m3.Manifold] = {}
         self._boxes: dict[tuple[str, Role, Place], Box] = {}
@@ -176,18 +176,18 @@ class Bodies:
         """
         part = self.assembly.part(key)
         shape, what = _shape_of(part, role)
-        at = (id(shape), role == "free")
+        # An elastic part's core keeps farther from the walls than this, and bends to them anyway.
+        coarse = self.tolerance_mm
+        if part.elastic:
+            coarse *= FREE_TOLERANCE if shape is part.solid else ELASTIC_TOLERANCE
+        at = (id(shape), coarse)
         if at not in self._own:
             name = f"{part.key} ({part.name}{what})"
-            # An elastic part's core keeps farther from the walls than this, and bends to them anyway.
-            coarse = self.tolerance_mm
-            if part.elastic:
-                coarse *= FREE_TOLERANCE if role == "free" else ELASTIC_TOLERANCE
             try:
-                mesh = mesh_of_shape(shape, coarse, PROOF_ANGLE_DEG)
+                points, triangles = closed_surface(shape, coarse, PROOF_ANGLE_DEG)
             except MeshError as error:
                 raise MeshError(f"{name}: {error}") from error
-            self._own[at] = Body.of_mesh(mesh, name)
+            self._own[at] = Body(points, triangles.astype(np.int64), name)
         return self._own[at]
 
     def round_about_z(self, key: str) -> bool:
@@ -199,7 +199,7 @@ class Bodies:
 
     def placed(self, key: str, role: Role = "free", motion: Place = STILL) -> m3.Manifold:
         """Return the manifold of part ``key`` in its place, carried further by ``motion``."""
-        at = (key, role, motion)
+        at = (key, self._role(key, role), motion)
         if at not in self._placed:
             place = motion @ self.assembly.part(key).place
             self._placed[at] = self.own(key, role).manifold.transform(matrix34(place))
@@ -207,10 +207,14 @@ class Bodies:
 
     def box(self, key: str, role: Role = "free", motion: Place = STILL) -> Box:
         """Return the bounding box of :meth:`placed`."""
-        at = (key, role, motion)
+        at = (key, self._role(key, role), motion)
         if at not in self._boxes:
             self._boxes[at] = box_of(self.placed(key, role, motion))
         return self._boxes[at]
+
+    def _role(self, key: str, role: Role) -> Role:
+        """Return ``role``, a rigid part having only one."""
+        return role if self.assembly.part(key).elastic else "free"
 
     def box_of_all(self, keys: Iterable[str]) -> Box:
         """Return the box round the free shapes of all ``keys`` in place."""

@@ -168,9 +168,12 @@ def make_relief_spring(stack: Stack) -> tuple[cq.Solid, Elastic]:
     height = z1 - z0 - wire - 0.1
     helix = cq.Wire.makeHelix(height / 5, height, mean)
     section = cq.Workplane("XZ").center(mean, 0).circle(wire / 2)
-    coil = section.sweep(cq.Workplane(helix), isFrenet=True).val()
-    solid = single(coil, "relief spring", "sweep along its helix").translate(cq.Vector(0, 0, wire / 2 + 0.05))
-    return single(solid, "relief spring", "coil"), Elastic(0.0, single(solid, "relief spring", "coil"))
+    swept = section.sweep(cq.Workplane(helix), isFrenet=True).val()
+    solid = single(swept, "relief spring", "sweep along its helix").translate(
+        cq.Vector(0, 0, wire / 2 + 0.05)
+    )
+    coil = single(solid, "relief spring", "coil")
+    return coil, Elastic(0.0, coil)
 
 
 def make_relief_cap(stack: Stack) -> cq.Solid:

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import math
 import weakref
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -59,8 +61,7 @@ class Mesh:
     @cached_property
     def volume_mm3(self) -> float:
         """Volume enclosed by the joined triangles."""
-        a, b, c = (self.joined_points[self.joined_triangles[:, k]] for k in range(3))
-        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6.0)
+        return _volume_mm3(self.joined_points, self.joined_triangles)
 
     @cached_property
     def box(self) -> tuple[Floats, Floats]:
@@ -111,6 +112,28 @@ def make_mesh(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAULT_A
         MeshError: if the tolerance is not positive, or the faces of the shape do not join to a closed,
             outward oriented surface.
     """
+    with _triangulated(shape, tolerance_mm, angle_deg) as wrapped:
+        return _read_mesh(wrapped, tolerance_mm)
+
+
+def closed_surface(
+    shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG
+) -> tuple[Floats, Ints]:
+    """Return ``joined_points`` and ``joined_triangles`` of :func:`make_mesh` alone: all that booleans need, sooner.
+
+    Raises:
+        MeshError: as :func:`make_mesh`.
+    """
+    with _triangulated(shape, tolerance_mm, angle_deg) as wrapped:
+        surface = _joined(_read_faces(wrapped, with_normals=False))
+    if _volume_mm3(surface.points, surface.triangles) <= 0:
+        raise MeshError("the surface is inside out or encloses nothing")
+    return surface.points, surface.triangles
+
+
+@contextmanager
+def _triangulated(shape: cq.Shape, tolerance_mm: float, angle_deg: float) -> Iterator[Any]:
+    """Give the kernel's shape with a fresh triangulation, dropped afterwards."""
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
     from OCP.BRepTools import BRepTools
 
@@ -120,9 +143,14 @@ def make_mesh(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAULT_A
     BRepTools.Clean_s(wrapped)
     try:
         BRepMesh_IncrementalMesh(wrapped, tolerance_mm, False, math.radians(angle_deg), False)
-        return _read_mesh(wrapped, tolerance_mm)
+        yield wrapped
     finally:
         BRepTools.Clean_s(wrapped)
+
+
+def _volume_mm3(points: Floats, triangles: Ints) -> float:
+    a, b, c = (points[triangles[:, k]] for k in range(3))
+    return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6.0)
 
 
 _cache: weakref.WeakKeyDictionary[Any, dict[tuple[float, float], Mesh]] = weakref.WeakKeyDictionary()
@@ -142,7 +170,7 @@ def mesh_of_shape(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAU
 
 
 def forget_meshes() -> None:
-    """Drop all remembered meshes: those of a proof are fine and many, and pictures need others."""
+    """Drop all remembered meshes: what a proof looks at is finer than what pictures need."""
     _cache.clear()
 
 
@@ -167,7 +195,26 @@ class _EdgeUse:
     degenerate: bool
 
 
-def _read_mesh(wrapped: Any, tolerance_mm: float) -> Mesh:
+@dataclass
+class _Faces:
+    """What the kernel's triangulation holds, face by face, and where the edges run."""
+
+    points: list[Floats]
+    normals: list[Floats]
+    triangles: list[Ints]
+    uses: dict[int, _EdgeUse]
+
+
+@dataclass
+class _Surface:
+    """Faces joined to a closed surface; ``real`` tells which of the faces' triangles have an area and are in it."""
+
+    points: Floats
+    triangles: Ints
+    real: NDArray[np.bool_]
+
+
+def _read_faces(wrapped: Any, with_normals: bool) -> _Faces:
     from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
     from OCP.TopExp import TopExp
     from OCP.TopTools import TopTools_IndexedMapOfShape
@@ -177,40 +224,46 @@ def _read_mesh(wrapped: Any, tolerance_mm: float) -> Mesh:
     TopExp.MapShapes_s(wrapped, TopAbs_EDGE, edge_map)
     if face_map.Extent() == 0:
         raise MeshError("the shape has no faces")
-
-    points: list[Floats] = []
-    normals: list[Floats] = []
-    triangles: list[Ints] = []
-    uses: dict[int, _EdgeUse] = {}
+    found = _Faces([], [], [], {})
     first = 0
     for number in range(1, face_map.Extent() + 1):
-        nodes, normal, corners = _read_face(face_map.FindKey(number), number, first, edge_map, uses)
-        points.append(nodes)
-        normals.append(normal)
-        triangles.append(corners + first)
+        nodes, normal, corners = _read_face(
+            face_map.FindKey(number), number, first, edge_map, found.uses, with_normals
+        )
+        found.points.append(nodes)
+        found.normals.append(normal)
+        found.triangles.append(corners + first)
         first += len(nodes)
+    return found
 
-    all_points, all_normals = np.concatenate(points), np.concatenate(normals)
-    all_triangles = np.concatenate(triangles).astype(np.int32)
-    faces = np.repeat(np.arange(len(triangles), dtype=np.int32), [len(t) for t in triangles])
-    root = _join(len(all_points), uses.values())
+
+def _joined(faces: _Faces) -> _Surface:
+    points = np.concatenate(faces.points)
+    root = _join(len(points), faces.uses.values())
     kept, joined_index = np.unique(root, return_inverse=True)
-    joined = joined_index.astype(np.int32)[all_triangles]
+    joined = joined_index.astype(np.int32)[np.concatenate(faces.triangles).astype(np.int32)]
     # A triangle at the tip of a cone or the pole of a ball has two corners in one place: no area, no use.
     real = (joined[:, 0] != joined[:, 1]) & (joined[:, 1] != joined[:, 2]) & (joined[:, 2] != joined[:, 0])
     joined = joined[real]
-
     loose = open_edges(joined)
     if loose:
         raise MeshError(f"the faces do not join to a closed surface ({loose} open edges in the mesh)")
-    sharp, beside, smooth = _sort_edges(uses.values(), all_points, all_normals)
+    return _Surface(points[kept], joined, real)
+
+
+def _read_mesh(wrapped: Any, tolerance_mm: float) -> Mesh:
+    faces = _read_faces(wrapped, with_normals=True)
+    surface = _joined(faces)
+    points, normals = np.concatenate(faces.points), np.concatenate(faces.normals)
+    counts = [len(t) for t in faces.triangles]
+    sharp, beside, smooth = _sort_edges(faces.uses.values(), points, normals)
     mesh = Mesh(
-        points=all_points,
-        normals=all_normals,
-        triangles=all_triangles[real],
-        face_of_triangle=faces[real],
-        joined_points=all_points[kept],
-        joined_triangles=joined,
+        points=points,
+        normals=normals,
+        triangles=np.concatenate(faces.triangles).astype(np.int32)[surface.real],
+        face_of_triangle=np.repeat(np.arange(len(counts), dtype=np.int32), counts)[surface.real],
+        joined_points=surface.points,
+        joined_triangles=surface.triangles,
         edges=sharp,
         edge_normals=beside,
         smooth_edges=smooth,
@@ -222,9 +275,9 @@ def _read_mesh(wrapped: Any, tolerance_mm: float) -> Mesh:
 
 
 def _read_face(
-    shape: Any, number: int, first: int, edge_map: Any, uses: dict[int, _EdgeUse]
+    shape: Any, number: int, first: int, edge_map: Any, uses: dict[int, _EdgeUse], with_normals: bool
 ) -> tuple[Floats, Floats, Ints]:
-    """Return nodes, normals and triangles of one face; note its runs along the edges in ``uses``."""
+    """Return nodes, normals (n or 0 rows) and triangles of one face; note its runs along the edges in ``uses``."""
     from OCP.BRep import BRep_Tool
     from OCP.BRepLib import BRepLib_ToolTriangulatedShape
     from OCP.TopAbs import TopAbs_EDGE, TopAbs_REVERSED
@@ -237,13 +290,12 @@ def _read_face(
     triangulation = BRep_Tool.Triangulation_s(face, location)
     if triangulation is None:
         raise MeshError(f"the kernel could not triangulate face {number} of the shape")
-    BRepLib_ToolTriangulatedShape.ComputeNormals_s(face, triangulation)
-    count = triangulation.NbNodes()
-    nodes, normals = np.empty((count, 3)), np.empty((count, 3))
-    for i in range(count):
-        p, n = triangulation.Node(i + 1), triangulation.Normal(i + 1)
-        nodes[i] = p.X(), p.Y(), p.Z()
-        normals[i] = n.X(), n.Y(), n.Z()
+    count = range(1, triangulation.NbNodes() + 1)
+    nodes = np.array([triangulation.Node(i).Coord() for i in count]).reshape(-1, 3)
+    normals = np.empty((0, 3))
+    if with_normals:
+        BRepLib_ToolTriangulatedShape.ComputeNormals_s(face, triangulation)
+        normals = np.array([triangulation.Normal(i).Coord() for i in count]).reshape(-1, 3)
     corners = np.array(
         [triangulation.Triangle(i + 1).Get() for i in range(triangulation.NbTriangles())], dtype=np.int32
     )

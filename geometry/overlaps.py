@@ -110,6 +110,29 @@ def meets(
     return not left.is_empty() and float(left.volume()) >= LEAST_VOLUME_MM3
 
 
+def driven_in(
+    way: m3.Manifold,
+    other: m3.Manifold,
+    along: Floats,
+    tolerance_mm: float,
+    drawn_in: Callable[[], m3.Manifold],
+) -> float | None:
+    """Return how far along a unit direction the longest piece reaches that :func:`overlap` would find, mm, else None.
+
+    A film no deeper than the tolerance counts for nothing, also where it is long.
+    """
+    shared = _boolean(way, other)
+    if shared.is_empty() or shared.volume() < LEAST_VOLUME_MM3:
+        return None
+    pieces = [p for p in shared.decompose() if p.volume() >= LEAST_VOLUME_MM3 and _depth(p) > tolerance_mm]
+    if not pieces:
+        left = _boolean(way, drawn_in())
+        if left.is_empty() or left.volume() < LEAST_VOLUME_MM3:
+            return None
+        pieces = left.decompose()
+    return max(float(np.abs(along) @ np.subtract(*reversed(box_of(p)))) for p in pieces)
+
+
 def _boolean(a: m3.Manifold, b: m3.Manifold) -> m3.Manifold:
     shared = a ^ b
     if shared.status() != m3.Error.NoError:
@@ -258,6 +281,7 @@ __all__ = [
     "check_manifold",
     "clashes",
     "cropped",
+    "driven_in",
     "gap",
     "kernel_gap_mm",
     "kernel_overlap_mm3",

@@ -13,7 +13,7 @@ the same. There are no samples in between.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cache, partial
 
 import manifold3d as m3
@@ -29,6 +29,7 @@ from .overlaps import (
     boxes_meet,
     check_manifold,
     cropped,
+    driven_in,
     gap,
     make_manifold,
     offset,
@@ -138,12 +139,15 @@ def first_contact(
     tolerance_mm: float,
     fine_mm: float = 0.05,
     coarse_before: tuple[float, float] = (0.0, 0.05),
+    likely_mm: float = 0.0,
+    sweep: Callable[[Body, Floats], m3.Manifold] = swept,
 ) -> tuple[float, list[int]]:
     """Return how far ``body`` at ``place`` can slide before it meets any of ``others``, and which it meets.
 
     The distance is found to within ``fine_mm`` by halving, each half tested by an exact sweep; without contact
     it is the length of ``slide``, with an empty list. Numbers index ``others``. A contact before the first of
-    ``coarse_before`` need be found only to within the second.
+    ``coarse_before`` need be found only to within the second. ``likely_mm`` is where a contact is to be expected, if
+    anywhere: that costs or saves time alone. ``sweep`` gives :func:`swept` of the whole way, for those who keep it.
     """
     d = np.asarray(slide, float)
     length = float(np.linalg.norm(d))
@@ -153,9 +157,10 @@ def first_contact(
             for i, o in enumerate(others)
             if overlap(body.manifold.transform(place.matrix()[:3]), o, tolerance_mm)
         ]
-    own = np.array(place.rotation).T @ d
+    # Rounded, so that equal slides of a part that stands turned are one and the same.
+    own = np.round(np.array(place.rotation).T @ d, 9)
     m = place.matrix()[:3]
-    whole = swept(body, own).transform(m)
+    whole = sweep(body, own).transform(m)
     reach = box_of(whole)
     near: dict[int, m3.Manifold] = {}
     found: list[Overlap] = []
@@ -175,32 +180,44 @@ def first_contact(
     if placed.is_empty():
         return length, []
     piece = Body.of_manifold(placed, body.name)
-    guess = length - max(_length_along(f, d / length) for f in found)
-    return _halve(piece, d / length, length, guess, near, tolerance_mm, (fine_mm, *coarse_before))
+    along = d / length
+    guess = length - max(_length_along((f.low, f.high), along) for f in found)
+    guesses = (guess, likely_mm)
+    return _halve(piece, along, length, guesses, near, tolerance_mm, (fine_mm, *coarse_before))
 
 
 def _halve(
     piece: Body,
     along: Floats,
     length: float,
-    guess: float,
+    guesses: tuple[float, float],
     near: dict[int, m3.Manifold],
     tolerance_mm: float,
     fine: tuple[float, float, float],
 ) -> tuple[float, list[int]]:
-    """Return the distance free and what is met, knowing that all of ``near`` is met within ``length``."""
+    """Return the distance free and what is met, knowing that all of ``near`` is met within ``length``.
+
+    A guess is tried by a probe just before and one just beyond it: where the first is free and the second is not, all
+    is known. Guesses come from how long the stretch driven into is; between them the way left is halved.
+    """
     free, blocked, trust = 0.0, length, True
+    guess, likely = guesses
     drawn = {i: cache(partial(offset, o, -tolerance_mm)) for i, o in near.items()}
     fine_mm, coarse_before, coarse_mm = fine
     before, beyond = 0.2 * fine_mm, tolerance_mm + 0.4 * fine_mm
     while blocked - free > (coarse_mm if blocked < coarse_before else fine_mm):
+        if not trust and free < likely < blocked:
+            # What is expected comes second: what was driven into knows better, unless it was driven through.
+            guess, trust, likely = likely, True, 0.0
         probe = (free + blocked) / 2
         if trust and free < guess - before < blocked:
             probe = guess - before
         elif trust and free < guess + beyond < blocked:
             probe = guess + beyond
         way = swept(piece, along * probe)
-        met = {i: o for i, other in near.items() if (o := overlap(way, other, tolerance_mm, drawn[i]))}
+        met = {
+            i: r for i, other in near.items() if (r := driven_in(way, other, along, tolerance_mm, drawn[i]))
+        }
         if not met:
             free, trust = probe, trust and probe < guess
             continue
@@ -209,13 +226,12 @@ def _halve(
             continue
         # What was driven into is as long as the way since the first contact, unless it was driven through: a good
         # guess every other time, never more than a guess.
-        guess, trust = probe - max(_length_along(o, along) for o in met.values()), not trust
+        guess, trust = probe - max(met.values()), not trust
     return (guess if free < guess < blocked else free), sorted(near)
 
 
-def _length_along(found: Overlap, along: Floats) -> float:
-    size = np.array(found.high) - np.array(found.low)
-    return float(np.abs(along) @ size)
+def _length_along(box: tuple[Vec3, Vec3], along: Floats) -> float:
+    return float(np.abs(along) @ (np.array(box[1]) - np.array(box[0])))
 
 
 def _axis_frame(about: Vec3, axis: Vec3) -> Place:

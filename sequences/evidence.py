@@ -17,7 +17,7 @@ import json
 import os
 import tempfile
 import weakref
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cache
@@ -161,6 +161,7 @@ def prove_plans(
     folder: Path | None = None,
     workers: int | None = None,
     tolerance_mm: float = TOLERANCE_MM,
+    beside: Callable[[], None] | None = None,
 ) -> list[Evidence]:
     """Return the evidence of each plan over one assembly, from ``folder`` where nothing has changed.
 
@@ -173,13 +174,14 @@ def prove_plans(
         folder: keeps evidence by the hash of what it rests on; None to keep none.
         workers: processes to use, two where the machine has them.
         tolerance_mm: how far a mesh may be off its solid.
+        beside: other work on the same assembly, done here while other processes are busy; called once.
 
     Raises:
         MeshError: if a solid has no closed surface.
         OverlapError: if a mesh is not fit for booleans.
     """
     turning = tuple(turnings_of_head(assembly) if turnings is None else turnings)
-    keys = [evidence_key(assembly, plan, turning, tolerance_mm) for plan in plans]
+    keys = evidence_keys(assembly, plans, turnings=turning, tolerance_mm=tolerance_mm)
     known: dict[str, Evidence] = {}
     for file in [folder / f"{key}.json" for key in keys] if folder else []:
         if file.is_file():
@@ -189,14 +191,28 @@ def prove_plans(
     if todo:
         from .proving import prove_afresh
 
-        for evidence in prove_afresh(assembly, todo, turning, workers, tolerance_mm):
+        for evidence in prove_afresh(assembly, todo, turning, workers, tolerance_mm, beside):
             known[evidence.key] = evidence
             if folder:
                 write_evidence(evidence, folder / f"{evidence.key}.json")
+    elif beside:
+        beside()
     return [known[key] for key in keys]
 
 
 # ---- kept by content
+
+
+def evidence_keys(
+    assembly: Assembly,
+    plans: Sequence[Plan],
+    *,
+    turnings: Sequence[Turning] | None = None,
+    tolerance_mm: float = TOLERANCE_MM,
+) -> list[str]:
+    """Return :func:`evidence_key` of each plan over one assembly, as :func:`prove_plans` takes it."""
+    turning = tuple(turnings_of_head(assembly) if turnings is None else turnings)
+    return [evidence_key(assembly, plan, turning, tolerance_mm) for plan in plans]
 
 
 def evidence_key(assembly: Assembly, plan: Plan, turning: Sequence[Turning], tolerance_mm: float) -> str:
@@ -291,6 +307,7 @@ __all__ = [
     "StepReason",
     "TurnEvidence",
     "evidence_key",
+    "evidence_keys",
     "prove",
     "prove_plans",
     "read_evidence",

@@ -193,6 +193,8 @@ class Ways:
         """For what is worked out once over these ways, by those who work it out."""
         self._closed: dict[tuple[str, Role, str, Place, Place, Stretch], bool] = {}
         self._drawn_in: dict[tuple[str, Place], m3.Manifold] = {}
+        self._own_sweeps: dict[tuple[int, bytes], m3.Manifold] = {}
+        self._gaps: dict[tuple[str, str, Place, Place, Stretch], tuple[float, float]] = {}
 
     @property
     def tolerance_mm(self) -> float:
@@ -209,14 +211,31 @@ class Ways:
             )
             if stretch.turn_deg:
                 body = self._hull(body, place, stretch)
-            own = place.inverse().direction(stretch.slide)
-            way = swept(body, own).transform(place.matrix()[:3])
+            # Rounded, so that twins pass through the same in their own frames.
+            own = np.round(place.inverse().direction(stretch.slide), 9)
+            mine = (id(body), own.tobytes())
+            if mine not in self._own_sweeps:
+                self._own_sweeps[mine] = swept(body, own)
+            way = self._own_sweeps[mine].transform(place.matrix()[:3])
             self._sweeps[at] = (way, box_of(way))
         return self._sweeps[at]
+
+    def gap_on_the_way(
+        self, key: str, other: str, stretch: Stretch, pose: Place, other_pose: Place, reach_mm: float
+    ) -> float:
+        """Return the smallest gap of part ``key`` on a stretch to part ``other`` in place, mm, ``reach_mm`` at most."""
+        at = (key, other, pose, other_pose, stretch)
+        found, looked = self._gaps.get(at, (0.0, 0.0))
+        if found >= looked < reach_mm:  # nothing yet as far as was looked
+            way, _ = self.sweep(key, "passing", pose, stretch)
+            found = gap(way, self.bodies.placed(other, "core", other_pose), reach_mm)
+            self._gaps[at] = (found, reach_mm)
+        return min(found, reach_mm)
 
     def forget_sweeps(self) -> None:
         """Drop the sweeps, which are large; the answers stay."""
         self._sweeps.clear()
+        self._own_sweeps.clear()
         self._drawn_in.clear()
 
     def _hull(self, body: Body, place: Place, stretch: Stretch) -> Body:
@@ -375,13 +394,13 @@ def _tightest(
     for n, whole in enumerate(stretches):
         stretch = _without_bearing(whole) if n == 0 else whole
         for key in (k for k in move.parts if parts[k].elastic is None):
-            way, box = ways.sweep(key, "passing", poses.get(key, STILL), stretch)
+            _, box = ways.sweep(key, "passing", poses.get(key, STILL), stretch)
             for other in (k for k in fixed if parts[k].elastic is None):
                 other_pose = poses.get(other, STILL)
                 reach = best[0] if best else GAP_REACH_MM
                 if not boxes_meet(box, ways.bodies.box(other, "core", other_pose), reach):
                     continue
-                g = gap(way, ways.bodies.placed(other, "core", other_pose), reach)
+                g = ways.gap_on_the_way(key, other, stretch, poses.get(key, STILL), other_pose, reach)
                 if g < reach:
                     best = (g, key, other, n)
     if best is None:
@@ -389,29 +408,34 @@ def _tightest(
     g, key, other, n = best
     stretch = _without_bearing(stretches[0]) if n == 0 else stretches[n]
     inner = sum(s.length_mm for s in stretches[:n]) + (stretches[n].length_mm - stretch.length_mm)
-    there = ways.bodies.placed(other, "core", poses.get(other, STILL))
-    share = 0.0
-    if not stretch.turn_deg:
-        # Halve from outside: where does the gap first come down to its least (within the tolerance)?
-        low, high = 0.0, 1.0
-        for _ in range(7):
-            middle = (low + high) / 2
-            rest = replace(
-                stretch,
-                start=stretch.start.moved(*(middle * c for c in stretch.slide)),
-                slide=(
-                    (1 - middle) * stretch.slide[0],
-                    (1 - middle) * stretch.slide[1],
-                    (1 - middle) * stretch.slide[2],
-                ),
-            )
-            way = _loose_sweep(ways, key, poses.get(key, STILL), rest)
-            if gap(way, there, g + 2 * ways.tolerance_mm) <= g + ways.tolerance_mm:
-                low = middle
-            else:
-                high = middle
-        share = low
+    at = ("tightest", key, other, poses.get(key, STILL), poses.get(other, STILL), stretch)
+    if at not in ways.memo:
+        there = ways.bodies.placed(other, "core", poses.get(other, STILL))
+        ways.memo[at] = _where_tightest(ways, key, poses.get(key, STILL), stretch, there, g)
+    share = ways.memo[at]
+    assert isinstance(share, float)
     return PathGap(g, key, other, inner + share * stretch.length_mm)
+
+
+def _where_tightest(
+    ways: Ways, key: str, pose: Place, stretch: Stretch, there: m3.Manifold, least_mm: float
+) -> float:
+    """Return the outermost share of a slide at which the gap is down to its least, within the tolerance, by halving."""
+    low, high = 0.0, 1.0
+    for _ in range(0 if stretch.turn_deg else 7):
+        middle = (low + high) / 2
+        s, left = stretch.slide, 1 - middle
+        rest = replace(
+            stretch,
+            start=stretch.start.moved(*(middle * c for c in s)),
+            slide=(left * s[0], left * s[1], left * s[2]),
+        )
+        way = _loose_sweep(ways, key, pose, rest)
+        if gap(way, there, least_mm + 2 * ways.tolerance_mm) <= least_mm + ways.tolerance_mm:
+            low = middle
+        else:
+            high = middle
+    return low
 
 
 def _loose_sweep(ways: Ways, key: str, pose: Place, stretch: Stretch) -> m3.Manifold:

@@ -7,12 +7,15 @@ only the kernel can tell (which solids are round) is worked out before and sent 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping, Sequence
-from concurrent.futures import Executor, ProcessPoolExecutor
+import pickle
+import tempfile
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from multiprocessing import get_context
-from typing import Any
+from pathlib import Path
+from typing import Any, ParamSpec, TypeVar
 
 from ..geometry.assembly import Assembly, Elastic, Part
 from ..geometry.overlaps import Bodies, Body, Role
@@ -21,6 +24,8 @@ from .order_graph import Edge, OrderGraph, PlannedMove
 from .paths import Ways
 from .wrong_way import WrongFit, try_mistakes
 
+P = ParamSpec("P")
+T = TypeVar("T")
 ROLES: tuple[Role, ...] = ("free", "core", "passing")
 
 
@@ -77,16 +82,24 @@ def make_kit(bodies: Bodies) -> Kit:
     return Kit(assembly, own, is_round, bodies.tolerance_mm)
 
 
+_kit_file: Path | None = None
 _ways: Ways | None = None
 
 
-def _start(kit: Kit) -> None:
-    global _ways  # a worker's caches live as long as the worker
-    _ways = Ways(KitBodies(kit))
+def _start(kit_file: Path) -> None:
+    global _kit_file  # a worker's kit and caches live as long as the worker
+    _kit_file = kit_file
+
+
+def _ready() -> None:
+    """Do nothing: a worker that has done it is there."""
 
 
 def _ways_here() -> Ways:
-    assert _ways is not None
+    global _ways
+    if _ways is None:
+        assert _kit_file is not None
+        _ways = Ways(KitBodies(pickle.loads(_kit_file.read_bytes())))
     return _ways
 
 
@@ -117,8 +130,27 @@ def workers_for(asked: int | None) -> int:
     return max(1, asked if asked is not None else min(2, os.cpu_count() or 1))
 
 
+class Crew:
+    """Worker processes, which come to life while the kit is still being made."""
+
+    def __init__(self, pool: Executor, kit_file: Path) -> None:
+        self._pool, self._kit_file = pool, kit_file
+
+    def give(self, kit: Kit) -> None:
+        """Lay the kit ready; before the first task."""
+        self._kit_file.write_bytes(pickle.dumps(kit, pickle.HIGHEST_PROTOCOL))
+
+    def submit(self, task: Callable[P, T], *args: P.args, **more: P.kwargs) -> Future[T]:
+        """Give a task to the next worker that is free."""
+        return self._pool.submit(task, *args, **more)
+
+
 @contextmanager
-def pool_of(kit: Kit, workers: int) -> Iterator[Executor]:
-    """Give a pool whose workers hold ``kit``."""
-    with ProcessPoolExecutor(workers, get_context("spawn"), _start, (kit,)) as pool:
-        yield pool
+def crew_of(workers: int) -> Iterator[Crew]:
+    """Give a crew of processes; none is left when the block ends."""
+    with tempfile.TemporaryDirectory() as folder:
+        kit_file = Path(folder) / "kit"
+        with ProcessPoolExecutor(workers, get_context("spawn"), _start, (kit_file,)) as pool:
+            for _ in range(workers):
+                pool.submit(_ready)
+            yield Crew(pool, kit_file)

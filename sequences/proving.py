@@ -16,7 +16,7 @@ from .paths import Stretch, Ways
 from .phases import PhaseEvidence, Turning, phases_of, poses_at
 from .plan import Plan, Step
 from .practice import make_practice
-from .proof_pool import fits_task, make_kit, path_task, pool_of, workers_for
+from .proof_pool import crew_of, fits_task, make_kit, path_task, workers_for
 from .wrong_way import WrongFit, near_equal_pins, try_mistakes, turned_by_deg
 
 FEW_MOVES = 8
@@ -49,8 +49,9 @@ def prove_afresh(
     turning: Sequence[Turning],
     workers: int | None,
     tolerance_mm: float,
+    beside: Callable[[], None] | None = None,
 ) -> Iterator[Evidence]:
-    """Yield the evidence of each plan, given with the key of its evidence.
+    """Yield the evidence of each plan, given with the key of its evidence; ``beside`` is called once on the way.
 
     Raises:
         MeshError: if a solid has no closed surface.
@@ -65,8 +66,10 @@ def prove_afresh(
     if many < 2 or sum(len(w.drafts) for w in works) < FEW_MOVES:
         near, found = _alone(ways, works)
         turned = [_turning(ways, w, turning) for w in works]
+        if beside:
+            beside()
     else:
-        near, found, turned = _together(ways, works, turning, many)
+        near, found, turned = _together(ways, works, turning, many, beside)
     for work, (phases, turns) in zip(works, turned, strict=True):
         work.fits = [_when_turned(fit, assembly, phases) for fit in work.fits]
         graph = work.graph(assembly, near)
@@ -105,16 +108,21 @@ def _alone(ways: Ways, works: Sequence[_Work]) -> tuple[Mapping[str, frozenset[s
 
 
 def _together(
-    ways: Ways, works: Sequence[_Work], turning: Sequence[Turning], many: int
+    ways: Ways,
+    works: Sequence[_Work],
+    turning: Sequence[Turning],
+    many: int,
+    beside: Callable[[], None] | None,
 ) -> tuple[Mapping[str, frozenset[str]], list[Clash], list[tuple[list[PhaseEvidence], list[TurnEvidence]]]]:
     assembly = ways.bodies.assembly
-    with pool_of(make_kit(ways.bodies), many) as pool:
+    with crew_of(many) as crew:
+        crew.give(make_kit(ways.bodies))
         tasks = []
         for group in _same_parts(works):
             # Travels to be found need the solids' own faces: they stay here.
             sent = [(w, d) for w, d in group if d.bare.move.legs]
             if sent:
-                task = pool.submit(path_task, [(d, w.bare) for w, d in sent])
+                task = crew.submit(path_task, [(d, w.bare) for w, d in sent])
                 tasks.append(([w for w, _ in sent], task))
         for group in _same_parts(works):
             for work, draft in group:
@@ -131,8 +139,10 @@ def _together(
         for number, work in enumerate(works):
             graph = work.graph(Assembly(assembly.name, {}), near)
             fitting = [m.number for m in graph.moves if m.move.into]
-            tries += [(work, pool.submit(fits_task, number, graph, n)) for n in fitting]
+            tries += [(work, crew.submit(fits_task, number, graph, n)) for n in fitting]
         turned = [_turning(ways, w, turning) for w in works]
+        if beside:
+            beside()
         for work, fits in tries:
             work.fits += fits.result()
     return near, found, turned

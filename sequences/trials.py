@@ -14,7 +14,7 @@ import numpy as np
 
 from ..geometry.frame import Floats, Place, Vec3
 from ..geometry.overlaps import (
-    FREE_TOLERANCE,
+    Body,
     Box,
     Role,
     alike,
@@ -36,6 +36,9 @@ DEEPER_MM = 5.0
 _COARSE_MM = 0.2
 _FINE_MM = 0.05
 _KEPT = 24
+_KEPT_SWEEPS = 3
+SOFT_ALIKE = 4
+"""Times the tolerance within which two soft shapes are the same."""
 _LARGE = 4000
 """Meshes of more triangles are cut down to where they matter."""
 
@@ -77,6 +80,7 @@ class Trial:
         slide = np.asarray(stretch.slide, float)
         self.out: Floats = slide / max(float(np.linalg.norm(slide)), 1e-9)
         self._near: dict[str, m3.Manifold] = {}
+        self._sweeps: dict[tuple[int, bytes], m3.Manifold] = {}
         self._moved: dict[tuple[str, Place, Role], tuple[m3.Manifold, Box]] = {}
         self.right = tuple(Mover(k, self.place(k), self.parts[k].elastic is not None) for k in self.cluster)
 
@@ -88,6 +92,7 @@ class Trial:
     def put_away(self) -> None:
         """Drop what was cut and moved; the answers stay."""
         self._near.clear()
+        self._sweeps.clear()
         self._moved.clear()
 
     def place(self, key: str) -> Place:
@@ -160,11 +165,14 @@ class Trial:
         movers = [m for m in movers if not m.elastic] or movers
         along = vec(self.out)
         far = max(clear_distance(self.moved_box(m, "passing"), outside, along) for m in movers)
-        keys = list(fixed)
-        others = [self.near(k) for k in keys]
         best = far + DEEPER_MM
         by: tuple[str, ...] = ()
         for m in movers:
+            box = self.moved_box(m, "passing")
+            ends = [(box[0] + s * self.out, box[1] + s * self.out) for s in (far, far - best)]
+            way = (np.minimum(ends[0][0], ends[1][0]), np.maximum(ends[0][1], ends[1][1]))
+            keys = [k for k in fixed if boxes_meet(way, self.box(k))]
+            others = [self.near(k) for k in keys]
             # Only a contact before the best one so far matters, and its exact place only near home.
             free, met = first_contact(
                 self.bodies.own(m.key, "passing"),
@@ -174,10 +182,21 @@ class Trial:
                 self.tolerance_mm,
                 _FINE_MM,
                 (far - STAND_OFF_MM, _COARSE_MM),
+                far,
+                self._sweep,
             )
             if met:
                 best, by = free, tuple(keys[i] for i in met)
         return best - far, by
+
+    def _sweep(self, body: Body, slide: Floats) -> m3.Manifold:
+        """Return :func:`swept`; a part turned about its travel passes through the same in its own frame."""
+        at = (id(body), slide.tobytes())
+        if at not in self._sweeps:
+            if len(self._sweeps) >= _KEPT_SWEEPS:
+                self._sweeps.pop(next(iter(self._sweeps)))
+            self._sweeps[at] = swept(body, slide)
+        return self._sweeps[at]
 
     def outer_block(self, movers: Sequence[Mover]) -> tuple[str, ...]:
         """Return what is in the movers' way beyond the bends of a travel; the straight way in is :meth:`seat`."""
@@ -232,7 +251,7 @@ class Trial:
         off = parts[key].place.inverse() @ self.move.poses.get(key, STILL).inverse() @ mover.place
         at = ("alike", id(parts[mover.key].solid), id(parts[key].solid), np.round(off.matrix(), 6).tobytes())
         if at not in memo:
-            tolerance = self.tolerance_mm * (FREE_TOLERANCE if mover.elastic else 1)
+            tolerance = self.tolerance_mm * (SOFT_ALIKE if mover.elastic else 1)
             turned = bool(np.allclose(off.matrix()[2], (0, 0, 1, 0), atol=1e-9)) and key == mover.key
             about_z = turned and float(np.hypot(*off.shift[:2])) < 1e-6
             memo[at] = (about_z and self.bodies.round_about_z(key)) or alike(

@@ -29,6 +29,7 @@ MOST_TURNS = 4
 SMALL_SHARE = 0.03
 """Share of the assembly's volume under which a part can be forgotten or taken twice."""
 _SQUARE = 1.15
+"""How many times as wide or as high an outline may be once turned and still look the same."""
 
 
 @dataclass(frozen=True)
@@ -71,13 +72,17 @@ def mistakes_of(bodies: Bodies, keys: Sequence[str], lead: str, whole: bool) -> 
             if all(not _same_motion(motion, m.motion) for m in found):
                 found.append(Mistake(kind, motion, words))
 
-    if not part.thread:  # what is screwed in stands at any angle
+    group = [parts[k] for k in keys]
+    # What is screwed in, and a soft ring or spring that nothing holds at an angle, lies as it falls.
+    held = not part.thread and not all(p.elastic and not _angles_of(p, part, middle) for p in group)
+    if held:
         turn("half turn", Z, 180.0, "turned half round")
     turn("end for end", X, 180.0, "turned end for end")
-    turn("end for end", Y, 180.0, "turned end for end the other way")
-    square = _is_square(high - low)
-    for angle in [] if part.thread else _part_turns([parts[k] for k in keys], part, middle, square):
-        turn("part turn", Z, angle, f"turned by {angle:g} degrees")
+    if held:
+        turn("end for end", Y, 180.0, "turned end for end the other way")
+        outline = _outline(bodies, keys, place, middle)
+        for angle in _part_turns(group, part, middle, outline):
+            turn("part turn", Z, angle, f"turned by {angle:g} degrees")
     found += _other_side(bodies, keys, part)
     if len(keys) == 1:
         found += _look_alikes(bodies, part)
@@ -111,29 +116,48 @@ def _same_motion(a: Place, b: Place) -> bool:
     return bool(np.allclose(a.matrix(), b.matrix(), atol=1e-6))
 
 
-def _is_square(size: Floats) -> bool:
-    short, long = sorted((float(size[0]), float(size[1])))
-    return long < _SQUARE * max(short, 1e-9)
+def _outline(bodies: Bodies, keys: Iterable[str], place: Place, middle: Vec3) -> Floats:
+    """Return the corners of the hull of ``keys`` seen along the own Z axis, from ``middle``, (n, 2) float64 mm."""
+    import shapely
+
+    to_own = place.inverse()
+    flat = np.concatenate(
+        [(to_own @ bodies.assembly.part(k).place).points(bodies.own(k).points)[:, :2] for k in keys]
+    )
+    hull: Floats = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(flat)))
+    hull -= np.array(middle[:2])
+    return hull
 
 
-def _part_turns(group: Sequence[Part], lead: Part, middle: Vec3, square: bool) -> list[float]:
-    """Return angles at which some of the parts' features repeat, and a quarter where the outline allows it."""
-    to_own = lead.place.inverse()
+def _looks_alike_turned(outline: Floats, angle_deg: float) -> bool:
+    """Return whether an outline turned by an angle is nearly as wide and as high as before: else anyone sees it."""
+    c, s = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+    before, after = np.ptp(outline, axis=0), np.ptp(outline @ np.array([[c, s], [-s, c]]), axis=0)
+    return bool((np.abs(after - before) < (_SQUARE - 1) * np.minimum(before, after)).all())
+
+
+def _angles_of(part: Part, lead: Part, middle: Vec3) -> list[tuple[tuple[str, str], float]]:
+    """Return the kinds of a part's features off the axis, each with where it lies about it, degrees."""
+    own = lead.place.inverse() @ part.place
+    found = []
+    for f in part.features:
+        x, y, _ = own.point(f.origin)
+        d = own.direction(f.direction)
+        radius, out = math.hypot(x - middle[0], y - middle[1]), math.hypot(d[0], d[1])
+        if radius > 0.5:
+            found.append(((f.kind, f.mates), math.degrees(math.atan2(y - middle[1], x - middle[0]))))
+        elif out > 0.5:
+            found.append(((f.kind, f.mates), math.degrees(math.atan2(d[1], d[0]))))
+    return found
+
+
+def _part_turns(group: Sequence[Part], lead: Part, middle: Vec3, outline: Floats) -> list[float]:
+    """Return angles at which some of the parts' features repeat, and a quarter, where the outline is much the same."""
     angles: dict[tuple[str, str], list[float]] = {}
     for part in group:
-        own = to_own @ part.place
-        for f in part.features:
-            x, y, _ = own.point(f.origin)
-            d = own.direction(f.direction)
-            radius, out = math.hypot(x - middle[0], y - middle[1]), math.hypot(d[0], d[1])
-            if radius > 0.5:
-                angle = math.degrees(math.atan2(y - middle[1], x - middle[0]))
-            elif out > 0.5:
-                angle = math.degrees(math.atan2(d[1], d[0]))
-            else:
-                continue
-            angles.setdefault((f.kind, f.mates), []).append(angle)
-    found: set[float] = {90.0} if square else set()
+        for kind, angle in _angles_of(part, lead, middle):
+            angles.setdefault(kind, []).append(angle)
+    found: set[float] = {90.0}
     for several in angles.values():
         for a in several:
             for b in several:
@@ -141,7 +165,7 @@ def _part_turns(group: Sequence[Part], lead: Part, middle: Vec3, square: bool) -
                 if 1.0 < pitch < 359.0:
                     found.add(pitch)
     found.discard(180.0)
-    return sorted(found)[:MOST_TURNS]
+    return [a for a in sorted(found) if _looks_alike_turned(outline, a)][:MOST_TURNS]
 
 
 def _other_side(bodies: Bodies, keys: Sequence[str], part: Part) -> list[Mistake]:

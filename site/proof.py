@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..sequences.evidence import Evidence, prove_plans, write_evidence
+from ..sequences.evidence import Evidence, evidence_keys, prove_plans, write_evidence
 from ..sequences.plain import from_plain, to_plain
 from ..sequences.plan import Plan
 
@@ -51,18 +51,22 @@ def prove_head(
     from ..geometry.meshes import forget_meshes
 
     moving = [plan for plan in plans if any(s.moves for s in plan.steps)]
-    proven = prove_plans(head, moving, folder=kept, workers=workers)
+    turns: list[SolidTurn | None] = []
+
+    def turn() -> None:
+        key = next(iter(evidence_keys(head, moving[:1])), "")
+        turns.append(_turn(head, key, kept))
+
+    proven = prove_plans(head, moving, folder=kept, workers=workers, beside=turn)
     found = {plan.sequence: evidence for plan, evidence in zip(moving, proven, strict=True)}
-    turn = _turn(head, found, kept)
     forget_meshes()
-    return HeadProof(tag, found, turn)
+    return HeadProof(tag, found, turns[0])
 
 
-def _turn(head: Head, found: Mapping[str, Evidence], kept: Path | None) -> SolidTurn | None:
+def _turn(head: Head, key: str, kept: Path | None) -> SolidTurn | None:
     """Return what the rotors do through a whole turn, kept beside the evidence under its hash."""
     from ..geometry.turning_solids import ShadowError, SolidTurn, turn_solids
 
-    key = next((e.key for e in found.values()), "")
     file = kept / f"{key}-turn.json" if kept and key else None
     if file and file.is_file():
         with suppress(OSError, ValueError, KeyError, TypeError):

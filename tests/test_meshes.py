@@ -10,7 +10,7 @@ import manifold3d
 import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Part
-from benchleaf.geometry.meshes import MeshError, make_mesh, mesh_of, mesh_of_shape, open_edges
+from benchleaf.geometry.meshes import MeshError, closed_surface, make_mesh, mesh_of, mesh_of_shape, open_edges
 
 
 def _holed_plate() -> cq.Shape:
@@ -142,3 +142,10 @@ def test_edge_normals_are_those_of_the_two_faces() -> None:
         got = sorted([beside[:, 0], beside[:, 1]], key=lambda n: abs(n[0, 2]))
         np.testing.assert_allclose(got[0], radial, atol=1e-6)
         np.testing.assert_allclose(got[1], along, atol=1e-6)
+
+
+def test_closed_surface_is_the_joined_mesh(shape: cq.Shape) -> None:
+    points, triangles = closed_surface(shape, 0.05)
+    mesh = make_mesh(shape, 0.05)
+    assert np.array_equal(points, mesh.joined_points)
+    assert np.array_equal(triangles, mesh.joined_triangles)

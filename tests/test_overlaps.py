@@ -7,6 +7,7 @@ import math
 
 import cadquery as cq
 import manifold3d as m3
+import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Elastic
 from benchleaf.geometry.bodies import is_round
@@ -21,6 +22,7 @@ from benchleaf.geometry.overlaps import (
     boxes_meet,
     check_manifold,
     clashes,
+    driven_in,
     gap,
     kernel_gap_mm,
     kernel_overlap_mm3,
@@ -108,6 +110,40 @@ def test_depth_is_how_much_a_pin_is_too_big_for_its_hole(too_big: float) -> None
     assert found is not None
     # A tube of wall t and length L: 2 V / S = t L / (L + t); facets take up to a tolerance.
     assert found.depth_mm == pytest.approx(too_big * 16 / (16 + too_big), abs=TOLERANCE_MM)
+
+
+@pytest.mark.parametrize(
+    ("shift", "deep"),
+    [((0.0, 0.0, 9.0), 1.0), ((0.0, 0.0, 10.0), None), ((0.0, 0.0, 9.995), None), ((20.0, 0.0, 0.0), None)],
+)
+def test_driven_in_is_how_far_a_piece_reaches_and_knows_an_overlap(
+    shift: tuple[float, float, float], deep: float | None
+) -> None:
+    box = manifold_of(cq.Workplane().box(10, 10, 10))
+    moved = box.translate(shift)
+    found = driven_in(
+        moved, box, np.array((0.0, 0.0, -1.0)), TOLERANCE_MM, lambda: offset(box, -TOLERANCE_MM)
+    )
+    assert (found is None) == (overlap(moved, box) is None)
+    assert found == (deep if deep is None else pytest.approx(deep, abs=0.02))
+
+
+def test_driven_in_takes_the_longest_piece_and_not_all_of_them_together() -> None:
+    post = manifold_of(cq.Workplane().box(4, 4, 100))
+    plates = [manifold_of(cq.Workplane().box(20, 20, t)).translate((0, 0, z)) for t, z in ((2, -40), (3, 40))]
+    both = plates[0] + plates[1]
+    found = driven_in(
+        post, both, np.array((0.0, 0.0, 1.0)), TOLERANCE_MM, lambda: offset(both, -TOLERANCE_MM)
+    )
+    assert found == pytest.approx(3.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("apart", [0.0, 0.01, 0.05, 0.06, 0.2, 0.36, 1.3, 2.0, 5.0])
+def test_gap_is_the_same_however_far_is_looked(apart: float) -> None:
+    a = manifold_of(cq.Workplane().sphere(5))
+    b = manifold_of(cq.Workplane().box(4, 4, 4)).translate((0, 0, 7 + apart))
+    for reach in (0.02, 0.06, 0.25, 2.0):
+        assert gap(a, b, reach) == pytest.approx(float(a.min_gap(b, reach)), abs=1e-9)
 
 
 def test_offset_moves_every_face_by_its_amount() -> None:

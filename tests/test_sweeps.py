@@ -10,7 +10,7 @@ import cadquery as cq
 import manifold3d as m3
 import numpy as np
 import pytest
-from benchleaf.geometry.frame import Place
+from benchleaf.geometry.frame import Floats, Place
 from benchleaf.geometry.meshes import make_mesh
 from benchleaf.geometry.overlaps import TOLERANCE_MM, Body, OverlapError, meets, offset, overlap
 from benchleaf.geometry.sweeps import first_contact, swept, turn_hull, turned_contact
@@ -151,6 +151,27 @@ def test_first_contact_far_from_home_may_be_coarse() -> None:
     free, met = first_contact(ball, Place(), (0, 0, 60), [wall], TOLERANCE_MM, 0.05, (50.0, 1.0))
     assert met == [0]
     assert free == pytest.approx(16.5, abs=1.0)
+
+
+def test_guesses_and_kept_sweeps_cost_no_truth() -> None:
+    """A post that is driven through, a wall behind it, a film of contact along the way: guesses go wrong there."""
+    pin = body_of(cq.Workplane().circle(3).extrude(10))
+    sleeve = body_of(cq.Workplane().circle(8).circle(3).extrude(30)).manifold.translate((0, 0, 14))
+    post = body_of(cq.Workplane().box(2, 2, 2)).manifold.translate((0, 0, 29))
+    wall = body_of(cq.Workplane().box(30, 30, 1)).manifold.translate((0, 0, 40))
+    kept: list[float] = []
+
+    def sweep(body: Body, slide: Floats) -> m3.Manifold:
+        kept.append(float(slide[2]))
+        return swept(body, slide)
+
+    for others, contact, met in (([sleeve, post, wall], 18.0, [1]), ([sleeve, wall], 29.5, [1])):
+        for likely in (0.0, contact, contact - 4, 55.0):
+            found = first_contact(
+                pin, Place(), (0, 0, 60), others, TOLERANCE_MM, likely_mm=likely, sweep=sweep
+            )
+            assert found == (pytest.approx(contact, abs=0.06), met)
+    assert kept == [60.0] * 8
 
 
 @pytest.mark.parametrize(
