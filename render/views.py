@@ -10,11 +10,16 @@ import numpy as np
 from ..geometry.frame import Floats, Place, Vec3
 from .camera import Camera, View, fit_camera, sensible_views
 from .contours import make_contour
+from .measure import visible_outline
 from .models import Model, Models
 from .scene import Ids, Stage
 from .travel import Travel
 
 MEASURE_WIDTH = 240
+SMALL_SHARE = 0.15
+"""Parts that take up less than this share of the picture's width are small."""
+CLOSE_WIDTH = 120
+"""Width of the grid on which a small part is looked at by itself."""
 WELL_SEEN = 0.75
 """Share of the outline above which a part counts as seen well."""
 ORDER_BONUS = 0.02
@@ -23,6 +28,8 @@ HOLD_BONUS = 0.1
 """What it is worth to keep the view that the reader knows."""
 HOME_BONUS = 0.08
 """What the most natural view is worth to come home to."""
+BELOW_COST = 0.06
+"""What it costs to look from below: nobody stands so at a bench."""
 LOOK_BONUS = 0.25
 """The same where nothing moves."""
 
@@ -83,7 +90,16 @@ class ViewChooser:
         models = self._stage.models
         camera = fit_camera(view, scene_points(models, scene), self._aspect)
         ids = self._stage.ids(scene.places, camera, MEASURE_WIDTH)
-        return min(outline_seen(models.parts, ids, scene.places, group, camera) for group in scene.wanted)
+        shares = []
+        for group in scene.wanted:
+            share = outline_seen(models.parts, ids, scene.places, group, camera)
+            if share > 0 and (near := _close_to(models, scene, group, camera)):
+                # A few pixels say too little of a small part: it is looked at by itself.
+                there = self._stage.ids(_in_frame(models, scene, near), near, CLOSE_WIDTH)
+                alone = self._stage.ids({k: scene.places[k] for k in group}, near, CLOSE_WIDTH)
+                share = min(share, visible_outline(there, alone.mask(group), group))
+            shares.append(share)
+        return min(shares)
 
     def worth(self, scene: StepScene, view: View) -> float:
         """Return how well ``view`` shows the step, 0 to 1: unhidden outline, and travel that is seen at length.
@@ -110,6 +126,8 @@ class ViewChooser:
         best, best_worth = candidates[0], -1.0
         for place, view in enumerate(candidates):
             bonus = hold_bonus if view == preferred else -ORDER_BONUS * place
+            if view != preferred and float(view.axes[2] @ np.array(view.up)) < 0:
+                bonus -= BELOW_COST
             if view == self.views[0]:
                 bonus = max(bonus, HOME_BONUS)
             if 1.0 + bonus <= best_worth:
@@ -125,6 +143,23 @@ class ViewChooser:
         if self.visibility(scene, held) >= hold_above and _from_before(scene, held):
             return held
         return self.choose([scene], held)
+
+
+def _close_to(models: Models, scene: StepScene, group: Sequence[str], camera: Camera) -> Camera | None:
+    """Return the camera that holds just ``group``, None where it is large in the picture as it is."""
+    points = np.concatenate([scene.places[k].points(models.parts[k].mesh.extreme_points) for k in group])
+    close = fit_camera(camera.view, points, 1.0)
+    return close if close.height_mm < SMALL_SHARE * camera.width_mm else None
+
+
+def _in_frame(models: Models, scene: StepScene, camera: Camera) -> dict[str, Place]:
+    """Return the places of the parts that may be seen in ``camera``."""
+    found = {}
+    for key, place in scene.places.items():
+        xy = camera.project(place.points(models.parts[key].mesh.extreme_points))[:, :2]
+        if (xy.max(axis=0) > 0).all() and (xy.min(axis=0) < 1).all():
+            found[key] = place
+    return found
 
 
 def outline_seen(

@@ -7,15 +7,19 @@ from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
+import cadquery as cq
 import numpy as np
 import pytest
+from benchleaf.geometry.assembly import Assembly, Part
+from benchleaf.geometry.frame import Place
 from benchleaf.render.cache import PictureCache
-from benchleaf.render.camera import Camera, View, sensible_views
+from benchleaf.render.camera import Camera, View, fit_camera, sensible_views
 from benchleaf.render.explode import explode
 from benchleaf.render.manifest import Manifest
+from benchleaf.render.measure import measure_visible
 from benchleaf.render.pictures import Picture, Studio, choose_views, render_overview, render_plan, render_step
 from benchleaf.render.review import review_pictures
-from benchleaf.render.views import ViewChooser
+from benchleaf.render.views import StepScene, ViewChooser
 from benchleaf.sequences.plan import Plan
 from PIL import Image
 from sample_assembly import SMALL, sample_models, sample_places_at, sample_plan
@@ -165,6 +169,31 @@ def test_the_view_is_held_through_a_section_and_a_change_is_said(
             for step in steps:
                 if views[step.id] != held:
                     assert chooser.visibility(studio.scene(step), held) < SMALL.hold_above, step.id
+
+
+def test_a_small_part_is_known_to_be_hidden_by_what_stands_before_it() -> None:
+    """Bars nearly cover a small block, or nothing does: a few pixels of either look much alike."""
+    plate = cq.Workplane().box(200, 200, 4).val()
+    block = cq.Workplane().box(5, 5, 5).translate((0, 0, 20)).val()
+    bars = cq.Workplane().box(40, 60, 6).translate((0, -20, 33)).val()
+    solids = {"plate": plate, "block": block, "bars": bars}
+    parts = {k: Part(k, k, k, "steel", s) for k, s in solids.items()}
+    with Studio(Assembly("hidden", parts), SMALL) as studio:
+        chooser = ViewChooser(studio.stage, SMALL.width / SMALL.height)
+        shares = []
+        for view in chooser.views:
+            scene = StepScene({k: Place() for k in parts}, (("block",),), ())
+            corners = np.array([(x, y, z) for x in (-3.0, 3) for y in (-3, 3) for z in (17, 23)])
+            camera = fit_camera(view, corners, 1.0)
+            ids = studio.stage.ids(scene.places, camera, 480)
+            truth = measure_visible(studio.stage, ids, scene.places, scene.wanted, camera)["block"]
+            assert chooser.visibility(scene, view) == pytest.approx(truth, abs=0.05), view.name
+            shares.append(truth)
+        assert min(shares) < 0.1, "some views hide it"
+        assert max(shares) > 0.7, "and some do not"
+        held = chooser.views[int(np.argmin(shares))]
+        chosen = chooser.choose_for_step(scene, held, SMALL.hold_above)
+        assert shares[chooser.views.index(chosen)] > 0.7
 
 
 def test_parts_on_the_bench_are_shown_alone(plan: Plan) -> None:
