@@ -48,9 +48,16 @@ def _review(m: Manifest) -> list[Shortcoming]:
         if not _in_frame(inset, m.width / m.height):
             found.append(Shortcoming(m.step, named, "its close-up leaves the picture"))
     for arrow in m.arrows:
-        if not all(-0.02 <= c <= 1.02 for c in (*arrow.tail, *arrow.head)):
+        if not _inside(arrow.tail, arrow.head):
             found.append(Shortcoming(m.step, arrow.parts[0], "its arrow leaves the picture"))
+    for key, part in m.parts.items():
+        if part.anchor is not None and not _inside(part.anchor):
+            found.append(Shortcoming(m.step, key, "its callout points out of the picture"))
     return found
+
+
+def _inside(*spots: tuple[float, float]) -> bool:
+    return all(0.0 <= c <= 1.0 for spot in spots for c in spot)
 
 
 def _in_frame(inset: Inset, aspect: float) -> bool:

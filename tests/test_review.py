@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from benchleaf.render.manifest import Arrow, CameraSeen, Inset, Manifest, PartSeen
 from benchleaf.render.review import review_pictures
 
@@ -41,4 +43,13 @@ def test_close_ups_and_arrows_out_of_frame_are_named() -> None:
     assert [f.reason for f in review_pictures([out])] == [
         "its close-up leaves the picture",
         "its arrow leaves the picture",
+    ]
+
+
+def test_an_arrow_a_hair_out_of_frame_and_an_anchor_out_of_it_are_named() -> None:
+    out = _manifest(0.9, arrows=(Arrow(("key",), (0.5, 0.5), (0.5, -0.004)),))
+    astray = replace(out, parts={**out.parts, "shaft": PartSeen("context", 9, 0.1, (1.01, 0.5), None)})
+    assert [(f.part, f.reason) for f in review_pictures([astray])] == [
+        ("key", "its arrow leaves the picture"),
+        ("shaft", "its callout points out of the picture"),
     ]

@@ -1,0 +1,87 @@
+"""Review what the pictures of whole heads show, as measured: nothing is drawn, which saves most of the time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+
+import numpy as np
+from benchleaf.geometry.head import Head
+from benchleaf.geometry.materials import materials
+from benchleaf.render.manifest import Manifest
+from benchleaf.render.pictures import Studio, choose_views, render_step
+from benchleaf.render.review import review_pictures
+from benchleaf.render.scene import Pixels, Stage
+from benchleaf.render.settings import PictureSettings
+from benchleaf.sequences.plan import Plan
+from benchleaf.sequences.resolve import resolve
+from benchleaf.sequences.sequence_file import load_sequence
+from benchleaf.site.booklet import make_parts_list
+from benchleaf.site.callouts import review_callouts
+from benchleaf.site.figures import Items, step_figure
+from benchleaf.site.wording import load_words
+
+SEQUENCES = ("assembly", "disassembly", "inspection")
+MEASURED = PictureSettings(supersample=1, contact_shading=False, formats=())
+"""The settings of a booklet in all that layout and measuring depend on."""
+
+
+class BlankStage(Stage):
+    """A stage that measures as ever and hands out blank paper."""
+
+    def draw(self, shown: object, camera: object, size: tuple[int, int] | None = None, *_: object) -> Pixels:  # type: ignore[override]
+        """Return blank paper."""
+        width, height = size or (self.width, self.height)
+        return np.full((height * self.supersample, width * self.supersample, 3), 255, dtype=np.uint8)
+
+
+class MeasuringStudio(Studio):
+    """A studio with a blank stage."""
+
+    @property
+    def stage(self) -> Stage:
+        """The stage, opened when first asked for."""
+        if self._stage is None:
+            s = self.settings
+            self._stage = BlankStage(self.models, s.width, s.height, s.supersample)
+        return self._stage
+
+
+def plans_of(head: Head, names: Iterable[str] = SEQUENCES) -> list[Plan]:
+    """Return the shipped sequences over a head."""
+    kinds = {p.key: p.kind for p in head}
+    return [resolve(load_sequence(n), head.options, kinds, assembly=head.name) for n in names]
+
+
+@contextmanager
+def measuring(head: Head) -> Iterator[MeasuringStudio]:
+    """Give a studio that measures a head's pictures."""
+    with MeasuringStudio(head, MEASURED, head.places_at) as studio:
+        yield studio
+
+
+def manifests(studio: Studio, plan: Plan) -> list[Manifest]:
+    """Return the manifest of each step's picture."""
+    views = choose_views(studio, plan)
+    return [
+        render_step(studio, step, view, step.id, n > 0 and view != views[n - 1]).manifest
+        for n, (step, view) in enumerate(zip(plan.steps, views, strict=True))
+    ]
+
+
+def shortcomings(head: Head, plans: Iterable[Plan]) -> dict[str, list[str]]:
+    """Return what the pictures of each plan fail to show, callouts at every page width among it."""
+    words = load_words()
+    items = Items(head, make_parts_list(head, words, {m.key: m.name for m in materials().values()}))
+    found = {}
+    with measuring(head) as studio:
+        for plan in plans:
+            seen = manifests(studio, plan)
+            said = [str(s) for s in review_pictures(seen)]
+            for manifest, step in zip(seen, plan.steps, strict=True):
+                named = replace(manifest, files={"webp": f"{step.id}.webp"})
+                figure = step_figure(named, step, items, words)
+                said += [str(s) for s in review_callouts(step.id, figure.overlays)]
+            found[plan.sequence] = said
+    return found
