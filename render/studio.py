@@ -14,6 +14,7 @@ from ..geometry.frame import Floats, Place, Vec3
 from ..sequences.plan import Step
 from .cache import PictureCache, digest
 from .camera import Camera
+from .laid_out import lay_parts_out
 from .manifest import CameraSeen, Manifest
 from .models import Models, make_models
 from .scene import Stage
@@ -132,6 +133,8 @@ class Studio:
         for key in step.focus:
             shown.setdefault(key, seats[key])
         order = {k: shown[k] for k in self.models.parts if k in shown}
+        if not step.moves and set(order) <= set(step.focus):  # nothing stands round them
+            order = lay_parts_out(self.models, order)
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
         if not wanted:
             wanted = tuple((k,) for k in step.focus)

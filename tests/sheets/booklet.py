@@ -1,0 +1,69 @@
+"""Every picture of one booklet on contact sheets, to be looked at one by one.
+
+Run by hand: ``python tests/sheets/booklet.py FOLDER [OPTION=VALUE ...]``, an option being one of a fleet file's
+(``rotor=two-lobe cover=jacketed``). Writes a sheet for each sequence, each with the overview first.
+"""
+
+from __future__ import annotations
+
+import io
+import sys
+import tempfile
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from benchleaf.geometry.head import make_head
+from benchleaf.geometry.options import Options
+from benchleaf.geometry.size import example_measures, make_size
+from benchleaf.render.pictures import Picture, render_overview, render_plan
+from benchleaf.render.settings import PictureSettings
+from benchleaf.sequences.resolve import resolve
+from benchleaf.sequences.sequence_file import load_sequence
+from PIL import Image, ImageDraw, ImageFont
+
+SEQUENCES = ("assembly", "disassembly", "inspection")
+COLUMNS = 4
+ROWS = 4
+CELL = (620, 500)
+"""Width and height of a picture with its title, px."""
+
+
+def sheets(titled: Sequence[tuple[str, Picture]]) -> list[Image.Image]:
+    """Return the pictures on as many sheets as they need."""
+    font = ImageFont.load_default(16)
+    found = []
+    for first in range(0, len(titled), COLUMNS * ROWS):
+        some = titled[first : first + COLUMNS * ROWS]
+        sheet = Image.new("RGB", (COLUMNS * CELL[0], -(-len(some) // COLUMNS) * CELL[1]), "white")
+        pen = ImageDraw.Draw(sheet)
+        for n, (title, picture) in enumerate(some):
+            x, y = n % COLUMNS * CELL[0], n // COLUMNS * CELL[1]
+            image = Image.open(io.BytesIO(next(iter(picture.content.values())))).convert("RGB")
+            image.thumbnail((CELL[0] - 10, CELL[1] - 30))
+            sheet.paste(image, (x + 5, y + 25))
+            pen.text((x + 8, y + 4), title, fill="black", font=font)
+        found.append(sheet)
+    return found
+
+
+def main(folder: Path, chosen: dict[str, object]) -> None:
+    """Write the sheets."""
+    options = replace(Options(), **chosen)  # type: ignore[arg-type]
+    head = make_head("S-1", make_size("80", example_measures(80.0, options.rotor)), options)
+    kinds = {p.key: p.kind for p in head}
+    settings = PictureSettings(width=1000, height=750, overview_width=1500, overview_height=940)
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in SEQUENCES:
+        plan = resolve(load_sequence(name), options, kinds, assembly=head.name)
+        with tempfile.TemporaryDirectory() as scratch:
+            pictures = render_plan(head, plan, Path(scratch), settings, None, 1, head.places_at)
+        titled = [(f"{s.number} {s.title}"[:70], p) for s, p in zip(plan.steps, pictures, strict=True)]
+        if name == "assembly":
+            titled.insert(0, ("Overview", render_overview(head, settings, plan.given)))
+        for number, sheet in enumerate(sheets(titled), 1):
+            sheet.save(folder / f"{name}-{number}.png")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), dict(word.split("=", 1) for word in sys.argv[2:]))
