@@ -1,7 +1,7 @@
 """Parts that lie on the bench to be looked at, with nothing round them: brought near, and none in another.
 
-In their places on the head, twins lie far apart with nothing between, and what goes inside is hidden. Here equal parts
-are drawn nearer to each other, and a few kinds of part that lie in each other are drawn out along the shafts.
+In their places on the head, twins lie far apart with nothing between, and what goes inside is hidden. Here parts of one
+kind are drawn nearer to each other, and a few kinds that lie in each other are drawn out along the shafts.
 """
 
 from __future__ import annotations
@@ -29,12 +29,11 @@ def lay_parts_out(models: Models, places: Mapping[str, Place]) -> dict[str, Plac
     kinds: dict[str, list[str]] = {}
     for key in places:
         kinds.setdefault(models.parts[key].kind, []).append(key)
-    laid = dict(places)
-    for keys in kinds.values():
-        laid.update(_nearer(models, {k: places[k] for k in keys}))
-    if 1 < len(kinds) <= MOST_KINDS and _nested(models, places, kinds):
-        laid = _in_a_row(models, laid, list(kinds.values()))
-    return laid
+    if len(kinds) == 1:
+        return _nearer(models, places)
+    if len(kinds) <= MOST_KINDS and _nested(models, places, kinds):
+        return _in_a_row(models, places, list(kinds.values()))
+    return dict(places)
 
 
 def _nearer(models: Models, places: Mapping[str, Place]) -> dict[str, Place]:

@@ -42,6 +42,11 @@ def test_parts_that_are_near_already_stay_where_they_are(models: Models) -> None
     assert lay_parts_out(models, places) == places
 
 
+def test_many_kinds_lie_as_on_the_head(models: Models) -> None:
+    places = {m.key: m.place for m in models}
+    assert lay_parts_out(models, places) == places
+
+
 def test_what_lies_inside_is_drawn_out_to_be_seen(models: Models) -> None:
     step = replace(
         sample_plan().steps[0], present=(), moves=(), focus=tuple(of_kinds(models, "body", "rotor", "cover"))
