@@ -28,6 +28,8 @@ from proof_samples import plan_of, prove_plan, slide, tried_window, turned
 CENTRE_MM = 60.0
 NEAR_MM = 0.06
 """The search for the seat ends within 0.05 mm, and a mesh lies within 0.01 mm of its solid."""
+COARSE_MM = 0.22
+"""Away from home, and on no flat face, it ends within 0.2 mm."""
 
 
 @pytest.fixture(scope="module")
@@ -300,7 +302,7 @@ def far_mm(base: ProvenHead, which: str) -> float:
 @pytest.mark.parametrize(
     ("part", "words", "by", "which", "within"),
     [
-        ("cover", "turned half round", "body_dowel_large", "dowel in the other's hole", 0.1),
+        ("cover", "turned half round", "body_dowel_large", "dowel in the other's hole", COARSE_MM),
         ("cover", "turned end for end", "body_dowel_small", "plate on the dowels, pad down", NEAR_MM),
         ("rotor_drive", "turned end for end", "body", "hub's front on the boss", NEAR_MM),
         ("seal_seat_drive", "turned by 90 degrees", "shaft_drive", "seat on the flats", NEAR_MM),
@@ -330,8 +332,7 @@ def test_mistake_is_stopped_by_what_the_dimensions_say(
         ("inner_seal_drive", "turned by 90 degrees", "stopped", "seal_pin_drive_1"),
         ("inner_seal_drive", "turned end for end", "stopped", "seal_pin_drive_1"),
         ("inner_seal_drive", "turned half round", "no difference", ""),
-        ("wave_spring_drive", "turned half round", "no difference", ""),
-        ("wave_spring_drive", "turned end for end the other way", "no difference", ""),
+        ("wave_spring_drive", "turned end for end", "no difference", ""),
         ("rotor_drive", "turned half round", "stopped", "key_drive"),
     ],
 )
@@ -343,6 +344,13 @@ def test_mistake_at_the_head_is_judged_right(
     assert by in fit.stopped_by or not by, fit.sentence
     # The pins only graze the nose of an inner seal turned over.
     assert fit.weak == ((part, words) == ("inner_seal_drive", "turned end for end"))
+
+
+def test_spring_that_nothing_holds_at_an_angle_is_wrong_at_none(
+    mistakes: dict[tuple[str, str], WrongFit],
+) -> None:
+    words = {w for k, w in mistakes if k.startswith("wave_spring")}
+    assert words == {"turned end for end", "left out", "fitted twice"}
 
 
 def test_key_left_out_goes_in_and_lets_the_rotor_turn(mistakes: dict[tuple[str, str], WrongFit]) -> None:
