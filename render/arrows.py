@@ -15,6 +15,8 @@ from .looks import PAPER, Rgb, colour_bytes
 Point = tuple[float, float]
 OVER = 4
 """Oversampling of the flat drawing, each way."""
+BORDER = 1.0 + 2.6 * 0.45
+"""Width of a line with its border of paper, as a multiple of the line's own."""
 
 
 class Overlay:
@@ -167,7 +169,7 @@ def draw_arrow(
     A thin border of paper keeps it apart from what it crosses.
     """
     shaft = shorten(points, head * 0.8)
-    overlay.polygons(arrow_shapes(points, width + 2.6 * width * 0.45, head * 1.18), PAPER, 0.9)
+    overlay.polygons(arrow_shapes(points, width * BORDER, head * 1.18), PAPER, 0.9)
     for visible, run in open_runs(shaft, seen[: len(shaft)]):
         if visible:
             overlay.line(run, width, colour)

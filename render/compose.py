@@ -53,15 +53,23 @@ def _shifted(field: NDArray[np.float32], dx: int, dy: int) -> NDArray[np.float32
     return padded[abs(dy) + dy : abs(dy) + dy + height, abs(dx) + dx : abs(dx) + dx + width]
 
 
-def finish(pixels: Pixels, supersample: int, shade: NDArray[np.float32] | None) -> Image.Image:
-    """Return the reduced picture with contact shading laid on."""
+def finish(
+    pixels: Pixels,
+    supersample: int,
+    shade: NDArray[np.float32] | None,
+    pane: tuple[float, float, float, float] | None = None,
+) -> Image.Image:
+    """Return the reduced picture with contact shading laid on.
+
+    Where the picture is a pane of that which ``shade`` is of, ``pane`` is its place on the grid of ``shade``.
+    """
     image = Image.fromarray(pixels)
     if supersample > 1:
         image = image.reduce(supersample)
     if shade is None:
         return image
     lighter = Image.fromarray(np.round(255.0 * (1.0 - 0.42 * shade)).astype(np.uint8))
-    mask = lighter.resize(image.size, Image.Resampling.BILINEAR)
+    mask = lighter.resize(image.size, Image.Resampling.BILINEAR, box=pane)
     return ImageChops.multiply(image, Image.merge("RGB", (mask, mask, mask)))
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from .camera import Camera
@@ -46,43 +47,57 @@ def take_frame(
     seen = ids.seen  # what is out of sight is not drawn
     pixels = stage.draw({k: s for k, s in shown.items() if k in seen}, camera, size, stage.width)
     image = finish(pixels, settings.supersample, shade)
-    _lay_ghosts(image, stage, scene, ids, camera)
+    ghosts = draw_ghosts(stage, scene, camera, image.size, stage.width)
+    if ghosts is not None:
+        ghosts.lay(image, ids.mask(scene.keys))
     arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width)
     turns = () if size else draw_shaft_turns(image, scene.turns, ids, camera)
     return Frame(image, ids, camera, arrows, turns)
 
 
-def _lay_ghosts(image: Image.Image, stage: Stage, scene: StepScene, ids: Ids, camera: Camera) -> None:
-    """Draw the outermost outline of each moving part at its seat, through what hides it but not over itself."""
+@dataclass(frozen=True)
+class Ghosts:
+    """The outermost outline of moving parts at their seats: where in the picture, and how strong, 0 to 255."""
+
+    box: tuple[int, int, int, int]
+    opacity: NDArray[np.float32]
+
+    def lay(self, image: Image.Image, own: NDArray[np.bool_]) -> None:
+        """Draw them through what hides them, but not over the parts themselves, which are seen at ``own`` (h, w)."""
+        opacity = self.opacity.copy()
+        covered = Image.fromarray(own).convert("L").resize(image.size).crop(self.box)
+        opacity[np.asarray(covered) > 0] = 0
+        image.paste(colour_bytes(STRONG), self.box[:2], Image.fromarray(opacity.astype(np.uint8)))
+
+
+def draw_ghosts(
+    stage: Stage, scene: StepScene, camera: Camera, size: tuple[int, int], page_width: int
+) -> Ghosts | None:
+    """Return the ghosts of ``scene`` in a picture of ``size`` on a page ``page_width`` wide; None without travel."""
     seats = {
         k: Shown(seat, "ghost")
         for travel in scene.travels
         if travel.length_mm > 0
         for k, seat in travel.seats.items()
     }
-    if not seats:
-        return
-    box = _pixel_box(stage, seats, camera, image.size)
+    box = _pixel_box(stage, seats, camera, size, page_width) if seats else None
     if box is None:
-        return
+        return None
     left, top, right, foot = box
-    wide, high = image.size
+    wide, high = size
     there = camera.part(left / wide, top / high, right / wide, foot / high)
-    drawn = stage.draw(seats, there, (right - left, foot - top), stage.width)
+    drawn = stage.draw(seats, there, (right - left, foot - top), page_width)
     lines = Image.fromarray(drawn).convert("L").reduce(stage.supersample)
-    own = Image.fromarray(ids.mask(scene.keys)).convert("L").resize(image.size).crop(box)
-    opacity = np.round((255 - np.asarray(lines, dtype=np.float32)) * 0.9)
-    opacity[np.asarray(own) > 0] = 0
-    image.paste(colour_bytes(STRONG), (left, top), Image.fromarray(opacity.astype(np.uint8)))
+    return Ghosts(box, np.round((255 - np.asarray(lines, dtype=np.float32)) * 0.9))
 
 
 def _pixel_box(
-    stage: Stage, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int]
+    stage: Stage, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int], page_width: int
 ) -> tuple[int, int, int, int] | None:
     """Return the box round ``shown`` in pixels of a picture of ``size``, clipped; None where it is out of frame."""
     points = [s.place.points(stage.models.parts[k].mesh.extreme_points) for k, s in shown.items()]
     xy = camera.project(np.concatenate(points))[:, :2] * size
-    air = 0.006 * stage.width
+    air = 0.006 * page_width
     left, top = np.maximum(np.floor(xy.min(axis=0) - air), 0).astype(int).tolist()
     right, foot = np.minimum(np.ceil(xy.max(axis=0) + air), size).astype(int).tolist()
     return (left, top, right, foot) if right - left > 4 and foot - top > 4 else None

@@ -86,6 +86,21 @@ class CameraSeen:
 
 
 @dataclass(frozen=True)
+class FilmSeen:
+    """The short film of a step: its file, size in pixels, how long each frame stands, and where what moves is seen.
+
+    ``boxes`` has an entry for each frame: left, top, right, bottom as fractions of the film, None where it is hidden.
+    """
+
+    file: str
+    width: int
+    height: int
+    durations_ms: tuple[int, ...]
+    camera: CameraSeen
+    boxes: tuple[tuple[float, float, float, float] | None, ...]
+
+
+@dataclass(frozen=True)
 class Manifest:
     """What one picture shows; ``files`` are format to file name, the most modern first."""
 
@@ -103,6 +118,7 @@ class Manifest:
     insets: tuple[Inset, ...] = ()
     counts: dict[str, int] | None = None
     """Kind of moving part to how many identical ones move, where more than one does."""
+    film: FilmSeen | None = None
 
     def as_json(self) -> str:
         """Return the manifest as JSON text, sorted and rounded so that equal pictures give equal bytes."""

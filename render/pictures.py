@@ -6,7 +6,7 @@ import json
 import multiprocessing
 import os
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from itertools import groupby
@@ -28,8 +28,9 @@ from .models import Models
 from .overview import render_overview_with
 from .scene import Shown
 from .settings import PictureSettings
-from .studio import Picture, PlacesAt, Studio, camera_seen
-from .views import ViewChooser
+from .short_films import Film, take_film, travel_poses, turn_angles
+from .studio import FILM, Picture, PlacesAt, Studio, camera_seen
+from .views import StepScene, ViewChooser
 
 __all__ = [
     "Picture",
@@ -114,6 +115,7 @@ def _render_step(studio: Studio, step: Step, view: View, name: str, view_changed
     frame = take_frame(stage, scene, shown, layout.camera, settings)
     visible = measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera)
     insets = tuple(lay_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
+    film = _film(studio, step, scene, view, states, f"{name}-film.webp")
     manifest = Manifest(
         kind="step",
         step=step.id,
@@ -128,8 +130,26 @@ def _render_step(studio: Studio, step: Step, view: View, name: str, view_changed
         turns=frame.turns,
         insets=insets,
         counts=identical(models, step.moving),
+        film=film.seen if film else None,
     )
-    return Picture(manifest, {f: encode(frame.image, f, settings.webp_quality) for f in settings.formats})
+    content = {f: encode(frame.image, f, settings.webp_quality) for f in settings.formats}
+    return Picture(manifest, {**content, FILM: film.content} if film else content)
+
+
+def _film(
+    studio: Studio, step: Step, scene: StepScene, view: View, states: Mapping[str, State], name: str
+) -> Film | None:
+    """Return the short film of ``step``, None where nothing moves or none is wanted."""
+    frames = studio.settings.film_frames
+    if not frames:
+        return None
+    if any(t.length_mm > 0 for t in scene.travels):
+        poses = travel_poses(studio.models, scene.travels, frames)
+    elif scene.turns:
+        poses = [studio.turned(scene.places, a) for a in turn_angles(step.shaft_angle_deg, frames)]
+    else:
+        return None
+    return take_film(studio.stage, scene, view, poses, states, studio.settings, name)
 
 
 def identical(models: Models, keys: Sequence[str]) -> dict[str, int] | None:
@@ -185,11 +205,9 @@ def _take_here(studio: Studio, jobs: list[Job]) -> Iterator[Picture]:
 def _take_apart(studio: Studio, plan: Plan, jobs: list[Job], workers: int) -> Iterator[Picture]:
     """Yield the pictures of ``jobs`` in order, taken by ``workers`` processes with one drawing thread each."""
     studio.close()
-    table = (
-        {a: studio.places(a) for a in {s.shaft_angle_deg for s in plan.steps} | {90.0}}
-        if studio.turns
-        else None
-    )
+    frames = max(studio.settings.film_frames, 2)
+    angles = {a for s in plan.steps for a in turn_angles(s.shaft_angle_deg, frames)} | {90.0}
+    table = {a: studio.places(a) for a in angles} if studio.turns else None
     context = multiprocessing.get_context("spawn")
     start = (studio.models, studio.settings, table, studio.cache)
     with (

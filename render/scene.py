@@ -27,11 +27,15 @@ if TYPE_CHECKING:
     import pyvista as pv
 
 Pixels = NDArray[np.uint8]
+Pane = tuple[int, int, int, int]
+"""Left, top, right and bottom in pixels of a finished picture."""
 REFERENCE_WIDTH = 1600
 MOST_OUTLINE = 0.3
 """Greatest width of a part's outline as a share of the part's thickness."""
 CROWDED = 0.22
 """Greatest width of an edge line as a share of the space between edges."""
+DEPTH_SHARE = 1.998
+"""Range of depth that a picture covers, as a multiple of its reach."""
 GRID_SIZE = (960, 960)
 """Size of the measuring window in pixels."""
 
@@ -61,6 +65,48 @@ class Ids:
         """Return where one of ``keys`` is seen, (h, w) bool."""
         wanted = [self.keys.index(k) for k in keys if k in self.keys]
         return np.isin(self.part, np.array(wanted, dtype=np.int16))
+
+    def under(self, other: Ids) -> Ids:
+        """Return what is where with ``other`` there too, on the same grid and in the same camera."""
+        over = (other.part >= 0) & (other.near_mm >= self.near_mm)
+        part = np.where(over, other.part + len(self.keys), self.part).astype(np.int16)
+        return Ids((*self.keys, *other.keys), part, np.where(over, other.near_mm, self.near_mm))
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A drawing with its depth, to lay into others: ``pixels`` (h, w, 3) uint8, ``depth`` (h, w) 0 near to 1 far."""
+
+    pixels: Pixels
+    depth: NDArray[np.float32]
+
+    def with_laid(self, other: Sheet, right: int = 0, down: int = 0, nearer: float = 0.0) -> Sheet:
+        """Return this with ``other`` laid on it; of what meets, ``other`` is seen.
+
+        Its upper left corner comes to lie ``right`` and ``down`` pixels from that of this, its depth is lessened by
+        ``nearer``; what leaves the drawing is lost.
+        """
+        height, width = self.depth.shape
+        high, wide = other.depth.shape
+        rows, columns = (
+            slice(max(down, 0), min(down + high, height)),
+            slice(max(right, 0), min(right + wide, width)),
+        )
+        own_rows = slice(rows.start - down, max(rows.stop, rows.start) - down)
+        own_columns = slice(columns.start - right, max(columns.stop, columns.start) - right)
+        depth = other.depth[own_rows, own_columns]
+        there = depth < 1.0
+        depth = depth - np.float32(nearer)
+        laid = Sheet(self.pixels.copy(), self.depth.copy())
+        over = there & (depth <= laid.depth[rows, columns])
+        laid.pixels[rows, columns][over] = other.pixels[own_rows, own_columns][over]
+        laid.depth[rows, columns][over] = depth[over]
+        return laid
+
+    def pane(self, box: Pane, supersample: int) -> Sheet:
+        """Return the pane ``box`` of it, in pixels of the finished picture."""
+        left, top, right, foot = (n * supersample for n in box)
+        return Sheet(self.pixels[top:foot, left:right], self.depth[top:foot, left:right])
 
 
 class Stage:
@@ -144,8 +190,29 @@ class Stage:
                 whole[rows, columns] = self._draw(shown, tile, x1 - x0, y1 - y0, page_width or width)
         return whole
 
+    def sheet(self, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int], box: Pane) -> Sheet:
+        """Return the pane ``box`` of a picture of ``size`` (width, height), no larger than the stage's, with its depth.
+
+        All panes of one camera share their measure of depth. Lines are scaled for a page as wide as the picture.
+        """
+        left, top, right, foot = box
+        part = camera.part(left / size[0], top / size[1], right / size[0], foot / size[1])
+        pixels = self._draw(shown, part, right - left, foot - top, size[0], self._reach(camera))
+        over = self.supersample
+        return Sheet(pixels, self._picture.take_depth((right - left) * over, (foot - top) * over))
+
+    def depth_of(self, mm: float, camera: Camera) -> float:
+        """Return by how much something is less deep in a sheet of ``camera`` when it is ``mm`` nearer."""
+        return mm / (DEPTH_SHARE * self._reach(camera))
+
     def _draw(
-        self, shown: Mapping[str, Shown], camera: Camera, width: int, height: int, page_width: int
+        self,
+        shown: Mapping[str, Shown],
+        camera: Camera,
+        width: int,
+        height: int,
+        page_width: int,
+        reach: float | None = None,
     ) -> Pixels:
         scale = self.supersample * page_width / REFERENCE_WIDTH
         pixel_mm = camera.height_mm / (height * self.supersample)
@@ -155,7 +222,7 @@ class Stage:
             self._actors[key].show(shown[key], camera, scale, pixel_mm)
         self._arrange(shown, camera)
         self._picture.cover(width * self.supersample, height * self.supersample)
-        self._picture.aim(camera, self._reach(camera))
+        self._picture.aim(camera, reach or self._reach(camera))
         return self._picture.take(width * self.supersample, height * self.supersample)
 
     def _arrange(self, shown: Mapping[str, Shown], camera: Camera) -> None:
@@ -223,6 +290,7 @@ class _Window:
         self.window: Any = vtkRenderWindow()
         self.window.SetOffScreenRendering(1)
         self.window.SetMultiSamples(0)
+        self.window.SwapBuffersOff()  # nobody looks at it: what is drawn is read from where it was drawn
         self.window.SetSize(width, height)
         self.renderer: Any = vtkRenderer()
         self.renderer.SetBackground(*ground)
@@ -244,7 +312,7 @@ class _Window:
         c.SetViewUp(*camera.view.axes[1])
         c.SetParallelScale(camera.height_mm / 2.0)
         c.SetClippingRange(reach * 0.001, reach * 1.999)
-        return reach * 1.998
+        return reach * DEPTH_SHARE
 
     def take(self, width: int, height: int) -> Pixels:
         """Draw, and return the lower left ``width`` x ``height`` pixels, top row first."""

@@ -29,3 +29,12 @@ class PictureSettings:
     """Show seats that are out of sight in a close-up, cut open."""
     hold_above: float = 0.6
     """A section's view is held while at least this share of the moving part's outline is seen in it."""
+    film_frames: int = 9
+    """Frames of the short film of a step in which parts move; 0 takes no films, else three at least."""
+    film_share: float = 0.4
+    """Width of a film as a share of the picture's."""
+
+    @property
+    def film_size(self) -> tuple[int, int]:
+        """Width and height of a film in pixels."""
+        return round(self.width * self.film_share), round(self.height * self.film_share)

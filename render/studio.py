@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from pathlib import Path
@@ -23,20 +23,24 @@ from .travel import Neighbours, lay_travels
 from .views import ShaftTurn, StepScene
 
 PlacesAt = Callable[[float], Mapping[str, Place]]
+FILM = "film"
+"""Under which a picture's content holds its short film."""
 
 
 @dataclass(frozen=True)
 class Picture:
-    """A finished picture: its manifest and its files' content, format to bytes."""
+    """A finished picture: its manifest and its files' content, format (or :data:`FILM`) to bytes."""
 
     manifest: Manifest
     content: Mapping[str, bytes]
 
     def write(self, folder: Path) -> None:
-        """Write the picture's files and its manifest (``name.json``) into ``folder``."""
+        """Write the picture's files, its film and its manifest (``name.json``) into ``folder``."""
         folder.mkdir(parents=True, exist_ok=True)
         for ending, name in self.manifest.files.items():
             (folder / name).write_bytes(self.content[ending])
+        if self.manifest.film is not None:
+            (folder / self.manifest.film.file).write_bytes(self.content[FILM])
         stem = Path(next(iter(self.manifest.files.values()))).stem
         (folder / f"{stem}.json").write_text(self.manifest.as_json(), encoding="utf-8")
 
@@ -122,6 +126,13 @@ class Studio:
         if shaft_angle_deg and self._places_at is not None:
             places.update(self._places_at(shaft_angle_deg))
         return places
+
+    def turned(self, keys: Iterable[str], angle_deg: float) -> dict[str, Place]:
+        """Return the places of those of ``keys`` that turn with the shafts, at this angle of them."""
+        if self._places_at is None:
+            return {}
+        turning, wanted = {k for k, _ in self._quarter()}, set(keys)
+        return {k: p for k, p in self._places_at(angle_deg).items() if k in turning & wanted}
 
     def scene(self, step: Step) -> StepScene:
         """Return what stands where in ``step``."""

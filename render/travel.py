@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -43,6 +45,39 @@ class Travel:
     def length_mm(self) -> float:
         """Distance from drawn place to seat."""
         return float(np.linalg.norm(self.offset))
+
+
+THREADED_DEG = 360.0
+"""A leg that turns this far or farther runs along a thread: how often it goes round is not told by the eye."""
+SHOWN_TURN_DEG = 120.0
+"""What is shown of such a turn where it is seen in motion: more between two frames would seem to turn backwards."""
+TURNING_SHARE = 0.5
+"""Least share of the time of a travel that goes to each leg that turns, so that the turn is seen."""
+
+
+def place_after(travel: Travel, key: str, share: float) -> Place:
+    """Return where the part ``key`` is after ``share`` (0 to 1) of the time of its travel."""
+    legs, way = travel.move.legs, travel.way
+    turns = [_shown_turn(leg.turn_deg) for leg in legs] or [0.0]
+    lengths = [float(np.linalg.norm(np.subtract(b, a))) for a, b in pairwise(way)]
+    times = [max(n, TURNING_SHARE * sum(lengths)) if t else n for n, t in zip(lengths, turns, strict=True)]
+    ends = np.cumsum(times) / (sum(times) or 1.0)
+    done = [
+        float(np.clip((share - end) / (time / sum(times)) + 1.0, 0.0, 1.0)) if time else 1.0
+        for end, time in zip(ends, times, strict=True)
+    ]
+    offset = np.array(way[0]) + sum(
+        f * np.subtract(b, a) for f, (a, b) in zip(done, pairwise(way), strict=True)
+    )
+    turned = sum(t * f for t, f in zip(turns, done, strict=True))
+    angle = turned - sum(turns) if travel.move.into else turned
+    seat = travel.seats[key]
+    at = Place.turn(angle, about=seat.shift) @ seat if angle else seat
+    return at.moved(float(offset[0]), float(offset[1]), float(offset[2]))
+
+
+def _shown_turn(turn_deg: float) -> float:
+    return math.copysign(SHOWN_TURN_DEG, turn_deg) if abs(turn_deg) >= THREADED_DEG else turn_deg
 
 
 class Neighbours:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
 from ..geometry.frame import Floats
-from .arrows import Overlay, Point, draw_arrow
+from .arrows import BORDER, Overlay, Point, arrow_shapes, draw_arrow, open_runs, shorten, stroke
 from .camera import Camera
-from .looks import STRONG
+from .looks import PAPER, STRONG
 from .manifest import Arrow, TurnSeen
 from .models import Models
 from .scene import REFERENCE_WIDTH, Ids
@@ -49,27 +50,71 @@ def draw_travels(
     """
     overlay = Overlay(image)
     scale = page_width / REFERENCE_WIDTH
-    pixel_mm = camera.width_mm / image.width * scale
     drawn = []
-    for travel in travels:
-        if travel.length_mm <= 0:
-            continue
-        for keys in arrow_groups(models, travel):
-            line = travel_line(models, travel, keys, ids, camera, pixel_mm)
-            path: list[Point] = [(x * image.width, y * image.height) for x, y, _ in line.points.tolist()]
-            draw_arrow(overlay, path, line.seen, WIDTH * scale, HEAD * scale, STRONG)
-            if travel.turn_deg:
-                draw_turn(overlay, models, travel, keys, ids, camera, scale)
-            tail, head = line.points[0], line.points[-1]
-            drawn.append(
-                Arrow(
-                    line.keys,
-                    (float(tail[0]), float(tail[1])),
-                    (float(head[0]), float(head[1])),
-                    travel.turn_deg,
-                )
+    for travel, line in lay_lines(models, travels, ids, camera, image.width, page_width):
+        path = _on_page(line, image)
+        draw_arrow(overlay, path, line.seen, WIDTH * scale, HEAD * scale, STRONG)
+        if travel.turn_deg:
+            draw_turn(overlay, models, travel, line.keys, ids, camera, scale)
+        tail, head = line.points[0], line.points[-1]
+        drawn.append(
+            Arrow(
+                line.keys,
+                (float(tail[0]), float(tail[1])),
+                (float(head[0]), float(head[1])),
+                travel.turn_deg,
             )
+        )
     return tuple(drawn)
+
+
+def lay_lines(
+    models: Models, travels: Sequence[Travel], ids: Ids, camera: Camera, width: int, page_width: int
+) -> list[tuple[Travel, Line]]:
+    """Return a line for each part, row of equal parts or unit that travels, in a picture ``width`` pixels wide."""
+    pixel_mm = camera.width_mm / width * page_width / REFERENCE_WIDTH
+    return [
+        (travel, travel_line(models, travel, keys, ids, camera, pixel_mm))
+        for travel in travels
+        if travel.length_mm > 0
+        for keys in arrow_groups(models, travel)
+    ]
+
+
+def draw_way_left(image: Image.Image, line: Line, covered: NDArray[np.bool_]) -> None:
+    """Draw of ``line`` what the parts on their way do not cover, themselves seen at ``covered`` (h, w).
+
+    ``image`` is a whole picture. An arrow's head is drawn whole or not at all.
+    """
+    overlay, scale = Overlay(image), image.width / REFERENCE_WIDTH
+    width, head = WIDTH * scale, HEAD * scale
+    path = _on_page(line, image)
+    open_ = ~_at_points(covered, line.points)
+    tip = arrow_shapes(path, width, head)[-1:] if open_[-1] else []
+    shaft = shorten(path, head * 0.8) if tip else path
+    open_, seen = open_[: len(shaft)], line.seen[: len(shaft)]
+    # The line is straight: the ends of each piece are all that it takes to draw it.
+    runs = [(run[0], run[-1]) for is_open, run in open_runs(shaft, open_) if is_open]
+    overlay.polygons([shape for run in runs for shape in stroke(run, width * BORDER)], PAPER, 0.9)
+    for is_seen, run in open_runs(shaft, open_ & seen):
+        if is_seen:
+            overlay.line((run[0], run[-1]), width, STRONG)
+    for is_hidden, run in open_runs(shaft, open_ & ~seen):
+        if is_hidden:
+            overlay.dashes((run[0], run[-1]), width * 0.8, width * 3.0, width * 2.2, STRONG)
+    overlay.polygons(tip, STRONG)
+
+
+def _on_page(line: Line, image: Image.Image) -> list[Point]:
+    return [(x * image.width, y * image.height) for x, y, _ in line.points.tolist()]
+
+
+def _at_points(grid: NDArray[Any], points: Floats) -> NDArray[Any]:
+    """Return what ``grid`` (h, w) holds at ``points`` (n, 2 or more), fractions."""
+    height, width = grid.shape
+    x = np.clip((points[:, 0] * width).astype(int), 0, width - 1)
+    y = np.clip((points[:, 1] * height).astype(int), 0, height - 1)
+    return np.asarray(grid[y, x])
 
 
 def arrow_groups(models: Models, travel: Travel) -> list[list[str]]:
