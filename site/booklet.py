@@ -53,6 +53,16 @@ class Overlay:
 
 
 @dataclass(frozen=True)
+class FilmView:
+    """The short film of a figure; width and height in pixels."""
+
+    src: str
+    width: int
+    height: int
+    alt: str
+
+
+@dataclass(frozen=True)
 class Figure:
     """A picture on a page; ``src`` empty: the picture is missing and the page says so. Width and height in pixels."""
 
@@ -65,6 +75,8 @@ class Figure:
     """Media type and file of more modern formats of the same picture, best first."""
     labels: tuple[Label, ...] = ()
     overlays: tuple[Overlay, ...] = ()
+    film: FilmView | None = None
+    """Shown in its place when asked for, never on paper."""
 
 
 @dataclass(frozen=True)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..geometry.assembly import Assembly
 from ..render.manifest import Manifest
 from ..sequences.plan import Step
-from .booklet import Figure, Label, Overlay, PartRow
+from .booklet import Figure, FilmView, Label, Overlay, PartRow
 from .callouts import Item, best_anchor, make_overlays
 from .wording import Words
 
@@ -56,19 +56,22 @@ def step_figure(manifest: Manifest, step: Step, items: Items, words: Words) -> F
     if len(named) > MOST_NAMED:
         named, names = [], words("picture.many", count=len(named))
     if not step.moving:
-        said = "picture.shows"
+        said, in_motion = "picture.shows", words("picture.film_turns")
     elif all(m.into for m in step.moves):
-        said = "picture.moves"
+        said, in_motion = "picture.moves", words("picture.film_moves", parts=names)
     else:
-        said = "picture.leaves"
+        said, in_motion = "picture.leaves", words("picture.film_leaves", parts=names)
     pointed = [Item(str(row.item), text, spot) for row, text, spot in _spots(manifest, moving, named)]
-    return _figure(
+    figure = _figure(
         manifest,
         make_overlays(pointed, manifest.width, manifest.height, named=True),
         alt=words(said, title=step.title, parts=names),
         caption=words("picture.view_changed") if manifest.view_changed else "",
         labels=tuple(Label(str(row.item), text) for row, text in named),
     )
+    if (film := manifest.film) is None:
+        return figure
+    return replace(figure, film=FilmView(f"{FOLDER}/{film.file}", film.width, film.height, in_motion))
 
 
 def overview_figure(manifest: Manifest, items: Items, words: Words) -> Figure:

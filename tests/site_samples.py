@@ -7,12 +7,14 @@ from pathlib import Path
 
 from benchleaf.geometry.options import Options
 from benchleaf.geometry.parts_list import KINDS
+from benchleaf.render.short_films import encode_film
 from benchleaf.sequences.plan import Caution, Leg, Measurement, Move, Plan, Section, Step
 from benchleaf.sequences.values import ResolvedValue, Source, SourcedValue, resolve_values
 from benchleaf.site.booklet import (
     Booklet,
     Change,
     Figure,
+    FilmView,
     Identity,
     Label,
     PartRow,
@@ -193,7 +195,7 @@ def draw_placeholder(path: Path, width: int = 1200, height: int = 900) -> None:
 
 
 def sample_booklet(tag: str = "P-101", pictures: bool = True) -> Booklet:
-    """Return a booklet of the sample plan; step 4 has no picture."""
+    """Return a booklet of the sample plan; step 4 has no picture, step 5 a film."""
     words = load_words()
     plan = sample_plan()
     values = sample_values()
@@ -204,6 +206,7 @@ def sample_booklet(tag: str = "P-101", pictures: bool = True) -> Booklet:
             900,
             f"{s.title}.",
             labels=(Label("1", "Rotor"), Label("2", "Shaft, drive side")),
+            film=FilmView("pictures/film.webp", 640, 480, "The same in motion.") if s.number == 5 else None,
         )
         for s in plan.steps
         if s.number != 4 and pictures
@@ -238,3 +241,5 @@ def draw_sample_pictures(folder: Path) -> None:
     for n in range(1, 11):
         draw_placeholder(folder / "pictures" / f"step_{n}.png")
     draw_placeholder(folder / "pictures" / "overview.png", 1600, 1000)
+    frames = [Image.new("RGB", (640, 480), (80 * n, 114, 178)) for n in range(3)]
+    (folder / "pictures" / "film.webp").write_bytes(encode_film(frames, (500, 500, 900)))

@@ -85,6 +85,7 @@ class Steps(HTMLParser):
         super().__init__()
         self.steps: list[list[str]] = []
         self.alts: list[str] = []
+        self.film_alts: list[str] = []
         self.feed(text)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
@@ -95,8 +96,9 @@ class Steps(HTMLParser):
         elif self.steps:
             self.steps[-1] += [c for c in classes if c in {"safety", "acts"}]
             if tag == "img":
-                self.steps[-1].append("picture")
-                self.alts.append(named.get("alt") or "")
+                kind = "film" if "moving" in classes else "picture"
+                self.steps[-1].append(kind)
+                {"film": self.film_alts, "picture": self.alts}[kind].append(named.get("alt") or "")
 
 
 @pytest.mark.parametrize("sequence", ["assembly", "disassembly", "inspection"])
@@ -114,6 +116,10 @@ def test_every_step_has_picture_alt_text_and_caution_before_its_acts(library: Pa
             assert held.index("safety") < held.index("acts"), step.id
             assert alt.startswith(step.title.rstrip(".")), step.id
             assert len(alt) > len(step.title) + 10, "the alt text names the parts"
+            assert held.count("film") == 1 or not step.moves, f"{step.id}: what moves is seen in motion"
+            assert held.count("film") == 0 or step.moves or step.shaft_angle_deg, step.id
+        assert all(a.startswith("The same in motion") for a in page.film_alts)
+        assert "-film.webp" not in (file.parent / "paper.html").read_text("utf-8"), "no film on paper"
 
 
 def test_every_part_of_a_head_is_listed_once_and_pointed_out(library: Path) -> None:

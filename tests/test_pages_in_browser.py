@@ -154,6 +154,38 @@ def test_everything_teaches_without_script(chrome: Browser, library: Path) -> No
     context.close()
 
 
+@pytest.mark.parametrize("script", [True, False], ids=["script", "no script"])
+@pytest.mark.parametrize("view", [PHONE, DESK], ids=["phone", "desk"])
+def test_a_film_waits_to_be_asked_for_and_takes_the_place_of_its_picture(
+    chrome: Browser, library: Path, view: Any, script: bool
+) -> None:
+    context = chrome.new_context(viewport=view, java_script_enabled=script)
+    visit = Visit(context, library / "p-101/assembly.html", "#step-5")
+    page, film = visit.page, visit.page.locator(".film img")
+    assert page.locator(".film").count() == 1
+    assert not film.is_visible(), "nothing moves before it is asked for"
+    if script:  # without, browsers fetch lazy pictures at once
+        assert not [u for u in visit.asked if "film" in u]
+    assert _box(page, ".film summary")["height"] >= 44
+    page.click(".film summary")
+    film.wait_for(state="visible")
+    still, over = _box(page, "#step-5 .shown img"), _box(page, ".film img")
+    assert over["x"] <= still["x"] + 1
+    assert over["y"] <= still["y"] + 1
+    assert over["x"] + over["width"] >= still["x"] + still["width"] - 1
+    assert over["y"] + over["height"] >= still["y"] + still["height"] - 1
+    page.emulate_media(media="print")
+    assert not film.is_visible()
+    assert page.locator("#step-5 .shown img").is_visible()
+    page.emulate_media(media="screen")
+    page.click(".film summary")
+    assert not film.is_visible()
+    assert visit.troubles == []
+    paper = Visit(context, library / "p-101/paper.html").page
+    assert paper.locator(".film, .moving").count() == 0
+    context.close()
+
+
 @pytest.mark.parametrize(
     ("typed", "state"),
     [
