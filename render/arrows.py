@@ -15,6 +15,8 @@ from .looks import PAPER, Rgb, colour_bytes
 Point = tuple[float, float]
 OVER = 4
 """Oversampling of the flat drawing, each way."""
+STRAIGHT = 0.01
+"""A line goes straight on where its next joint lies this near to where the last piece leads, px."""
 BORDER = 1.0 + 2.6 * 0.45
 """Width of a line with its border of paper, as a multiple of the line's own."""
 
@@ -64,6 +66,7 @@ def stroke(points: Sequence[Point], width: float) -> list[Sequence[Point]]:
     """Return the polygons of a line of ``width`` through ``points``: one a segment, a disc at inner joints."""
     shapes: list[Sequence[Point]] = []
     half = width / 2.0
+    points = without_straight_joints(points)
     for (x0, y0), (x1, y1) in pairwise(points):
         length = math.hypot(x1 - x0, y1 - y0)
         if length < 1e-9:
@@ -73,6 +76,27 @@ def stroke(points: Sequence[Point], width: float) -> list[Sequence[Point]]:
     for x, y in points[1:-1]:
         shapes.append(arc_points((x, y), half, half, 0.0, 0.0, 345.0, 24))
     return shapes
+
+
+def without_straight_joints(points: Sequence[Point]) -> Sequence[Point]:
+    """Return ``points`` without those at which the line goes straight on, to a hundredth of a pixel or so.
+
+    >>> without_straight_joints([(0.0, 0.0), (1.0, 1.0), (2.0, 2.0), (2.0, 3.0)])
+    [(0.0, 0.0), (2.0, 2.0), (2.0, 3.0)]
+    """
+    if len(points) < 3:
+        return points
+    kept = [points[0]]
+    for point, after in pairwise(points[1:]):
+        ax, ay, bx, by = (
+            point[0] - kept[-1][0],
+            point[1] - kept[-1][1],
+            after[0] - point[0],
+            after[1] - point[1],
+        )
+        if abs(ax * by - ay * bx) > STRAIGHT * math.hypot(ax, ay) or ax * bx + ay * by < 0:
+            kept.append(point)
+    return [*kept, points[-1]]
 
 
 def arrow_shapes(points: Sequence[Point], width: float, head: float) -> list[Sequence[Point]]:

@@ -66,6 +66,17 @@ class Ids:
         wanted = [self.keys.index(k) for k in keys if k in self.keys]
         return np.isin(self.part, np.array(wanted, dtype=np.int16))
 
+    def shifted(self, right: int, down: int, nearer_mm: float) -> Ids:
+        """Return what is where when all is moved by so many pixels of the grid, and nearer to the eye."""
+        height, width = self.part.shape
+        part = np.full_like(self.part, -1)
+        near = np.full_like(self.near_mm, -np.inf)
+        to = (slice(max(down, 0), height + min(down, 0)), slice(max(right, 0), width + min(right, 0)))
+        of = (slice(max(-down, 0), height - max(down, 0)), slice(max(-right, 0), width - max(right, 0)))
+        part[to] = self.part[of]
+        near[to] = self.near_mm[of] + np.float32(nearer_mm)
+        return Ids(self.keys, part, near)
+
     def under(self, other: Ids) -> Ids:
         """Return what is where with ``other`` there too, on the same grid and in the same camera."""
         over = (other.part >= 0) & (other.near_mm >= self.near_mm)

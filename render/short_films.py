@@ -43,7 +43,7 @@ SEEN = 0.0006
 """Least share of the film that something in motion has to fill: a closed head turned by hand shows nothing."""
 GRID = 0.5
 """Width of the grid for shading and hiding, as a share of the film's."""
-QUALITIES = ((60, 1.0), (50, 0.9), (40, 0.8))
+QUALITIES = ((52, 1.0), (42, 0.89), (34, 0.8))
 """Qualities of the encoder, 0 to 100, with about the share of the first one's bytes that each takes."""
 METHOD = 2
 """Its effort, 0 to 6: more takes twice the time and saves a twentieth of the bytes."""
@@ -172,46 +172,60 @@ class _Maker:
 
     def take(self, pose: Poses) -> tuple[Image.Image, Ids]:
         """Return the frame with what moves in ``pose``, and what is seen where."""
-        over, eye = self._settings.supersample, self._camera.view.axes[2]
-        sheet, seen = self._behind, dict[str, Place]()
+        over, camera = self._settings.supersample, self._camera
+        sheet, ids = self._behind, self._ids
         for solid in self._shifting:
             key = next(iter(solid.places))
-            shift = np.subtract(pose[key].shift, solid.places[key].shift)
-            middle = self._camera.project(np.array([self._camera.centre, self._camera.centre + shift]))
-            right, down = np.round((middle[1, :2] - middle[0, :2]) * self._size * over).astype(int).tolist()
+            shift = camera.view.axes @ np.subtract(pose[key].shift, solid.places[key].shift)
+            share = np.array((shift[0] / camera.width_mm, -shift[1] / camera.height_mm))
+            right, down = np.round(share * self._size * over).astype(int).tolist()
             sheet = sheet.with_laid(
                 solid.sheet,
                 right + (solid.pane[0] - self._pane[0]) * over,
                 down + (solid.pane[1] - self._pane[1]) * over,
-                self._stage.depth_of(float(shift @ eye), self._camera),
+                self._stage.depth_of(float(shift[2]), camera),
             )
-            seen.update({k: pose[k] for k in solid.places})
+            cells = np.round(share * ids.part.shape[::-1]).astype(int).tolist()
+            ids = ids.under(solid.ids.shifted(*cells, float(shift[2])))
         if self._turning:
             turning = {k: pose[k] for k in self._turning}
             sheet = sheet.with_laid(self._sheet(turning, self._pane))
-            seen.update(turning)
-        ids = self._ids.under(self._stage.ids(seen, self._camera, self._grid))
+            ids = ids.under(self._stage.ids(turning, camera, self._grid))
         image = self._empty.copy()
         image.paste(self._finish(sheet.pixels, ids, self._pane), self._pane[:2])
         return image, ids
 
     def _solid(self, travel: Travel) -> _Solid:
         # What it hides of itself stays hidden, so that need not be drawn.
-        seen = self._stage.ids(travel.drawn, self._camera, self._grid).seen
-        places = {k: p for k, p in travel.drawn.items() if k in seen}
+        ids = self._stage.ids(travel.drawn, self._camera, self._grid)
+        places = {k: p for k, p in travel.drawn.items() if k in ids.seen}
         pane = self._around([places])
-        return _Solid(places, pane, self._sheet(places, pane))
+        return _Solid(places, pane, self._sheet(places, pane), ids)
 
     def _sheet(self, places: Poses, pane: Pane) -> Sheet:
         shown = {k: Shown(p, self._states[k]) for k, p in places.items()}
         return self._stage.sheet(shown, self._camera, self._size, pane)
 
     def _finish(self, pixels: Pixels, ids: Ids, pane: Pane | None = None) -> Image.Image:
-        shading = self._settings.contact_shading
-        shade = contact_shade(ids, self._camera, self._radius_mm) if shading else None
-        share = self._grid / self._size[0]
-        on_grid = (pane[0] * share, pane[1] * share, pane[2] * share, pane[3] * share) if pane else None
-        return finish(pixels, self._settings.supersample, shade, on_grid)
+        """Return the finished picture of ``pixels``, the pane ``pane`` of the film or all of it."""
+        over, camera = self._settings.supersample, self._camera
+        if not self._settings.contact_shading:
+            return finish(pixels, over, None)
+        if pane is None:
+            return finish(pixels, over, contact_shade(ids, camera, self._radius_mm))
+        height, width = ids.part.shape
+        share = width / self._size[0]
+        air = int(self._radius_mm / camera.width_mm * width) + 2
+        left, top = (max(0, int(pane[n] * share) - air) for n in (0, 1))
+        right, foot = min(width, int(pane[2] * share) + air), min(height, int(pane[3] * share) + air)
+        window = (slice(top, foot), slice(left, right))
+        part = camera.part(left / width, top / height, right / width, foot / height)
+        near = Ids(ids.keys, ids.part[window], ids.near_mm[window])
+        shade = contact_shade(near, part, self._radius_mm)
+        on_grid = [
+            min(p * share - (left, top)[n % 2], near.part.shape[1 - n % 2]) for n, p in enumerate(pane)
+        ]
+        return finish(pixels, over, shade, (on_grid[0], on_grid[1], on_grid[2], on_grid[3]))
 
     def _around(self, poses: Iterable[Poses]) -> Pane:
         """Return the pane in which ``poses`` change anything: what moves, its outline, its shading."""
@@ -233,6 +247,7 @@ class _Solid:
     places: Poses
     pane: Pane
     sheet: Sheet
+    ids: Ids
 
 
 def _swept(models: Models, poses: Iterable[Poses], camera: Camera) -> Box:

@@ -30,6 +30,7 @@ SMALL = PictureSettings(
     supersample=1,
     measure_width=320,
     contact_shading=False,
+    film_frames=3,
 )
 HEADS = ("P-101", "P-104")
 """The base head, and the one with most parts."""
