@@ -40,6 +40,7 @@ __all__ = [
     "render_overview_with",
     "render_plan",
     "render_step",
+    "take_plan",
 ]
 
 Progress = Callable[[int, int, str], None]
@@ -177,21 +178,38 @@ def render_plan(
         NoGraphics: if this machine cannot draw.
         MeshError: as :func:`.models.make_models`.
     """
-    ensure_graphics()
     pictures: list[Picture] = []
+    taken = take_plan(assembly, plan, settings, workers, places_at, cache)
+    for picture, step in zip(taken, plan.steps, strict=True):
+        picture.write(out_dir)
+        pictures.append(picture)
+        if progress:
+            progress(len(pictures), len(plan.steps), step.title)
+    return pictures
+
+
+def take_plan(
+    assembly: Assembly | Models,
+    plan: Plan,
+    settings: PictureSettings | None = None,
+    workers: int = 1,
+    places_at: PlacesAt | None = None,
+    cache: PictureCache | None = None,
+) -> Iterator[Picture]:
+    """Yield the pictures of all steps of ``plan`` in order, as :func:`render_plan`, which also writes them.
+
+    Raises:
+        NoGraphics: if this machine cannot draw.
+        MeshError: as :func:`.models.make_models`.
+    """
+    ensure_graphics()
     with Studio(assembly, settings, places_at, cache) as studio:
         views = choose_views(studio, plan)
         jobs = [
             (step, view, f"{plan.sequence}-{step.number:02d}", n > 0 and view != views[n - 1])
             for n, (step, view) in enumerate(zip(plan.steps, views, strict=True))
         ]
-        taken = _take_here(studio, jobs) if workers <= 1 else _take_apart(studio, plan, jobs, workers)
-        for picture, (step, *_) in zip(taken, jobs, strict=True):
-            picture.write(out_dir)
-            pictures.append(picture)
-            if progress:
-                progress(len(pictures), len(jobs), step.title)
-    return pictures
+        yield from _take_here(studio, jobs) if workers <= 1 else _take_apart(studio, plan, jobs, workers)
 
 
 Job = tuple[Step, View, str, bool]

@@ -186,7 +186,7 @@ class _Maker:
                 self._stage.depth_of(float(shift[2]), camera),
             )
             cells = np.round(share * ids.part.shape[::-1]).astype(int).tolist()
-            ids = ids.under(solid.ids.shifted(*cells, float(shift[2])))
+            ids = ids.under(solid.ids.shifted(cells[0], cells[1], float(shift[2])))
         if self._turning:
             turning = {k: pose[k] for k in self._turning}
             sheet = sheet.with_laid(self._sheet(turning, self._pane))

@@ -41,8 +41,14 @@ class Item:
 
 def best_anchor(manifest: Manifest, keys: Sequence[str]) -> tuple[float, float] | None:
     """Return the anchor of the best seen of equal parts, None where none is seen."""
-    seen = [manifest.parts[k] for k in keys if k in manifest.parts and manifest.parts[k].anchor is not None]
-    return max(seen, key=lambda p: p.visible_px).anchor if seen else None
+    key = best_seen(manifest, keys)
+    return manifest.parts[key].anchor if key else None
+
+
+def best_seen(manifest: Manifest, keys: Sequence[str]) -> str | None:
+    """Return the best seen of equal parts, None where none is seen."""
+    seen = [k for k in keys if k in manifest.parts and manifest.parts[k].anchor is not None]
+    return max(seen, key=lambda k: manifest.parts[k].visible_px) if seen else None
 
 
 def make_overlays(items: Sequence[Item], width: int, height: int, named: bool = False) -> tuple[Overlay, ...]:

@@ -25,7 +25,10 @@ _CHECK = (
     "Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; "
     "then what is still missing, and what figures speak against. Writes nothing."
 )
-_EXPORT = "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head."
+_EXPORT = (
+    "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head; or, "
+    "for slides, the overview and every step's picture as an SVG file that holds picture and callouts."
+)
 _EVIDENCE = (
     "Write what the solids prove about every head: clear paths, order, wrong-way fits, angles of the shafts; one JSON "
     "file a sequence, in a folder for each head. An assembly of your own, STEP solids with sequence files over them, "
@@ -93,12 +96,19 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument("fleet", metavar="FLEET", help=_FLEET_HELP)
     check.set_defaults(run=_check)
 
-    export = verbs.add_parser("export", help="write the heads as STEP and glTF", description=_EXPORT)
+    export = verbs.add_parser(
+        "export", help="write the heads as STEP and glTF, or their pictures as SVG", description=_EXPORT
+    )
     export.add_argument("fleet", metavar="FLEET", help=_FLEET_HELP)
     export.add_argument(
         "--to", metavar="FOLDER", type=Path, default=Path("models"), help="folder to write (default: models)"
     )
     export.add_argument("--only", metavar="TAG", nargs="+", default=[], help="only these pumps")
+    export.add_argument(
+        "--pictures",
+        action="store_true",
+        help="write pictures as SVG, in a folder for each pump, in place of STEP and glTF",
+    )
     export.set_defaults(run=_export)
 
     evidence = verbs.add_parser(
@@ -260,11 +270,16 @@ def _check(args: argparse.Namespace) -> int:
 
 
 def _export(args: argparse.Namespace) -> int:
-    from .exporting import export_heads
+    from .exporting import export_heads, export_pictures
 
-    count = export_heads(
-        _only_fleet_file(args.fleet), args.to, args.only, lambda tag: print(f"  {tag}", flush=True)
-    )
+    def say(text: str) -> None:
+        print(f"  {text}", flush=True)
+
+    if args.pictures:
+        pictures, heads = export_pictures(_only_fleet_file(args.fleet), args.to, args.only, say, cache_folder())
+        print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
+        return GOOD
+    count = export_heads(_only_fleet_file(args.fleet), args.to, args.only, say)
     print(f"{_counted(count, 'head')} as STEP and glTF in {args.to}.")
     return GOOD
 

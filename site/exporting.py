@@ -1,19 +1,27 @@
-"""Heads for other programs: a STEP and an animated glTF file each, in a folder that appears when all are written."""
+"""Heads for other programs: a STEP and an animated glTF file each, or their pictures as SVG, in a folder that appears
+when all are written."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..sequences.fleet import load_fleet, plan_head
-from .build import chosen_heads
+from ..sequences.fleet import FleetHead, load_fleet, plan_head
+from ..sequences.sequence_file import Sequence as StepSequence
+from .booklet import make_parts_list
+from .build import BuildFault, chosen_heads
+from .callouts import best_seen
+from .figures import Items, Told, tell_overview, tell_step
 from .folders import check_target, swapped_in
-from .head_booklet import make_fleet_head
+from .head_booklet import make_fleet_head, make_plans
+from .wording import Words, load_words
+from .workers import worker_count
 
 if TYPE_CHECKING:
     from ..geometry.head import Head
-    from ..render.studio import Studio
+    from ..render.settings import PictureSettings
+    from ..render.studio import Picture, Studio
     from ..sequences.plan import Plan
 
 
@@ -50,3 +58,91 @@ def _moving(glb: bytes, head: Head, plan: Plan, studio: Studio) -> bytes:
     from ..render.motion import animate
 
     return animate(glb, plan, studio.places(), lambda step: studio.scene(step).travels, head.places_at)
+
+
+def export_pictures(
+    fleet_file: Path,
+    target: Path,
+    only: Sequence[str],
+    say: Callable[[str], None],
+    cache: Path | None = None,
+    settings: PictureSettings | None = None,
+) -> tuple[int, int]:
+    """Write the pictures of every head of the fleet, or of those of ``only``, each as one self-contained SVG.
+
+    They lie in a folder for each head, named as the booklet names its pictures. Return how many pictures of how many
+    heads. ``cache`` is the folder in which a build keeps its pictures.
+
+    Raises:
+        FaultsFound: with every mistake of the fleet.
+        FolderFault: if the folder cannot or must not be written.
+        BuildFault: for a tag that the fleet does not have, or a language that there are no words in.
+        NoGraphics: if this machine cannot draw.
+    """
+    from ..render.gl_probe import ensure_graphics
+
+    check_target(target)
+    fleet = load_fleet(fleet_file)
+    rows = chosen_heads(fleet, tuple(only))
+    try:
+        words = load_words(fleet.booklet.language)
+    except LookupError as e:
+        raise BuildFault(f"{fleet.file.name} (booklet > language): {e.args[0]}") from e
+    ensure_graphics()
+    count = 0
+    with swapped_in(target) as folder:
+        for row in rows:
+            say(row.tag)
+            (folder / row.slug).mkdir()
+            for picture, told in _told_pictures(row, tuple(fleet.sequences.values()), words, cache, settings):
+                stem = Path(next(iter(picture.manifest.files.values()))).stem
+                text, left_out = figure_svg(picture, told)
+                (folder / row.slug / f"{stem}.svg").write_text(text, "utf-8", newline="\n")
+                count += 1
+                if left_out:
+                    say(f"{row.tag}, {stem}: {left_out}")
+    return count, len(rows)
+
+
+def _told_pictures(
+    row: FleetHead,
+    sequences: tuple[StepSequence, ...],
+    words: Words,
+    cache: Path | None,
+    settings: PictureSettings | None,
+) -> Iterator[tuple[Picture, Told]]:
+    """Yield the overview of a head and the pictures of all its steps, each with what is said of it."""
+    from ..geometry.masses import masses_kg
+    from ..geometry.materials import materials
+    from ..render.cache import PictureCache
+    from ..render.models import make_models
+    from ..render.overview import render_overview_with
+    from ..render.pictures import take_plan
+    from ..render.studio import Studio
+
+    head = make_fleet_head(row)
+    items = Items(head, make_parts_list(head, words, {m.key: m.name for m in materials().values()}))
+    kept = PictureCache(cache) if cache else None
+    models = make_models(head)
+    with Studio(models, settings, head.places_at, kept) as studio:
+        yield render_overview_with(studio), tell_overview(items, words)
+    for plan in make_plans(row, sequences, masses_kg(head)):
+        taken = take_plan(models, plan, settings, worker_count(None, 1), head.places_at, kept)
+        for picture, step in zip(taken, plan.steps, strict=True):
+            yield picture, tell_step(picture.manifest, step, items, words)
+
+
+def figure_svg(picture: Picture, told: Told) -> tuple[str, str]:
+    """Return a picture as one self-contained SVG with its callouts as text, and a sentence if they find no room."""
+    from ..render.callouts import NoRoom
+    from ..render.svg import picture_svg
+
+    labels, numbers = dict[str, str](), dict[str, str]()
+    for line, text, keys in told.pointed:
+        if (key := best_seen(picture.manifest, keys)) is not None:
+            labels[key], numbers[key] = text, str(line.item)
+    try:
+        return picture_svg(picture, labels, told.alt, numbers), ""
+    except NoRoom:
+        sentence = f"its {len(labels)} callouts find no room round the picture; it is written without them."
+        return picture_svg(picture, {}, told.alt), sentence

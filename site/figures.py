@@ -48,8 +48,20 @@ class Items:
         return named
 
 
-def step_figure(manifest: Manifest, step: Step, items: Items, words: Words) -> Figure:
-    """Return the figure of a step's picture."""
+@dataclass(frozen=True)
+class Told:
+    """What is said of a picture: its words, whether it moves, and the parts that are pointed out by name.
+
+    ``pointed`` are lines of the parts list with their names in words and the keys of their parts in this picture.
+    """
+
+    alt: str
+    in_motion: str
+    pointed: tuple[tuple[PartRow, str, tuple[str, ...]], ...]
+
+
+def tell_step(manifest: Manifest, step: Step, items: Items, words: Words) -> Told:
+    """Return what is said of a step's picture."""
     moving = list(dict.fromkeys(step.moving)) or [k for k in step.focus if k in manifest.parts]
     named = items.named(moving, words)
     names = "; ".join(text for _, text in named)
@@ -61,35 +73,47 @@ def step_figure(manifest: Manifest, step: Step, items: Items, words: Words) -> F
         said, in_motion = "picture.moves", words("picture.film_moves", parts=names)
     else:
         said, in_motion = "picture.leaves", words("picture.film_leaves", parts=names)
-    pointed = [Item(str(row.item), text, spot) for row, text, spot in _spots(manifest, moving, named)]
+    return Told(
+        words(said, title=step.title, parts=names),
+        in_motion,
+        tuple((row, text, tuple(k for k in moving if k in row.keys)) for row, text in named),
+    )
+
+
+def tell_overview(items: Items, words: Words) -> Told:
+    """Return what is said of the exploded overview."""
+    pointed = tuple((row, row.name, row.keys) for row in items.rows)
+    return Told(words("picture.overview", count=len(items.rows)), "", pointed)
+
+
+def step_figure(manifest: Manifest, step: Step, items: Items, words: Words) -> Figure:
+    """Return the figure of a step's picture."""
+    told = tell_step(manifest, step, items, words)
+    pointed = [Item(str(row.item), text, spot) for row, text, spot in _spots(manifest, told)]
     figure = _figure(
         manifest,
         make_overlays(pointed, manifest.width, manifest.height, named=True),
-        alt=words(said, title=step.title, parts=names),
+        alt=told.alt,
         caption=words("picture.view_changed") if manifest.view_changed else "",
-        labels=tuple(Label(str(row.item), text) for row, text in named),
+        labels=tuple(Label(str(row.item), text) for row, text, _ in told.pointed),
     )
     if (film := manifest.film) is None:
         return figure
-    return replace(figure, film=FilmView(f"{FOLDER}/{film.file}", film.width, film.height, in_motion))
+    return replace(figure, film=FilmView(f"{FOLDER}/{film.file}", film.width, film.height, told.in_motion))
 
 
 def overview_figure(manifest: Manifest, items: Items, words: Words) -> Figure:
     """Return the figure of the exploded overview, keyed to the parts list."""
+    told = tell_overview(items, words)
     pointed = [
-        Item(str(row.item), row.name, spot, f"#item-{row.item}")
-        for row in items.rows
-        if (spot := best_anchor(manifest, row.keys)) is not None
+        Item(str(row.item), text, spot, f"#item-{row.item}") for row, text, spot in _spots(manifest, told)
     ]
-    overlays = make_overlays(pointed, manifest.width, manifest.height)
-    return _figure(manifest, overlays, words("picture.overview", count=len(items.rows)), "", ())
+    return _figure(manifest, make_overlays(pointed, manifest.width, manifest.height), told.alt, "", ())
 
 
-def _spots(
-    manifest: Manifest, keys: Sequence[str], named: Sequence[tuple[PartRow, str]]
-) -> Iterator[tuple[PartRow, str, tuple[float, float]]]:
-    for row, text in named:
-        spot = best_anchor(manifest, [k for k in keys if k in row.keys])
+def _spots(manifest: Manifest, told: Told) -> Iterator[tuple[PartRow, str, tuple[float, float]]]:
+    for row, text, keys in told.pointed:
+        spot = best_anchor(manifest, keys)
         if spot is not None:
             yield row, text, spot
 

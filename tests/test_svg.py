@@ -8,6 +8,7 @@ import re
 from xml.etree import ElementTree
 
 import pytest
+from benchleaf.render.callouts import NoRoom
 from benchleaf.render.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.render.studio import Picture
 from benchleaf.render.svg import SHOWN_WIDTH, picture_svg
@@ -58,3 +59,25 @@ def test_parts_out_of_sight_get_no_label() -> None:
 def test_without_labels_the_frame_is_the_pictures() -> None:
     root = ElementTree.fromstring(picture_svg(_picture({"a": None}), {}, "t"))
     assert root.attrib["viewBox"] == f"0 0 {SHOWN_WIDTH:g} {SHOWN_WIDTH * 0.75:g}"
+
+
+MANY = {f"part_{n}": (0.2 + 0.02 * n, 0.5) for n in range(30)}
+LONG = {k: f"A part with a rather long name, number {n}" for n, k in enumerate(MANY)}
+
+
+def test_words_without_room_are_numbered_and_stand_below() -> None:
+    numbers = {k: str(n) for n, k in enumerate(MANY, 1)}
+    root = ElementTree.fromstring(picture_svg(_picture(dict(MANY)), LONG, "t", numbers))
+    texts = [t.text for t in root.iter(f"{NS}text")]
+    assert sorted(texts) == sorted([*LONG.values(), *numbers.values(), *numbers.values()])
+    assert len(list(root.iter(f"{NS}circle"))) == len(MANY)
+    left, top, width, height = map(float, root.attrib["viewBox"].split())
+    assert left < 0
+    assert top < 0
+    assert height > SHOWN_WIDTH * 0.75 - 2 * top, "room for the key"
+    assert (root.attrib["width"], root.attrib["height"]) == (f"{width:g}", f"{height:g}")
+
+
+def test_words_without_room_and_without_numbers_are_refused() -> None:
+    with pytest.raises(NoRoom, match="30 labels of"):
+        picture_svg(_picture(dict(MANY)), LONG, "t")
