@@ -81,7 +81,7 @@ def encode(image: Image.Image, ending: str, webp_quality: int) -> bytes:
     """
     out = io.BytesIO()
     if ending == "webp":
-        image.save(out, "WEBP", quality=webp_quality, method=2)
+        image.save(out, "WEBP", quality=webp_quality, method=4)
     elif ending == "png":
         image.save(out, "PNG", optimize=False, compress_level=6)
     else:

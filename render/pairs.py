@@ -31,7 +31,7 @@ from .settings import PictureSettings
 from .studio import Picture, camera_seen
 from .views import StepScene
 
-SIZE = (1000, 750)
+SIZE = (1040, 780)
 PLAIN = 0.5
 """A difference above this is plain enough to do without a cut."""
 MARGIN = 0.24

@@ -22,16 +22,16 @@ class PictureSettings:
     supersample: int = 2
     detail: float = DETAIL
     formats: tuple[str, ...] = ("webp",)
-    webp_quality: int = 80
+    webp_quality: int = 78
     measure_width: int = 800
     contact_shading: bool = True
     cut_aways: bool = True
     """Show seats that are out of sight in a close-up, cut open."""
     hold_above: float = 0.6
     """A section's view is held while at least this share of the moving part's outline is seen in it."""
-    film_frames: int = 9
+    film_frames: int = 8
     """Frames of the short film of a step in which parts move; 0 takes no films, else three at least."""
-    film_share: float = 0.4
+    film_share: float = 0.36
     """Width of a film as a share of the picture's."""
 
     @property

@@ -43,11 +43,11 @@ SEEN = 0.0006
 """Least share of the film that something in motion has to fill: a closed head turned by hand shows nothing."""
 GRID = 0.5
 """Width of the grid for shading and hiding, as a share of the film's."""
-QUALITIES = ((52, 1.0), (42, 0.89), (34, 0.8))
+QUALITIES = ((50, 1.0), (40, 0.88), (32, 0.78))
 """Qualities of the encoder, 0 to 100, with about the share of the first one's bytes that each takes."""
 METHOD = 2
 """Its effort, 0 to 6: more takes twice the time and saves a twentieth of the bytes."""
-MOST_BYTES = 40_000
+MOST_BYTES = 32_000
 """What a film should take, so that a booklet stays small enough to send. One of large parts may take more."""
 
 Poses = Mapping[str, Place]

@@ -13,6 +13,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from benchleaf.render.pairs import SIZE as PAIR
 from benchleaf.render.settings import PictureSettings
 from benchleaf.sequences.fleet import load_fleet, plan_head
 from benchleaf.site.build import build_library, check_fleet
@@ -218,6 +219,28 @@ def test_paper_has_every_step_whole_on_a_sheet(
         assert f"Page {number} of {len(sheets)}" in flat
     assert torn == []
     assert seen == steps
+
+
+def test_pictures_have_the_pixels_that_paper_needs(chrome: Browser, library: Path) -> None:
+    """300 a inch at the width at which each kind of picture is printed on A4, whose text is 180 mm wide."""
+    full, pixels = PictureSettings(), dict[str, int]()
+    pixels |= {"step": full.width, "overview": full.overview_width, "fit-card": PAIR[0]}
+    context = chrome.new_context(viewport={"width": round(210 / 25.4 * 96), "height": 1000})
+    file = sorted(library.glob("*/paper.html"))[0]
+    page = Visit(context, file).page
+    page.emulate_media(media="print")
+    page.add_style_tag(content="body { width: 180mm; }")
+    widest = page.evaluate(
+        """kinds => kinds.map(kind => {
+            const pictures = [...document.querySelectorAll('.' + kind + ' picture img')];
+            return Math.max(0, ...pictures.map(i => i.clientWidth));
+        })""",
+        list(pixels),
+    )
+    context.close()
+    assert widest[0] > 200, "pictures are laid out"
+    for (kind, has), css in zip(pixels.items(), widest, strict=True):
+        assert has >= 300 * css / 96, kind
 
 
 def test_building_again_gives_the_same_bytes(library: Path, tmp_path: Path) -> None:
