@@ -80,8 +80,13 @@ def travel_poses(models: Models, travels: Sequence[Travel], frames: int) -> list
 
 
 def turn_angles(angle_deg: float, frames: int) -> tuple[float, ...]:
-    """Return the angle of the shafts in each of ``frames`` frames in which they are turned by ``angle_deg``."""
-    return tuple(angle_deg * n / (frames - 1) for n in range(frames))
+    """Return the angle of the shafts in each frame in which they are turned by ``angle_deg``.
+
+    Half as many again as the ``frames`` of a travel: between two of them a rotor of three lobes must turn through less
+    than half the angle from lobe to lobe, or it would seem to turn backwards.
+    """
+    count = frames * 3 // 2
+    return tuple(angle_deg * n / (count - 1) for n in range(count))
 
 
 def film_camera(
