@@ -276,7 +276,9 @@ def _export(args: argparse.Namespace) -> int:
         print(f"  {text}", flush=True)
 
     if args.pictures:
-        pictures, heads = export_pictures(_only_fleet_file(args.fleet), args.to, args.only, say, cache_folder())
+        pictures, heads = export_pictures(
+            _only_fleet_file(args.fleet), args.to, args.only, say, cache_folder()
+        )
         print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
         return GOOD
     count = export_heads(_only_fleet_file(args.fleet), args.to, args.only, say)
