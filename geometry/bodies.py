@@ -164,6 +164,7 @@ class Bodies:
         self.tolerance_mm = tolerance_mm
         self._own: dict[tuple[int, float], Body] = {}
         self._round: dict[int, bool] = {}
+        self._open: dict[int, bool | None] = {}
         self._placed: dict[tuple[str, Role, Place], m3.Manifold] = {}
         self._boxes: dict[tuple[str, Role, Place], Box] = {}
 
@@ -196,6 +197,13 @@ class Bodies:
         if id(part.solid) not in self._round:
             self._round[id(part.solid)] = is_round(part)
         return self._round[id(part.solid)]
+
+    def open_about_z(self, key: str) -> bool | None:
+        """Return :func:`is_open_about_z` of part ``key``, worked out once for twins."""
+        part = self.assembly.part(key)
+        if id(part.solid) not in self._open:
+            self._open[id(part.solid)] = is_open_about_z(part)
+        return self._open[id(part.solid)]
 
     def placed(self, key: str, role: Role = "free", motion: Place = STILL) -> m3.Manifold:
         """Return the manifold of part ``key`` in its place, carried further by ``motion``."""
@@ -254,6 +262,17 @@ def is_round(part: Part) -> bool:
         elif math.hypot(form.Location().X(), form.Location().Y()) > 1e-6:
             return False
     return True
+
+
+def is_open_about_z(part: Part) -> bool | None:
+    """Return whether a part is open about its own Z axis (a nut) or not (a bolt), as the CAD kernel knows it.
+
+    None where the part does not lie about that axis.
+    """
+    box = part.solid.BoundingBox()
+    if math.hypot(box.center.x, box.center.y) > 0.15 * max(box.xlen, box.ylen):
+        return None
+    return not any(s.isInside((0.0, 0.0, box.center.z)) for s in part.solid.Solids())
 
 
 def _round_edge(edge: cq.Edge) -> bool:

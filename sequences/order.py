@@ -8,7 +8,6 @@ loose part, or a bench unit once it is built. Moves on a bench see only their un
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -16,6 +15,7 @@ from typing import Literal
 import numpy as np
 
 from ..geometry.assembly import Assembly, Part
+from ..geometry.bodies import is_open_about_z
 from ..geometry.frame import Place
 from ..geometry.overlaps import boxes_meet, gap
 from .order_graph import Edge, OrderFault, OrderGraph, PlannedMove, Reason
@@ -230,12 +230,18 @@ def _thread_faults(graph: OrderGraph, move: PlannedMove) -> list[OrderFault]:
     """What is screwed on an axis where a thread stands, but does not reach it."""
     parts, faults = graph.assembly.parts, []
     there = set(move.present) - set(move.parts)
+
+    def is_open(key: str) -> bool | None:
+        return is_open_about_z(parts[key])
+
     for k in move.parts if move.move.into else ():
-        mates = thread_mates(parts, k, there) if parts[k].thread else []
+        mates = thread_mates(parts, k, there, is_open) if parts[k].thread else []
         if graph.touching[k].intersection(mates):
             continue
         # One that holds another thread already is not meant for this.
-        mates = [m for m in mates if not graph.touching[m].intersection(thread_mates(parts, m, parts))]
+        mates = [
+            m for m in mates if not graph.touching[m].intersection(thread_mates(parts, m, parts, is_open))
+        ]
         if mates:
             said = words_of_parts(parts, mates)
             text = f"{start(words_of_parts(parts, [k]))} would find no thread: {said} does not reach it."
@@ -243,8 +249,13 @@ def _thread_faults(graph: OrderGraph, move: PlannedMove) -> list[OrderFault]:
     return faults
 
 
-def thread_mates(parts: Mapping[str, Part], key: str, among: Iterable[str]) -> list[str]:
-    """Return which of ``among`` have a thread on the axis of part ``key``: bolts on a nut's, nuts on a bolt's."""
+def thread_mates(
+    parts: Mapping[str, Part], key: str, among: Iterable[str], is_open: Callable[[str], bool | None]
+) -> list[str]:
+    """Return which of ``among`` have a thread on the axis of part ``key``: bolts on a nut's, nuts on a bolt's.
+
+    ``is_open`` tells :func:`.bodies.is_open_about_z` of a part by its key.
+    """
     place, found = parts[key].place, []
     along = np.array(place.direction((0.0, 0.0, 1.0)))
     for k in sorted(among):
@@ -253,17 +264,9 @@ def thread_mates(parts: Mapping[str, Part], key: str, among: Iterable[str]) -> l
             continue
         off = np.array(other.place.shift) - np.array(place.shift)
         on_axis = float(np.linalg.norm(off - (off @ along) * along)) < ON_AXIS_MM
-        if on_axis and {_hollow(parts[key]), _hollow(other)} == {True, False}:
+        if on_axis and {is_open(key), is_open(k)} == {True, False}:
             found.append(k)
     return found
-
-
-def _hollow(part: Part) -> bool | None:
-    """Return whether a part is open about its own axis (a nut) or not (a bolt); None where it does not lie about it."""
-    box = part.solid.BoundingBox()
-    if math.hypot(box.center.x, box.center.y) > 0.15 * max(box.xlen, box.ylen):
-        return None
-    return not any(s.isInside((0.0, 0.0, box.center.z)) for s in part.solid.Solids())
 
 
 def _ring_faults(graph: OrderGraph) -> list[OrderFault]:

@@ -1,7 +1,7 @@
 """Spread the proof of one assembly over processes.
 
 A worker gets the meshes, not the solids: the CAD kernel's shapes do not travel well, and meshing takes long. What
-only the kernel can tell (which solids are round) is worked out before and sent along.
+only the kernel can tell (which solids are round, which are open) is worked out before and sent along.
 """
 
 from __future__ import annotations
@@ -40,6 +40,7 @@ class Kit:
     assembly: Assembly
     own: Mapping[tuple[str, Role], Body]
     round_parts: frozenset[str]
+    open_parts: Mapping[str, bool | None]
     tolerance_mm: float
 
 
@@ -57,6 +58,10 @@ class KitBodies(Bodies):
     def round_about_z(self, key: str) -> bool:
         """Return whether the part is round about its own Z axis."""
         return key in self._kit.round_parts
+
+    def open_about_z(self, key: str) -> bool | None:
+        """Return whether the part is open about its own Z axis, None where it does not lie about it."""
+        return self._kit.open_parts[key]
 
 
 def make_kit(bodies: Bodies) -> Kit:
@@ -79,7 +84,8 @@ def make_kit(bodies: Bodies) -> Kit:
             own[part.key, role] = bare.setdefault(id(body), Body(body.points, body.triangles, body.name))
     assembly = Assembly(bodies.assembly.name, parts, bodies.assembly.up, bodies.assembly.front)
     is_round = frozenset(k for k in parts if bodies.round_about_z(k))
-    return Kit(assembly, own, is_round, bodies.tolerance_mm)
+    is_open = {k: bodies.open_about_z(k) for k in parts}
+    return Kit(assembly, own, is_round, is_open, bodies.tolerance_mm)
 
 
 _kit_file: Path | None = None

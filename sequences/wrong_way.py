@@ -260,7 +260,8 @@ def _left_out(trial: Trial, mistake: Mistake) -> WrongFit:
             continue
         there = set(m.present) - set(m.parts)
         held = set().union(*(graph.touching[k] for k in m.parts)) & there
-        mates = {k: thread_mates(parts, k, trial.graph.touching[k]) for k in m.parts if parts[k].thread}
+        is_open = trial.bodies.open_about_z
+        mates = {k: thread_mates(parts, k, graph.touching[k], is_open) for k in m.parts if parts[k].thread}
         loose = [k for k, on_axis in mates.items() if on_axis and gone.issuperset(on_axis)]
         if held and not held - gone:
             lack = f"{graph.said(m)} would have nothing to sit on or in"

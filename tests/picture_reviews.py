@@ -23,7 +23,7 @@ from benchleaf.site.figures import Items, step_figure
 from benchleaf.site.wording import load_words
 
 SEQUENCES = ("assembly", "disassembly", "inspection")
-MEASURED = PictureSettings(supersample=1, contact_shading=False, formats=())
+MEASURED = PictureSettings(supersample=1, contact_shading=False, formats=(), film_frames=0)
 """The settings of a booklet in all that layout and measuring depend on."""
 
 

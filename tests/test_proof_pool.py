@@ -6,6 +6,7 @@ import dataclasses
 from pathlib import Path
 
 import pytest
+from benchleaf.geometry.assembly import Feature
 from benchleaf.geometry.meshes import MeshError
 from benchleaf.sequences.evidence import evidence_keys, prove_plans
 from benchleaf.sequences.plain import to_plain
@@ -14,6 +15,9 @@ from proof_samples import ROWS, backwards, coupling, plan_of
 
 def test_two_processes_find_what_one_finds_and_other_work_is_done_once_beside_them(tmp_path: Path) -> None:
     assembly, plan = coupling(), plan_of()
+    thread = Feature("nut thread", "thread", (0.0, 0.0, 30.0), size_mm=12.0, mates="nut")
+    shaft = dataclasses.replace(assembly.parts["shaft"], features=(thread,))
+    assembly = dataclasses.replace(assembly, parts={**assembly.parts, "shaft": shaft})
     plans = [plan, backwards(plan)]
     beside: list[int] = []
 
