@@ -1,8 +1,10 @@
 """Take all step pictures of one head, and compare with the bare cost of drawing as many frames with VTK.
 
-Run by hand: ``python tests/benchmarks/pictures.py [WORKERS]``. Bare means: the same meshes with shaded surfaces and
-model edges as plain lines, the same size of window, one frame a step in its view, pixels read back; nothing measured,
-no outlines, close-ups, shading of contacts or files. Wall and processor time are printed; on a busy machine only the
+Run by hand: ``python tests/benchmarks/pictures.py [WORKERS]``. Every frame that the pictures need is noted: the picture
+itself, ghosts and close-ups, and the small ones in which views are weighed and parts are measured. Bare means: the same
+meshes in the same places, the same cameras and sizes, with nothing but VTK in one process, pixels read back; surfaces
+are shaded and model edges are plain lines in pictures, surfaces are flat in the frames for measuring. No outlines of
+parts, no shading of contacts, no arrows, no files. Wall and processor time are printed; on a busy machine only the
 ratio of processor times means anything.
 """
 
@@ -12,75 +14,135 @@ import os
 import sys
 import tempfile
 import time
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+from benchleaf.geometry.frame import Place
 from benchleaf.geometry.head import make_head
 from benchleaf.geometry.options import Options
 from benchleaf.geometry.size import example_measures, make_size
-from benchleaf.render.camera import View, fit_camera
+from benchleaf.render.camera import Camera
 from benchleaf.render.contours import edge_segments
 from benchleaf.render.gl_probe import ensure_graphics
 from benchleaf.render.models import Models, make_models
-from benchleaf.render.pictures import render_plan
-from benchleaf.render.scene import surface_data
+from benchleaf.render.pictures import Studio, choose_views, render_plan, render_step
+from benchleaf.render.scene import GRID_SIZE, Shown, Stage, surface_data
 from benchleaf.render.settings import PictureSettings
-from benchleaf.sequences.plan import Plan
 from benchleaf.sequences.resolve import resolve
 from benchleaf.sequences.sequence_file import load_sequence
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
+from vtkmodules.vtkCommonMath import vtkMatrix4x4
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer, vtkRenderWindow
 
 
-def bare_frames(models: Models, plan: Plan, views: list[View], settings: PictureSettings) -> None:
-    """Draw one frame a step with nothing but VTK."""
-    import pyvista as pv
+@dataclass(frozen=True)
+class Drawn:
+    """One frame as it was asked for; ``flat`` where it served to measure."""
 
-    width, height = settings.width * settings.supersample, settings.height * settings.supersample
-    window: Any = vtkRenderWindow()
-    window.SetOffScreenRendering(1)
-    window.SetMultiSamples(0)
-    window.SetSize(width, height)
-    renderer = vtkRenderer()
-    renderer.SetBackground(1.0, 1.0, 1.0)
-    window.AddRenderer(renderer)
-    actors: dict[str, list[Any]] = {}
-    for model in models:
-        points = model.place.points(edge_segments(model.mesh).reshape(-1, 3))
-        lines = np.column_stack([np.full(len(points) // 2, 2), np.arange(len(points)).reshape(-1, 2)])
-        surface = surface_data(model).transform(model.place.matrix(), inplace=False)
-        actors[model.key] = []
-        for data in (surface, pv.PolyData(points, lines=lines.ravel()) if len(points) else pv.PolyData()):
-            mapper = vtkPolyDataMapper()
-            mapper.SetInputData(data)
-            actor = vtkActor()
-            actor.SetMapper(mapper)
-            renderer.AddActor(actor)
-            actors[model.key].append(actor)
-    for step, view in zip(plan.steps, views, strict=True):
-        shown = {*step.present, *step.moving}
-        for key, pair in actors.items():
-            for actor in pair:
-                actor.SetVisibility(key in shown)
-        points = np.concatenate(
-            [models.parts[k].place.points(models.parts[k].mesh.extreme_points) for k in shown]
-        )
-        camera = fit_camera(view, points, width / height)
-        c = renderer.GetActiveCamera()
+    flat: bool
+    places: Mapping[str, Place]
+    camera: Camera
+    size: tuple[int, int]
+
+
+class Notes(Studio):
+    """A studio that notes every frame drawn on its stage."""
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.drawn: list[Drawn] = []
+
+    @property
+    def stage(self) -> Stage:
+        """The stage, opened when first asked for."""
+        fresh = self._stage is None
+        stage = super().stage
+        if fresh:
+            draw, ids = stage._draw, stage.ids
+
+            def noted_draw(
+                shown: Mapping[str, Shown], camera: Camera, width: int, height: int, *rest: Any
+            ) -> Any:
+                size = (width * stage.supersample, height * stage.supersample)
+                places = {k: s.place for k, s in shown.items()}
+                self.drawn.append(Drawn(False, places, camera, size))
+                return draw(shown, camera, width, height, *rest)
+
+            def noted_ids(shown: Mapping[str, Place], camera: Camera, width: int) -> Any:
+                self.drawn.append(
+                    Drawn(True, dict(shown), camera, (width, max(1, round(width / camera.aspect))))
+                )
+                return ids(shown, camera, width)
+
+            stage._draw, stage.ids = noted_draw, noted_ids  # type: ignore[method-assign]
+        return stage
+
+
+class Bare:
+    """A window with every part's actors and nothing more."""
+
+    def __init__(self, models: Models, size: tuple[int, int], flat: bool) -> None:
+        import pyvista as pv
+
+        self.window: Any = vtkRenderWindow()
+        self.window.SetOffScreenRendering(1)
+        self.window.SetMultiSamples(0)
+        self.window.SetSize(*size)
+        self.renderer = vtkRenderer()
+        self.renderer.SetBackground(1.0, 1.0, 1.0)
+        self.window.AddRenderer(self.renderer)
+        self.size, self.actors = size, dict[str, list[Any]]()
+        for model in models:
+            points = edge_segments(model.mesh).reshape(-1, 3)
+            lines = np.column_stack([np.full(len(points) // 2, 2), np.arange(len(points)).reshape(-1, 2)])
+            edges = pv.PolyData(points, lines=lines.ravel()) if len(points) else pv.PolyData()
+            self.actors[model.key] = []
+            for data in (surface_data(model),) if flat else (surface_data(model), edges):
+                mapper = vtkPolyDataMapper()
+                mapper.SetInputData(data)
+                actor = vtkActor()
+                actor.SetMapper(mapper)
+                if flat:
+                    actor.GetProperty().LightingOff()
+                self.renderer.AddActor(actor)
+                self.actors[model.key].append(actor)
+
+    def draw(self, frame: Drawn) -> None:
+        """Draw a frame and read its pixels."""
+        for key, actors in self.actors.items():
+            for actor in actors:
+                actor.SetVisibility(key in frame.places)
+                if key in frame.places:
+                    matrix = vtkMatrix4x4()
+                    matrix.DeepCopy(frame.places[key].matrix().ravel())
+                    actor.SetUserMatrix(matrix)
+        width, height = frame.size
+        self.renderer.SetViewport(0.0, 0.0, width / self.size[0], height / self.size[1])
+        view, c = frame.camera.view, self.renderer.GetActiveCamera()
         c.SetParallelProjection(True)
-        c.SetFocalPoint(*camera.centre)
-        c.SetPosition(*(np.array(camera.centre) + view.axes[2] * 2000))
+        c.SetFocalPoint(*frame.camera.centre)
+        c.SetPosition(*(np.array(frame.camera.centre) + view.axes[2] * 2000))
         c.SetViewUp(*view.axes[1])
-        c.SetParallelScale(camera.height_mm / 2)
-        renderer.ResetCameraClippingRange()
-        window.Render()
+        c.SetParallelScale(frame.camera.height_mm / 2)
+        c.SetClippingRange(1.0, 4000.0)
+        self.window.Render()
         pixels = vtkUnsignedCharArray()
-        window.GetPixelData(0, 0, width - 1, height - 1, 0, pixels, 0)
+        self.window.GetPixelData(0, 0, width - 1, height - 1, 0, pixels, 0)
         assert vtk_to_numpy(pixels).size == width * height * 3
-    window.Finalize()
+
+
+def bare_frames(models: Models, drawn: Sequence[Drawn], settings: PictureSettings) -> None:
+    """Draw the same frames with nothing but VTK; what was cut open for a moment is left out."""
+    large = (settings.width * settings.supersample, settings.height * settings.supersample)
+    windows = {False: Bare(models, large, False), True: Bare(models, GRID_SIZE, True)}
+    for frame in drawn:
+        windows[frame.flat].draw(frame)
+    for bare in windows.values():
+        bare.window.Finalize()
 
 
 def timed(what: str, run: Any) -> tuple[float, float, Any]:
@@ -117,10 +179,14 @@ def main() -> int:
         f"{len(films)} films, {sum(films) / len(films):.0f} kB on average, {max(films):.0f} at most; "
         f"they take {(with_films - cpu) / cpu:.2f} of the pictures' processor time"
     )
-    seen = [p.manifest.camera for p in pictures]
-    views = [View(c.view, c.direction, c.up) for c in seen]
+    with Notes(models, still, head.places_at) as notes:
+        views = choose_views(notes, plan)
+        for step, view in zip(plan.steps, views, strict=True):
+            render_step(notes, step, view, step.id)
+        drawn = list(notes.drawn)
+    flat = sum(d.flat for d in drawn)
     bare_wall, bare_cpu, _ = timed(
-        f"{len(views)} bare frames", lambda: bare_frames(models, plan, views, settings)
+        f"{len(drawn)} bare frames, {flat} of them small", lambda: bare_frames(models, drawn, settings)
     )
     close_ups = sum(len(p.manifest.insets) for p in pictures)
     size = sum(len(b) for p in pictures for b in p.content.values()) / 1e6
