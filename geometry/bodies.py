@@ -191,6 +191,11 @@ class Bodies:
             self._own[at] = Body(points, triangles.astype(np.int64), name)
         return self._own[at]
 
+    @cached_property
+    def volume_mm3(self) -> float:
+        """Volume of all parts together."""
+        return sum(float(self.own(p.key).manifold.volume()) for p in self.assembly)
+
     def round_about_z(self, key: str) -> bool:
         """Return :func:`is_round` of part ``key``, worked out once for twins."""
         part = self.assembly.part(key)

@@ -260,12 +260,15 @@ class _Outline:
         """Return the distance of points (n,) to the outline, 0 inside it, infinite beyond ``within`` mm."""
         import shapely
 
+        out: Floats = np.full(len(q), np.inf)
+        # Whatever lies further from the axis than the outline reaches needs no look at its sides.
+        near = np.flatnonzero(np.abs(q) <= self.radius + within)
+        q = q[near]
         where, far = self.sides.query_nearest(
             shapely.points(q.real, q.imag), max_distance=within, return_distance=True, all_matches=False
         )
-        out: Floats = np.full(len(q), np.inf)
-        out[where[0]] = far
-        out[shapely.contains_xy(self.body, q.real, q.imag)] = 0.0
+        out[near[where[0]]] = far
+        out[near[shapely.contains_xy(self.body, q.real, q.imag)]] = 0.0
         return out
 
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+import manifold3d as m3
 import numpy as np
 
 from .assembly import Assembly, Part
@@ -85,16 +86,21 @@ def turn_solids(
     kinds = tuple(moving)
     reach = 8 * gap_mm
     found: list[StillGap] = []
-    still = [p for p in assembly if p.side is None and p.elastic is None]
+    still = [(p, _kernel_box(p)) for p in assembly if p.side is None and p.elastic is None]
+    hulls: dict[tuple[int, bytes], m3.Manifold] = {}
     for part in assembly:
         if part.kind not in kinds:
             continue
         shaft = (-centre_mm / 2 if part.side == "drive" else centre_mm / 2, 0.0, 0.0)
-        back = part.place.inverse()
-        hull = turn_hull(bodies.own(part.key), back.point(shaft), back.direction(Z), tolerance_mm)
-        hull = hull.transform(matrix34(part.place))
-        for other in still:
-            if not boxes_meet(box_of(hull), _kernel_box(other), reach):
+        back, own = part.place.inverse(), bodies.own(part.key)
+        about, axis = (np.round(v, 9) + 0.0 for v in (back.point(shaft), back.direction(Z)))
+        twin = (id(own), np.concatenate([about, axis]).tobytes())
+        if twin not in hulls:
+            hulls[twin] = turn_hull(own, tuple(about.tolist()), tuple(axis.tolist()), tolerance_mm)
+        hull = hulls[twin].transform(matrix34(part.place))
+        reached = box_of(hull)
+        for other, box in still:
+            if not boxes_meet(reached, box, reach):
                 continue
             there = bodies.placed(other.key)
             met = overlap(hull, there, tolerance_mm)

@@ -118,7 +118,9 @@ def _together(
     with crew_of(many) as crew:
         crew.give(make_kit(ways.bodies))
         tasks = []
-        for group in _same_parts(works):
+        weight = {k: len(ways.bodies.own(k).triangles) for k in assembly.parts}
+        # What takes long goes first, so that the workers end together.
+        for group in sorted(_same_parts(works), key=lambda g: -sum(weight[k] for k in g[0][1].bare.parts)):
             # Travels to be found need the solids' own faces: they stay here.
             sent = [(w, d) for w, d in group if d.bare.move.legs]
             if sent:
@@ -138,8 +140,12 @@ def _together(
         tries = []
         for number, work in enumerate(works):
             graph = work.graph(Assembly(assembly.name, {}), near)
-            fitting = [m.number for m in graph.moves if m.move.into]
-            tries += [(work, crew.submit(fits_task, number, graph, n)) for n in fitting]
+            fitting = [m for m in graph.moves if m.move.into]
+            given = {
+                m.number: crew.submit(fits_task, number, graph, m.number)
+                for m in sorted(fitting, key=lambda m: -sum(weight[k] for k in m.parts))
+            }
+            tries += [(work, given[m.number]) for m in fitting]
         turned = [_turning(ways, w, turning) for w in works]
         if beside:
             beside()

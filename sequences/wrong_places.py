@@ -230,5 +230,4 @@ def _could_be_doubled(bodies: Bodies, part: Part) -> bool:
 
 def _could_be_forgotten(bodies: Bodies, part: Part) -> bool:
     """Return whether a part is small beside the whole: nobody closes a machine without its cover."""
-    volumes = {p.key: bodies.own(p.key).manifold.volume() for p in bodies.assembly}
-    return bool(volumes[part.key] < SMALL_SHARE * sum(volumes.values()))
+    return bool(bodies.own(part.key).manifold.volume() < SMALL_SHARE * bodies.volume_mm3)
