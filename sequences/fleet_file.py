@@ -173,6 +173,10 @@ class BookletText(FileModel):
     revision: Text = Field("1", description="revision of the values and booklets")
     date: IsoDate | None = Field(None, description="day of the revision, year-month-day")
     language: Text = Field("en", description="language of the pages' own words")
+    jpeg: bool = Field(
+        False,
+        description="also write every picture as JPEG, for browsers that know no WebP; thrice the weight",
+    )
 
 
 if TYPE_CHECKING:

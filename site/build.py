@@ -83,6 +83,13 @@ def check_fleet(file: Path) -> Summary:
     )
 
 
+def _picture_settings(fleet: Fleet) -> PictureSettings:
+    """Return the settings of a booklet's pictures: WebP, and JPEG for other browsers where the fleet asks for it."""
+    from ..render.settings import PictureSettings
+
+    return PictureSettings(formats=("webp", "jpg") if fleet.booklet.jpeg else ("webp",))
+
+
 def build_library(
     file: Path,
     to: Path,
@@ -103,7 +110,7 @@ def build_library(
         workers: heads worked on at the same time, each in a process of its own; 1 works in this process.
         progress: told of every step of the work.
         cache: folder in which pictures are kept for the next build; left out, none are kept.
-        pictures: size and format of the pictures; left out, those for booklets.
+        pictures: size and format of the pictures; left out, those for booklets, in the formats that the fleet asks for.
         prove: whether the solids are asked for evidence: minutes for each head the first time.
         despite_proof: whether to build also where the proof finds a fault; every page then says so.
 
@@ -137,7 +144,7 @@ def build_library(
                 fleet.booklet.revision,
                 _changes(state, h),
                 folder,
-                pictures,
+                pictures or _picture_settings(fleet),
                 cache,
                 prove=prove,
                 despite_proof=despite_proof,

@@ -63,6 +63,13 @@ def test_kept_values_that_cannot_be_read_tell_nothing(tmp_path: Path, text: str)
     assert build._read_state(tmp_path / "none") == {}
 
 
+def test_a_fleet_may_ask_for_jpeg_beside_webp(tmp_path: Path) -> None:
+    assert build._picture_settings(_fleet(tmp_path, None)).formats == ("webp",)
+    text = (tmp_path / "fleet.yaml").read_text("utf-8")
+    (tmp_path / "fleet.yaml").write_text(text.replace("  # jpeg: true ", "  jpeg: true "), "utf-8")
+    assert build._picture_settings(load_fleet(tmp_path / "fleet.yaml")).formats == ("webp", "jpg")
+
+
 def test_chosen_heads_keep_the_order_of_the_fleet() -> None:
     fleet = load_fleet(DEMO_FLEET / "fleet.yaml")
     assert [h.tag for h in chosen_heads(fleet, ("p-104", "P-101"))] == ["P-101", "P-104"]

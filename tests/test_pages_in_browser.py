@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -283,3 +284,28 @@ def test_paper_tears_no_step_and_heads_every_sheet(
     whole = " ".join(" ".join(sheets).split())
     assert all(f"step {n} of 10" in whole for n in range(1, 11))
     context.close()
+
+
+def test_a_browser_without_the_modern_format_shows_the_other(chrome: Browser, tmp_path: Path) -> None:
+    booklet = sample_booklet()
+    overview = replace(booklet.overview, src="pictures/overview.jpg")
+    overview = replace(overview, sources=(("image/webp", "pictures/overview.webp"),))
+    write_booklet(
+        replace(booklet, overview=overview),
+        tmp_path,
+        Setting(WORDS, "Invented Works", True, "2025-03-01"),
+        "",
+    )
+    draw_sample_pictures(tmp_path)
+    for ending in ("webp", "jpg"):
+        draw_placeholder(tmp_path / "pictures" / f"overview.{ending}")
+    page = tmp_path / "index.html"
+    old = tmp_path / "old.html"
+    old.write_text(page.read_text("utf-8").replace('type="image/webp"', 'type="image/unheard-of"'), "utf-8")
+    for file, shown in ((page, "overview.webp"), (old, "overview.jpg")):
+        context = chrome.new_context(viewport=DESK)
+        visit = Visit(context, file)
+        source = visit.page.evaluate("document.querySelector('.overview img').currentSrc")
+        assert source.endswith(shown)
+        assert not visit.broken_pictures()
+        context.close()
