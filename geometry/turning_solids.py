@@ -9,6 +9,7 @@ clear through the turn if the solid that it passes through in one turn is.
 
 from __future__ import annotations
 
+import weakref
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -16,8 +17,8 @@ import manifold3d as m3
 import numpy as np
 
 from .assembly import Assembly, Part
-from .frame import Floats, Z
-from .meshes import mesh_of
+from .frame import Floats, Place, Z
+from .meshes import Mesh, mesh_of
 from .overlaps import Bodies, Box, box_of, boxes_meet, gap, matrix34, overlap
 from .sweeps import turn_hull
 from .turning import PairTurn, turn_pair
@@ -126,9 +127,20 @@ def shadow(part: Part, tolerance_mm: float) -> Floats:
     Raises:
         ShadowError: if it is not one closed outline.
     """
+    mesh = mesh_of(part, tolerance_mm)
+    known = _outlines.setdefault(mesh, {})
+    if part.place not in known:
+        known[part.place] = _shadow(part, mesh)
+    return known[part.place].copy()
+
+
+_outlines: weakref.WeakKeyDictionary[Mesh, dict[Place, Floats]] = weakref.WeakKeyDictionary()
+"""Of each mesh, as long as it lives: several look at the same rotors."""
+
+
+def _shadow(part: Part, mesh: Mesh) -> Floats:
     import shapely
 
-    mesh = mesh_of(part, tolerance_mm)
     matrix = part.place.matrix()[:3, :3]
     points = part.place.points(mesh.points)[:, :2]
     along = np.abs(mesh.normals @ matrix[2])

@@ -34,6 +34,8 @@ OFFSETS_DEG = (90.0, 180.0)
 _LOOKS = 720
 _MANY_TEETH = 200
 """Timing gears have fewer teeth than this."""
+_SHADOW_SHARE = 0.5
+"""Outlines are taken as finely as where the rotors' whole turn is followed, as a share of the proof's tolerance."""
 _REACH_MM = 5.0
 
 
@@ -268,7 +270,7 @@ def _shadows(
         return None
     assembly = ways.bodies.assembly
     try:
-        a, b = (shadow(assembly.part(k), ways.tolerance_mm) for k in (part, mate))
+        a, b = (shadow(assembly.part(k), _SHADOW_SHARE * ways.tolerance_mm) for k in (part, mate))
     except ShadowError:
         return None
     return a - np.array(mine.about[:2]), b - np.array(theirs.about[:2])
@@ -290,7 +292,8 @@ def _least_gap(
     if boxes_meet(bodies.box(part), bodies.box(mate), reach):
         near = gap(bodies.placed(part), bodies.placed(mate), reach)
     resolution = max(near / 4, ways.tolerance_mm)
-    result = turn_pair(turned[1], turned[0], float(np.linalg.norm(apart)), 0.0, resolution, ways.tolerance_mm)
+    chord = _SHADOW_SHARE * ways.tolerance_mm
+    result = turn_pair(turned[1], turned[0], float(np.linalg.norm(apart)), 0.0, resolution, chord)
     return result.proven_least_mm
 
 

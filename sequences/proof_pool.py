@@ -41,6 +41,7 @@ class Kit:
     own: Mapping[tuple[str, Role], Body]
     round_parts: frozenset[str]
     open_parts: Mapping[str, bool | None]
+    """Of parts with a thread: whether they are open about their axis."""
     tolerance_mm: float
 
 
@@ -84,7 +85,8 @@ def make_kit(bodies: Bodies) -> Kit:
             own[part.key, role] = bare.setdefault(id(body), Body(body.points, body.triangles, body.name))
     assembly = Assembly(bodies.assembly.name, parts, bodies.assembly.up, bodies.assembly.front)
     is_round = frozenset(k for k in parts if bodies.round_about_z(k))
-    is_open = {k: bodies.open_about_z(k) for k in parts}
+    threads = [p for p in parts.values() if p.thread or any(f.kind == "thread" for f in p.features)]
+    is_open = {p.key: bodies.open_about_z(p.key) for p in threads}
     return Kit(assembly, own, is_round, is_open, bodies.tolerance_mm)
 
 
