@@ -121,9 +121,19 @@ def closed_surface(
 ) -> tuple[Floats, Ints]:
     """Return ``joined_points`` and ``joined_triangles`` of :func:`make_mesh` alone: all that booleans need, sooner.
 
+    Remembered for as long as ``shape`` lives.
+
     Raises:
         MeshError: as :func:`make_mesh`.
     """
+    known = _surfaces.setdefault(shape, {})
+    key = (tolerance_mm, angle_deg)
+    if key not in known:
+        known[key] = _make_surface(shape, tolerance_mm, angle_deg)
+    return known[key]
+
+
+def _make_surface(shape: cq.Shape, tolerance_mm: float, angle_deg: float) -> tuple[Floats, Ints]:
     with _triangulated(shape, tolerance_mm, angle_deg) as wrapped:
         surface = _joined(_read_faces(wrapped, with_normals=False))
     if _volume_mm3(surface.points, surface.triangles) <= 0:
@@ -154,6 +164,9 @@ def _volume_mm3(points: Floats, triangles: Ints) -> float:
 
 
 _cache: weakref.WeakKeyDictionary[Any, dict[tuple[float, float], Mesh]] = weakref.WeakKeyDictionary()
+_surfaces: weakref.WeakKeyDictionary[Any, dict[tuple[float, float], tuple[Floats, Ints]]] = (
+    weakref.WeakKeyDictionary()
+)
 
 
 def mesh_of_shape(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG) -> Mesh:
@@ -172,6 +185,7 @@ def mesh_of_shape(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAU
 def forget_meshes() -> None:
     """Drop all remembered meshes: what a proof looks at is finer than what pictures need."""
     _cache.clear()
+    _surfaces.clear()
 
 
 def mesh_of(part: Part, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG) -> Mesh:
