@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from PIL import Image, ImageChops, ImageFilter
 
 from .camera import Camera
-from .scene import Ids, Pixels
+from .scene import Ids
+from .sheets import Pixels
 
 _RADII = (0.3, 0.62, 1.0)
 _FACET = 0.045

@@ -22,13 +22,11 @@ from .contours import edge_segments, edge_spacing, make_contour, make_ribbons
 from .gl_probe import ensure_graphics
 from .looks import Look, Rgb, Role, look
 from .models import Model, Models
+from .sheets import Pane, Pixels, Sheet
 
 if TYPE_CHECKING:
     import pyvista as pv
 
-Pixels = NDArray[np.uint8]
-Pane = tuple[int, int, int, int]
-"""Left, top, right and bottom in pixels of a finished picture."""
 REFERENCE_WIDTH = 1600
 MOST_OUTLINE = 0.3
 """Greatest width of a part's outline as a share of the part's thickness."""
@@ -82,42 +80,6 @@ class Ids:
         over = (other.part >= 0) & (other.near_mm >= self.near_mm)
         part = np.where(over, other.part + len(self.keys), self.part).astype(np.int16)
         return Ids((*self.keys, *other.keys), part, np.where(over, other.near_mm, self.near_mm))
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """A drawing with its depth, to lay into others: ``pixels`` (h, w, 3) uint8, ``depth`` (h, w) 0 near to 1 far."""
-
-    pixels: Pixels
-    depth: NDArray[np.float32]
-
-    def with_laid(self, other: Sheet, right: int = 0, down: int = 0, nearer: float = 0.0) -> Sheet:
-        """Return this with ``other`` laid on it; of what meets, ``other`` is seen.
-
-        Its upper left corner comes to lie ``right`` and ``down`` pixels from that of this, its depth is lessened by
-        ``nearer``; what leaves the drawing is lost.
-        """
-        height, width = self.depth.shape
-        high, wide = other.depth.shape
-        rows, columns = (
-            slice(max(down, 0), min(down + high, height)),
-            slice(max(right, 0), min(right + wide, width)),
-        )
-        own_rows = slice(rows.start - down, max(rows.stop, rows.start) - down)
-        own_columns = slice(columns.start - right, max(columns.stop, columns.start) - right)
-        depth = other.depth[own_rows, own_columns]
-        there = depth < 1.0
-        depth = depth - np.float32(nearer)
-        laid = Sheet(self.pixels.copy(), self.depth.copy())
-        over = there & (depth <= laid.depth[rows, columns])
-        laid.pixels[rows, columns][over] = other.pixels[own_rows, own_columns][over]
-        laid.depth[rows, columns][over] = depth[over]
-        return laid
-
-    def pane(self, box: Pane, supersample: int) -> Sheet:
-        """Return the pane ``box`` of it, in pixels of the finished picture."""
-        left, top, right, foot = (n * supersample for n in box)
-        return Sheet(self.pixels[top:foot, left:right], self.depth[top:foot, left:right])
 
 
 class Stage:

@@ -24,8 +24,9 @@ from .layout import box_of
 from .manifest import FilmSeen, State
 from .measure import Mask
 from .models import Models
-from .scene import Ids, Pane, Pixels, Sheet, Shown, Stage
+from .scene import Ids, Shown, Stage
 from .settings import PictureSettings
+from .sheets import Pane, Pixels, Sheet
 from .studio import camera_seen
 from .travel import Travel, place_after
 from .travel_lines import Line, draw_shaft_turns, draw_travels, draw_way_left, lay_lines

@@ -12,8 +12,9 @@ from benchleaf.geometry.materials import materials
 from benchleaf.render.manifest import Manifest
 from benchleaf.render.pictures import Studio, choose_views, render_step
 from benchleaf.render.review import review_pictures
-from benchleaf.render.scene import Pixels, Stage
+from benchleaf.render.scene import Stage
 from benchleaf.render.settings import PictureSettings
+from benchleaf.render.sheets import Pixels
 from benchleaf.sequences.plan import Plan
 from benchleaf.sequences.resolve import resolve
 from benchleaf.sequences.sequence_file import load_sequence
