@@ -75,8 +75,8 @@ class Mesh:
         z = 1.0 - (2.0 * n + 1.0) / len(n)
         turn = n * math.pi * (3.0 - math.sqrt(5.0))
         flat = np.sqrt(1.0 - z * z)
-        directions = np.stack([flat * np.cos(turn), flat * np.sin(turn), z])
-        farthest: Floats = self.joined_points[np.unique(np.argmax(self.joined_points @ directions, axis=0))]
+        directions = np.stack([flat * np.cos(turn), flat * np.sin(turn), z], axis=1)
+        farthest: Floats = self.joined_points[np.unique(np.argmax(directions @ self.joined_points.T, axis=1))]
         return farthest
 
     @cached_property

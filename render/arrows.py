@@ -39,8 +39,9 @@ class Overlay:
             return
         mask = Image.new("L", ((right - left) * OVER, (foot - top) * OVER), 0)
         pen = ImageDraw.Draw(mask)
+        corner = np.array((left, top))
         for shape in shapes:
-            pen.polygon([((x - left) * OVER, (y - top) * OVER) for x, y in shape], fill=255)
+            pen.polygon(((np.asarray(shape) - corner) * OVER).ravel().tolist(), fill=255)
         mask = mask.reduce(OVER)
         if opacity < 1.0:
             mask = mask.point(lambda v: round(v * opacity))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,9 +27,24 @@ def contact_shade(ids: Ids, camera: Camera, radius_mm: float) -> NDArray[np.floa
     plane rises on one side only and stays clear, and what stands far in front (more than about ``radius_mm``) casts
     nothing, so a part drawn out leaves no halo on what lies behind it.
     """
-    near = np.where(ids.part >= 0, ids.near_mm, -1e6).astype(np.float32)
+    rows_all, columns_all = ids.part.shape
+    shade: NDArray[np.float32] = np.zeros((rows_all, columns_all), dtype=np.float32)
+    rows, columns = (np.flatnonzero((ids.part >= 0).any(axis=a)) for a in (1, 0))
+    if not len(rows):
+        return shade
     pixel_mm = camera.height_mm / ids.part.shape[0]
-    lost = np.zeros(near.shape, dtype=np.float32)
+    margin = max(1, math.ceil(radius_mm / pixel_mm))
+    # Only where parts are, and a pixel round them for the blur, is there anything to be lost.
+    top, foot = max(0, int(rows[0]) - 1), min(rows_all, int(rows[-1]) + 2)
+    left, right = max(0, int(columns[0]) - 1), min(columns_all, int(columns[-1]) + 2)
+    near = _padded(ids, (top, foot), (left, right), margin)
+    height, width = foot - top, right - left
+
+    def seen_from(dx: int, dy: int) -> NDArray[np.float32]:
+        return near[margin + dy : margin + dy + height, margin + dx : margin + dx + width]
+
+    here = seen_from(0, 0)
+    lost = np.zeros(here.shape, dtype=np.float32)
     for ring, share in enumerate(_RADII):
         reach = max(1.0, radius_mm * share / pixel_mm)
         limit = np.float32(1.5 * reach * pixel_mm)
@@ -37,21 +53,28 @@ def contact_shade(ids: Ids, camera: Camera, radius_mm: float) -> NDArray[np.floa
             dx, dy = round(np.cos(angle) * reach), round(np.sin(angle) * reach)
             rises = []
             for sign in (1, -1):
-                rise = _shifted(near, sign * dx, sign * dy) - near
+                rise = seen_from(sign * dx, sign * dy) - here
                 rise[rise > limit] = 0.0
-                rises.append(np.maximum(rise, -limit))
+                rises.append(np.maximum(rise, -limit, out=rise))
             lost += np.clip((rises[0] + rises[1]) / (2.0 * limit) - _FACET, 0.0, 1.0)
     lost *= 2.3 / (len(_RADII) * (_SPOKES // 2))
     grey = Image.fromarray(np.round(255.0 * np.clip(lost, 0.0, 1.0)).astype(np.uint8))
     soft = np.asarray(grey.filter(ImageFilter.BoxBlur(1.0)), dtype=np.float32) / np.float32(255.0)
-    return np.where(ids.part >= 0, soft, np.float32(0.0))
+    window = (slice(top, foot), slice(left, right))
+    shade[window] = np.where(ids.part[window] >= 0, soft, np.float32(0.0))
+    return shade
 
 
-def _shifted(field: NDArray[np.float32], dx: int, dy: int) -> NDArray[np.float32]:
-    """Return the field read at (x + dx, y + dy), its border repeated."""
-    height, width = field.shape
-    padded = np.pad(field, ((abs(dy), abs(dy)), (abs(dx), abs(dx))), mode="edge")
-    return padded[abs(dy) + dy : abs(dy) + dy + height, abs(dx) + dx : abs(dx) + dx + width]
+def _padded(ids: Ids, rows: tuple[int, int], columns: tuple[int, int], margin: int) -> NDArray[np.float32]:
+    """Return how near it is in a window with ``margin`` all round, beyond the picture as at its border."""
+    outer, beyond = [], []
+    for (first, end), count in zip((rows, columns), ids.part.shape, strict=True):
+        low, high = max(0, first - margin), min(count, end + margin)
+        outer.append(slice(low, high))
+        beyond.append((low - (first - margin), end + margin - high))
+    window = (outer[0], outer[1])
+    near = np.where(ids.part[window] >= 0, ids.near_mm[window], np.float32(-1e6))
+    return np.pad(near, beyond, mode="edge")
 
 
 def finish(
@@ -74,6 +97,8 @@ def finish(
     return ImageChops.multiply(image, Image.merge("RGB", (mask, mask, mask)))
 
 
+WEBP_METHOD = 2
+"""Effort of the encoder, 0 to 6: more takes twice the time and saves a fortieth of the bytes."""
 JPEG_QUALITY = 85
 """About as sharp along lines as the WebP of a booklet."""
 
@@ -86,7 +111,7 @@ def encode(image: Image.Image, ending: str, webp_quality: int) -> bytes:
     """
     out = io.BytesIO()
     if ending == "webp":
-        image.save(out, "WEBP", quality=webp_quality, method=4)
+        image.save(out, "WEBP", quality=webp_quality, method=WEBP_METHOD)
     elif ending == "png":
         image.save(out, "PNG", optimize=False, compress_level=6)
     elif ending == "jpg":

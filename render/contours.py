@@ -7,12 +7,17 @@ slope.
 
 from __future__ import annotations
 
+from weakref import WeakKeyDictionary
+
 import numpy as np
 
 from ..geometry.frame import Floats, Vec3
 from ..geometry.meshes import Ints, Mesh
 
 _EDGE_ON = 1e-6
+MOST_KEPT = 16
+"""How many contours of a mesh are remembered."""
+_contours: WeakKeyDictionary[Mesh, dict[tuple[float, ...], Floats]] = WeakKeyDictionary()
 
 
 def make_contour(mesh: Mesh, direction: Vec3) -> Floats:
@@ -20,10 +25,18 @@ def make_contour(mesh: Mesh, direction: Vec3) -> Floats:
 
     ``direction`` points from the part to the eye, own frame, parallel projection. On round faces the segments
     run where the exact normal turns away from the eye, interpolated inside each triangle; on model edges where
-    one face looks to the eye and the other away.
+    one face looks to the eye and the other away. The last few of each mesh are remembered.
     """
-    eye = np.asarray(direction, dtype=np.float64)
-    return np.concatenate([_round_contour(mesh, eye), _sharp_contour(mesh, eye)])
+    known = _contours.setdefault(mesh, {})
+    key = tuple(round(c, 9) for c in direction)
+    if key not in known:
+        eye = np.array(
+            key
+        )  # as rounded, so that it does not matter which of nearly equal ones was asked for first
+        known[key] = np.concatenate([_round_contour(mesh, eye), _sharp_contour(mesh, eye)])
+        if len(known) > MOST_KEPT:
+            del known[next(iter(known))]
+    return known[key]
 
 
 def edge_segments(mesh: Mesh) -> Floats:

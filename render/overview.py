@@ -14,15 +14,15 @@ from .looks import QUIET_INK
 from .manifest import CameraSeen, Manifest, State
 from .measure import measure_visible, parts_seen
 from .scene import GRID_SIZE, REFERENCE_WIDTH, Ids, Shown
-from .studio import Picture, Studio, camera_seen
+from .studio import Drawn, Picture, Studio, camera_seen
 
 
 def render_overview_with(studio: Studio, name: str = "overview", together: Sequence[str] = ()) -> Picture:
     """Return the overview picture; ``together`` are parts shown as they sit on one another."""
-    return studio.remembered(lambda: _render(studio, name, together), "overview", name, tuple(together))
+    return studio.remembered(lambda: _draw(studio, name, together), "overview", name, tuple(together))()
 
 
-def _render(studio: Studio, name: str, together: Sequence[str]) -> Picture:
+def _draw(studio: Studio, name: str, together: Sequence[str]) -> Drawn:
     s, models = studio.settings, studio.models
     stage = studio.stage
     layout = explode(stage, s.overview_width / s.overview_height, together)
@@ -49,7 +49,7 @@ def _render(studio: Studio, name: str, together: Sequence[str]) -> Picture:
         view_changed=False,
         parts=parts_seen(ids, states, visible, moved),
     )
-    return Picture(manifest, {f: encode(image, f, s.webp_quality) for f in s.formats})
+    return lambda: Picture(manifest, {f: encode(image, f, s.webp_quality) for f in s.formats})
 
 
 def _draw_axes(image: Image.Image, layout: Exploded, ids: Ids) -> None:

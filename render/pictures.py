@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 import multiprocessing
 import os
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import contextmanager
 from itertools import groupby
 from pathlib import Path
@@ -29,7 +29,7 @@ from .overview import render_overview_with
 from .scene import Shown
 from .settings import PictureSettings
 from .short_films import Film, take_film, travel_poses, turn_angles
-from .studio import FILM, Picture, PlacesAt, Studio, camera_seen
+from .studio import FILM, Drawn, Picture, PlacesAt, Studio, camera_seen
 from .views import StepScene, ViewChooser
 
 __all__ = [
@@ -81,8 +81,13 @@ def _stretch(step: Step) -> tuple[str, str | None]:
 
 def render_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Picture:
     """Return the picture of ``step`` seen in ``view``; its files are called ``name`` with their ending."""
+    return draw_step(studio, step, view, name, view_changed)()
+
+
+def draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Drawn:
+    """Return the picture of :func:`render_step` as it is when all is drawn and no file's content is made yet."""
     return studio.remembered(
-        lambda: _render_step(studio, step, view, name, view_changed),
+        lambda: _draw_step(studio, step, view, name, view_changed),
         "step",
         shown_of(step),
         view,
@@ -105,7 +110,7 @@ def shown_of(step: Step) -> tuple[object, ...]:
     )
 
 
-def _render_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool) -> Picture:
+def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool) -> Drawn:
     settings, models, stage = studio.settings, studio.models, studio.stage
     scene = studio.scene(step)
     strong: State = "moving" if step.moving else "focus"
@@ -133,8 +138,12 @@ def _render_step(studio: Studio, step: Step, view: View, name: str, view_changed
         counts=identical(models, step.moving),
         film=film.seen if film else None,
     )
-    content = {f: encode(frame.image, f, settings.webp_quality) for f in settings.formats}
-    return Picture(manifest, {**content, FILM: film.content} if film else content)
+
+    def put_into_files() -> Picture:
+        content = {f: encode(frame.image, f, settings.webp_quality) for f in settings.formats}
+        return Picture(manifest, {**content, FILM: film.content()} if film else content)
+
+    return put_into_files
 
 
 def _film(
@@ -216,8 +225,15 @@ Job = tuple[Step, View, str, bool]
 
 
 def _take_here(studio: Studio, jobs: list[Job]) -> Iterator[Picture]:
-    for job in jobs:
-        yield render_step(studio, *job)
+    """Yield the pictures of ``jobs`` in order; while one is drawn, the one before is put into files beside it."""
+    with ThreadPoolExecutor(1) as beside:
+        waiting: deque[Future[Picture]] = deque()
+        for job in jobs:
+            waiting.append(beside.submit(draw_step(studio, *job)))
+            if len(waiting) > 1:
+                yield waiting.popleft().result()
+        while waiting:
+            yield waiting.popleft().result()
 
 
 def _take_apart(studio: Studio, plan: Plan, jobs: list[Job], workers: int) -> Iterator[Picture]:

@@ -11,27 +11,23 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..geometry.frame import Floats, Place, Vec3
+from ..geometry.frame import Place
+from .actors import PartActors, light, surface_actor, surface_data, vtk_matrix
 from .camera import Camera
-from .contours import edge_segments, edge_spacing, make_contour, make_ribbons
 from .gl_probe import ensure_graphics
-from .looks import Look, Rgb, Role, look
+from .looks import Rgb, Role
 from .models import Model, Models
 from .sheets import Pane, Pixels, Sheet
 
 if TYPE_CHECKING:
-    import pyvista as pv
+    pass
 
 REFERENCE_WIDTH = 1600
-MOST_OUTLINE = 0.3
-"""Greatest width of a part's outline as a share of the part's thickness."""
-CROWDED = 0.22
-"""Greatest width of an edge line as a share of the space between edges."""
 DEPTH_SHARE = 1.998
 """Range of depth that a picture covers, as a multiple of its reach."""
 GRID_SIZE = (960, 960)
@@ -61,8 +57,13 @@ class Ids:
 
     def mask(self, keys: Iterable[str]) -> NDArray[np.bool_]:
         """Return where one of ``keys`` is seen, (h, w) bool."""
-        wanted = [self.keys.index(k) for k in keys if k in self.keys]
-        return np.isin(self.part, np.array(wanted, dtype=np.int16))
+        wanted = [np.int16(self.keys.index(k)) for k in keys if k in self.keys]
+        if len(wanted) > 3:
+            return np.isin(self.part, wanted)
+        found = np.zeros(self.part.shape, dtype=bool)
+        for number in wanted:
+            found |= self.part == number
+        return found
 
     def shifted(self, right: int, down: int, nearer_mm: float) -> Ids:
         """Return what is where when all is moved by so many pixels of the grid, and nearer to the eye."""
@@ -97,9 +98,10 @@ class Stage:
         self.width, self.height, self.supersample = width, height, supersample
         self._picture = _Window(width * supersample, height * supersample, (1.0, 1.0, 1.0))
         self._grid = _Window(*GRID_SIZE, (0.0, 0.0, 0.0))
-        _light(self._picture.renderer)
-        self._actors: dict[str, _PartActors] = {}
+        light(self._picture.renderer)
+        self._actors: dict[str, PartActors] = {}
         self._flat: dict[str, Any] = {}
+        self._surfaces: dict[str, Any] = {}
         self._extra: dict[str, Model] = {}
 
     def __enter__(self) -> Stage:
@@ -113,6 +115,7 @@ class Stage:
     def close(self) -> None:
         """Free the windows and all that they hold; may be called again."""
         self._actors.clear()
+        self._surfaces.clear()
         self._flat.clear()
         self._picture.close()
         self._grid.close()
@@ -132,8 +135,8 @@ class Stage:
     def take_off(self) -> None:
         """Take off the stage what :meth:`put_on` has put there."""
         for key in self._extra:
-            if key in self._actors:
-                del self._actors[key]
+            self._surfaces.pop(key, None)
+            self._actors.pop(key, None)
             if key in self._flat:
                 self._grid.renderer.RemoveActor(self._flat.pop(key))
         self._extra.clear()
@@ -191,8 +194,11 @@ class Stage:
         pixel_mm = camera.height_mm / (height * self.supersample)
         for key in shown:
             if key not in self._actors:
-                self._actors[key] = _PartActors(self.model(key), self.models.extent_mm / 80.0)
-            self._actors[key].show(shown[key], camera, scale, pixel_mm)
+                self._actors[key] = PartActors(
+                    self.model(key), self._surface(key), self.models.extent_mm / 80.0
+                )
+            part = shown[key]
+            self._actors[key].show(part.place, part.role, camera, scale, pixel_mm)
         self._arrange(shown, camera)
         self._picture.cover(width * self.supersample, height * self.supersample)
         self._picture.aim(camera, reach or self._reach(camera))
@@ -229,7 +235,7 @@ class Stage:
         for number, key in enumerate(keys, 1):
             actor = self._flat_actor(key)
             actor.SetVisibility(True)
-            actor.SetUserMatrix(_vtk_matrix(shown[key].matrix()))
+            actor.SetUserMatrix(vtk_matrix(shown[key].matrix()))
             actor.GetProperty().SetColor((number & 255) / 255.0, (number >> 8) / 255.0, 0.0)
         window = self._grid
         window.cover(width, height)
@@ -242,11 +248,16 @@ class Stage:
 
     def _flat_actor(self, key: str) -> Any:
         if key not in self._flat:
-            actor = _actor(surface_data(self.model(key)))
+            actor = surface_actor(self._surface(key))
             actor.GetProperty().LightingOff()
             self._grid.renderer.AddActor(actor)
             self._flat[key] = actor
         return self._flat[key]
+
+    def _surface(self, key: str) -> Any:
+        if key not in self._surfaces:
+            self._surfaces[key] = surface_data(self.model(key))
+        return self._surfaces[key]
 
     def _reach(self, camera: Camera) -> float:
         return 4.0 * max(self.models.extent_mm, camera.height_mm, camera.width_mm)
@@ -314,137 +325,3 @@ class _Window:
             self.renderer.RemoveAllViewProps()
             self.window.Finalize()
             self.window = self.renderer = None
-
-
-class _PartActors:
-    """Surface, edges and outline of one part on the stage."""
-
-    def __init__(self, model: Model, cell_mm: float) -> None:
-        self._model = model
-        self.surface = _actor(surface_data(model))
-        self.edges = _Lines(edge_segments(model.mesh), edge_spacing(model.mesh, cell_mm))
-        self.outline = _Lines(np.empty((0, 2, 3)))
-        self.hatch = _Lines(np.empty((0, 2, 3)) if model.hatch is None else model.hatch)
-        self._seen_from: tuple[float, ...] = ()
-        low, high = model.mesh.box
-        self._thickness_mm = float((high - low).min())
-
-    @property
-    def lines(self) -> tuple[_Lines, ...]:
-        return self.edges, self.outline, self.hatch
-
-    def show(self, shown: Shown, camera: Camera, scale: float, pixel_mm: float) -> None:
-        style = look(shown.role, self._model.material)
-        _set_surface(self.surface, style)
-        matrix = shown.place.matrix()
-        self.surface.SetUserMatrix(_vtk_matrix(matrix))
-        eye = camera.view.axes[2]
-        turned = matrix[:3, :3].T @ eye
-        own = (float(turned[0]), float(turned[1]), float(turned[2]))
-        seen_from = tuple(round(c, 9) for c in own)
-        if seen_from != self._seen_from:
-            self._seen_from = seen_from
-            self.outline.segments = make_contour(self._model.mesh, own)
-        # Lines stand a little nearer than their faces; the rounding of a part hides the inner half of its outline. A
-        # ghost's outline stands far behind, so that only the outermost line is left.
-        outline = min(1.7 * style.outline * scale, MOST_OUTLINE * self._thickness_mm / pixel_mm)
-        edge = min(style.edge * scale, outline)
-        lift = (1.0 + 0.5 * outline) * pixel_mm
-        if shown.role == "ghost":
-            lift = -self._model.mesh.reach_mm
-        for lines, width, nearer in (
-            (self.edges, edge, (1.0 + edge) * pixel_mm),
-            (self.outline, outline, lift),
-            (self.hatch, style.edge * scale * 0.8, 2.0 * pixel_mm),
-        ):
-            lifted = matrix.copy()
-            lifted[:3, 3] += eye * nearer
-            lines.show(lifted, own, width * pixel_mm, style.line)
-
-
-class _Lines:
-    """Line segments of one part as ribbons, laid anew only when view or width changed."""
-
-    def __init__(self, segments: Floats, spacing_mm: Floats | None = None) -> None:
-        import pyvista as pv
-
-        self.segments, self._spacing_mm = segments, spacing_mm
-        self._laid: tuple[object, ...] = ()
-        self.actor = _actor(pv.PolyData())
-        self.actor.GetProperty().LightingOff()
-
-    def show(self, matrix: Floats, eye: Vec3, width_mm: float, colour: Rgb) -> None:
-        import pyvista as pv
-
-        visible = width_mm > 0 and len(self.segments) > 0
-        self.actor.SetVisibility(visible)
-        if not visible:
-            return
-        wanted = (id(self.segments), tuple(round(c, 9) for c in eye), round(width_mm, 7))
-        if wanted != self._laid:
-            widths = np.full(len(self.segments), width_mm)
-            if self._spacing_mm is not None:
-                widths = np.minimum(widths, CROWDED * self._spacing_mm)
-            points, triangles = make_ribbons(self.segments, eye, widths)
-            data: Any = pv.PolyData()
-            if len(points):
-                data = pv.PolyData.from_regular_faces(
-                    cast(Any, points.astype(np.float32)), cast(Any, triangles)
-                )
-            self.actor.GetMapper().SetInputData(data)
-            self._laid = wanted
-        self.actor.SetUserMatrix(_vtk_matrix(matrix))
-        self.actor.GetProperty().SetColor(*colour)
-
-
-def surface_data(model: Model) -> pv.PolyData:
-    """Return the model's split mesh with its exact normals as PyVista data."""
-    import pyvista as pv
-
-    data: pv.PolyData = pv.PolyData.from_regular_faces(model.mesh.points, cast(Any, model.mesh.triangles))
-    data.point_data.active_normals = cast(Any, model.mesh.normals.astype(np.float32))
-    return data
-
-
-def _actor(data: Any) -> Any:
-    from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
-
-    mapper = vtkPolyDataMapper()
-    mapper.SetInputData(data)
-    mapper.ScalarVisibilityOff()
-    mapper.StaticOn()
-    actor = vtkActor()
-    actor.SetMapper(mapper)
-    return actor
-
-
-def _set_surface(actor: Any, style: Look) -> None:
-    p, m = actor.GetProperty(), style.surface
-    p.SetInterpolationToPhong()
-    p.SetColor(*m.colour)
-    p.SetAmbient(m.ambient)
-    p.SetDiffuse(m.diffuse)
-    p.SetSpecular(m.specular)
-    p.SetSpecularPower(m.power)
-    p.SetSpecularColor(1.0, 1.0, 1.0)
-
-
-def _light(renderer: Any) -> None:
-    """Three lights that travel with the eye: key from upper left, fill from the right, a little from below."""
-    from vtkmodules.vtkRenderingCore import vtkLight
-
-    for x, y, z, strength in ((-0.55, 0.8, 1.1, 0.92), (0.85, 0.15, 0.8, 0.48), (0.1, -0.9, 0.5, 0.16)):
-        light = vtkLight()
-        light.SetLightTypeToCameraLight()
-        light.SetPosition(x, y, z)
-        light.SetFocalPoint(0.0, 0.0, 0.0)
-        light.SetIntensity(strength)
-        renderer.AddLight(light)
-
-
-def _vtk_matrix(matrix: Floats) -> Any:
-    from vtkmodules.vtkCommonMath import vtkMatrix4x4
-
-    m = vtkMatrix4x4()
-    m.DeepCopy(matrix.ravel().tolist())
-    return m

@@ -56,10 +56,15 @@ Poses = Mapping[str, Place]
 
 @dataclass(frozen=True)
 class Film:
-    """A finished short film: what the manifest tells of it, and the content of its file."""
+    """A short film: what the manifest tells of it, its frames, and how long each stands, ms."""
 
     seen: FilmSeen
-    content: bytes
+    images: tuple[Image.Image, ...]
+    durations_ms: tuple[int, ...]
+
+    def content(self) -> bytes:
+        """Return the content of its file."""
+        return encode_film(self.images, self.durations_ms)
 
 
 def travel_poses(models: Models, travels: Sequence[Travel], frames: int) -> list[dict[str, Place]]:
@@ -146,7 +151,7 @@ def take_film(
         return None
     durations = (REST_MS, *[TRAVEL_MS if scene.travels else TURN_MS] * (len(poses) - 2), END_MS)
     boxes = tuple(_box(own) for own in owns)
-    return Film(FilmSeen(name, *size, durations, camera_seen(camera), boxes), encode_film(images, durations))
+    return Film(FilmSeen(name, *size, durations, camera_seen(camera), boxes), images, durations)
 
 
 class _Maker:

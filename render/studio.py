@@ -56,6 +56,10 @@ class Picture:
         return cls(manifest, content)
 
 
+Drawn = Callable[[], Picture]
+"""A picture that is drawn: called, on whatever thread, it puts it into files' content and returns it."""
+
+
 class Studio:
     """Everything needed to take the pictures of one assembly; use as a context manager."""
 
@@ -101,17 +105,24 @@ class Studio:
             self._stage = Stage(self.models, s.width, s.height, s.supersample)
         return self._stage
 
-    def remembered(self, take: Callable[[], Picture], *inputs: object) -> Picture:
-        """Return the picture that ``take`` takes, from the cache where one with the same ``inputs`` was kept."""
-        if self.cache is None:
-            return take()
+    def remembered(self, draw: Callable[[], Drawn], *inputs: object) -> Drawn:
+        """Return the picture that ``draw`` draws, from the cache where one with the same ``inputs`` was kept."""
+        cache = self.cache
+        if cache is None:
+            return draw()
         key = digest(self.models.digest, self.settings, self._quarter(), *inputs)
-        entry = self.cache.get(key)
+        entry = cache.get(key)
         if entry is not None:
-            return Picture.from_entry(entry)
-        picture = take()
-        self.cache.put(key, picture.as_entry())
-        return picture
+            known = Picture.from_entry(entry)
+            return lambda: known
+        drawn = draw()
+
+        def kept() -> Picture:
+            picture = drawn()
+            cache.put(key, picture.as_entry())
+            return picture
+
+        return kept
 
     def _quarter(self) -> tuple[tuple[str, Place], ...]:
         """Return the places at a quarter turn, which tell how the shafts turn."""

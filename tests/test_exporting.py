@@ -178,7 +178,7 @@ def test_pictures_taken_before_are_used_again(
     exported: tuple[Path, list[str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     folder, _ = exported
-    monkeypatch.setattr("benchleaf.render.pictures._render_step", lambda *a: pytest.fail("kept in the cache"))
+    monkeypatch.setattr("benchleaf.render.pictures._draw_step", lambda *a: pytest.fail("kept in the cache"))
     export_pictures(FLEET, tmp_path / "again", ["P-101"], lambda t: None, folder / "cache", SMALL)
     first = {p.name: p.read_bytes() for p in (folder / "svg/p-101").iterdir()}
     assert first == {p.name: p.read_bytes() for p in (tmp_path / "again/p-101").iterdir()}

@@ -226,7 +226,7 @@ def test_workers_and_cache_give_the_same_bytes(
         sample_models(), some, tmp_path / "a", SMALL, lambda *s: said.append(s), 2, sample_places_at, cache
     )
     assert said == [(1, 2, some.steps[0].title), (2, 2, some.steps[1].title)]
-    monkeypatch.setattr("benchleaf.render.pictures._render_step", lambda *a: pytest.fail("kept in the cache"))
+    monkeypatch.setattr("benchleaf.render.pictures._draw_step", lambda *a: pytest.fail("kept in the cache"))
     kept = render_plan(sample_models(), some, tmp_path / "b", SMALL, None, 1, sample_places_at, cache)
     for one, two in zip(apart, kept, strict=True):
         assert one.content == two.content == pictures[one.manifest.step].content

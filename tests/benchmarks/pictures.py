@@ -3,9 +3,10 @@
 Run by hand: ``python tests/benchmarks/pictures.py [WORKERS]``. Every frame that the pictures need is noted: the picture
 itself, ghosts and close-ups, and the small ones in which views are weighed and parts are measured. Bare means: the same
 meshes in the same places, the same cameras and sizes, with nothing but VTK in one process, pixels read back; surfaces
-are shaded and model edges are plain lines in pictures, surfaces are flat in the frames for measuring. No outlines of
-parts, no shading of contacts, no arrows, no files. Wall and processor time are printed; on a busy machine only the
-ratio of processor times means anything.
+are shaded and model edges are plain lines in pictures, surfaces are flat in the frames for measuring; all settings
+are the library's own, so what looks away from the eye is drawn too. No outlines of parts, no shading of contacts,
+no arrows, no files. Wall and processor time are printed; on a busy machine only the ratio of processor times means
+anything.
 """
 
 from __future__ import annotations
@@ -24,12 +25,13 @@ from benchleaf.geometry.frame import Place
 from benchleaf.geometry.head import make_head
 from benchleaf.geometry.options import Options
 from benchleaf.geometry.size import example_measures, make_size
+from benchleaf.render.actors import surface_data
 from benchleaf.render.camera import Camera
 from benchleaf.render.contours import edge_segments
 from benchleaf.render.gl_probe import ensure_graphics
 from benchleaf.render.models import Models, make_models
 from benchleaf.render.pictures import Studio, choose_views, render_plan, render_step
-from benchleaf.render.scene import GRID_SIZE, Shown, Stage, surface_data
+from benchleaf.render.scene import GRID_SIZE, Shown, Stage
 from benchleaf.render.settings import PictureSettings
 from benchleaf.sequences.resolve import resolve
 from benchleaf.sequences.sequence_file import load_sequence
