@@ -2,13 +2,13 @@
 
 Layers are laid in order along the axis, each slid out in the picture until it is
 clear of those before it, by their true outlines and not by boxes; then the run is folded into rows so that it
-fills the frame.
+fills the frame. Twins stay in one row, and pins and screws on axes of their own in that of the part they stand in.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from ..geometry.frame import Floats, Place, Vec3
 from .camera import Camera, View, fit_camera, make_view
-from .layers import Layer, make_layers
+from .layers import Layer, is_slim, make_layers
 from .models import Models
 from .scene import Stage
 
@@ -73,7 +73,11 @@ def explode(
     outlines = [_outline(stage, layer, home, camera) for layer in layers]
     run = view.axes @ front  # the front direction as it runs in the picture: right, up, near
     slide_mm = _slide(outlines, layers, run, pixel_mm, AIR_SHARE * models.extent_mm)
-    rows, drop = _fold(outlines, slide_mm, run, pixel_mm, aspect, 1.6 * AIR_SHARE * models.extent_mm)
+    hosts = _hosts(models, layers)
+    tied = {n for a, b in hosts.items() for n in range(min(a, b) + 1, max(a, b) + 1)}
+    kinds = [{models.parts[key].kind for key in layer.keys} for layer in layers]
+    tied |= {n for n in range(1, len(layers)) if kinds[n] == kinds[n - 1]}  # twins
+    rows, drop = _fold(outlines, slide_mm, run, pixel_mm, aspect, 1.6 * AIR_SHARE * models.extent_mm, tied)
     shifts = []
     for begin, end in rows:
         for n in range(begin, end):
@@ -90,7 +94,7 @@ def explode(
     }
     places = {k: places[k] for k in models.parts}
     moved = np.concatenate([places[m.key].points(m.mesh.joined_points) for m in models])
-    axes = _axis_lines(models, layers, rows, places)
+    axes = _axis_lines(models, layers, rows, places, hosts)
     return Exploded(
         places,
         _fit_frame(view, moved, aspect, 0.03),
@@ -193,10 +197,12 @@ def _fold(
     pixel_mm: float,
     aspect: float,
     air_mm: float,
+    tied: Set[int],
 ) -> tuple[list[tuple[int, int]], list[tuple[float, float]]]:
     """Fold the run into the number of rows that lets the parts be drawn largest.
 
-    Returns the rows as layer ranges and each row's shift in the picture, (right, down) in mm.
+    No row begins with a layer of ``tied``. Returns the rows as layer ranges and each row's shift in the picture,
+    (right, down) in mm.
     """
     boxes = []
     for outline, at in zip(outlines, slide_mm, strict=True):
@@ -205,8 +211,8 @@ def _fold(
         height, width = outline.mask.shape
         boxes.append((left, top, left + width, top + height))
     best: tuple[float, list[tuple[int, int]], list[tuple[float, float]]] | None = None
-    for count in range(1, min(4, len(boxes)) + 1):
-        rows = _even_rows(boxes, count)
+    for count in range(1, min(4, len(boxes) - len(tied)) + 1):
+        rows = _even_rows(boxes, count, tied)
         homes = [_steps(run, slide_mm[begin], pixel_mm) for begin, _ in rows]
         drops, width, height = _stack_rows(outlines, boxes, rows, homes, round(air_mm / pixel_mm))
         size = max(width / aspect, height) * (1.0 + 0.02 * count)
@@ -216,8 +222,10 @@ def _fold(
     return best[1], best[2]
 
 
-def _even_rows(boxes: Sequence[tuple[int, int, int, int]], count: int) -> list[tuple[int, int]]:
-    """Split the layers into ``count`` rows so that the longest row is as short as can be."""
+def _even_rows(
+    boxes: Sequence[tuple[int, int, int, int]], count: int, tied: Set[int] = frozenset()
+) -> list[tuple[int, int]]:
+    """Split the layers into ``count`` rows, none beginning in ``tied``, so that the longest is as short as can be."""
     n = len(boxes)
 
     def length(i: int, j: int) -> float:
@@ -229,6 +237,8 @@ def _even_rows(boxes: Sequence[tuple[int, int, int, int]], count: int) -> list[t
     for j in range(1, n + 1):
         for k in range(1, count + 1):
             for i in range(k - 1, j):
+                if i in tied:
+                    continue
                 value = max(cost[i][k - 1], length(i, j))
                 if value < cost[j][k]:
                     cost[j][k], cut[j][k] = value, i
@@ -274,34 +284,96 @@ def _stack_rows(
     return drops, width, round(lowest - highest)
 
 
-def _axis_lines(
-    models: Models, layers: Sequence[Layer], rows: Sequence[tuple[int, int]], places: Mapping[str, Place]
-) -> tuple[Floats, ...]:
-    """Return one line for each axis and row; an axis that goes on in another row runs on a little at that end."""
+Axis = tuple[int, ...]
+"""Where an axis runs, as a cell of a fine grid across the front direction."""
+
+
+def _axis_of(models: Models, key: str) -> tuple[Axis, Floats]:
+    """Return the axis on which a part sits, its middle's, and the point of it nearest to the origin (3,) mm."""
     front = np.array(models.front)
-    step = 0.004 * models.extent_mm
+    low, high = models.parts[key].box(models.parts[key].place)
+    middle = (low + high) / 2
+    at = middle - front * float(middle @ front)
+    return tuple(np.round(at / (0.004 * models.extent_mm)).astype(int).tolist()), at
+
+
+def _hosts(models: Models, layers: Sequence[Layer]) -> dict[int, int]:
+    """Return for each layer of pins or screws, whose axes nothing else shares, the nearest layer they stand in."""
+    front = np.array(models.front)
+    of: dict[Axis, set[int]] = {}
+    for n, layer in enumerate(layers):
+        for key in layer.keys:
+            of.setdefault(_axis_of(models, key)[0], set()).add(n)
+    lone = {n for n, ly in enumerate(layers) if all(of[_axis_of(models, k)[0]] == {n} for k in ly.keys)}
+    slim = {n for n in lone if all(is_slim(models, key) for key in layers[n].keys)}
+    found = {}
+    for n in slim:
+        at = [_axis_of(models, key)[1] for key in layers[n].keys]
+        boxes = {m: _box(models, layers[m].keys) for m in range(len(layers)) if m not in slim}
+        low, high = _box(models, layers[n].keys)
+        inside = [
+            m
+            for m, (foot, top) in boxes.items()
+            if min(float(high @ front), float(top @ front)) > max(float(low @ front), float(foot @ front))
+            and all(_holds(p, foot, top, front) for p in at)
+        ]
+        if inside:
+            found[n] = min(inside, key=lambda m: (abs(m - n), m))
+    return found
+
+
+def _box(models: Models, keys: Sequence[str]) -> tuple[Floats, Floats]:
+    boxes = [models.parts[k].box(models.parts[k].place) for k in keys]
+    return np.min([b[0] for b in boxes], axis=0), np.max([b[1] for b in boxes], axis=0)
+
+
+def _holds(point: Floats, low: Floats, high: Floats, front: Floats) -> bool:
+    """Return whether the line through ``point`` along ``front`` meets the box."""
+    across = np.abs(front) < 0.5
+    return bool((point[across] > low[across]).all() and (point[across] < high[across]).all())
+
+
+def _axis_lines(
+    models: Models,
+    layers: Sequence[Layer],
+    rows: Sequence[tuple[int, int]],
+    places: Mapping[str, Place],
+    hosts: Mapping[int, int],
+) -> tuple[Floats, ...]:
+    """Return one line for each axis and row; an axis that goes on in another row runs on a little at that end.
+
+    Pins and screws are joined to the middle of the part that they stand in.
+    """
+    front = np.array(models.front)
     over, onward = 0.02 * models.extent_mm, 0.14 * models.extent_mm
-    spans: dict[tuple[int, ...], dict[int, list[tuple[float, float, Floats]]]] = {}
+    spans: dict[Axis, dict[int, list[tuple[float, float, Floats]]]] = {}
     for row, (begin, end) in enumerate(rows):
         for n in range(begin, end):
             for key in layers[n].keys:
-                model = models.parts[key]
-                home = model.place.points(model.mesh.joined_points)
-                shift = np.array(places[key].shift) - np.array(model.place.shift)
-                middle = (home.min(axis=0) + home.max(axis=0)) / 2
-                axis = middle - front * float(middle @ front)
-                name = tuple(np.round(axis / step).astype(int).tolist())
-                along = home @ front + float(shift @ front)
-                across = axis + shift - front * float(shift @ front)
-                spans.setdefault(name, {}).setdefault(row, []).append(
-                    (float(along.min()), float(along.max()), across)
-                )
+                axis, at = _axis_of(models, key)
+                found = spans.setdefault(axis, {}).setdefault(row, [])
+                found.append(_span(models, key, places, at, front))
+                if n in hosts:
+                    low, high, across = _span(models, layers[hosts[n]].keys[0], places, at, front)
+                    found.append(((low + high) / 2, (low + high) / 2, across))
     lines: list[Floats] = []
-    for found in spans.values():
-        for row, members in found.items():
-            if len(members) < 2 and len(found) < 2:
+    for in_rows in spans.values():
+        for row, members in in_rows.items():
+            if len(members) < 2 and len(in_rows) < 2:
                 continue
-            low = min(m[0] for m in members) - (onward if any(r < row for r in found) else over)
-            high = max(m[1] for m in members) + (onward if any(r > row for r in found) else over)
+            low = min(m[0] for m in members) - (onward if any(r < row for r in in_rows) else over)
+            high = max(m[1] for m in members) + (onward if any(r > row for r in in_rows) else over)
             lines.append(np.stack([members[0][2] + front * low, members[0][2] + front * high]))
     return tuple(lines)
+
+
+def _span(
+    models: Models, key: str, places: Mapping[str, Place], at: Floats, front: Floats
+) -> tuple[float, float, Floats]:
+    """Return from where to where a part reaches along the axis through ``at``, and where that runs when drawn out."""
+    home = models.parts[key].place
+    shift = np.array(places[key].shift) - np.array(home.shift)
+    low, high = models.parts[key].box(home)
+    out = float(shift @ front)
+    ends = sorted((float(low @ front) + out, float(high @ front) + out))
+    return ends[0], ends[1], at + shift - front * out

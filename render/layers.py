@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..geometry.frame import Floats
 from .camera import View, fit_camera
@@ -33,7 +34,7 @@ def make_layers(stage: Stage, view: View, together: Sequence[str] = ()) -> tuple
 
     ``together`` are parts that are not taken apart (the first layer), unless they are all. Equal parts make one layer
     unless they cover each other in ``view``. What can only leave to the front goes after what it leaves, the rest by
-    where it sits.
+    where it sits; a pin that stands out of both faces of a part goes before it, at the face by which it is fitted.
     """
     models = stage.models
     groups: dict[str, list[str]] = {}
@@ -94,6 +95,7 @@ def _in_order(stage: Stage, layers: list[Layer], first_fixed: bool) -> list[Laye
 
     count = len(layers)
     before: list[set[int]] = [set() for _ in range(count)]
+    slim = [all(is_slim(models, key) for key in layer.keys) for layer in layers]
     for i in range(count):
         for j in range(i + 1, count):
             j_over_i, i_over_j = leaves(j, i), leaves(i, j)
@@ -102,7 +104,12 @@ def _in_order(stage: Stage, layers: list[Layer], first_fixed: bool) -> list[Laye
             elif i_over_j and not j_over_i:
                 before[i].add(j)
             elif j_over_i and i_over_j and _nested(top[i], low[i], top[j], low[j]):
-                before[j].add(i)
+                if slim[i] == slim[j]:
+                    before[j].add(i)
+                else:
+                    pin, host = (i, j) if slim[i] else (j, i)
+                    if len(layers[host].keys) == 1 and _stands_out(top[pin], low[pin], top[host], low[host]):
+                        before[host].add(pin)
     order: list[int] = [0] if first_fixed else []
     left = set(range(count)) - set(order)
     while left:
@@ -116,8 +123,31 @@ def _in_order(stage: Stage, layers: list[Layer], first_fixed: bool) -> list[Laye
 def _nested(top_i: Floats, low_i: Floats, top_j: Floats, low_j: Floats) -> bool:
     """Return whether two layers sit at the same height, one within the other: the order of the parts then counts."""
     high = min(float(top_i.max()), float(top_j.max()))
-    foot = max(float(low_i[np.isfinite(low_i)].min()), float(low_j[np.isfinite(low_j)].min()))
-    short = min(
-        float(top.max()) - float(low[np.isfinite(low)].min()) for top, low in ((top_i, low_i), (top_j, low_j))
-    )
+    foot = max(_foot(low_i), _foot(low_j))
+    short = min(float(top.max()) - _foot(low) for top, low in ((top_i, low_i), (top_j, low_j)))
     return high - foot > 0.5 * short
+
+
+def _stands_out(top_j: Floats, low_j: Floats, top_i: Floats, low_i: Floats) -> bool:
+    """Return whether layer j stands out of layer i in front and behind, and not beside it."""
+    (foot_j, head_j), (foot_i, head_i) = _extent(top_j), _extent(top_i)
+    beside = (foot_j < foot_i).any() or (head_j > head_i).any()
+    return not beside and float(top_j.max()) > float(top_i.max()) and _foot(low_j) < _foot(low_i)
+
+
+def _extent(top: Floats) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return first and last (row, column) at which a layer is seen."""
+    there = np.argwhere(np.isfinite(top))
+    return there.min(axis=0), there.max(axis=0)
+
+
+def _foot(low: Floats) -> float:
+    return float(low[np.isfinite(low)].min())
+
+
+def is_slim(models: Models, key: str) -> bool:
+    """Return whether a part is longer along the front direction than across, as pins and screws are."""
+    low, high = models.parts[key].box(models.parts[key].place)
+    span, front = high - low, np.array(models.front)
+    along = abs(float(span @ front))
+    return along > float(np.abs(span - np.abs(front) * along).max())
