@@ -182,14 +182,19 @@ class Studio:
             default=self.models.extent_mm / 3,
         )
         radius = 0.34 * apart
-        everything = np.concatenate(
-            [p.points(self.models.parts[k].mesh.joined_points) for k, p in shown.items()]
+        turning = np.concatenate(
+            [
+                shown[k].points(self.models.parts[k].mesh.joined_points)
+                for k, _ in self._quarter()
+                if k in shown
+            ]
+            or [np.empty((0, 3))]
         )
         found = []
         for point, turn_deg in zip(points, axes.values(), strict=True):
-            across = everything - front * (everything @ front)[:, None] - point
-            there = everything[np.linalg.norm(across, axis=1) < radius]
-            level = float((there @ front).max()) + 0.02 * self.models.extent_mm if len(there) else 0.0
+            across = turning - front * (turning @ front)[:, None] - point
+            there = turning[np.linalg.norm(across, axis=1) < radius]
+            level = float((there @ front).max()) if len(there) else 0.0
             at = point + front * level
             found.append(
                 ShaftTurn((float(at[0]), float(at[1]), float(at[2])), self.models.front, radius, turn_deg)

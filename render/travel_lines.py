@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from ..geometry.frame import Floats
-from .arrows import BORDER, Overlay, Point, arrow_shapes, draw_arrow, open_runs, shorten, stroke
+from .arrows import BORDER, Overlay, Point, arc_points, arrow_shapes, draw_arrow, open_runs, shorten, stroke
 from .camera import Camera
 from .looks import PAPER, STRONG
 from .manifest import Arrow, TurnSeen
@@ -23,6 +23,16 @@ from .views import ShaftTurn
 WIDTH, HEAD = 7.0, 36.0
 """Width of an arrow's line and length of its head, px of a picture 1600 wide."""
 LEAST_LENGTH = 95.0
+LEAD = 0.45
+"""How far a shaft's arc stands before the shaft's end, as a share of its greatest radius."""
+AXIS_END, AXIS_WIDTH = 1.5, 0.6
+"""How far the axis is drawn out into the open, as a multiple of that, and how strong, as a share of the arc's line."""
+ARCS = (1.0, 0.8, 0.65, 0.5)
+"""Radii tried for it, as shares of the greatest."""
+COVERED = 0.02
+"""Share of it that may lie behind something."""
+REACH = 12.0
+"""How far its axis is followed, as a multiple of the radius."""
 SIDES = 16
 """Directions tried round the axis of travel for a line beside the part."""
 
@@ -241,21 +251,17 @@ def draw_arc(
     width: float,
     head: float,
     keys: Sequence[str] = (),
+    behind: bool = False,
 ) -> None:
     """Draw a three-quarter arc with a head about ``axis``; positive ``sense`` is right-handed.
 
-    The gap lies behind, away from the eye. With ``keys`` the arc passes behind these parts, without it lies on top.
+    The gap lies behind, away from the eye. With ``keys`` the arc passes behind these parts, without it lies on top, and
+    with ``behind`` it is dashed all round.
     """
-    right, up = across(axis)
-    eye = camera.view.axes[2]
-    away = -eye + axis * float(axis @ eye)
-    start = float(np.arctan2(away @ up, away @ right))
-    t = start + sense * np.linspace(np.radians(50), np.radians(310), 90)
-    ring = centre + radius * (np.cos(t)[:, None] * right + np.sin(t)[:, None] * up)
-    points = camera.project(ring)
+    points = camera.project(arc_ring(centre, axis, radius, sense, camera))
     size = np.array(overlay.image.size)
     path: list[Point] = [(float(x), float(y)) for x, y in (points[:, :2] * size).tolist()]
-    seen = np.ones(len(path), dtype=bool)
+    seen = np.full(len(path), not behind)
     if keys:
         height, wide = ids.part.shape
         x = np.clip((points[:, 0] * wide).astype(int), 0, wide - 1)
@@ -264,19 +270,86 @@ def draw_arc(
     draw_arrow(overlay, path, seen, width * 0.85, head, STRONG)
 
 
+def arc_ring(centre: Floats, axis: Floats, radius: float, sense: float, camera: Camera) -> Floats:
+    """Return the points (90, 3) mm of the arc, the way it runs."""
+    right, up = across(axis)
+    eye = camera.view.axes[2]
+    away = -eye + axis * float(axis @ eye)
+    start = float(np.arctan2(away @ up, away @ right))
+    t = start + sense * np.linspace(np.radians(50), np.radians(310), 90)
+    return np.asarray(centre + radius * (np.cos(t)[:, None] * right + np.sin(t)[:, None] * up))
+
+
+@dataclass(frozen=True)
+class TurnArc:
+    """Arc about a shaft's axis: its ``middle`` (3,) and radius, mm, and how far the axis is drawn from the shaft's end.
+
+    ``inside`` says that the shaft's end is shut in: the arc is drawn through what hides it.
+    """
+
+    middle: Floats
+    radius_mm: float
+    axis_mm: float
+    inside: bool
+
+
+def lay_shaft_turn(turn: ShaftTurn, ids: Ids, camera: Camera) -> TurnArc:
+    """Return the arc of ``turn``, just in front of the shaft's end, its axis drawn until it comes out to the eye.
+
+    Where something stands before a part of the arc (a stud, a wall), the arc is smaller.
+    """
+    axis, end = np.array(turn.axis), np.array(turn.point)
+    lead = LEAD * turn.radius_mm
+    along = np.linspace(lead, REACH * turn.radius_mm, 600)
+    hidden = _hidden(end + along[:, None] * axis, ids, camera)
+    inside = bool(hidden[0])
+    out = 0.0
+    if inside and float(axis @ camera.view.axes[2]) > 0 and not hidden.all():
+        out = float(along[np.argmin(hidden)])
+    best, least = 1.0, 1.0
+    for share in () if inside else ARCS:
+        ring = arc_ring(end + lead * axis, axis, share * turn.radius_mm, 1.0, camera)
+        covered = float(_hidden(ring, ids, camera).mean())
+        if covered < least:
+            best, least = share, covered
+        if covered <= COVERED:
+            break
+    return TurnArc(end + lead * axis, best * turn.radius_mm, out + AXIS_END * lead, inside)
+
+
+def _hidden(points: Floats, ids: Ids, camera: Camera) -> NDArray[np.bool_]:
+    """Return which of ``points`` (n, 3) mm lie behind what is seen."""
+    seen_at = camera.project(points)
+    inside = ((seen_at[:, :2] > 0) & (seen_at[:, :2] < 1)).all(axis=1)
+    return np.asarray(inside & (_at_points(ids.near_mm, seen_at) > seen_at[:, 2]))
+
+
 def draw_shaft_turns(
     image: Image.Image, turns: Sequence[ShaftTurn], ids: Ids, camera: Camera
 ) -> tuple[TurnSeen, ...]:
-    """Draw an arc about each shaft that is turned, over everything; return where."""
+    """Draw an arc about each shaft that is turned, and its axis; return where. What lies behind is dashed."""
     overlay = Overlay(image)
     scale = image.width / REFERENCE_WIDTH
+    width, head = WIDTH * 1.3 * scale, HEAD * 1.2 * scale
     seen = []
     for turn in turns:
-        centre, axis = np.array(turn.point), np.array(turn.axis)
+        arc, axis = lay_shaft_turn(turn, ids, camera), np.array(turn.axis)
+        points = np.array(turn.point) + np.linspace(0.0, arc.axis_mm, 120)[:, None] * axis
+        path: list[Point] = [
+            (float(x) * image.width, float(y) * image.height) for x, y, _ in camera.project(points)
+        ]
+        thin = width * AXIS_WIDTH
+        overlay.line((path[0], path[-1]), thin * BORDER * 1.3, PAPER, 0.9)
+        for is_seen, run in open_runs(path, ~_hidden(points, ids, camera)):
+            if is_seen:
+                overlay.line((run[0], run[-1]), thin, STRONG)
+            else:
+                overlay.dashes((run[0], run[-1]), thin, width * 2.0, width * 1.5, STRONG)
+        overlay.polygons([arc_points(path[0], width * 0.8, width * 0.8, 0.0, 0.0, 345.0, 24)], STRONG)
         sense = float(np.sign(turn.turn_deg))
         draw_arc(
-            overlay, centre, axis, turn.radius_mm, sense, ids, camera, WIDTH * 1.3 * scale, HEAD * 1.2 * scale
+            overlay, arc.middle, axis, arc.radius_mm, sense, ids, camera, width, head, behind=arc.inside
         )
-        x, y, _ = camera.project(centre)[0].tolist()
+        x, y, _ = camera.project(arc.middle)[0].tolist()
         seen.append(TurnSeen((x, y), turn.turn_deg))
     return tuple(seen)
