@@ -14,12 +14,12 @@ from ..geometry.frame import Floats, Place, Vec3
 from ..sequences.plan import Step
 from .cache import PictureCache, digest
 from .camera import Camera
-from .laid_out import lay_parts_out
+from .laid_out import lay_parts_out, lay_units_out
 from .manifest import CameraSeen, Manifest
 from .models import Models, make_models
 from .scene import Stage
 from .settings import PictureSettings
-from .travel import Neighbours, lay_travels
+from .travel import Neighbours, Travel, lay_travels
 from .views import ShaftTurn, StepScene
 
 PlacesAt = Callable[[float], Mapping[str, Place]]
@@ -145,10 +145,13 @@ class Studio:
         turning, wanted = {k for k, _ in self._quarter()}, set(keys)
         return {k: p for k, p in self._places_at(angle_deg).items() if k in turning & wanted}
 
+    def travels(self, step: Step) -> tuple[Travel, ...]:
+        """Return the travels of ``step`` on the assembly."""
+        return lay_travels(self.models, step, self.places(step.shaft_angle_deg), self._neighbours)
+
     def scene(self, step: Step) -> StepScene:
-        """Return what stands where in ``step``."""
-        seats = self.places(step.shaft_angle_deg)
-        travels = lay_travels(self.models, step, seats, self._neighbours)
+        """Return what stands where in ``step``; what lies by itself on a bench lies there as is best seen."""
+        seats, travels = self.places(step.shaft_angle_deg), self.travels(step)
         shown = {k: seats[k] for k in step.present}
         for travel in travels:
             shown.update(travel.drawn)
@@ -157,6 +160,8 @@ class Studio:
         order = {k: shown[k] for k in self.models.parts if k in shown}
         if not step.moves and set(order) <= set(step.focus):  # nothing stands round them
             order = lay_parts_out(self.models, order)
+        elif step.bench:
+            order, travels = lay_units_out(self.models, order, travels)
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
         if not wanted:
             wanted = tuple((k,) for k in step.focus)

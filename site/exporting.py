@@ -57,7 +57,7 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
 def _moving(glb: bytes, head: Head, plan: Plan, studio: Studio) -> bytes:
     from ..render.motion import animate
 
-    return animate(glb, plan, studio.places(), lambda step: studio.scene(step).travels, head.places_at)
+    return animate(glb, plan, studio.places(), studio.travels, head.places_at)
 
 
 def export_pictures(

@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from benchleaf.geometry.frame import Place
+from benchleaf.geometry.frame import Floats, Place
 from benchleaf.render.camera import fit_camera, sensible_views
 from benchleaf.render.laid_out import AIR, lay_parts_out
 from benchleaf.render.measure import measure_visible
 from benchleaf.render.models import Models
 from benchleaf.render.pictures import Studio
 from benchleaf.render.views import scene_points
+from benchleaf.sequences.plan import Leg, Move
 from sample_assembly import SMALL, sample_models, sample_plan
 
 
@@ -26,14 +27,94 @@ def of_kinds(models: Models, *kinds: str) -> dict[str, Place]:
     return {m.key: m.place for m in models if m.kind in kinds}
 
 
-def test_twins_far_apart_are_brought_near_with_air_between_them(models: Models) -> None:
-    places = of_kinds(models, "key")
+def seen_alone(studio: Studio, places: dict[str, Place], view: int) -> float:
+    """Return the least share of a part's outline that is seen among the others."""
+    models = studio.models
+    camera = fit_camera(sensible_views(models.front, models.up)[view], _points(models, places), 4 / 3)
+    ids = studio.stage.ids(places, camera, 480)
+    return min(measure_visible(studio.stage, ids, places, [(k,) for k in places], camera).values())
+
+
+def _points(models: Models, places: dict[str, Place]) -> Floats:
+    return np.concatenate([p.points(models.parts[k].mesh.extreme_points) for k, p in places.items()])
+
+
+def filled(models: Models, places: dict[str, Place]) -> float:
+    """Return the share of the picture's height and width that the parts span, the less of both, in the first view."""
+    view = sensible_views(models.front, models.up)[0]
+    span = np.ptp(fit_camera(view, _points(models, places), 4 / 3).project(_points(models, places)), axis=0)
+    return float(min(span[0], span[1]))
+
+
+def turned_up(models: Models) -> Models:
+    """Return the models with the reader's up along what was their right: shafts one above the other."""
+    return replace(models, up=(1.0, 0.0, 0.0))
+
+
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize("kind", ["key", "seat", "oring", "cover_nut", "nut"])
+def test_loose_twins_lie_beside_each_other(models: Models, kind: str, turned: bool) -> None:
+    if turned:
+        models = turned_up(models)
+    places = of_kinds(models, kind)
     laid = lay_parts_out(models, places)
+    right = np.cross(models.up, models.front)
+    at = np.array([p.shift for p in laid.values()])
+    assert (np.diff(at @ right) > 0).all()
+    np.testing.assert_allclose(np.ptp(at @ np.array(models.up)), 0, atol=1e-9)
+    np.testing.assert_allclose(at.mean(axis=0), np.mean([p.shift for p in places.values()], axis=0), atol=0.2)
+    assert filled(models, laid) > 0.5
+    with Studio(models, SMALL) as studio:
+        assert min(seen_alone(studio, laid, view) for view in range(4)) > 0.99
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_loose_parts_of_many_kinds_lie_clear_of_each_other(models: Models, turned: bool) -> None:
+    if turned:
+        models = turned_up(models)
+    places = of_kinds(models, "oring", "seat", "key", "nut", "cover_oring", "cover_nut")
+    laid = lay_parts_out(models, places)
+    with Studio(models, SMALL) as studio:
+        assert seen_alone(studio, places, 0) < 0.9
+        assert min(seen_alone(studio, laid, view) for view in range(4)) > 0.99
+    assert filled(models, laid) > 0.5
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_equal_units_on_a_bench_lie_beside_each_other_with_their_travels(
+    models: Models, turned: bool
+) -> None:
+    models = turned_up(models) if turned else models
+    rings = ("oring_drive", "oring_driven")
+    move = Move(rings, (Leg((0.0, 0.0, -1.0)),))
+    step = replace(
+        sample_plan().steps[0], present=("seat_drive", "seat_driven"), moves=(move,), bench="seats"
+    )
+    with Studio(models, SMALL) as studio:
+        scene, on_head = studio.scene(step), studio.travels(step)
+        one = studio.scene(replace(step, present=("seat_drive", "key_driven")))
+    right, up = np.cross(models.up, models.front), np.array(models.up)
+    apart = np.subtract(scene.places["seat_driven"].shift, scene.places["seat_drive"].shift)
+    assert abs(apart @ up) < 1e-9
+    assert apart @ right > 0
+    (travel,), (before,) = scene.travels, on_head
+    for side in ("drive", "driven"):
+        ring, seat = f"oring_{side}", f"seat_{side}"
+        by = np.subtract(scene.places[seat].shift, models.parts[seat].place.shift)
+        np.testing.assert_allclose(np.subtract(travel.seats[ring].shift, before.seats[ring].shift), by)
+        np.testing.assert_allclose(np.subtract(travel.drawn[ring].shift, before.drawn[ring].shift), by)
+        assert scene.places[ring] == travel.drawn[ring]
+    assert before.seats["oring_drive"] == models.parts["oring_drive"].place, "on the assembly they stay"
+    assert one.places["seat_drive"] == models.parts["seat_drive"].place, "unlike units stay too"
+
+
+def test_a_heavy_pair_far_apart_is_brought_near_with_air_between(models: Models) -> None:
+    places = of_kinds(models, "shaft")
+    apart = {k: p.moved(*(5.0 * np.sign(p.shift[0]) * np.array([60.0, 0.0, 0.0]))) for k, p in places.items()}
+    laid = lay_parts_out(models, apart)
     (a0, a1), (b0, b1) = (models.parts[k].box(p) for k, p in laid.items())
-    size = float((a1 - a0).max())
-    gap = np.maximum(b0 - a1, a0 - b1).max()
-    assert gap == pytest.approx(AIR * size, rel=1e-6)
-    middle = np.mean([p.shift for p in places.values()], axis=0)
+    assert np.maximum(b0 - a1, a0 - b1).max() == pytest.approx(AIR * float((a1 - a0).max()), rel=1e-6)
+    middle = np.mean([p.shift for p in apart.values()], axis=0)
     np.testing.assert_allclose(np.mean([p.shift for p in laid.values()], axis=0), middle, atol=1e-9)
 
 

@@ -40,8 +40,7 @@ def animated(tmp_path_factory: pytest.TempPathFactory) -> tuple[Head, bytes]:
     write_glb(head, path)
     plan = Plan("assembly", "Assembly", "T-1", (Section("s", "S"),), steps(head), GIVEN)
     with Studio(head) as studio:
-        travels = lambda step: studio.scene(step).travels  # noqa: E731
-        return head, animate(path.read_bytes(), plan, studio.places(), travels, head.places_at)
+        return head, animate(path.read_bytes(), plan, studio.places(), studio.travels, head.places_at)
 
 
 class Played:
