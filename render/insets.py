@@ -27,6 +27,10 @@ RADII = (0.215, 0.195, 0.175, 0.16)
 """Radii tried for the disc, shares of the picture's width."""
 LEAST_FILL = 0.22
 """Share of the disc that the box of the close-up's subject fills, where its shape allows."""
+WIDEST = 2.3
+"""Greatest radius of what a close-up takes in, as a multiple of its subject's reach; a sixth of the disc is its own."""
+WELL_MAGNIFIED = 2.2
+"""To take in the seat too, it is not drawn less magnified than this."""
 MARGIN = 0.012
 MOST_COVER = 0.22
 """Greatest share of the disc that may lie over parts that only stand by."""
@@ -81,7 +85,8 @@ def subject_of(
 def close_up_of(subject: Box, also: Box | None, aspect: float) -> tuple[tuple[float, float], float]:
     """Return centre (fractions) and radius (share of the width) of what a close-up of ``subject`` takes in.
 
-    The disc is drawn as far towards ``also`` (the seat) as the subject still fills :data:`LEAST_FILL` of it.
+    The disc is drawn as far towards ``also`` (the seat) as the subject still fills :data:`LEAST_FILL` of it, and takes
+    it in whole where a disc up to :data:`WIDEST` of the subject's reach can, and still shows it large.
     """
 
     def around(box: Box) -> tuple[Floats, float]:
@@ -94,6 +99,8 @@ def close_up_of(subject: Box, also: Box | None, aspect: float) -> tuple[tuple[fl
     if also is not None:
         towards = (around(also)[0] - centre) * np.array([1.0, 1.0 / aspect])
         far = float(np.hypot(*towards))
+        both = (reach + far + around(also)[1]) / 2 * 1.06
+        radius = max(radius, min(both, reach * WIDEST, RADII[0] / WELL_MAGNIFIED))
         step = min(far, radius - reach * 1.12) if far > 0 else 0.0
         centre = centre + towards / max(far, 1e-9) * max(step, 0.0) * np.array([1.0, aspect])
     return (float(centre[0]), float(centre[1])), radius

@@ -22,6 +22,10 @@ from .views import StepScene, outline_seen, scene_points
 
 PLAN_WIDTH = 128
 """Width of the grid on which room is sought."""
+EDGE = 0.045
+"""Margin of the scene in its frame."""
+LEAST_PUSH = 0.03
+"""It is not pushed by less than this share of the frame for the sake of a close-up."""
 SHRINK = (0.9, 0.8, 0.72)
 """How small the scene may be drawn to make room for a close-up."""
 
@@ -46,7 +50,7 @@ class Layout:
 def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSettings) -> Layout:
     """Return the layout of ``scene``: as large as can be, or a little smaller where a close-up needs the room."""
     aspect = settings.width / settings.height
-    camera = fit_camera(view, scene_points(stage.models, scene), aspect, 0.045)
+    camera = fit_camera(view, scene_points(stage.models, scene), aspect, EDGE)
     ids = stage.ids(scene.places, camera, PLAN_WIDTH)
     parts = stage.models.parts
     visible = {k: outline_seen(parts, ids, scene.places, g, camera) for g in scene.wanted for k in g}
@@ -61,55 +65,76 @@ def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
         wishes = [(subject, seat, 1), (subject, None, len(SHRINK)), (None, seat, len(SHRINK))]
     wanted = ids.mask(scene.keys)
     taken, context = wanted | _swept(scene, stage, camera, ids), (ids.part >= 0) & ~wanted
+    slack = _slack(taken | context)
     for one, two, steps in wishes if subject is not None or seat is not None else []:
-        for push in _pushes(steps):
-            moved = push.camera(camera)
-            close_ups = _find_room(stage, scene, one, two, moved, push.mask(taken), push.mask(context))
-            if close_ups:
-                return Layout(moved, close_ups)
+        for pushes in _pushes(steps, slack):
+            found = []
+            for push in pushes:
+                moved = push.camera(camera)
+                close_ups = _find_room(stage, scene, one, two, moved, push.mask(taken), push.mask(context))
+                if close_ups:
+                    found.append(Layout(moved, close_ups))
+            if found:  # the first with the largest discs
+                return max(found, key=lambda layout: sum(c.disc.radius for c in layout.close_ups))
     return Layout(camera)
+
+
+def _slack(content: NDArray[np.bool_]) -> tuple[float, float]:
+    """Return how much narrower and lower than a frame filled by it ``content`` (h, w) is, as shares at one side."""
+    spans = [np.flatnonzero(content.any(axis=axis)) for axis in (0, 1)]
+    free = [min(int(s[0]), n - 1 - int(s[-1])) / n for s, n in zip(spans, content.shape[::-1], strict=True)]
+    return max(0.0, free[0] - EDGE), max(0.0, free[1] - EDGE)
 
 
 @dataclass(frozen=True)
 class _Push:
-    """The scene drawn ``shrink`` times as large and pushed to a side or corner: -1, 0 or 1 to the right and down."""
+    """The scene drawn ``shrink`` times as large and pushed to a side or corner: -1, 0 or 1 to the right and down.
+
+    ``slack`` is the room that the scene leaves free anyhow beside it and above it, as shares of the frame.
+    """
 
     shrink: float = 1.0
     right: int = 0
     down: int = 0
+    slack: tuple[float, float] = (0.0, 0.0)
 
     @property
-    def free(self) -> float:
-        """How far it may be pushed, as a share of the frame before it shrinks."""
-        return (1.0 / self.shrink - 1.0) / 2.0
+    def free(self) -> tuple[float, float]:
+        """How far it may be pushed, across and down, as shares of the frame before it shrinks."""
+        more = (1.0 / self.shrink - 1.0) / 2.0
+        return more + self.slack[0], more + self.slack[1]
 
     def camera(self, camera: Camera) -> Camera:
         """Return the camera that shows the scene so."""
         across, up = camera.view.axes[:2]
-        c = np.array(camera.centre) - across * self.right * self.free * camera.width_mm
-        c = c + up * self.down * self.free * camera.height_mm
+        c = np.array(camera.centre) - across * self.right * self.free[0] * camera.width_mm
+        c = c + up * self.down * self.free[1] * camera.height_mm
         centre = (float(c[0]), float(c[1]), float(c[2]))
         return replace(camera, centre=centre, height_mm=camera.height_mm / self.shrink)
 
     def mask(self, mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
         """Return ``mask`` (h, w) of the scene as it was, as that of the pushed scene."""
         found = mask
-        for axis, push in ((0, self.down), (1, self.right)):
+        for axis, push in ((0, self.down * self.free[1]), (1, self.right * self.free[0])):
             count = mask.shape[axis]
             at = (np.arange(count) + 0.5) / count
-            source = np.floor((0.5 + (at - 0.5) / self.shrink - push * self.free) * count).astype(int)
+            source = np.floor((0.5 + (at - 0.5) / self.shrink - push) * count).astype(int)
             inside = (source >= 0) & (source < count)
             found = np.take(found, np.clip(source, 0, count - 1), axis=axis)
             found = found & (inside[:, None] if axis == 0 else inside[None, :])
         return found
 
 
-def _pushes(steps: int) -> Iterator[_Push]:
-    """Yield the scene as it is, then ``steps`` times smaller and smaller, pushed to sides and corners."""
-    yield _Push()
+def _pushes(steps: int, slack: tuple[float, float]) -> Iterator[list[_Push]]:
+    """Yield what is tried together: the scene as large as it is, then ``steps`` times smaller and smaller.
+
+    At full size it may be pushed to the side into room that it leaves free anyhow, smaller to sides and corners too.
+    """
+    beside = [_Push(1.0, right, 0, slack) for right in (-1, 1)] if slack[0] > LEAST_PUSH else []
+    yield [_Push(), *beside]
     for shrink in SHRINK[:steps]:
         for right, down in ((-1, 0), (1, 0), (-1, 1), (1, 1), (-1, -1), (1, -1)):
-            yield _Push(shrink, right, down)
+            yield [_Push(shrink, right, down, slack)]
 
 
 def _find_room(

@@ -128,10 +128,9 @@ def _at_points(grid: NDArray[Any], points: Floats) -> NDArray[Any]:
 
 
 def arrow_groups(models: Models, travel: Travel) -> list[list[str]]:
-    """Return the parts that share an arrow: equal parts have one for each axis, a unit has one for its largest."""
-    keys = list(travel.drawn)
-    if len({models.parts[k].kind for k in keys}) > 1:
-        return [[max(keys, key=lambda k: models.parts[k].mesh.volume_mm3)]]
+    """Return the parts that share an arrow: equal parts have one for each axis, units for the largest of each."""
+    largest = max(travel.drawn, key=lambda k: models.parts[k].mesh.volume_mm3)
+    keys = [k for k in travel.drawn if models.parts[k].kind == models.parts[largest].kind]
     groups: dict[tuple[int, ...], list[str]] = {}
     out = np.array(travel.offset) / travel.length_mm
     for key in keys:
@@ -347,9 +346,7 @@ def draw_shaft_turns(
                 overlay.dashes((run[0], run[-1]), thin, width * 2.0, width * 1.5, STRONG)
         overlay.polygons([arc_points(path[0], width * 0.8, width * 0.8, 0.0, 0.0, 345.0, 24)], STRONG)
         sense = float(np.sign(turn.turn_deg))
-        draw_arc(
-            overlay, arc.middle, axis, arc.radius_mm, sense, ids, camera, width, head, behind=arc.inside
-        )
+        draw_arc(overlay, arc.middle, axis, arc.radius_mm, sense, ids, camera, width, head, behind=arc.inside)
         x, y, _ = camera.project(arc.middle)[0].tolist()
         seen.append(TurnSeen((x, y), turn.turn_deg))
     return tuple(seen)

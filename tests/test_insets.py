@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
-from benchleaf.render.insets import close_up_of, find_disc, subject_of, union_box
+import pytest
+from benchleaf.render.camera import fit_camera, sensible_views
+from benchleaf.render.insets import RADII, WELL_MAGNIFIED, close_up_of, find_disc, subject_of, union_box
+from benchleaf.render.layout import EDGE, lay_out
 from benchleaf.render.manifest import PartSeen
+from benchleaf.render.pictures import Studio
+from benchleaf.render.views import scene_points
 from hypothesis import given
 from hypothesis import strategies as st
+from sample_assembly import SMALL, sample_models, sample_plan
 
 ASPECT = 4 / 3
 
@@ -56,6 +63,18 @@ def test_a_close_up_holds_its_subject_and_leans_to_the_seat(w: float, h: float, 
     assert (cy - 0.5) * dy >= -1e-12
 
 
+def test_a_close_up_takes_in_a_seat_nearby() -> None:
+    subject, seat = (0.4, 0.4, 0.44, 0.44), (0.44, 0.42, 0.48, 0.46)
+    (cx, cy), radius = close_up_of(subject, seat, ASPECT)
+    for box in (subject, seat):
+        for x, y in [(x, y) for x in box[::2] for y in box[1::2]]:
+            assert math.hypot(x - cx, (y - cy) / ASPECT) <= radius
+    reach = math.hypot(0.02, 0.02 / ASPECT)
+    assert (reach / radius) ** 2 >= 1 / 6
+    assert RADII[0] / radius >= WELL_MAGNIFIED
+    assert close_up_of(subject, None, ASPECT)[1] < radius
+
+
 def test_small_moving_parts_get_a_close_up_and_the_best_seen_is_taken() -> None:
     parts = {
         "a": _seen((0.1, 0.1, 0.15, 0.15), 0.4),
@@ -73,3 +92,21 @@ def test_a_unit_counts_as_one() -> None:
     parts = {"a": _seen((0.1, 0.1, 0.15, 0.15)), "b": _seen((0.6, 0.6, 0.65, 0.65))}
     assert subject_of([("a", "b")], parts, True) is None
     assert union_box([parts["a"].box, parts["b"].box]) == (0.1, 0.1, 0.65, 0.65)  # type: ignore[list-item]
+
+
+@pytest.mark.parametrize("name", ["oring", "cover_nuts"])
+def test_a_tall_scene_makes_room_for_a_large_close_up_without_being_drawn_smaller(name: str) -> None:
+    step = next(s for s in sample_plan().steps if s.id == name)
+    with Studio(replace(sample_models(), up=(1.0, 0.0, 0.0)), SMALL) as studio:
+        scene = studio.scene(step)
+        view = sensible_views(studio.models.front, studio.models.up)[0]
+        points = scene_points(studio.models, scene)
+        whole = fit_camera(view, points, ASPECT, EDGE)
+        layout = lay_out(studio.stage, scene, view, replace(SMALL, cut_aways=False))
+    (close_up,) = layout.close_ups
+    assert layout.camera.height_mm == whole.height_mm
+    assert layout.camera.centre != whole.centre
+    assert close_up.disc.radius == max(RADII)
+    at = layout.camera.project(points)[:, :2]
+    assert at.min() > 0.02
+    assert at.max() < 0.98

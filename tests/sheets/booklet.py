@@ -52,7 +52,9 @@ def main(folder: Path, chosen: dict[str, object]) -> None:
     options = replace(Options(), **chosen)  # type: ignore[arg-type]
     head = make_head("S-1", make_size("80", example_measures(80.0, options.rotor)), options)
     kinds = {p.key: p.kind for p in head}
-    settings = PictureSettings(width=1000, height=750, overview_width=1500, overview_height=940, film_frames=0)
+    settings = PictureSettings(
+        width=1000, height=750, overview_width=1500, overview_height=940, film_frames=0
+    )
     folder.mkdir(parents=True, exist_ok=True)
     for name in SEQUENCES:
         plan = resolve(load_sequence(name), options, kinds, assembly=head.name)

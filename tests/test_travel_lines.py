@@ -1,4 +1,4 @@
-"""The arc of a shaft that is turned stands at the shaft's end, whatever stands in front, and shows what is shut in."""
+"""Each unit has its arrow; a turned shaft's arc stands at the shaft's end, and shows what is shut in."""
 
 from __future__ import annotations
 
@@ -10,8 +10,16 @@ from benchleaf.render.camera import Camera, fit_camera, sensible_views
 from benchleaf.render.looks import STRONG, colour_bytes
 from benchleaf.render.pictures import Studio
 from benchleaf.render.scene import Ids
-from benchleaf.render.travel_lines import COVERED, LEAD, arc_ring, draw_shaft_turns, lay_shaft_turn
+from benchleaf.render.travel_lines import (
+    COVERED,
+    LEAD,
+    arc_ring,
+    arrow_groups,
+    draw_shaft_turns,
+    lay_shaft_turn,
+)
 from benchleaf.render.views import StepScene, scene_points
+from benchleaf.sequences.plan import Leg, Move
 from PIL import Image
 from sample_assembly import HALF, SMALL, sample_models, sample_places_at, sample_plan
 
@@ -93,3 +101,14 @@ def test_from_behind_the_axis_is_not_drawn_through_the_head(studio: Studio) -> N
     scene, ids, camera = turned(studio, CLOSED, view=8)
     for turn in scene.turns:
         assert lay_shaft_turn(turn, ids, camera).axis_mm < turn.radius_mm
+
+
+def test_twin_units_have_an_arrow_each_and_a_unit_of_one_largest_part_has_one(studio: Studio) -> None:
+    down = (Leg((0.0, 0.0, -1.0)),)
+    twins = Move(("seat_drive", "oring_drive", "seat_driven", "oring_driven"), down, group=True)
+    one = Move(("cover", "cover_oring", "cover_nut_1", "cover_nut_2"), down, group=True)
+    step = replace(sample_plan().steps[0], moves=(twins,))
+    (travel,) = studio.travels(step)
+    assert arrow_groups(studio.models, travel) == [["seat_drive"], ["seat_driven"]]
+    (travel,) = studio.travels(replace(step, moves=(one,)))
+    assert arrow_groups(studio.models, travel) == [["cover"]]
