@@ -50,6 +50,11 @@ class Disc:
         """How much larger things are in the disc."""
         return self.radius / self.of_radius
 
+    def moved(self, right: float) -> Disc:
+        """Return the disc, and what it is of, moved to the right by a share of the picture's width."""
+        (x, y), (of_x, of_y) = self.centre, self.of_centre
+        return Disc((x + right, y), self.radius, (of_x + right, of_y), self.of_radius)
+
 
 def union_box(boxes: Sequence[Box]) -> Box:
     """Return the box round ``boxes``."""

@@ -73,10 +73,24 @@ def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
                 moved = push.camera(camera)
                 close_ups = _find_room(stage, scene, one, two, moved, push.mask(taken), push.mask(context))
                 if close_ups:
-                    found.append(Layout(moved, close_ups))
+                    layout = Layout(moved, close_ups)
+                    found.append(_centred(layout, push.mask(taken | context)) if push.right else layout)
             if found:  # the first with the largest discs
                 return max(found, key=lambda layout: sum(c.disc.radius for c in layout.close_ups))
     return Layout(camera)
+
+
+def _centred(layout: Layout, content: NDArray[np.bool_]) -> Layout:
+    """Return ``layout`` moved so that scene and close-ups together lie in the middle between left and right."""
+    columns = np.flatnonzero(content.any(axis=0)) / content.shape[1]
+    discs = [c.disc for c in layout.close_ups]
+    left = min(float(columns[0]), *(d.centre[0] - d.radius for d in discs))
+    right = max(float(columns[-1]), *(d.centre[0] + d.radius for d in discs))
+    by = 0.5 - (left + right) / 2
+    camera = layout.camera
+    c = np.array(camera.centre) - by * camera.width_mm * camera.view.axes[0]
+    moved = replace(camera, centre=(float(c[0]), float(c[1]), float(c[2])))
+    return Layout(moved, tuple(replace(c, disc=c.disc.moved(by)) for c in layout.close_ups))
 
 
 def _slack(content: NDArray[np.bool_]) -> tuple[float, float]:

@@ -110,3 +110,12 @@ def test_a_tall_scene_makes_room_for_a_large_close_up_without_being_drawn_smalle
     at = layout.camera.project(points)[:, :2]
     assert at.min() > 0.02
     assert at.max() < 0.98
+    disc = close_up.disc
+    left = min(at[:, 0].min(), disc.centre[0] - disc.radius)
+    right = max(at[:, 0].max(), disc.centre[0] + disc.radius)
+    assert left + right == pytest.approx(1.0, abs=0.02), "together they lie in the middle"
+    of = scene.places[close_up.subject[0]].points(
+        studio.models.parts[close_up.subject[0]].mesh.extreme_points
+    )
+    x, y, _ = (layout.camera.project(of).min(axis=0) + layout.camera.project(of).max(axis=0)) / 2
+    assert math.hypot(x - disc.of_centre[0], (y - disc.of_centre[1]) / ASPECT) < disc.of_radius
