@@ -74,9 +74,7 @@ def explode(
     run = view.axes @ front  # the front direction as it runs in the picture: right, up, near
     slide_mm = _slide(outlines, layers, run, pixel_mm, AIR_SHARE * models.extent_mm)
     hosts = _hosts(models, layers)
-    tied = {n for a, b in hosts.items() for n in range(min(a, b) + 1, max(a, b) + 1)}
-    kinds = [{models.parts[key].kind for key in layer.keys} for layer in layers]
-    tied |= {n for n in range(1, len(layers)) if kinds[n] == kinds[n - 1]}  # twins
+    tied = tied_to_the_one_before(models, layers, hosts)
     rows, drop = _fold(outlines, slide_mm, run, pixel_mm, aspect, 1.6 * AIR_SHARE * models.extent_mm, tied)
     shifts = []
     for begin, end in rows:
@@ -320,6 +318,13 @@ def _hosts(models: Models, layers: Sequence[Layer]) -> dict[int, int]:
         if inside:
             found[n] = min(inside, key=lambda m: (abs(m - n), m))
     return found
+
+
+def tied_to_the_one_before(models: Models, layers: Sequence[Layer], hosts: Mapping[int, int]) -> set[int]:
+    """Return the layers that may not begin a row: those between pins and what they stand in, and second twins."""
+    kinds = [{models.parts[key].kind for key in layer.keys} for layer in layers]
+    twins = {n for n in range(1, len(layers)) if kinds[n] == kinds[n - 1]}
+    return twins | {n for a, b in hosts.items() for n in range(min(a, b) + 1, max(a, b) + 1)}
 
 
 def _box(models: Models, keys: Sequence[str]) -> tuple[Floats, Floats]:

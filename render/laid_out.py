@@ -186,7 +186,8 @@ def _spots(placed: Sequence[Floats], row: Floats, air: float) -> list[Floats]:
     if not placed:
         return [np.zeros(2)]
     low, high = row.min(axis=(0, 1)), row.max(axis=(0, 1))
-    xs, ys = [], []
+    xs: list[float] = []
+    ys: list[float] = []
     for other in placed:
         foot, top = other.min(axis=(0, 1)), other.max(axis=(0, 1))
         middle = (foot + top - low - high) / 2
@@ -209,13 +210,13 @@ def _meet(a: Floats, b: Floats, air: float) -> bool:
 
 def _frame(rows: Sequence[Floats], views: Sequence[View], right: Floats, up: Floats) -> float:
     """Return the height of a frame that holds the rows in the first view or its mirror, whichever needs more."""
-    needed = []
+    needed: list[float] = []
     for n, view in enumerate(views[:2]):
         low = np.min([r[n, 0] for r in rows], axis=0)
         high = np.max([r[n, 1] for r in rows], axis=0)
         across, rise, tall = (abs(float(view.axes[i] @ d)) for i, d in ((0, right), (1, right), (1, up)))
         width, height = high - low
-        needed.append(max(across * width / ASPECT, rise * width + tall * height))
+        needed.append(float(max(across * width / ASPECT, rise * width + tall * height)))
     return max(needed)
 
 

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Part
 from benchleaf.geometry.frame import Place
-from benchleaf.render.explode import Exploded, _even_rows, explode
+from benchleaf.render.explode import Exploded, _even_rows, explode, tied_to_the_one_before
+from benchleaf.render.layers import Layer
 from benchleaf.render.models import Models, make_models
 from benchleaf.render.pictures import Studio
 from sample_assembly import SMALL, STUDS, sample_assembly
@@ -65,10 +66,18 @@ def test_a_line_joins_each_pin_and_screw_with_its_part(layout: Exploded) -> None
         assert ends[0] <= (low[2] + high[2]) / 2
 
 
-def test_twins_are_in_one_row(layout: Exploded) -> None:
-    for begin, _ in layout.rows[1:]:
-        kinds = [pinned_models().parts[layout.layers[n].keys[0]].kind for n in (begin - 1, begin)]
-        assert kinds[0] != kinds[1]
+def test_twins_and_what_pins_stand_in_are_not_parted_by_the_end_of_a_row() -> None:
+    groups = (
+        ("housing",),
+        DOWELS,
+        ("key_drive",),
+        ("body",),
+        ("rotor_drive",),
+        ("rotor_driven",),
+        ("cover",),
+    )
+    layers = [Layer(keys, float(n)) for n, keys in enumerate(groups)]
+    assert tied_to_the_one_before(pinned_models(), layers, {1: 3}) == {2, 3, 5}
 
 
 def test_no_row_begins_with_what_is_tied_to_the_one_before() -> None:
