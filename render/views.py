@@ -36,7 +36,7 @@ LOOK_BONUS = 0.25
 
 @dataclass(frozen=True)
 class ShaftTurn:
-    """A shaft that is turned by hand: a point of its axis in front of all that stands there, and how far."""
+    """A shaft that is turned by hand: a point of its axis at the end of what turns, and how far."""
 
     point: Vec3
     axis: Vec3
