@@ -277,7 +277,7 @@ def _code_key() -> str:
 def write_evidence(evidence: Evidence, path: Path) -> None:
     """Write evidence as JSON, whole or not at all: a temporary file in the same folder is moved into place."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    text = json.dumps(to_plain(evidence), ensure_ascii=False, indent=1)
+    text = json.dumps(to_plain(evidence), ensure_ascii=False, separators=(",", ":"))
     handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as file:
