@@ -30,9 +30,7 @@ def make_contour(mesh: Mesh, direction: Vec3) -> Floats:
     known = _contours.setdefault(mesh, {})
     key = tuple(round(c, 9) for c in direction)
     if key not in known:
-        eye = np.array(
-            key
-        )  # as rounded, so that it does not matter which of nearly equal ones was asked for first
+        eye = np.array(key)  # as rounded: it must not matter which of nearly equal ones is asked for first
         known[key] = np.concatenate([_round_contour(mesh, eye), _sharp_contour(mesh, eye)])
         if len(known) > MOST_KEPT:
             del known[next(iter(known))]

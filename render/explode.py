@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from ..geometry.frame import Floats, Place, Vec3
 from .camera import Camera, View, fit_camera, make_view
 from .layers import Layer, is_slim, make_layers
-from .models import Models
+from .models import Axis, Models
 from .scene import Stage
 
 Mask = NDArray[np.bool_]
@@ -282,17 +282,9 @@ def _stack_rows(
     return drops, width, round(lowest - highest)
 
 
-Axis = tuple[int, ...]
-"""Where an axis runs, as a cell of a fine grid across the front direction."""
-
-
 def _axis_of(models: Models, key: str) -> tuple[Axis, Floats]:
-    """Return the axis on which a part sits, its middle's, and the point of it nearest to the origin (3,) mm."""
-    front = np.array(models.front)
-    low, high = models.parts[key].box(models.parts[key].place)
-    middle = (low + high) / 2
-    at = middle - front * float(middle @ front)
-    return tuple(np.round(at / (0.004 * models.extent_mm)).astype(int).tolist()), at
+    """Return the axis on which a part sits, along the front direction, as :meth:`.models.Models.axis_of`."""
+    return models.axis_of(key, models.parts[key].place, np.array(models.front), 0.004 * models.extent_mm)
 
 
 def _hosts(models: Models, layers: Sequence[Layer]) -> dict[int, int]:

@@ -15,7 +15,7 @@ import numpy as np
 
 from ..geometry.frame import Floats, Place
 from .camera import View, sensible_views
-from .models import Models
+from .models import Axis, Models
 from .travel import Travel
 
 AIR = 0.7
@@ -76,12 +76,9 @@ def _units(models: Models, places: Mapping[str, Place], travels: Sequence[Travel
     """Return the parts on each axis along the front direction, by where they sit in the end."""
     front, cell = np.array(models.front), 0.01 * models.extent_mm
     seats = {**places, **{k: p for t in travels for k, p in t.seats.items()}}
-    units: dict[tuple[int, ...], list[str]] = {}
+    units: dict[Axis, list[str]] = {}
     for key in places:
-        low, high = models.parts[key].box(seats[key])
-        middle = (low + high) / 2
-        axis = np.round((middle - front * float(middle @ front)) / cell).astype(int)
-        units.setdefault(tuple(axis.tolist()), []).append(key)
+        units.setdefault(models.axis_of(key, seats[key], front, cell)[0], []).append(key)
     return list(units.values())
 
 

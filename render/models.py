@@ -39,6 +39,10 @@ class Model:
         return points.min(axis=0), points.max(axis=0)
 
 
+Axis = tuple[int, ...]
+"""Where an axis of a given direction runs, as a cell of a grid."""
+
+
 @dataclass(frozen=True, eq=False)
 class Models:
     """All parts of an assembly as models, in the assembly's order."""
@@ -51,6 +55,16 @@ class Models:
 
     def __iter__(self) -> Iterator[Model]:
         return iter(self.parts.values())
+
+    def axis_of(self, key: str, place: Place, along: Floats, cell_mm: float) -> tuple[Axis, Floats]:
+        """Return the axis through the middle of a part, and the point of it nearest to the origin, (3,) mm.
+
+        ``along`` is a unit vector (3,). Axes less than about ``cell_mm`` apart are one.
+        """
+        low, high = self.parts[key].box(place)
+        middle = (low + high) / 2
+        at = middle - along * float(middle @ along)
+        return tuple(np.round(at / cell_mm).astype(int).tolist()), at
 
     @cached_property
     def digest(self) -> str:

@@ -99,7 +99,7 @@ class Neighbours:
             low_b, high_b = self._models.parts[b].box(place_b)
             apart = (low_a > high_b + near).any() or (low_b > high_a + near).any()
             self._known[key] = not apart and (
-                _share_a_cell(_points(self._models, a, place_a), _points(self._models, b, place_b), near)
+                share_a_cell(_points(self._models, a, place_a), _points(self._models, b, place_b), near)
                 or self._gap(a, place_a, b, place_b, near) < near
             )
         return self._known[key]
@@ -118,7 +118,7 @@ class Neighbours:
         return self._solids[id(mesh)].transform(place.matrix()[:3])
 
 
-def _share_a_cell(a: Floats, b: Floats, near: float) -> bool:
+def share_a_cell(a: Floats, b: Floats, near: float) -> bool:
     """Return whether a point of ``a`` (n, 3) and one of ``b`` lie in one cell too small for them to be ``near`` apart.
 
     A quick yes for most parts that touch; no tells nothing.

@@ -15,7 +15,7 @@ from .arrows import BORDER, Overlay, Point, arc_points, arrow_shapes, draw_arrow
 from .camera import Camera
 from .looks import PAPER, STRONG
 from .manifest import Arrow, TurnSeen
-from .models import Models
+from .models import Axis, Models
 from .scene import REFERENCE_WIDTH, Ids
 from .travel import Travel, across
 from .views import ShaftTurn
@@ -131,14 +131,10 @@ def arrow_groups(models: Models, travel: Travel) -> list[list[str]]:
     """Return the parts that share an arrow: equal parts have one for each axis, units for the largest of each."""
     largest = max(travel.drawn, key=lambda k: models.parts[k].mesh.volume_mm3)
     keys = [k for k in travel.drawn if models.parts[k].kind == models.parts[largest].kind]
-    groups: dict[tuple[int, ...], list[str]] = {}
-    out = np.array(travel.offset) / travel.length_mm
+    groups: dict[Axis, list[str]] = {}
+    out, cell = np.array(travel.offset) / travel.length_mm, 0.02 * models.extent_mm
     for key in keys:
-        low, high = models.parts[key].box(travel.seats[key])
-        centre = (low + high) / 2
-        aside = centre - out * float(centre @ out)
-        cell = tuple(np.round(aside / (0.02 * models.extent_mm)).astype(int).tolist())
-        groups.setdefault(cell, []).append(key)
+        groups.setdefault(models.axis_of(key, travel.seats[key], out, cell)[0], []).append(key)
     return list(groups.values())
 
 

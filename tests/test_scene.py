@@ -76,6 +76,24 @@ def test_tiles_make_the_same_picture_as_one_window(stage: Stage) -> None:
     assert (np.abs(tiled - whole).max(axis=2) > 8).mean() < 0.005
 
 
+def test_what_looks_away_is_left_out_and_nothing_is_missing(stage: Stage) -> None:
+    low = make_view("", 30.0, -20.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
+    for view in (FRONT, low):
+        camera = Camera(view, (0.0, 0.0, 8.0), 40.0, 1.0)
+        shown = {k: Shown(m.place, "plain") for k, m in stage.models.parts.items()}
+        drawn = stage.draw(shown, camera)
+        surfaces = [actors.surface.GetProperty() for actors in stage._actors.values()]
+        assert all(s.GetBackfaceCulling() for s in surfaces)
+        try:
+            for s in surfaces:
+                s.BackfaceCullingOff()
+            whole = stage.draw(shown, camera)
+        finally:
+            for s in surfaces:
+                s.BackfaceCullingOn()
+        assert (drawn != whole).any(axis=2).sum() <= 2
+
+
 def test_lines_can_be_closed_twice_and_leave_nothing(stage: Stage) -> None:
     extra = Stage(stage.models, 40, 40)
     extra.draw({"ball": Shown(Place())}, CAMERA)

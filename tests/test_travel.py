@@ -6,9 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from benchleaf.geometry.frame import Floats
 from benchleaf.render.models import Models
-from benchleaf.render.travel import Neighbours, Travel, clear_distance, lay_travels
+from benchleaf.render.travel import Neighbours, Travel, clear_distance, lay_travels, share_a_cell
 from benchleaf.sequences.plan import Leg, Move, Step
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
 from sample_assembly import sample_models, sample_plan
 
 
@@ -101,3 +105,16 @@ def test_touching_is_told_from_near(models: Models) -> None:
     assert near.touch("key_drive", seats["key_drive"], "shaft_drive", seats["shaft_drive"])
     assert not near.touch("key_drive", seats["key_drive"], "body", seats["body"])
     assert not near.touch("cover", seats["cover"], "housing", seats["housing"])
+
+
+_POINTS = arrays(np.float64, st.tuples(st.integers(1, 6), st.just(3)), elements=st.floats(-50.0, 50.0))
+
+
+@given(_POINTS, _POINTS, st.floats(0.05, 20.0))
+def test_points_in_one_cell_are_near_and_equal_ones_share_theirs(a: Floats, b: Floats, near: float) -> None:
+    least = float(np.linalg.norm(a[:, None] - b[None], axis=2).min())
+    if share_a_cell(a, b, near):
+        assert least < near * (1.0 + 1e-9)
+    if least == 0.0:
+        assert share_a_cell(a, b, near)
+    assert share_a_cell(a, np.concatenate([a[:1], b]), near)
