@@ -10,7 +10,7 @@ from benchleaf.geometry.frame import Floats
 from benchleaf.render.models import Models
 from benchleaf.render.travel import Neighbours, Travel, clear_distance, lay_travels, share_a_cell
 from benchleaf.sequences.plan import Leg, Move, Step
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from sample_assembly import sample_models, sample_plan
@@ -111,6 +111,7 @@ _POINTS = arrays(np.float64, st.tuples(st.integers(1, 6), st.just(3)), elements=
 
 
 @given(_POINTS, _POINTS, st.floats(0.05, 20.0))
+@example(np.zeros((1, 3)), np.array([[0.8, 0.8, 0.8], [-5, 9, 9], [9, -5, 9], [9, 9, -5]], dtype=float), 1.0)
 def test_points_in_one_cell_are_near_and_equal_ones_share_theirs(a: Floats, b: Floats, near: float) -> None:
     least = float(np.linalg.norm(a[:, None] - b[None], axis=2).min())
     if share_a_cell(a, b, near):
