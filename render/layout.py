@@ -56,7 +56,7 @@ def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
     visible = {k: outline_seen(parts, ids, scene.places, g, camera) for g in scene.wanted for k in g}
     states: dict[str, State] = dict.fromkeys(scene.places, "context")
     subject = subject_of(scene.wanted, parts_seen(ids, states, visible, {}), bool(scene.travels))
-    seat = hidden_seat(stage, scene, camera, PLAN_WIDTH) if settings.cut_aways else None
+    seat = hidden_seat(stage, scene, camera, PLAN_WIDTH, subject) if settings.cut_aways else None
     if seat is not None and not scene.travels:
         subject = None  # what is looked at in its seat is shown once, cut open
     wishes: list[tuple[tuple[str, ...] | None, HiddenSeat | None, int]] = [(subject, seat, len(SHRINK))]

@@ -38,8 +38,14 @@ class HiddenSeat:
     radius_mm: float
 
 
-def hidden_seat(stage: Stage, scene: StepScene, camera: Camera, grid: int) -> HiddenSeat | None:
-    """Return the seat to show cut open, None where all seats are seen well enough or are too large."""
+def hidden_seat(
+    stage: Stage, scene: StepScene, camera: Camera, grid: int, rather: tuple[str, ...] | None = None
+) -> HiddenSeat | None:
+    """Return the seat to show cut open, None where all seats are seen well enough or are too large.
+
+    Of several it is that of ``rather`` (parts that another close-up shows on their way, so that both tell of one
+    place), or else the nearest to the eye: the least is cut away before it.
+    """
     models = stage.models
     seats = {k: p for t in scene.travels for k, p in t.seats.items()}
     in_place = {**scene.places, **seats}
@@ -53,14 +59,16 @@ def hidden_seat(stage: Stage, scene: StepScene, camera: Camera, grid: int) -> Hi
         seen = outline_seen(models.parts, ids, in_place, group, camera)
         if radius <= LARGEST * models.extent_mm and seen < HIDDEN:
             found.append((float(centre @ normal), seen, group, centre, radius))
-    if not found:
-        return None
-    # Of equal ones the nearest to the eye: the least is cut away before it.
-    _, seen, group, centre, radius = max(found, key=lambda f: f[0])
-    plane = Plane(_vec(normal), _vec(centre), models.front)
-    near = {k: p for k, p in in_place.items() if _is_near(models.parts[k], p, centre, 1.3 * ROUND * radius)}
-    seat = HiddenSeat(group, near, plane, centre, ROUND * radius)
-    return seat if _shown_by_cut(stage, seat, camera, grid) > max(SHOWN, seen + GAIN) else None
+    found.sort(key=lambda f: (f[2] == rather, f[0]), reverse=True)
+    for _, seen, group, centre, radius in found[:2]:
+        plane = Plane(_vec(normal), _vec(centre), models.front)
+        near = {
+            k: p for k, p in in_place.items() if _is_near(models.parts[k], p, centre, 1.3 * ROUND * radius)
+        }
+        seat = HiddenSeat(group, near, plane, centre, ROUND * radius)
+        if _shown_by_cut(stage, seat, camera, grid) > max(SHOWN, seen + GAIN):
+            return seat
+    return None
 
 
 def _shown_by_cut(stage: Stage, seat: HiddenSeat, camera: Camera, grid: int) -> float:

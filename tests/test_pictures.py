@@ -19,7 +19,8 @@ from benchleaf.render.manifest import Manifest
 from benchleaf.render.measure import measure_visible
 from benchleaf.render.pictures import Picture, Studio, choose_views, render_overview, render_plan, render_step
 from benchleaf.render.review import review_pictures
-from benchleaf.render.views import StepScene, ViewChooser
+from benchleaf.render.seats import hidden_seat
+from benchleaf.render.views import StepScene, ViewChooser, scene_points
 from benchleaf.sequences.plan import Plan
 from PIL import Image
 from sample_assembly import SMALL, sample_models, sample_places_at, sample_plan
@@ -280,6 +281,21 @@ def test_a_hidden_seat_is_shown_cut_open(plan: Plan) -> None:
     assert inset.fill >= 1 / 6
     assert set(inset.parts) <= set(look.present)
     assert not any(i.cut for i in without.insets)
+
+
+def test_the_seat_of_the_part_in_the_other_close_up_is_the_one_cut_open(plan: Plan) -> None:
+    seats = ("seat_drive", "seat_driven")
+    step = next(s for s in plan.steps if s.id == "seat")
+    look = replace(step, moves=(), focus=seats, present=(*step.present, "body", *seats))
+    with Studio(sample_models(), SMALL) as studio:
+        scene = studio.scene(look)
+        view = sensible_views((0.0, 0.0, 1.0), (0.0, 1.0, 0.0))[0]
+        camera = fit_camera(view, scene_points(studio.models, scene), 4 / 3)
+        found = {s: hidden_seat(studio.stage, scene, camera, 128, (s,)) for s in seats}
+        nearest = hidden_seat(studio.stage, scene, camera, 128)
+    assert {s: seat.subject for s, seat in found.items() if seat} == {s: (s,) for s in seats}
+    assert nearest
+    assert nearest.subject == ("seat_driven",)
 
 
 def test_the_review_finds_nothing_wanting(pictures: dict[str, Picture]) -> None:
