@@ -182,6 +182,26 @@ def mesh_of_shape(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAU
     return known[key]
 
 
+KEPT_VOLUME = 0.8
+"""A coarse surface encloses at least this share of the volume, or it is none: a shim must not vanish."""
+
+
+def coarse_surface(mesh: Mesh, off_mm: float) -> tuple[Floats, Ints]:
+    """Return the joined points and triangles of ``mesh`` with as few as do, at most about ``off_mm`` off.
+
+    That is the size of the triangles that are left out; what is not drawn right so stays as it is.
+    """
+    import manifold3d as m3
+
+    fine = m3.Mesh(mesh.joined_points.astype(np.float32), mesh.joined_triangles.astype(np.uint32))
+    left = m3.Manifold(fine).simplify(off_mm)
+    if left.is_empty() or left.volume() < KEPT_VOLUME * mesh.volume_mm3:
+        return mesh.joined_points, mesh.joined_triangles
+    coarse = left.to_mesh()
+    # Copies: what the library gives refers to its own object, and must not outlive it.
+    return np.array(coarse.vert_properties[:, :3], dtype=np.float64), np.array(coarse.tri_verts, np.int32)
+
+
 def forget_meshes() -> None:
     """Drop all remembered meshes: what a proof looks at is finer than what pictures need."""
     _cache.clear()

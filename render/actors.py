@@ -1,4 +1,4 @@
-"""Actors of the stage: a part's surface, its edges and outline as ribbons, and the light that falls on them."""
+"""Actors of the stage: a part's surface with the light that falls on it, its edges and outline as ribbons."""
 
 from __future__ import annotations
 
@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING, Any, cast
 import numpy as np
 
 from ..geometry.frame import Floats, Place, Vec3
+from ..geometry.meshes import Ints
 from .camera import Camera
 from .contours import edge_segments, edge_spacing, make_contour, make_ribbons
-from .looks import Look, Rgb, Role, look
+from .light import on_sphere, sphere_texture
+from .looks import Material, Rgb, Role, look
 from .models import Model
 
 if TYPE_CHECKING:
@@ -19,16 +21,33 @@ MOST_OUTLINE = 0.3
 """Greatest width of a part's outline as a share of the part's thickness."""
 CROWDED = 0.22
 """Greatest width of an edge line as a share of the space between edges."""
-LIGHTS = ((-0.55, 0.8, 1.1, 0.92), (0.85, 0.15, 0.8, 0.48), (0.1, -0.9, 0.5, 0.16))
-"""Position beside the eye (right, up, towards it) and strength: key, fill, and a little from below."""
+
+
+class Textures:
+    """Pictures of lit spheres as textures of one window, made when first asked for."""
+
+    def __init__(self) -> None:
+        self._made: dict[Material, Any] = {}
+
+    def of(self, material: Material) -> Any:
+        """Return the texture of ``material``."""
+        if material not in self._made:
+            self._made[material] = sphere_texture(material)
+        return self._made[material]
+
+    def clear(self) -> None:
+        """Forget them."""
+        self._made.clear()
 
 
 class PartActors:
     """Surface, edges and outline of one part on the stage."""
 
-    def __init__(self, model: Model, data: pv.PolyData, cell_mm: float) -> None:
-        self._model = model
-        self.surface = surface_actor(data)
+    def __init__(self, model: Model, textures: Textures, cell_mm: float) -> None:
+        self._model, self._textures = model, textures
+        self._data = surface_data(model.mesh.points, model.mesh.triangles)
+        self.surface = surface_actor(self._data)
+        self._turned: tuple[float, ...] = ()
         self.edges = Lines(edge_segments(model.mesh), edge_spacing(model.mesh, cell_mm))
         self.outline = Lines(np.empty((0, 2, 3)))
         self.hatch = Lines(np.empty((0, 2, 3)) if model.hatch is None else model.hatch)
@@ -44,9 +63,10 @@ class PartActors:
     def show(self, place: Place, role: Role, camera: Camera, scale: float, pixel_mm: float) -> None:
         """Set the actors for a part in ``place``; ``scale`` is of line widths, which are in pixels of ``pixel_mm``."""
         style = look(role, self._model.material)
-        _set_surface(self.surface, style)
         matrix = place.matrix()
         self.surface.SetUserMatrix(vtk_matrix(matrix))
+        self.surface.SetTexture(self._textures.of(style.surface))
+        self._turn(camera.view.axes @ matrix[:3, :3])
         eye = camera.view.axes[2]
         turned = matrix[:3, :3].T @ eye
         own = (float(turned[0]), float(turned[1]), float(turned[2]))
@@ -69,6 +89,15 @@ class PartActors:
             lifted = matrix.copy()
             lifted[:3, 3] += eye * nearer
             lines.show(lifted, own, width * pixel_mm, style.line)
+
+    def _turn(self, rotation: Floats) -> None:
+        """Find the normals' spots in pictures of a sphere; ``rotation`` (3, 3) takes them to right, up, to the eye."""
+        turned = tuple(np.round(rotation, 9).ravel().tolist())
+        if turned != self._turned:
+            self._turned = turned
+            self._data.point_data.active_texture_coordinates = cast(
+                Any, on_sphere(self._model.mesh.normals @ np.reshape(turned, (3, 3)).T)
+            )
 
 
 class Lines:
@@ -107,22 +136,22 @@ class Lines:
         self.actor.GetProperty().SetColor(*colour)
 
 
-def surface_data(model: Model) -> pv.PolyData:
-    """Return the model's split mesh with its exact normals as PyVista data."""
+def surface_data(points: Floats, triangles: Ints) -> pv.PolyData:
+    """Return ``points`` (n, 3) with ``triangles`` (m, 3) as PyVista data."""
     import pyvista as pv
 
-    data: pv.PolyData = pv.PolyData.from_regular_faces(model.mesh.points, cast(Any, model.mesh.triangles))
-    data.point_data.active_normals = cast(Any, model.mesh.normals.astype(np.float32))
+    data: pv.PolyData = pv.PolyData.from_regular_faces(points, cast(Any, triangles))
     return data
 
 
 def surface_actor(data: pv.PolyData) -> Any:
-    """Return the actor of a closed surface.
+    """Return the actor of a closed surface, white or of the colour that it is given.
 
-    Of that, what looks away from the eye is hidden by what looks to it, and is not drawn.
+    Of it, what looks away from the eye is hidden by what looks to it, and is not drawn.
     """
     actor = _actor(data)
     actor.GetProperty().BackfaceCullingOn()
+    actor.GetProperty().LightingOff()
     return actor
 
 
@@ -136,30 +165,6 @@ def _actor(data: Any) -> Any:
     actor = vtkActor()
     actor.SetMapper(mapper)
     return actor
-
-
-def _set_surface(actor: Any, style: Look) -> None:
-    p, m = actor.GetProperty(), style.surface
-    p.SetInterpolationToPhong()
-    p.SetColor(*m.colour)
-    p.SetAmbient(m.ambient)
-    p.SetDiffuse(m.diffuse)
-    p.SetSpecular(m.specular)
-    p.SetSpecularPower(m.power)
-    p.SetSpecularColor(1.0, 1.0, 1.0)
-
-
-def light(renderer: Any) -> None:
-    """Put up :data:`LIGHTS`, which travel with the eye."""
-    from vtkmodules.vtkRenderingCore import vtkLight
-
-    for x, y, z, strength in LIGHTS:
-        lamp = vtkLight()
-        lamp.SetLightTypeToCameraLight()
-        lamp.SetPosition(x, y, z)
-        lamp.SetFocalPoint(0.0, 0.0, 0.0)
-        lamp.SetIntensity(strength)
-        renderer.AddLight(lamp)
 
 
 def vtk_matrix(matrix: Floats) -> Any:

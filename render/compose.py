@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageChops, ImageFilter
 
 from .camera import Camera
-from .scene import Ids
+from .grid import Ids
 from .sheets import Pixels
 
 _RADII = (0.3, 0.62, 1.0)
@@ -18,6 +18,7 @@ _FACET = 0.045
 """A hollow as slight as the edge between two facets of a round bore does not count."""
 _SPOKES = 6
 """Directions looked in at each radius; each radius is turned half a spoke against the one before."""
+_BLOCK_ROWS = 48
 
 
 def contact_shade(ids: Ids, camera: Camera, radius_mm: float) -> NDArray[np.float32]:
@@ -40,29 +41,49 @@ def contact_shade(ids: Ids, camera: Camera, radius_mm: float) -> NDArray[np.floa
     near = _padded(ids, (top, foot), (left, right), margin)
     height, width = foot - top, right - left
 
-    def seen_from(dx: int, dy: int) -> NDArray[np.float32]:
-        return near[margin + dy : margin + dy + height, margin + dx : margin + dx + width]
-
-    here = seen_from(0, 0)
-    lost = np.zeros(here.shape, dtype=np.float32)
-    for ring, share in enumerate(_RADII):
-        reach = max(1.0, radius_mm * share / pixel_mm)
-        limit = np.float32(1.5 * reach * pixel_mm)
-        for spoke in range(_SPOKES // 2):
-            angle = np.pi * (spoke + 0.5 * (ring % 2)) / (_SPOKES // 2)
-            dx, dy = round(np.cos(angle) * reach), round(np.sin(angle) * reach)
-            rises = []
-            for sign in (1, -1):
-                rise = seen_from(sign * dx, sign * dy) - here
-                rise[rise > limit] = 0.0
-                rises.append(np.maximum(rise, -limit, out=rise))
-            lost += np.clip((rises[0] + rises[1]) / (2.0 * limit) - _FACET, 0.0, 1.0)
+    lost = np.zeros((height, width), dtype=np.float32)
+    for first in range(0, height, _BLOCK_ROWS):  # a few rows at a time stay near the processor
+        rows_here = min(_BLOCK_ROWS, height - first)
+        _add_lost(
+            near[first : first + rows_here + 2 * margin],
+            lost[first : first + rows_here],
+            radius_mm,
+            pixel_mm,
+            margin,
+        )
     lost *= 2.3 / (len(_RADII) * (_SPOKES // 2))
     grey = Image.fromarray(np.round(255.0 * np.clip(lost, 0.0, 1.0)).astype(np.uint8))
     soft = np.asarray(grey.filter(ImageFilter.BoxBlur(1.0)), dtype=np.float32) / np.float32(255.0)
     window = (slice(top, foot), slice(left, right))
     shade[window] = np.where(ids.part[window] >= 0, soft, np.float32(0.0))
     return shade
+
+
+def _add_lost(
+    near: NDArray[np.float32], lost: NDArray[np.float32], radius_mm: float, pixel_mm: float, margin: int
+) -> None:
+    """Add to ``lost`` (h, w) what each opposite pair of points loses; ``near`` has ``margin`` more all round."""
+    height, width = lost.shape
+    here = near[margin : margin + height, margin : margin + width]
+    rises = (np.empty_like(lost), np.empty_like(lost))
+    low = np.empty(lost.shape, dtype=np.bool_)
+    for ring, share in enumerate(_RADII):
+        reach = max(1.0, radius_mm * share / pixel_mm)
+        limit = np.float32(1.5 * reach * pixel_mm)
+        for spoke in range(_SPOKES // 2):
+            angle = np.pi * (spoke + 0.5 * (ring % 2)) / (_SPOKES // 2)
+            dx, dy = round(np.cos(angle) * reach), round(np.sin(angle) * reach)
+            for sign, rise in zip((1, -1), rises, strict=True):
+                y, x = margin + sign * dy, margin + sign * dx
+                np.subtract(near[y : y + height, x : x + width], here, out=rise)
+                np.less_equal(rise, limit, out=low)
+                np.multiply(rise, low, out=rise)  # what stands far in front does not count
+                np.maximum(rise, -limit, out=rise)
+            pair = np.add(*rises, out=rises[0])
+            pair /= np.float32(2.0) * limit
+            pair -= np.float32(_FACET)
+            np.clip(pair, 0.0, 1.0, out=pair)
+            lost += pair
 
 
 def _padded(ids: Ids, rows: tuple[int, int], columns: tuple[int, int], margin: int) -> NDArray[np.float32]:
@@ -87,14 +108,24 @@ def finish(
 
     Where the picture is a pane of that which ``shade`` is of, ``pane`` is its place on the grid of ``shade``.
     """
+    size = (pixels.shape[1] // supersample, pixels.shape[0] // supersample)
+    return reduced(pixels, supersample, None if shade is None else light_left(shade, size, pane))
+
+
+def light_left(
+    shade: NDArray[np.float32], size: tuple[int, int], pane: tuple[float, float, float, float] | None = None
+) -> Image.Image:
+    """Return what ``shade`` leaves of the light, as a grey picture of ``size`` (width, height); ``pane`` as above."""
+    left = Image.fromarray(np.round(255.0 * (1.0 - 0.42 * shade)).astype(np.uint8))
+    return left.resize(size, Image.Resampling.BILINEAR, box=pane)
+
+
+def reduced(pixels: Pixels, supersample: int, light: Image.Image | None = None) -> Image.Image:
+    """Return the reduced picture, darkened to what is left of the ``light``."""
     image = Image.fromarray(pixels)
     if supersample > 1:
         image = image.reduce(supersample)
-    if shade is None:
-        return image
-    lighter = Image.fromarray(np.round(255.0 * (1.0 - 0.42 * shade)).astype(np.uint8))
-    mask = lighter.resize(image.size, Image.Resampling.BILINEAR, box=pane)
-    return ImageChops.multiply(image, Image.merge("RGB", (mask, mask, mask)))
+    return image if light is None else ImageChops.multiply(image, Image.merge("RGB", (light, light, light)))
 
 
 WEBP_METHOD = 2

@@ -114,7 +114,7 @@ def _fit_frame(view: View, points: Floats, aspect: float, margin: float) -> Came
 
 
 def _outline(stage: Stage, layer: Layer, home: Mapping[str, Place], camera: Camera) -> _Outline:
-    mask = stage.ids({k: home[k] for k in layer.keys}, camera, GRID).part >= 0
+    mask = stage.mask({k: home[k] for k in layer.keys}, camera, GRID)
     rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
     if not len(rows):
         return _Outline(np.ones((1, 1), dtype=bool), GRID // 2, GRID // 2)

@@ -10,13 +10,17 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from .camera import Camera
-from .compose import contact_shade, finish
-from .looks import STRONG, colour_bytes
+from .compose import contact_shade, light_left, reduced
+from .grid import GRID_SIZE, Ids
+from .looks import PAPER, STRONG, colour_bytes
 from .manifest import Arrow, TurnSeen
-from .scene import GRID_SIZE, Ids, Shown, Stage
+from .scene import Shown, Stage
 from .settings import PictureSettings
 from .travel_lines import draw_shaft_turns, draw_travels
 from .views import StepScene
+
+CONTACT_SHARE = 0.03
+"""How far contact shading reaches, as a share of the assembly or of the frame, whichever is less."""
 
 
 @dataclass(frozen=True)
@@ -39,20 +43,42 @@ def take_frame(
     size: tuple[int, int] | None = None,
 ) -> Frame:
     """Return the frame of ``scene``; ``size`` (width, height) for an inset, else the stage's own size."""
-    width = size[0] if size else stage.width
-    grid = min(settings.measure_width, width, int(GRID_SIZE[1] * camera.aspect), GRID_SIZE[0])
+    size, close = size or (stage.width, stage.height), size is not None
+    grid = min(settings.measure_width, size[0], int(GRID_SIZE[1] * camera.aspect), GRID_SIZE[0])
     ids = stage.ids({k: s.place for k, s in shown.items()}, camera, grid)
-    radius = 0.03 * min(stage.models.extent_mm, camera.height_mm)
-    shade = contact_shade(ids, camera, radius) if settings.contact_shading else None
     seen = ids.seen  # what is out of sight is not drawn
-    pixels = stage.draw({k: s for k, s in shown.items() if k in seen}, camera, size, stage.width)
-    image = finish(pixels, settings.supersample, shade)
-    ghosts = draw_ghosts(stage, scene, camera, image.size, stage.width)
+    image = _take(stage, {k: s for k, s in shown.items() if k in seen}, camera, size, ids, settings)
+    ghosts = draw_ghosts(stage, scene, camera, size, stage.width)
     if ghosts is not None:
         ghosts.lay(image, ids.mask(scene.keys))
     arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width)
-    turns = () if size else draw_shaft_turns(image, scene.turns, ids, camera)
+    turns = () if close else draw_shaft_turns(image, scene.turns, ids, camera)
     return Frame(image, ids, camera, arrows, turns)
+
+
+def _take(
+    stage: Stage,
+    shown: Mapping[str, Shown],
+    camera: Camera,
+    size: tuple[int, int],
+    ids: Ids,
+    settings: PictureSettings,
+) -> Image.Image:
+    """Return the picture of ``shown``; it is drawn where parts are, and shading reckoned meanwhile."""
+    image = Image.new("RGB", size, colour_bytes(PAPER))
+    box = _pixel_box(stage, shown, camera, size, stage.width)
+    if box is None:
+        return image
+    pixels = stage.start(shown, camera, size, box, stage.width)
+    light = None
+    if settings.contact_shading:
+        shade = contact_shade(ids, camera, CONTACT_SHARE * min(stage.models.extent_mm, camera.height_mm))
+        high, wide = shade.shape
+        across, down = wide / size[0], high / size[1]
+        pane = (box[0] * across, box[1] * down, box[2] * across, box[3] * down)
+        light = light_left(shade, (box[2] - box[0], box[3] - box[1]), pane)
+    image.paste(reduced(pixels(), settings.supersample, light), box[:2])
+    return image
 
 
 @dataclass(frozen=True)
@@ -65,7 +91,14 @@ class Ghosts:
     def lay(self, image: Image.Image, own: NDArray[np.bool_]) -> None:
         """Draw them through what hides them, but not over the parts themselves, which are seen at ``own`` (h, w)."""
         opacity = self.opacity.copy()
-        covered = Image.fromarray(own).convert("L").resize(image.size).crop(self.box)
+        left, top, right, foot = self.box
+        high, wide = own.shape
+        across, down = wide / image.width, high / image.height
+        covered = (
+            Image.fromarray(own)
+            .convert("L")
+            .resize((right - left, foot - top), box=(left * across, top * down, right * across, foot * down))
+        )
         opacity[np.asarray(covered) > 0] = 0
         image.paste(colour_bytes(STRONG), self.box[:2], Image.fromarray(opacity.astype(np.uint8)))
 
@@ -83,10 +116,7 @@ def draw_ghosts(
     box = _pixel_box(stage, seats, camera, size, page_width) if seats else None
     if box is None:
         return None
-    left, top, right, foot = box
-    wide, high = size
-    there = camera.part(left / wide, top / high, right / wide, foot / high)
-    drawn = stage.draw(seats, there, (right - left, foot - top), page_width)
+    drawn = stage.start(seats, camera, size, box, page_width)()
     lines = Image.fromarray(drawn).convert("L").reduce(stage.supersample)
     return Ghosts(box, np.round((255 - np.asarray(lines, dtype=np.float32)) * 0.9))
 
@@ -95,7 +125,7 @@ def _pixel_box(
     stage: Stage, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int], page_width: int
 ) -> tuple[int, int, int, int] | None:
     """Return the box round ``shown`` in pixels of a picture of ``size``, clipped; None where it is out of frame."""
-    points = [s.place.points(stage.models.parts[k].mesh.extreme_points) for k, s in shown.items()]
+    points = [s.place.points(stage.model(k).mesh.extreme_points) for k, s in shown.items()]
     xy = camera.project(np.concatenate(points))[:, :2] * size
     air = 0.006 * page_width
     left, top = np.maximum(np.floor(xy.min(axis=0) - air), 0).astype(int).tolist()

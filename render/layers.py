@@ -64,7 +64,7 @@ def _cover_each_other(stage: Stage, keys: Sequence[str], view: View) -> bool:
     camera = fit_camera(view, points, 1.0)
     seen = stage.ids(places, camera, ORDER_GRID)
     for key in keys:
-        alone = int((stage.ids({key: places[key]}, camera, ORDER_GRID).part >= 0).sum())
+        alone = int(stage.mask({key: places[key]}, camera, ORDER_GRID).sum())
         if int(seen.mask([key]).sum()) < 0.93 * alone:
             return True
     return False

@@ -11,11 +11,12 @@ from PIL import Image, ImageDraw
 
 from ..geometry.frame import Floats, Place
 from .camera import Camera, View, fit_camera
+from .grid import Ids
 from .insets import Box, Disc, close_up_of, find_disc, subject_of
 from .manifest import State
 from .measure import parts_seen
 from .models import Model
-from .scene import Ids, Stage
+from .scene import Stage
 from .seats import HiddenSeat, hidden_seat
 from .settings import PictureSettings
 from .views import StepScene, outline_seen, scene_points

@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from ..geometry.frame import Place, Vec3
 from .camera import Camera
+from .grid import Ids
 from .manifest import PartSeen, State
-from .scene import Ids, Stage
+from .scene import Stage
 
 Mask = NDArray[np.bool_]
 
@@ -27,9 +28,12 @@ def visible_outline(ids: Ids, alone: Mask, keys: Sequence[str]) -> float:
 
     0 where the parts are out of frame or too small for the grid.
     """
-    line = outline(alone)
-    total = int(line.sum())
-    return float((line & ids.mask(keys)).sum() / total) if total else 0.0
+    rows, columns = (np.flatnonzero(alone.any(axis=a)) for a in (1, 0))
+    if not len(rows):
+        return 0.0
+    there = (slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1))
+    line = outline(alone[there])
+    return float((line & ids.window(*there).mask(keys)).sum() / line.sum())
 
 
 def measure_visible(
@@ -39,8 +43,8 @@ def measure_visible(
     width = ids.part.shape[1]
     found = {}
     for group in groups:
-        alone = stage.ids({k: places[k] for k in group}, camera, width)
-        share = visible_outline(ids, alone.mask(group), group)
+        alone = stage.mask({k: places[k] for k in group}, camera, width)
+        share = visible_outline(ids, alone, group)
         found.update(dict.fromkeys(group, share))
     return found
 
@@ -54,7 +58,8 @@ def parts_seen(
     """Return the manifest's account of every part in ``states``."""
     height, width = ids.part.shape
     flat = ids.part.ravel()
-    order = np.argsort(flat, kind="stable")
+    taken = np.flatnonzero(flat >= 0)
+    order = taken[np.argsort(flat[taken], kind="stable")]
     numbers = flat[order]
     seen = {}
     for index, key in enumerate(ids.keys):

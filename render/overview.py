@@ -10,10 +10,11 @@ from PIL import Image
 from .arrows import Overlay, Point, stroke
 from .compose import contact_shade, encode, finish
 from .explode import Exploded, explode
+from .grid import GRID_SIZE, Ids
 from .looks import QUIET_INK
 from .manifest import CameraSeen, Manifest, State
 from .measure import measure_visible, parts_seen
-from .scene import GRID_SIZE, REFERENCE_WIDTH, Ids, Shown
+from .scene import REFERENCE_WIDTH, Shown
 from .studio import Drawn, Picture, Studio, camera_seen
 
 

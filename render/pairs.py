@@ -20,12 +20,13 @@ from .cache import PictureCache, digest
 from .camera import Camera, View, fit_camera, sensible_views
 from .compose import encode
 from .frames import Frame, take_frame
+from .grid import Ids
 from .insets import Disc, disc_camera, lay_disc
 from .looks import INK, PAPER, STRONG, colour_bytes
 from .manifest import Inset, Manifest, State
 from .measure import measure_visible, parts_seen
 from .models import MESH_ANGLE_DEG, Model, Models, make_models
-from .scene import Ids, Shown, Stage
+from .scene import Shown, Stage
 from .sections import Cut, bearing_lines, cut_mesh, hatch_of
 from .settings import PictureSettings
 from .studio import Picture, camera_seen

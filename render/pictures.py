@@ -6,7 +6,7 @@ import json
 import multiprocessing
 import os
 from collections import Counter, deque
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import contextmanager
 from itertools import groupby
@@ -48,31 +48,31 @@ Progress = Callable[[int, int, str], None]
 
 def choose_views(studio: Studio, plan: Plan) -> list[View]:
     """Return a view for each step: one a section and bench, another only where that one hides the moving part."""
+    return list(_views(studio, plan))
+
+
+def _views(studio: Studio, plan: Plan) -> Iterator[View]:
+    """Yield the view of each step as soon as it is chosen."""
     key = digest(studio.models.digest, studio.settings, "views", [shown_of(s) for s in plan.steps])
     entry = studio.cache.get(key) if studio.cache else None
     if entry is not None:
-        return [
-            View(name, (dx, dy, dz), (ux, uy, uz))
-            for name, (dx, dy, dz), (ux, uy, uz) in json.loads(entry["views"])
-        ]
-    views = _choose_views(studio, plan)
-    if studio.cache:
-        text = json.dumps([(v.name, v.direction, v.up) for v in views])
-        studio.cache.put(key, {"views": text.encode()})
-    return views
-
-
-def _choose_views(studio: Studio, plan: Plan) -> list[View]:
+        for name, (dx, dy, dz), (ux, uy, uz) in json.loads(entry["views"]):
+            yield View(name, (dx, dy, dz), (ux, uy, uz))
+        return
     settings = studio.settings
     chooser = ViewChooser(studio.stage, settings.width / settings.height)
-    views: list[View] = []
+    chosen: list[View] = []
     last: View | None = chooser.views[0]
     for _, stretch in groupby(plan.steps, key=_stretch):
         scenes = [studio.scene(s) for s in stretch]
         held = chooser.choose(scenes, last)
-        views += [chooser.choose_for_step(s, held, settings.hold_above) for s in scenes]
+        for scene in scenes:
+            chosen.append(chooser.choose_for_step(scene, held, settings.hold_above))
+            yield chosen[-1]
         last = held
-    return views
+    if studio.cache:
+        text = json.dumps([(v.name, v.direction, v.up) for v in chosen])
+        studio.cache.put(key, {"views": text.encode()})
 
 
 def _stretch(step: Step) -> tuple[str, str | None]:
@@ -213,18 +213,24 @@ def take_plan(
     """
     ensure_graphics()
     with Studio(assembly, settings, places_at, cache) as studio:
-        views = choose_views(studio, plan)
-        jobs = [
-            (step, view, f"{plan.sequence}-{step.number:02d}", n > 0 and view != views[n - 1])
-            for n, (step, view) in enumerate(zip(plan.steps, views, strict=True))
-        ]
-        yield from _take_here(studio, jobs) if workers <= 1 else _take_apart(studio, plan, jobs, workers)
+        if workers <= 1:
+            yield from _take_here(studio, _jobs(studio, plan))
+        else:
+            yield from _take_apart(studio, plan, workers)
 
 
 Job = tuple[Step, View, str, bool]
 
 
-def _take_here(studio: Studio, jobs: list[Job]) -> Iterator[Picture]:
+def _jobs(studio: Studio, plan: Plan) -> Iterator[Job]:
+    """Yield what is to be taken, each as soon as its view is chosen."""
+    before: View | None = None
+    for step, view in zip(plan.steps, _views(studio, plan), strict=True):
+        yield step, view, f"{plan.sequence}-{step.number:02d}", before is not None and view != before
+        before = view
+
+
+def _take_here(studio: Studio, jobs: Iterable[Job]) -> Iterator[Picture]:
     """Yield the pictures of ``jobs`` in order; while one is drawn, the one before is put into files beside it."""
     with ThreadPoolExecutor(1) as beside:
         waiting: deque[Future[Picture]] = deque()
@@ -236,9 +242,11 @@ def _take_here(studio: Studio, jobs: list[Job]) -> Iterator[Picture]:
             yield waiting.popleft().result()
 
 
-def _take_apart(studio: Studio, plan: Plan, jobs: list[Job], workers: int) -> Iterator[Picture]:
-    """Yield the pictures of ``jobs`` in order, taken by ``workers`` processes with one drawing thread each."""
-    studio.close()
+def _take_apart(studio: Studio, plan: Plan, workers: int) -> Iterator[Picture]:
+    """Yield the pictures of ``plan`` in order, taken by ``workers`` processes with one drawing thread each.
+
+    The views are chosen here; what has one is taken meanwhile.
+    """
     frames = max(studio.settings.film_frames, 2)
     angles = {a for s in plan.steps for a in turn_angles(s.shaft_angle_deg, frames)} | {90.0}
     table = {a: studio.places(a) for a in angles} if studio.turns else None
@@ -248,7 +256,21 @@ def _take_apart(studio: Studio, plan: Plan, jobs: list[Job], workers: int) -> It
         _one_drawing_thread(),
         ProcessPoolExecutor(workers, mp_context=context, initializer=_open_worker, initargs=start) as pool,
     ):
-        yield from pool.map(_take_in_worker, jobs)
+        for _ in range(workers):
+            pool.submit(_wake)
+        try:
+            taken = deque(pool.submit(_take_in_worker, job) for job in _jobs(studio, plan))
+            studio.close()
+            while taken:
+                yield taken.popleft().result()
+        finally:
+            pool.shutdown(
+                cancel_futures=True
+            )  # nobody waits for the rest where one fails or is the last wanted
+
+
+def _wake() -> None:
+    """Nothing is done: a worker that is given work starts."""
 
 
 @contextmanager

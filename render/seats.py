@@ -82,10 +82,10 @@ def _shown_by_cut(stage: Stage, seat: HiddenSeat, camera: Camera, grid: int) -> 
     stage.put_on(made.values())
     try:
         ids = stage.ids(places, near, grid)
-        alone = stage.ids({k: places[k] for k in subject}, near, grid)
+        alone = stage.mask({k: places[k] for k in subject}, near, grid)
     finally:
         stage.take_off()
-    area = float(ids.mask(subject).sum()) / max(1, int((alone.part >= 0).sum()))
+    area = float(ids.mask(subject).sum()) / max(1, int(alone.sum()))
     return min(outline_seen(made, ids, places, subject, near), area / LEAST_AREA * SHOWN)
 
 

@@ -19,12 +19,13 @@ from ..geometry.frame import Place
 from .camera import Camera, View, fit_camera
 from .compose import contact_shade, finish
 from .frames import draw_ghosts
+from .grid import Ids
 from .insets import Box, union_box
 from .layout import box_of
 from .manifest import FilmSeen, State
 from .measure import Mask
 from .models import Models
-from .scene import Ids, Shown, Stage
+from .scene import Shown, Stage
 from .settings import PictureSettings
 from .sheets import Pane, Pixels, Sheet
 from .studio import camera_seen
@@ -229,9 +230,8 @@ class _Maker:
         air = int(self._radius_mm / camera.width_mm * width) + 2
         left, top = (max(0, int(pane[n] * share) - air) for n in (0, 1))
         right, foot = min(width, int(pane[2] * share) + air), min(height, int(pane[3] * share) + air)
-        window = (slice(top, foot), slice(left, right))
         part = camera.part(left / width, top / height, right / width, foot / height)
-        near = Ids(ids.keys, ids.part[window], ids.near_mm[window])
+        near = ids.window(slice(top, foot), slice(left, right))
         shade = contact_shade(near, part, self._radius_mm)
         on_grid = [
             min(p * share - (left, top)[n % 2], near.part.shape[1 - n % 2]) for n, p in enumerate(pane)

@@ -79,6 +79,7 @@ class Studio:
         self._places_at = places_at or getattr(assembly, "places_at", None)
         self._stage: Stage | None = None
         self._neighbours = Neighbours(self.models)
+        self._scenes: dict[int, tuple[Step, StepScene]] = {}
 
     def __enter__(self) -> Studio:
         return self
@@ -150,7 +151,16 @@ class Studio:
         return lay_travels(self.models, step, self.places(step.shaft_angle_deg), self._neighbours)
 
     def scene(self, step: Step) -> StepScene:
-        """Return what stands where in ``step``; what lies by itself on a bench lies there as is best seen."""
+        """Return what stands where in ``step``; what lies by itself on a bench lies there as is best seen.
+
+        Remembered: the views are chosen by it before the picture is taken.
+        """
+        known = self._scenes.get(id(step))
+        if known is None or known[0] is not step:
+            known = self._scenes[id(step)] = (step, self._scene(step))
+        return known[1]
+
+    def _scene(self, step: Step) -> StepScene:
         seats, travels = self.places(step.shaft_angle_deg), self.travels(step)
         shown = {k: seats[k] for k in step.present}
         for travel in travels:

@@ -13,10 +13,11 @@ from PIL import Image
 from ..geometry.frame import Floats
 from .arrows import BORDER, Overlay, Point, arc_points, arrow_shapes, draw_arrow, open_runs, shorten, stroke
 from .camera import Camera
+from .grid import Ids
 from .looks import PAPER, STRONG
 from .manifest import Arrow, TurnSeen
 from .models import Axis, Models
-from .scene import REFERENCE_WIDTH, Ids
+from .scene import REFERENCE_WIDTH
 from .travel import Travel, across
 from .views import ShaftTurn
 

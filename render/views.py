@@ -10,9 +10,10 @@ import numpy as np
 from ..geometry.frame import Floats, Place, Vec3
 from .camera import Camera, View, fit_camera, sensible_views
 from .contours import make_contour
+from .grid import Ids
 from .measure import visible_outline
 from .models import Model, Models
-from .scene import Ids, Stage
+from .scene import Stage
 from .travel import Travel
 
 MEASURE_WIDTH = 240
@@ -96,8 +97,8 @@ class ViewChooser:
             if share > 0 and (near := _close_to(models, scene, group, camera)):
                 # A few pixels say too little of a small part: it is looked at by itself.
                 there = self._stage.ids(_in_frame(models, scene, near), near, CLOSE_WIDTH)
-                alone = self._stage.ids({k: scene.places[k] for k in group}, near, CLOSE_WIDTH)
-                share = min(share, visible_outline(there, alone.mask(group), group))
+                alone = self._stage.mask({k: scene.places[k] for k in group}, near, CLOSE_WIDTH)
+                share = min(share, visible_outline(there, alone, group))
             shares.append(share)
         return min(shares)
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from benchleaf.render.camera import Camera, make_view
 from benchleaf.render.compose import contact_shade, encode, finish
-from benchleaf.render.scene import Ids
+from benchleaf.render.grid import Ids
 from PIL import Image, ImageFilter
 
 CAMERA = Camera(make_view("", 0, 0, (0, 0, 1), (0, 1, 0)), (0.0, 0.0, 0.0), 100.0, 1.0)

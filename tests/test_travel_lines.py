@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from benchleaf.render.camera import Camera, fit_camera, sensible_views
+from benchleaf.render.grid import Ids
 from benchleaf.render.looks import STRONG, colour_bytes
 from benchleaf.render.pictures import Studio
-from benchleaf.render.scene import Ids
 from benchleaf.render.travel_lines import (
     COVERED,
     LEAD,

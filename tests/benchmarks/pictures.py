@@ -18,7 +18,7 @@ import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 from benchleaf.geometry.frame import Place
@@ -29,10 +29,12 @@ from benchleaf.render.actors import surface_data
 from benchleaf.render.camera import Camera
 from benchleaf.render.contours import edge_segments
 from benchleaf.render.gl_probe import ensure_graphics
+from benchleaf.render.grid import GRID_SIZE
 from benchleaf.render.models import Models, make_models
 from benchleaf.render.pictures import Studio, choose_views, render_plan, render_step
-from benchleaf.render.scene import GRID_SIZE, Shown, Stage
+from benchleaf.render.scene import Shown, Stage
 from benchleaf.render.settings import PictureSettings
+from benchleaf.render.sheets import Pane
 from benchleaf.sequences.resolve import resolve
 from benchleaf.sequences.sequence_file import load_sequence
 from vtkmodules.util.numpy_support import vtk_to_numpy
@@ -64,23 +66,37 @@ class Notes(Studio):
         fresh = self._stage is None
         stage = super().stage
         if fresh:
-            draw, ids = stage._draw, stage.ids
+            start, draw, ids, mask = stage.start, stage._draw, stage.ids, stage.mask
+            over = stage.supersample
+
+            def noted_start(
+                shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int], box: Pane, *rest: Any
+            ) -> Any:
+                # A picture counts as whole, though only the pane with parts in it is drawn; a ghost as its pane.
+                ghost = all(s.role == "ghost" for s in shown.values())
+                left, top, right, foot = box if ghost else (0, 0, *size)
+                part = camera.part(left / size[0], top / size[1], right / size[0], foot / size[1])
+                places = {k: s.place for k, s in shown.items()}
+                self.drawn.append(Drawn(False, places, part, ((right - left) * over, (foot - top) * over)))
+                return start(shown, camera, size, box, *rest)
 
             def noted_draw(
                 shown: Mapping[str, Shown], camera: Camera, width: int, height: int, *rest: Any
             ) -> Any:
-                size = (width * stage.supersample, height * stage.supersample)
                 places = {k: s.place for k, s in shown.items()}
-                self.drawn.append(Drawn(False, places, camera, size))
+                self.drawn.append(Drawn(False, places, camera, (width * over, height * over)))
                 return draw(shown, camera, width, height, *rest)
 
-            def noted_ids(shown: Mapping[str, Place], camera: Camera, width: int) -> Any:
-                self.drawn.append(
-                    Drawn(True, dict(shown), camera, (width, max(1, round(width / camera.aspect))))
-                )
-                return ids(shown, camera, width)
+            def noted(measure: Any) -> Any:
+                def measured(shown: Mapping[str, Place], camera: Camera, width: int) -> Any:
+                    size = (width, max(1, round(width / camera.aspect)))
+                    self.drawn.append(Drawn(True, dict(shown), camera, size))
+                    return measure(shown, camera, width)
 
-            stage._draw, stage.ids = noted_draw, noted_ids  # type: ignore[method-assign]
+                return measured
+
+            stage.start, stage._draw = noted_start, noted_draw  # type: ignore[method-assign, assignment]
+            stage.ids, stage.mask = noted(ids), noted(mask)  # type: ignore[method-assign]
         return stage
 
 
@@ -103,7 +119,9 @@ class Bare:
             lines = np.column_stack([np.full(len(points) // 2, 2), np.arange(len(points)).reshape(-1, 2)])
             edges = pv.PolyData(points, lines=lines.ravel()) if len(points) else pv.PolyData()
             self.actors[model.key] = []
-            for data in (surface_data(model),) if flat else (surface_data(model), edges):
+            surface = surface_data(model.mesh.points, model.mesh.triangles)
+            surface.point_data.active_normals = cast(Any, model.mesh.normals.astype(np.float32))
+            for data in (surface,) if flat else (surface, edges):
                 mapper = vtkPolyDataMapper()
                 mapper.SetInputData(data)
                 actor = vtkActor()
