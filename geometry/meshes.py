@@ -187,9 +187,9 @@ KEPT_VOLUME = 0.8
 
 
 def coarse_surface(mesh: Mesh, off_mm: float) -> tuple[Floats, Ints]:
-    """Return the joined points and triangles of ``mesh`` with as few as do, at most about ``off_mm`` off.
+    """Return the joined points and triangles of ``mesh`` with as few as do: about ``off_mm`` off, nowhere twice that.
 
-    That is the size of the triangles that are left out; what is not drawn right so stays as it is.
+    What would lose much of its volume so stays as it is.
     """
     import manifold3d as m3
 

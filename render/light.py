@@ -29,7 +29,7 @@ def lit(normals: Floats, material: Material) -> Floats:
 
     Phong's formula: ambient, diffuse and specular light added up and cut off at white.
     """
-    diffuse = np.full(len(normals), material.ambient)
+    diffuse = np.full(len(normals), material.ambient, dtype=np.float64)
     shine = np.zeros(len(normals))
     for *direction, strength in LIGHTS:
         to_light = np.array(direction) / np.linalg.norm(direction)

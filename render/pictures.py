@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import json
 import multiprocessing
-import os
 from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
-from contextlib import contextmanager
 from itertools import groupby
 from pathlib import Path
 
@@ -26,6 +24,7 @@ from .manifest import Manifest, State
 from .measure import measure_visible, parts_seen
 from .models import Models
 from .overview import render_overview_with
+from .processes import one_thread_each
 from .scene import Shown
 from .settings import PictureSettings
 from .short_films import Film, take_film, travel_poses, turn_angles
@@ -243,7 +242,7 @@ def _take_here(studio: Studio, jobs: Iterable[Job]) -> Iterator[Picture]:
 
 
 def _take_apart(studio: Studio, plan: Plan, workers: int) -> Iterator[Picture]:
-    """Yield the pictures of ``plan`` in order, taken by ``workers`` processes with one drawing thread each.
+    """Yield the pictures of ``plan`` in order, taken by ``workers`` processes with one thread each.
 
     The views are chosen here; what has one is taken meanwhile.
     """
@@ -253,7 +252,7 @@ def _take_apart(studio: Studio, plan: Plan, workers: int) -> Iterator[Picture]:
     context = multiprocessing.get_context("spawn")
     start = (studio.models, studio.settings, table, studio.cache)
     with (
-        _one_drawing_thread(),
+        one_thread_each(),
         ProcessPoolExecutor(workers, mp_context=context, initializer=_open_worker, initargs=start) as pool,
     ):
         for _ in range(workers):
@@ -271,20 +270,6 @@ def _take_apart(studio: Studio, plan: Plan, workers: int) -> Iterator[Picture]:
 
 def _wake() -> None:
     """Nothing is done: a worker that is given work starts."""
-
-
-@contextmanager
-def _one_drawing_thread() -> Iterator[None]:
-    """Have the software renderer use one thread a process: several with two each would only get in their way."""
-    before = os.environ.get("LP_NUM_THREADS")
-    os.environ["LP_NUM_THREADS"] = "1"
-    try:
-        yield
-    finally:
-        if before is None:
-            del os.environ["LP_NUM_THREADS"]
-        else:
-            os.environ["LP_NUM_THREADS"] = before
 
 
 _worker_studio: Studio | None = None

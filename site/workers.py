@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
+from ..render.processes import one_thread_each
 from .head_booklet import HeadDone, HeadJob, build_head
 from .progress import Progress
 
@@ -44,7 +45,7 @@ def run_jobs(jobs: list[HeadJob], workers: int, progress: Progress) -> list[Head
     # Spawned, not forked: a GL context does not survive a fork.
     context = multiprocessing.get_context("spawn")
     done: dict[int, HeadDone] = {}
-    with _one_thread_each(), _listening(context, progress) as told:
+    with one_thread_each(), _listening(context, progress) as told:
         pool = ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(told,))
         try:
             waiting: dict[Future[HeadDone], int] = {pool.submit(_work, job): n for n, job in enumerate(jobs)}
@@ -88,19 +89,6 @@ def _listening(context: Any, progress: Progress) -> Iterator[Any]:
         listener.join()
         told.close()
         told.join_thread()
-
-
-@contextmanager
-def _one_thread_each() -> Iterator[None]:
-    """Let workers draw with one thread each: the software renderer would otherwise take every core in each of them."""
-    name = "LP_NUM_THREADS"
-    was = os.environ.get(name)
-    os.environ.setdefault(name, "1")
-    try:
-        yield
-    finally:
-        if was is None:
-            del os.environ[name]
 
 
 _told: Any = None

@@ -76,6 +76,21 @@ def test_tiles_make_the_same_picture_as_one_window(stage: Stage) -> None:
     assert (np.abs(tiled - whole).max(axis=2) > 8).mean() < 0.005
 
 
+def test_a_pane_is_drawn_beside_other_work_and_is_that_part_of_the_picture(stage: Stage) -> None:
+    shown = {k: Shown(m.place, "plain") for k, m in stage.models.parts.items()}
+    whole = stage.draw(shown, CAMERA).astype(int)
+    box = (60, 40, 150, 170)
+    pixels = stage.start(shown, CAMERA, (200, 200), box, 200)
+    stage.ids({k: s.place for k, s in shown.items()}, CAMERA, 150)  # measured before the picture is read
+    stage.mask({"ball": Place.at(0, 0, 20)}, CAMERA, 60)
+    pane = pixels().astype(int)
+    part = whole[2 * box[1] : 2 * box[3], 2 * box[0] : 2 * box[2]]
+    assert pane.shape == part.shape
+    # Whether a pixel on the border of a line belongs to it may differ, nothing else.
+    assert (np.abs(pane - part).max(axis=2) > 8).mean() < 0.005
+    np.testing.assert_array_equal(pane, stage.start(shown, CAMERA, (200, 200), box, 200)())
+
+
 def test_what_looks_away_is_left_out_and_nothing_is_missing(stage: Stage) -> None:
     low = make_view("", 30.0, -20.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
     for view in (FRONT, low):

@@ -1,28 +1,35 @@
 """Take all step pictures of one head, and compare with the bare cost of drawing as many frames with VTK.
 
-Run by hand: ``python tests/benchmarks/pictures.py [WORKERS]``. Every frame that the pictures need is noted: the picture
-itself, ghosts and close-ups, and the small ones in which views are weighed and parts are measured. Bare means: the same
-meshes in the same places, the same cameras and sizes, with nothing but VTK in one process, pixels read back; surfaces
-are shaded and model edges are plain lines in pictures, surfaces are flat in the frames for measuring; all settings
-are the library's own, so what looks away from the eye is drawn too. No outlines of parts, no shading of contacts,
-no arrows, no files. Wall and processor time are printed; on a busy machine only the ratio of processor times means
-anything.
+Run by hand: ``python tests/benchmarks/pictures.py``. Every frame that the pictures need is noted: the picture itself,
+ghosts and close-ups, and the small ones in which views are weighed and parts are measured. Bare means: the same meshes
+in the same places, the same cameras and sizes, with nothing but VTK in one process, pixels read back; surfaces are
+shaded and model edges are plain lines in pictures, surfaces are flat in the frames for measuring; all settings are the
+library's own, so what looks away from the eye is drawn too. No outlines of parts, no shading of contacts, no arrows, no
+files.
+
+The software renderer has threads of its own, so each is run twice: as it comes, on all processors, and held to one
+processor, drawing thread and all. Two workers are compared with the bare frames on one processor; how much longer those
+take when two such runs go at the same time tells what the second processor is worth. Each run is a process of its own;
+on a busy machine only ratios of processor time mean anything.
 """
 
 from __future__ import annotations
 
 import os
+import pickle
+import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from statistics import median
 from typing import Any, cast
 
 import numpy as np
 from benchleaf.geometry.frame import Place
-from benchleaf.geometry.head import make_head
+from benchleaf.geometry.head import Head, make_head
 from benchleaf.geometry.options import Options
 from benchleaf.geometry.size import example_measures, make_size
 from benchleaf.render.actors import surface_data
@@ -32,15 +39,19 @@ from benchleaf.render.gl_probe import ensure_graphics
 from benchleaf.render.grid import GRID_SIZE
 from benchleaf.render.models import Models, make_models
 from benchleaf.render.pictures import Studio, choose_views, render_plan, render_step
+from benchleaf.render.processes import ONE_THREAD
 from benchleaf.render.scene import Shown, Stage
 from benchleaf.render.settings import PictureSettings
 from benchleaf.render.sheets import Pane
+from benchleaf.sequences.plan import Plan
 from benchleaf.sequences.resolve import resolve
 from benchleaf.sequences.sequence_file import load_sequence
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
 from vtkmodules.vtkCommonMath import vtkMatrix4x4
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer, vtkRenderWindow
+
+REPEATS = 3
 
 
 @dataclass(frozen=True)
@@ -165,56 +176,111 @@ def bare_frames(models: Models, drawn: Sequence[Drawn], settings: PictureSetting
         bare.window.Finalize()
 
 
-def timed(what: str, run: Any) -> tuple[float, float, Any]:
-    """Run, print and return wall and processor seconds (children that ended included), and the result."""
+def timed(run: Callable[[], Any]) -> tuple[float, float]:
+    """Return wall and processor seconds, children that ended included."""
     before, start = os.times(), time.perf_counter()
-    result = run()
+    run()
     wall, after = time.perf_counter() - start, os.times()
-    cpu = sum(after[:4]) - sum(before[:4])
-    print(f"{what:<34} {wall:7.1f} s wall {cpu:7.1f} s processor")
-    return wall, cpu, result
+    return wall, sum(after[:4]) - sum(before[:4])
 
 
-def main() -> int:
-    """Print the table."""
-    workers = int(sys.argv[1]) if len(sys.argv) > 1 else 1
-    ensure_graphics()
-    settings = PictureSettings()
+def the_plan(settings: PictureSettings) -> tuple[Head, Plan, Models]:
+    """Return the head of the benchmark, its assembly, and its models."""
     head = make_head("P-100", make_size("bench", example_measures(100)), Options())
     plan = resolve(load_sequence("assembly"), head.options, {p.key: p.kind for p in head}, assembly=head.name)
-    _, _, models = timed("meshes", lambda: make_models(head, settings.detail))
-    still = replace(settings, film_frames=0)
-    with tempfile.TemporaryDirectory() as folder:
-        wall, cpu, pictures = timed(
-            f"{len(plan.steps)} pictures, {workers} worker(s)",
-            lambda: render_plan(models, plan, Path(folder), still, None, workers, head.places_at),
-        )
-    with tempfile.TemporaryDirectory() as folder:
-        _, with_films, moving = timed(
-            "the same with short films",
-            lambda: render_plan(models, plan, Path(folder), settings, None, workers, head.places_at),
-        )
-    films = [len(p.content["film"]) / 1000 for p in moving if "film" in p.content]
-    print(
-        f"{len(films)} films, {sum(films) / len(films):.0f} kB on average, {max(films):.0f} at most; "
-        f"they take {(with_films - cpu) / cpu:.2f} of the pictures' processor time"
-    )
+    return head, plan, make_models(head, settings.detail)
+
+
+def note_frames(file: Path) -> None:
+    """Note all frames of the pictures in ``file``."""
+    still = replace(PictureSettings(), film_frames=0)
+    head, plan, models = the_plan(still)
     with Notes(models, still, head.places_at) as notes:
         views = choose_views(notes, plan)
         for step, view in zip(plan.steps, views, strict=True):
             render_step(notes, step, view, step.id)
-        drawn = list(notes.drawn)
-    flat = sum(d.flat for d in drawn)
-    bare_wall, bare_cpu, _ = timed(
-        f"{len(drawn)} bare frames, {flat} of them small", lambda: bare_frames(models, drawn, settings)
+        file.write_bytes(pickle.dumps((models, notes.drawn)))
+
+
+def run_part(part: str, file: str, one_processor: int | None) -> None:
+    """Run one part of the benchmark and print what it took."""
+    if one_processor is not None:
+        os.sched_setaffinity(0, {sorted(os.sched_getaffinity(0))[one_processor]})
+    ensure_graphics()
+    settings = PictureSettings()
+    if part == "note":
+        note_frames(Path(file))
+        return
+    if part == "bare":
+        models, drawn = pickle.loads(Path(file).read_bytes())
+        print(*timed(lambda: bare_frames(models, drawn, settings)))
+        return
+    settings = settings if part == "films" else replace(settings, film_frames=0)
+    head, plan, models = the_plan(settings)
+    workers = int(part) if part.isdigit() else 1
+    with tempfile.TemporaryDirectory() as folder:
+        print(
+            *timed(lambda: render_plan(models, plan, Path(folder), settings, None, workers, head.places_at))
+        )
+
+
+def started(part: str, file: Path, one_processor: int | None = None) -> subprocess.Popen[str]:
+    """Start a part in a process of its own.
+
+    It is not the process of a script: workers would read that again, CAD kernel and all, which those of a build do not.
+    """
+    code = f"import pictures; pictures.run_part({part!r}, {str(file)!r}, {one_processor!r})"
+    own = {} if one_processor is None else ONE_THREAD
+    return subprocess.Popen(
+        [sys.executable, "-c", code],
+        cwd=Path(__file__).parent,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        env=os.environ | own,
     )
-    close_ups = sum(len(p.manifest.insets) for p in pictures)
-    size = sum(len(b) for p in pictures for b in p.content.values()) / 1e6
-    print(
-        f"{close_ups} close-ups, {size:.1f} MB; ratio {wall / bare_wall:.2f} wall, {cpu / bare_cpu:.2f} processor"
-    )
-    return 0
+
+
+def took(what: str, run: subprocess.Popen[str]) -> tuple[float, float]:
+    """Wait for a part, print what it took, and return that: wall and processor seconds."""
+    out, _ = run.communicate()
+    if run.returncode:
+        raise SystemExit(f"{what}: failed")
+    wall, cpu = (float(n) for n in out.split()) if out else (0.0, 0.0)
+    if out:
+        print(f"{what:<52} {wall:6.1f} s wall {cpu:6.1f} s processor", flush=True)
+    return wall, cpu
+
+
+def main() -> None:
+    """Print the table."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder, "frames")
+        took("frames", started("note", file))
+        _, drawn = pickle.loads(Path(file).read_bytes())
+        print(f"{len(drawn)} frames, {sum(d.flat for d in drawn)} of them small")
+        ratios = []
+        for _ in range(REPEATS):
+            bare, bare_cpu = took("bare frames, all processors", started("bare", file))
+            one, one_cpu = took("pictures, one worker, all processors", started("1", file))
+            ratios.append((one / bare, one_cpu / bare_cpu))
+        wall, cpu = (median(r) for r in zip(*ratios, strict=True))
+        print(f"    ratio {wall:.2f} wall, {cpu:.2f} processor, the median of {REPEATS}")
+        held, _ = took("bare frames, one processor", started("bare", file, 0))
+        single, _ = took("pictures, one worker, one processor", started("1", file, 0))
+        print(f"    ratio {single / held:.2f}")
+        two, _ = took("pictures, two workers", started("2", file))
+        print(f"    ratio {two / held:.2f}: {two / single:.2f} of one worker's on one processor")
+        twice = [started("bare", file, n) for n in (0, 1)]
+        worth = max(
+            took(f"bare frames, one processor, run {n} of two at once", r)[0] for n, r in enumerate(twice, 1)
+        )
+        print(
+            f"    twice the work in {worth / held:.2f} of the time: no ratio below {worth / held / 2:.2f} of one's"
+        )
+        films, _ = took("pictures and short films, one worker", started("films", file))
+        print(f"    films take {films / one - 1:.2f} of the pictures' time")
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()
