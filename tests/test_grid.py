@@ -60,12 +60,22 @@ def _surface(points: np.ndarray, triangles: np.ndarray) -> pv.PolyData:
     return pv.PolyData.from_regular_faces(points, triangles)
 
 
-def test_a_part_thinner_than_the_coarse_surface_may_be_off_stays_as_it_is() -> None:
-    mesh = make_mesh(_parts()["shim"].solid, 0.01)
-    points, triangles = coarse_surface(mesh, 2.0)
-    coarse = _surface(points, triangles)
+@pytest.mark.parametrize(
+    ("solid", "off_mm"),
+    [
+        (cq.Workplane().circle(25).circle(20).extrude(0.1), 2.0),
+        (cq.Workplane().circle(25).circle(24.5).extrude(8), 0.5),
+        (cq.Workplane().sphere(1.5), 1.0),
+    ],
+    ids=["shim", "sleeve", "ball"],
+)
+def test_a_part_thinner_than_the_coarse_surface_may_be_off_stays_as_it_is(
+    solid: cq.Workplane, off_mm: float
+) -> None:
+    mesh = make_mesh(solid.val(), 0.01)
+    points, triangles = coarse_surface(mesh, off_mm)
     assert open_edges(triangles) == 0
-    assert coarse.volume >= 0.8 * mesh.volume_mm3
+    assert _surface(points, triangles).volume >= 0.8 * mesh.volume_mm3
 
 
 def test_coarse_surfaces_are_seen_where_fine_ones_are(stage: Stage, monkeypatch: pytest.MonkeyPatch) -> None:
