@@ -51,7 +51,7 @@ def take_frame(
     ghosts = draw_ghosts(stage, scene, camera, size, stage.width)
     if ghosts is not None:
         ghosts.lay(image, ids.mask(scene.keys))
-    arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width)
+    arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width, close)
     turns = () if close else draw_shaft_turns(image, scene.turns, ids, camera)
     return Frame(image, ids, camera, arrows, turns)
 

@@ -34,6 +34,8 @@ COVERED = 0.02
 """Share of it that may lie behind something."""
 REACH = 12.0
 """How far its axis is followed, as a multiple of the radius."""
+RIM, LEAST_HEADS = 0.4, 1.5
+"""In a disc: how far from its rim an arrow ends, and how much of it is to be left, in heads of the arrow."""
 SIDES = 16
 """Directions tried round the axis of travel for a line beside the part."""
 
@@ -54,15 +56,19 @@ def draw_travels(
     ids: Ids,
     camera: Camera,
     page_width: int,
+    disc: bool = False,
 ) -> tuple[Arrow, ...]:
     """Draw one arrow for each part, row of equal parts or unit that travels; return what was drawn.
 
     ``page_width`` is the width of the whole picture, of which ``image`` may be an inset: line weights are the same.
+    Where it is a ``disc``, an arrow that leads out of it ends at its rim, so that its head is seen.
     """
     overlay = Overlay(image)
     scale = page_width / REFERENCE_WIDTH
     drawn = []
     for travel, line in lay_lines(models, travels, ids, camera, image.width, page_width):
+        if disc:
+            line = within_disc(line, HEAD * scale / image.width)
         path = _on_page(line, image)
         draw_arrow(overlay, path, line.seen, WIDTH * scale, HEAD * scale, STRONG)
         if travel.turn_deg:
@@ -77,6 +83,21 @@ def draw_travels(
             )
         )
     return tuple(drawn)
+
+
+def within_disc(line: Line, head: float) -> Line:
+    """Return ``line`` as far as it runs inside the disc that fills its square frame; ``head`` is a share of its width.
+
+    Where it ends inside, or hardly a head of it would be left, it stays whole.
+    """
+    inside = np.hypot(line.points[:, 0] - 0.5, line.points[:, 1] - 0.5) < 0.5 - RIM * head
+    last = int(np.flatnonzero(inside)[-1]) if inside.any() else 0
+    if inside[-1] or not last:
+        return line
+    shown = line.points[: last + 1][inside[: last + 1]]
+    if float(np.hypot(*(shown[-1, :2] - shown[0, :2]))) < LEAST_HEADS * head:
+        return line
+    return Line(line.points[: last + 1], line.seen[: last + 1], line.keys)
 
 
 def lay_lines(

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 from benchleaf.geometry.head import Head
@@ -14,10 +15,10 @@ from benchleaf.render.pictures import Studio, choose_views, render_step
 from benchleaf.render.review import review_pictures
 from benchleaf.render.scene import Stage
 from benchleaf.render.settings import PictureSettings
-from benchleaf.render.sheets import Pixels
+from benchleaf.render.sheets import Pane, Pixels
 from benchleaf.sequences.plan import Plan
 from benchleaf.sequences.resolve import resolve
-from benchleaf.sequences.sequence_file import load_sequence
+from benchleaf.sequences.sequence_file import Sequence, load_sequence
 from benchleaf.site.booklet import make_parts_list
 from benchleaf.site.callouts import review_callouts
 from benchleaf.site.figures import Items, step_figure
@@ -33,7 +34,15 @@ class BlankStage(Stage):
 
     def draw(self, shown: object, camera: object, size: tuple[int, int] | None = None, *_: object) -> Pixels:  # type: ignore[override]
         """Return blank paper."""
-        width, height = size or (self.width, self.height)
+        return self._blank(*(size or (self.width, self.height)))
+
+    def start(
+        self, shown: object, camera: object, size: object, box: Pane, *_: object
+    ) -> Callable[[], Pixels]:  # type: ignore[override]
+        """Begin with nothing."""
+        return lambda: self._blank(box[2] - box[0], box[3] - box[1])
+
+    def _blank(self, width: int, height: int) -> Pixels:
         return np.full((height * self.supersample, width * self.supersample, 3), 255, dtype=np.uint8)
 
 
@@ -52,7 +61,12 @@ class MeasuringStudio(Studio):
 def plans_of(head: Head, names: Iterable[str] = SEQUENCES) -> list[Plan]:
     """Return the shipped sequences over a head."""
     kinds = {p.key: p.kind for p in head}
-    return [resolve(load_sequence(n), head.options, kinds, assembly=head.name) for n in names]
+    return [resolve(_sequence(n), head.options, kinds, assembly=head.name) for n in names]
+
+
+@cache
+def _sequence(name: str) -> Sequence:
+    return load_sequence(name)
 
 
 @contextmanager

@@ -13,10 +13,13 @@ from benchleaf.render.pictures import Studio
 from benchleaf.render.travel_lines import (
     COVERED,
     LEAD,
+    RIM,
+    Line,
     arc_ring,
     arrow_groups,
     draw_shaft_turns,
     lay_shaft_turn,
+    within_disc,
 )
 from benchleaf.render.views import StepScene, scene_points
 from benchleaf.sequences.plan import Leg, Move
@@ -52,6 +55,32 @@ def test_the_arc_stands_at_the_end_of_what_turns(studio: Studio) -> None:
             assert turn.point[2] == pytest.approx(max(end, studio.models.parts["shaft_drive"].box()[1][2]))
             arc = lay_shaft_turn(turn, ids, camera)
             np.testing.assert_allclose(arc.middle, np.array(turn.point) + LEAD * turn.radius_mm * FRONT)
+
+
+def _line(*ends: tuple[float, float]) -> Line:
+    """Return a line of 101 points between two ends."""
+    points = np.column_stack([np.linspace(ends[0], ends[1], 101), np.zeros(101)])
+    return Line(points, np.ones(101, dtype=bool), ("part",))
+
+
+def test_an_arrow_that_leads_out_of_a_disc_ends_at_its_rim() -> None:
+    cut = within_disc(_line((0.4, 0.5), (1.4, 0.5)), 0.1)
+    assert cut.points[0, 0] == 0.4
+    assert cut.points[-1, 0] == pytest.approx(0.5 + 0.5 - RIM * 0.1, abs=0.011)
+    assert len(cut.seen) == len(cut.points)
+    through = within_disc(_line((-0.4, 0.6), (1.4, 0.6)), 0.1)
+    assert np.hypot(*(through.points[-1, :2] - 0.5)) < 0.5 - RIM * 0.1
+    assert through.points[-1, 0] > 0.9
+
+
+@pytest.mark.parametrize(
+    "ends", [((-0.2, 0.5), (0.6, 0.5)), ((0.9, 0.5), (1.9, 0.5)), ((0.0, 0.0), (1.0, 0.02))]
+)
+def test_it_stays_whole_where_it_ends_inside_or_too_little_would_be_left(
+    ends: tuple[tuple[float, float], tuple[float, float]],
+) -> None:
+    line = _line(*ends)
+    assert within_disc(line, 0.1) is line
 
 
 def test_an_open_shaft_has_its_arc_in_full_sight(studio: Studio) -> None:
