@@ -66,11 +66,12 @@ def draw_travels(
     overlay = Overlay(image)
     scale = page_width / REFERENCE_WIDTH
     drawn = []
-    for travel, line in lay_lines(models, travels, ids, camera, image.width, page_width):
+    lines = lay_lines(models, travels, ids, camera, image.width, page_width)
+    for line in joined([line for _, line in lines], image.size, HEAD * scale):
         if disc:
             line = within_disc(line, HEAD * scale / image.width)
-        path = _on_page(line, image)
-        draw_arrow(overlay, path, line.seen, WIDTH * scale, HEAD * scale, STRONG)
+        draw_arrow(overlay, _on_page(line, image), line.seen, WIDTH * scale, HEAD * scale, STRONG)
+    for travel, line in lines:
         if travel.turn_deg:
             draw_turn(overlay, models, travel, line.keys, ids, camera, scale)
         tail, head = line.points[0], line.points[-1]
@@ -83,6 +84,49 @@ def draw_travels(
             )
         )
     return tuple(drawn)
+
+
+def joined(lines: Sequence[Line], size: tuple[int, int], head: float) -> list[Line]:
+    """Return ``lines`` with those that run along each other made one, which ends where the farthest does.
+
+    Parts that go onto one axis one after another would have heads in each other's lines. ``size`` is that of the
+    picture in pixels, ``head`` the length of an arrow's head.
+    """
+    kept: list[Line] = []
+    for line in lines:
+        for n, other in enumerate(kept):
+            one = _as_one(other, line, size, head)
+            if one is not None:
+                kept[n] = one
+                break
+        else:
+            kept.append(line)
+    return kept
+
+
+def _as_one(a: Line, b: Line, size: tuple[int, int], head: float) -> Line | None:
+    """Return two lines as one, None where they do not run along each other."""
+    at = [line.points[:, :2] * size for line in (a, b)]
+    tail, run = at[0][0], at[0][-1] - at[0][0]
+    other = at[1][-1] - at[1][0]
+    lengths = float(np.hypot(*run)), float(np.hypot(*other))
+    if min(lengths) < head or float(run @ other) < 0.999 * lengths[0] * lengths[1]:
+        return None
+    run = run / lengths[0]
+    aside = (at[1] - tail) @ (-run[1], run[0])
+    begin, end = ([float((p[n] - tail) @ run) for p in at] for n in (0, -1))
+    if np.abs(aside).max() > 0.3 * head or max(begin) > min(end):
+        return None
+    first, last = int(np.argmin(begin)), int(np.argmax(end))
+    stations = np.linspace(begin[first], end[last], len(a.points))
+    ends = (a, b)[first].points[0], (a, b)[last].points[-1]
+    points = ends[0] + np.linspace(0.0, 1.0, len(stations))[:, None] * (ends[1] - ends[0])
+    seen = np.ones(len(stations), dtype=bool)
+    for line, start, stop in zip((a, b), begin, end, strict=True):
+        there = (stations >= start) & (stations <= stop)
+        nearest = np.round((stations[there] - start) / (stop - start) * (len(line.seen) - 1)).astype(int)
+        seen[there] &= line.seen[nearest]
+    return Line(points, seen, (*a.keys, *b.keys))
 
 
 def within_disc(line: Line, head: float) -> Line:

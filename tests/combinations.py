@@ -16,6 +16,7 @@ from typing import Any
 
 from benchleaf.geometry.meshes import forget_meshes
 from benchleaf.geometry.options import Options
+from benchleaf.render.processes import one_thread_each
 from head_proofs import SHAPE_OPTIONS, pairwise, shape_combinations
 
 BATCH = 6
@@ -60,9 +61,12 @@ def _checked(
     if workers == 1 and len(todo) <= BATCH:
         yield from (_line(check.judge, o, centre_mm) for o in todo)
         return
-    with ProcessPoolExecutor(workers, get_context("spawn"), max_tasks_per_child=BATCH) as pool:
-        for task in as_completed([pool.submit(_line, check.judge, o, centre_mm) for o in todo]):
-            yield task.result()
+    # A pool for each batch: one that changes its processes by itself stands still at times (Python 3.11).
+    for first in range(0, len(todo), workers * BATCH):
+        batch = todo[first : first + workers * BATCH]
+        with one_thread_each(), ProcessPoolExecutor(workers, get_context("spawn")) as pool:
+            for task in as_completed([pool.submit(_line, check.judge, o, centre_mm) for o in batch]):
+                yield task.result()
 
 
 def _read(file: Path, centre_mm: float) -> list[dict[str, Any]]:

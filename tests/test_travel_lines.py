@@ -18,6 +18,7 @@ from benchleaf.render.travel_lines import (
     arc_ring,
     arrow_groups,
     draw_shaft_turns,
+    joined,
     lay_shaft_turn,
     within_disc,
 )
@@ -81,6 +82,31 @@ def test_it_stays_whole_where_it_ends_inside_or_too_little_would_be_left(
 ) -> None:
     line = _line(*ends)
     assert within_disc(line, 0.1) is line
+
+
+def test_arrows_along_one_line_are_one_that_ends_where_the_farthest_does() -> None:
+    hidden = replace(_line((0.5, 0.5), (0.8, 0.5)), seen=np.zeros(101, dtype=bool), keys=("washer",))
+    (one,) = joined([_line((0.2, 0.5), (0.6, 0.5)), hidden], (1000, 1000), 36.0)
+    np.testing.assert_allclose(one.points[[0, -1], 0], [0.2, 0.8])
+    assert one.keys == ("part", "washer")
+    assert one.seen[one.points[:, 0] < 0.49].all()
+    assert not one.seen[one.points[:, 0] > 0.51].any()  # what either has hidden stays so
+    (same,) = joined([hidden, _line((0.2, 0.5), (0.6, 0.5))], (1000, 1000), 36.0)
+    np.testing.assert_array_equal(same.seen, one.seen)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        ((0.2, 0.55), (0.6, 0.55)),  # beside it
+        ((0.6, 0.5), (0.2, 0.5)),  # against it
+        ((0.65, 0.5), (0.9, 0.5)),  # after it
+        ((0.2, 0.5), (0.6, 0.6)),  # at an angle
+    ],
+)
+def test_other_arrows_stay_apart(other: tuple[tuple[float, float], tuple[float, float]]) -> None:
+    lines = [_line((0.2, 0.5), (0.6, 0.5)), _line(*other)]
+    assert joined(lines, (1000, 1000), 36.0) == lines
 
 
 def test_an_open_shaft_has_its_arc_in_full_sight(studio: Studio) -> None:
