@@ -1,8 +1,8 @@
 """Light that travels with the eye: laid on surfaces as a picture of a lit sphere, one of each material.
 
 All light comes from afar and the projection is parallel, so the colour of a spot depends on nothing but how its normal
-lies to the eye. It is reckoned once for all normals, by Phong's formula, and then only looked up: less than half the time that
-the graphics library takes to light each pixel anew.
+lies to the eye. It is reckoned once for all normals, by Phong's formula, and then only looked up: in less than half the
+time that the graphics library takes to light each pixel anew.
 """
 
 from __future__ import annotations
