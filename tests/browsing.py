@@ -128,8 +128,12 @@ def dead_links(files: list[Path]) -> list[str]:
 
 
 def pdf_pages(page: Page, to: Path, size: str) -> list[str]:
-    """Print ``page`` to the PDF ``to`` and return the text of each of its sheets."""
+    """Print ``page`` to the PDF ``to`` and return the text of each of its sheets.
+
+    It is laid out for paper once before: Chromium 150 leaves closed ``details`` blank the first time it prints a page.
+    """
     page.emulate_media(media="print")
+    page.screenshot()
     page.pdf(path=str(to), format=size)
     page.emulate_media(media="screen")
     text = subprocess.run(["pdftotext", "-layout", str(to), "-"], check=True, capture_output=True, text=True)
