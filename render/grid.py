@@ -83,12 +83,12 @@ class Grid:
         self._model, self._coarse_mm = model, COARSE_SHARE * extent_mm
         self.window = Window(*GRID_SIZE, (0.0, 0.0, 0.0))
         self._actors: dict[tuple[str, bool], Any] = {}
-        self._surfaces: dict[tuple[int, bool], Any] = {}
+        self._coarse: dict[int, Any] = {}
 
     def close(self) -> None:
         """Free the window and all that it holds; may be called again."""
         self._actors.clear()
-        self._surfaces.clear()
+        self._coarse.clear()
         self.window.close()
 
     def forget(self, key: str) -> None:
@@ -151,6 +151,6 @@ class Grid:
     def _surface(self, mesh: Mesh, coarse: bool) -> Any:
         if not coarse:
             return surface_data(mesh.joined_points, mesh.joined_triangles)
-        if (id(mesh), coarse) not in self._surfaces:
-            self._surfaces[id(mesh), coarse] = surface_data(*coarse_surface(mesh, self._coarse_mm))
-        return self._surfaces[id(mesh), coarse]
+        if id(mesh) not in self._coarse:
+            self._coarse[id(mesh)] = surface_data(*coarse_surface(mesh, self._coarse_mm))
+        return self._coarse[id(mesh)]
