@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import subprocess
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -138,3 +139,10 @@ def pdf_pages(page: Page, to: Path, size: str) -> list[str]:
     page.emulate_media(media="screen")
     text = subprocess.run(["pdftotext", "-layout", str(to), "-"], check=True, capture_output=True, text=True)
     return text.stdout.split("\f")[:-1]
+
+
+def pictures_on_sheets(pdf: Path) -> Counter[int]:
+    """Return how many pictures each sheet of ``pdf`` holds, by sheet number."""
+    listed = subprocess.run(["pdfimages", "-list", str(pdf)], check=True, capture_output=True, text=True)
+    rows = [line.split() for line in listed.stdout.splitlines()[2:]]
+    return Counter(int(row[0]) for row in rows if row[2] == "image")

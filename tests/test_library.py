@@ -19,7 +19,7 @@ from benchleaf.sequences.fleet import load_fleet, plan_head
 from benchleaf.site.build import build_library, check_fleet
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.folders import MARK
-from browsing import DESK, Visit, browser, dead_links, pdf_pages
+from browsing import DESK, Visit, browser, dead_links, pdf_pages, pictures_on_sheets
 from playwright.sync_api import Browser, Page
 
 FLEET = DEMO_FLEET / "fleet.yaml"
@@ -199,21 +199,25 @@ def test_only_pages_pictures_and_their_assets_are_written(library: Path) -> None
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
-def test_paper_has_every_step_whole_on_a_sheet(
+def test_paper_has_every_step_whole_on_a_sheet_with_its_picture(
     chrome: Browser, library: Path, tmp_path: Path, size: str
 ) -> None:
+    """Printed as soon as the page is open, when no one has scrolled to a picture."""
     file = sorted(library.glob("*/paper.html"))[-1]
     context = chrome.new_context()
     visit = Visit(context, file)
-    assert visit.broken_pictures() == []
-    steps = visit.page.locator(".step").count()
+    steps, figures = visit.page.locator(".step").count(), visit.page.locator("picture").count()
+    assert visit.page.locator("[loading=lazy]").count() == 0
     sheets = pdf_pages(visit.page, tmp_path / "paper.pdf", size)
     context.close()
+    pictures = pictures_on_sheets(tmp_path / "paper.pdf")
+    assert pictures.total() == figures
     torn, seen = [], 0
     for number, sheet in enumerate(sheets, start=1):
         flat = " ".join(sheet.split())
         heads = len(re.findall(r"· step \d+ of \d+", flat))
         seen += heads
+        assert pictures[number] >= heads, f"sheet {number} holds its steps' pictures"
         if heads != len(re.findall(r"Done(?! by)", flat)):
             torn.append(number)
         assert f"Page {number} of {len(sheets)}" in flat
