@@ -7,8 +7,10 @@ import multiprocessing
 from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
+from contextlib import suppress
 from itertools import groupby
 from pathlib import Path
+from queue import Empty, SimpleQueue
 
 from ..geometry.assembly import Assembly
 from ..geometry.frame import Place
@@ -242,30 +244,67 @@ def _take_here(studio: Studio, jobs: Iterable[Job]) -> Iterator[Picture]:
 
 
 def _take_apart(studio: Studio, plan: Plan, workers: int) -> Iterator[Picture]:
-    """Yield the pictures of ``plan`` in order, taken by ``workers`` processes with one thread each.
+    """Yield the pictures of ``plan`` in order, taken by ``workers`` processes, of which this is one.
 
-    The views are chosen here; what has one is taken meanwhile.
+    The views are chosen here, and what has one is taken meanwhile by the others; then all draw what is left.
     """
     frames = max(studio.settings.film_frames, 2)
     angles = {a for s in plan.steps for a in turn_angles(s.shaft_angle_deg, frames)} | {90.0}
     table = {a: studio.places(a) for a in angles} if studio.turns else None
     context = multiprocessing.get_context("spawn")
     start = (studio.models, studio.settings, table, studio.cache)
+    others = workers - 1
+    todo: SimpleQueue[Task | None] = SimpleQueue()
     with (
         one_thread_each(),
-        ProcessPoolExecutor(workers, mp_context=context, initializer=_open_worker, initargs=start) as pool,
+        ProcessPoolExecutor(others, mp_context=context, initializer=_open_worker, initargs=start) as pool,
+        ThreadPoolExecutor(others) as hands,
     ):
-        for _ in range(workers):
-            pool.submit(_wake)
         try:
-            taken = deque(pool.submit(_take_in_worker, job) for job in _jobs(studio, plan))
-            studio.close()
+            for _ in range(others):
+                pool.submit(_wake)
+                hands.submit(_hand_over, todo, pool)
+            taken: deque[Future[Picture]] = deque()
+            for job in _jobs(studio, plan):
+                taken.append(Future())
+                todo.put((job, studio.scene_known(job[0]), taken[-1]))
+                yield from _ready(taken)
+            for _ in range(workers):
+                todo.put(None)
+            while (task := todo.get()) is not None:
+                job, _, picture = task
+                picture.set_result(render_step(studio, *job))
+                yield from _ready(taken)
             while taken:
                 yield taken.popleft().result()
-        finally:
-            pool.shutdown(
-                cancel_futures=True
-            )  # nobody waits for the rest where one fails or is the last wanted
+        finally:  # nobody waits for the rest where one fails or is the last wanted
+            _empty(todo)
+            for _ in range(others):
+                todo.put(None)
+
+
+Task = tuple[Job, StepScene | None, Future[Picture]]
+
+
+def _hand_over(todo: SimpleQueue[Task | None], pool: ProcessPoolExecutor) -> None:
+    """Have one of the other processes take one picture after the other, until there is None."""
+    while (task := todo.get()) is not None:
+        job, scene, picture = task
+        try:
+            picture.set_result(pool.submit(_take_in_worker, job, scene).result())
+        except BaseException as error:  # told to whoever asks for the picture
+            picture.set_exception(error)
+
+
+def _ready(taken: deque[Future[Picture]]) -> Iterator[Picture]:
+    while taken and taken[0].done():
+        yield taken.popleft().result()
+
+
+def _empty(todo: SimpleQueue[Task | None]) -> None:
+    with suppress(Empty):
+        while True:
+            todo.get_nowait()
 
 
 def _wake() -> None:
@@ -285,8 +324,10 @@ def _open_worker(
     _worker_studio = Studio(models, settings, table.__getitem__ if table else None, cache)
 
 
-def _take_in_worker(job: Job) -> Picture:
+def _take_in_worker(job: Job, scene: StepScene | None) -> Picture:
     assert _worker_studio is not None
+    if scene is not None:
+        _worker_studio.know_scene(job[0], scene)
     return render_step(_worker_studio, *job)
 
 

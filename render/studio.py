@@ -155,10 +155,17 @@ class Studio:
 
         Remembered: the views are chosen by it before the picture is taken.
         """
+        return self.scene_known(step) or self.know_scene(step, self._scene(step))
+
+    def scene_known(self, step: Step) -> StepScene | None:
+        """Return the scene of ``step`` where it is remembered."""
         known = self._scenes.get(id(step))
-        if known is None or known[0] is not step:
-            known = self._scenes[id(step)] = (step, self._scene(step))
-        return known[1]
+        return known[1] if known and known[0] is step else None
+
+    def know_scene(self, step: Step, scene: StepScene) -> StepScene:
+        """Remember ``scene`` as that of ``step``, and return it."""
+        self._scenes[id(step)] = (step, scene)
+        return scene
 
     def _scene(self, step: Step) -> StepScene:
         seats, travels = self.places(step.shaft_angle_deg), self.travels(step)
