@@ -17,7 +17,8 @@ from .models import Models
 GAP_SHARE = 0.30
 """Air between a part drawn out and what it was drawn off, as a share of the part's own length along its travel."""
 LEAST_GAP, MOST_GAP = 0.055, 0.12
-"""Bounds of that air as shares of the assembly's extent."""
+"""Bounds of that air as shares of the assembly's extent; a part smaller than the lower one stands its own size off, so
+that a close-up of it can hold its seat too."""
 TOUCH = 0.006
 """Parts nearer than this share of the assembly's extent count as touching."""
 
@@ -211,7 +212,8 @@ def clear_distance(points: Floats, still: Sequence[Floats], out: Floats, extent_
         inside = ((side >= low - 1e-6) & (side <= high + 1e-6)).all(axis=1)
         reach = other[inside] if inside.any() else other
         clear = max(clear, float((reach @ out).max() - along.min()))
-    gap = min(max(GAP_SHARE * length, LEAST_GAP * extent_mm), MOST_GAP * extent_mm)
+    least = min(LEAST_GAP * extent_mm, max(length, float(np.ptp(flat, axis=0).max())))
+    gap = min(max(GAP_SHARE * length, least), MOST_GAP * extent_mm)
     return max(clear, 0.0) + gap
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from benchleaf.geometry.frame import Floats
 from benchleaf.render.models import Models
-from benchleaf.render.travel import Neighbours, Travel, clear_distance, lay_travels, share_a_cell
+from benchleaf.render.travel import LEAST_GAP, Neighbours, Travel, clear_distance, lay_travels, share_a_cell
 from benchleaf.sequences.plan import Leg, Move, Step
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -97,6 +97,14 @@ def test_what_lies_beside_the_way_does_not_count() -> None:
     gap = clear_distance(cube, [under], out, 10.0)
     assert clear_distance(cube, [beside, under], out, 10.0) == gap
     assert clear_distance(cube, [over], out, 10.0) == pytest.approx(gap + 3.0)
+
+
+def test_a_tiny_part_stands_its_own_size_off_and_a_thin_ring_the_usual_air() -> None:
+    out, floor = np.array([0.0, 0.0, 1.0]), np.array([[0.0, 0.0, 0.0], [9.0, 0.0, 0.0], [0.0, 9.0, 0.0]])
+    corners = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=float)
+    key, ring = corners * [2.0, 3.0, 2.5], corners * [40.0, 40.0, 1.0]
+    assert clear_distance(key, [floor], out, 100.0) == pytest.approx(3.0)
+    assert clear_distance(ring, [floor], out, 100.0) == pytest.approx(LEAST_GAP * 100.0)
 
 
 def test_touching_is_told_from_near(models: Models) -> None:
