@@ -172,6 +172,23 @@ def test_callouts_never_overlap_at_any_width(chrome: Browser, library: Path, wid
     context.close()
 
 
+@pytest.mark.parametrize("sequence", ["assembly", "disassembly", "inspection"])
+def test_names_of_sections_are_whole_above_the_steps(chrome: Browser, library: Path, sequence: str) -> None:
+    context = chrome.new_context()
+    page = Visit(context, library / "p-104" / f"{sequence}.html").page
+    cut = {}
+    for width in (720, 768, 800, 900, 1024, 1280, 1440):
+        page.set_viewport_size({"width": width, "height": 800})
+        cut[width] = page.evaluate(
+            """() => [...document.querySelectorAll('.strip a span')]
+                .filter(n => n.scrollHeight > n.clientHeight + 1 || n.scrollWidth > n.clientWidth + 1)
+                .map(n => n.textContent)"""
+        )
+    assert page.locator(".strip a span").count() >= 4
+    context.close()
+    assert not any(cut.values()), cut
+
+
 def test_missing_values_are_the_same_on_page_table_and_check(library: Path) -> None:
     built = {p.parent.name for p in library.glob("*/index.html")}
     expected = sorted(
