@@ -18,7 +18,7 @@ import csv
 import io
 import re
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path as FilePath
@@ -66,10 +66,10 @@ class TableFile(YamlFile):
 
 @dataclass(frozen=True)
 class _Row:
-    """A row of a table: cells with line and column from 1."""
+    """A row of a table: cells, each (line, column, value), from 1."""
 
     line: int
-    cells: tuple[tuple[int, Any], ...]
+    cells: tuple[tuple[int, int, Any], ...]
 
 
 def read_table(path: FilePath, faults: Faults, shown_as: str = "") -> TableFile | None:
@@ -94,7 +94,8 @@ def _csv_rows(text: str, file: str, faults: Faults) -> list[_Row]:
     """Return the rows of CSV text; the separator is the one of the first line: comma, semicolon or tab."""
     first = text.split("\n", 1)[0]
     mark = max((",", ";", "\t"), key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    lines = list(io.StringIO(text, newline=""))
+    reader = csv.reader(lines, delimiter=mark, strict=True)
     rows: list[_Row] = []
     while True:
         line = reader.line_num + 1
@@ -108,14 +109,32 @@ def _csv_rows(text: str, file: str, faults: Faults) -> list[_Row]:
                 Fault(file, line, 1, "", f"a row that is no CSV ({e})", "cells in quotes where needed", fix)
             )
             return []
-        column, out = 1, []
-        for cell in cells:
-            out.append((column, cell))
-            column += len(cell) + 1
-        rows.append(_Row(line, tuple(out)))
+        places = _cell_places(lines[line - 1 : reader.line_num], line, mark)
+        rows.append(_Row(line, tuple((*at, cell) for at, cell in zip(places, cells, strict=bool(cells)))))
         if len(rows) > MOST_ROWS + 1:
             faults.add(Fault(file, line, 1, "", f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS} rows"))
             return []
+
+
+def _cell_places(lines: Sequence[str], first: int, mark: str) -> list[tuple[int, int]]:
+    """Return line and column at which each cell of a row begins; ``lines`` are the row as written, quotes and all."""
+    places, quoted = [(first, 1)], False
+    begins, in_quotes = True, False  # whether a cell begins here, and whether this one began with a quote
+    for number, text in enumerate(lines, first):
+        for column, sign in enumerate(text, 1):
+            if quoted:
+                quoted = sign != '"'
+            elif sign == mark:
+                places.append((number, column + 1))
+                begins, in_quotes = True, False
+                continue
+            elif (
+                sign == '"'
+            ):  # it opens the cell, or doubles the one just met; elsewhere it is a sign like others
+                in_quotes = in_quotes or begins
+                quoted = in_quotes
+            begins = False
+    return places
 
 
 def _sheet_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], str]:
@@ -155,7 +174,7 @@ def _workbook_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], s
             if n > MOST_ROWS + 1:
                 faults.add(Fault(file, n, 1, "", f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS} rows"))
                 return [], ""
-            rows.append(_Row(n, tuple((c, v) for c, v in enumerate(cells, 1) if v is not None)))
+            rows.append(_Row(n, tuple((n, c, v) for c, v in enumerate(cells, 1) if v is not None)))
         return rows, str(sheet.title)
     finally:
         book.close()
@@ -164,26 +183,26 @@ def _workbook_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], s
 def _mappings(rows: Iterable[_Row], file: str, sheet: str, faults: Faults) -> TableFile | None:
     """Return the rows below the heading as mappings."""
     table = TableFile(file, {"heads": []})
-    filled = (r for r in rows if any(str(v).strip() for _, v in r.cells))
+    filled = (r for r in rows if any(str(v).strip() for *_, v in r.cells))
     heading = next(filled, None)
     if heading is None:
         fix = "begin with a row of column names"
         faults.add(Fault(file, 1, 1, "", "an empty table", any_of(COLUMNS), fix))
         return None
     names: dict[int, str] = {}
-    for index, (column, name) in enumerate(heading.cells):
+    for index, (line, column, name) in enumerate(heading.cells):
         key = re.sub(r"[\s-]+", "_", str(name).strip().casefold())
-        at = _cell(sheet, heading.line, column)
+        at = _cell(sheet, line, column)
         if not key:
             continue
         if key not in COLUMNS and not _is_value(key):
             near, fix = _meant(key)
             found, allowed = f"the column {shown(str(name))}", f"{any_of(COLUMNS, key)}; {_VALUE_COLUMN}"
-            faults.add(Fault(file, heading.line, column, "", found, allowed, fix, at))
+            faults.add(Fault(file, line, column, "", found, allowed, fix, at))
             key = near  # read on as what is meant, so that the rows raise no mistakes of their own
         elif key in names.values():
             found = f"the column {key} a second time"
-            faults.add(Fault(file, heading.line, column, "", found, "each column once", "take one away", at))
+            faults.add(Fault(file, line, column, "", found, "each column once", "take one away", at))
         names[column if sheet else index] = key
     for row in filled:
         _add_row(table, row, names, sheet, faults)
@@ -225,23 +244,21 @@ def _add_row(table: TableFile, row: _Row, names: dict[int, str], sheet: str, fau
     table.values[here] = (row.line, 1)
     if sheet:
         table.cells[here] = _cell(sheet, row.line, 1)
-    for index, (column, value) in enumerate(row.cells):
+    for index, (line, column, value) in enumerate(row.cells):
         key = names.get(column if sheet else index)
         read = _read_cell(key or "", value)
         if read is None:
             continue
-        at = _cell(sheet, row.line, column)
+        at = _cell(sheet, line, column)
         if key == "":
             continue
         if key is None:
             fix = "give the column a name, or empty the cell"
-            faults.add(
-                Fault(table.file, row.line, column, "", shown(read), "cells below a column name", fix, at)
-            )
+            faults.add(Fault(table.file, line, column, "", shown(read), "cells below a column name", fix, at))
             continue
         if isinstance(read, str) and read.startswith("="):
             fix = "paste it as a value"
-            faults.add(Fault(table.file, row.line, column, key, "a formula", "a plain cell", fix, at))
+            faults.add(Fault(table.file, line, column, key, "a formula", "a plain cell", fix, at))
             continue
         places = [(*here, key)]
         if key in COLUMNS:
@@ -249,7 +266,7 @@ def _add_row(table: TableFile, row: _Row, names: dict[int, str], sheet: str, fau
         else:
             places = [(*here, *path) for path in _put_value(entry, key, read)]
         for place in places:
-            table.values.setdefault(place, (row.line, column))
+            table.values.setdefault(place, (line, column))
             if sheet:
                 table.cells.setdefault(place, at)
     table.data["heads"].append(entry)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import zipfile
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from benchleaf.sequences.faults import Faults, FaultsFound
 from benchleaf.sequences.fleet import Fleet, load_fleet
 from benchleaf.sequences.fleet_file import SourcedText, SourceText
-from benchleaf.sequences.fleet_tables import COLUMNS, VALUE_PARTS, TableFile, read_table
+from benchleaf.sequences.fleet_tables import COLUMNS, VALUE_PARTS, TableFile, _csv_rows, read_table
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
@@ -155,9 +157,9 @@ def test_values_of_a_table_are_judged_like_those_of_the_fleet_file(tmp_path: Pat
         "heads.csv, line 3, column 8 (heads > #2 > values > cover_nut_torque): found no source",
         "heads.csv, line 3, column 16 (heads > #2 > values > cover_nut_torque > date): found 'soon'",
         "heads.csv, line 4, column 8 (heads > #3 > values > cover_nut_torque > value): found '0,5'",
-        "heads.csv, line 4, column 29 (heads > #3 > values > flush_pressure): found no source",
-        "heads.csv, line 4, column 29 (heads > #3 > values > flush_pressure): found no date",
-        "heads.csv, line 4, column 29 (heads > #3 > values > flush_pressure): "
+        "heads.csv, line 4, column 31 (heads > #3 > values > flush_pressure): found no source",
+        "heads.csv, line 4, column 31 (heads > #3 > values > flush_pressure): found no date",
+        "heads.csv, line 4, column 31 (heads > #3 > values > flush_pressure): "
         "found flush_pressure on a head without it",
     ]
 
@@ -222,6 +224,39 @@ def test_mistakes_in_a_csv_table_have_row_and_column(tmp_path: Path) -> None:
         "heads.csv, line 5, column 8 (seal): found a formula",
         "heads.csv, line 5, column 15: found 'left'",
     ]
+
+
+def test_mistakes_behind_quoted_cells_have_the_place_as_written(tmp_path: Path) -> None:
+    text = (
+        '''tag,service,size,"seal"\n"P-1","cream, ""fresh""",63,single\nP-2,"line one\nline two",62,duble\n'''
+    )
+    (tmp_path / "heads.csv").write_text(text)
+    found = faults_of(tmp_path, "heads.csv")
+    assert [f.split(";")[0] for f in found] == [
+        "heads.csv, line 2, column 26 (heads > #1 > size): found the size '63'",
+        "heads.csv, line 4, column 14 (heads > #2 > seal): found 'duble'",
+    ]
+
+
+_CELLS = st.lists(st.lists(st.text('ab", ;\n', max_size=6), min_size=1, max_size=4), min_size=1, max_size=4)
+
+
+@given(_CELLS, st.sampled_from(",;"), st.sampled_from([csv.QUOTE_MINIMAL, csv.QUOTE_ALL]))
+def test_the_place_of_a_cell_is_where_it_is_written(cells: list[list[str]], mark: str, quoting: Any) -> None:
+    out = io.StringIO()
+    csv.writer(out, delimiter=mark, quoting=quoting, lineterminator="\n").writerows([["x", "y"], *cells])
+    text = f"h{mark}{mark}{mark}\n" + out.getvalue()  # the first line tells the mark
+    faults = Faults()
+    rows = _csv_rows(text, "heads.csv", faults)[2:]
+    assert not len(faults)
+    assert [[v for *_, v in row.cells] for row in rows] == cells
+    lines = io.StringIO(text, newline="").readlines()
+    for row in rows:
+        for line, column, value in row.cells:
+            there = "".join([lines[line - 1][column - 1 :], *lines[line:]])
+            plain = value.split("\n")[0]
+            assert there.startswith((plain, '"' + value.replace('"', '""')))
+            assert column == 1 or lines[line - 1][column - 2] == mark
 
 
 def test_mistakes_in_a_workbook_name_the_cell(tmp_path: Path) -> None:
