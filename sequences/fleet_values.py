@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from decimal import Decimal
 
@@ -24,6 +25,12 @@ _SENSE: dict[str, tuple[float, float]] = {
 }
 """Least and greatest figure of a quantity in its own unit (:data:`.value_names.UNIT`) that a fluid head can mean;
 beyond it the unit or the decimal point is wrong. Wide screening limits of our own, no standard's."""
+_SAYS_NOTHING = re.compile(
+    r"[\W_]*|[-+]?\.?(nan|inf)|n\.?/?a\.?|tb[acd]|to\s?do|(yet )?unknown|not known", re.IGNORECASE
+)
+"""What people write where they do not know: it would stand in a booklet as a value or its source."""
+_PRODUCT = "the name or class of a product, in words"
+_LEAVE_OUT = "leave the whole value out: it prints as a blank, with the place to look"
 _GAPS = ("front_face_clearance", "radial_clearance", "rear_clearance", "mesh_clearance")
 _MOST_GAP_MM = 5.0
 
@@ -55,6 +62,9 @@ def _checked(
         found = f"threads on {entry.name}"
         at = (*text.path, "threads")
         faults.add(doc.fault(at, found, "threads on torques only", "take the line away", key=True))
+    if _SAYS_NOTHING.fullmatch(text.source.document):
+        at, allowed = (*text.path, "source", "document"), "the name or number of a document"
+        faults.add(doc.fault(at, shown(text.source.document), allowed, _LEAVE_OUT))
     if entry.quantity == "text":
         _check_words(entry, text, doc, faults)
     else:
@@ -93,7 +103,9 @@ def _check_words(entry: ValueName, text: SourcedText, doc: YamlFile, faults: Fau
     if not isinstance(text.value, str):
         found = "no value" if text.value is None else shown(text.value)
         where = (*at, "value") if text.value is not None else at
-        faults.add(doc.fault(where, found, "the name or class of a product, in words", "write it as text"))
+        faults.add(doc.fault(where, found, _PRODUCT, "write it as text"))
+    elif _SAYS_NOTHING.fullmatch(text.value):
+        faults.add(doc.fault((*at, "value"), shown(text.value), _PRODUCT, _LEAVE_OUT))
     for key in ("unit", "tolerance", "range"):
         if getattr(text, key) is not None:
             faults.add(
@@ -134,6 +146,8 @@ def _check_figures(entry: ValueName, text: SourcedText, unit: str, doc: YamlFile
         fix = (
             f"write value: {number} and the unit in a line of its own"
             if number[:1].isdigit()
+            else _LEAVE_OUT
+            if _SAYS_NOTHING.fullmatch(value)
             else "write a number"
         )
         faults.add(doc.fault((*at, "value"), shown(value), "a number", fix))

@@ -172,6 +172,7 @@ def test_the_medium_of_the_lubricant_counts(tmp_path: Path) -> None:
 
 
 # ------------------------------------------------------------------ seeded mistakes
+LEAVE_OUT = "leave the whole value out: it prints as a blank, with the place to look"
 SEEDED = [
     ("plant: Test plant", "plan: Test plant", 1, 1, "the key plan", "write plant"),
     ("plant: Test plant", "plant:", 1, 1, "nothing", None),
@@ -195,7 +196,12 @@ SEEDED = [
     ("        value: 30\n", "        value: 0\n        note: x\n", 21, 9, "the key note", None),
     ("        value: 30\n", "        value: 3000\n", 20, 16, "3000 N·m", "check the unit and the decimal point"),
     ("        value: 30\n", "        value: -30\n", 20, 16, "-30 N·m", "check the unit and the decimal point"),
-    ("        value: 30\n", "        value: .nan\n", 20, 16, "'.nan'", "write a number"),
+    ("        value: 30\n", "        value: .nan\n", 20, 16, "'.nan'", LEAVE_OUT),
+    ("        value: 30\n", "        value: much\n", 20, 16, "'much'", "write a number"),
+    ("    value: silicone grease", "    value: .nan", 5, 12, "'.nan'", LEAVE_OUT),
+    ("    value: silicone grease", "    value: TBD", 5, 12, "'TBD'", LEAVE_OUT),
+    ("    value: silicone grease", "    value: '?'", 5, 12, "'?'", LEAVE_OUT),
+    ("    source: {document: List 1}", "    source: {document: n/a}", 7, 24, "'n/a'", LEAVE_OUT),
     ("        value: 30\n        tolerance: 2\n", "", 20, 9, "neither value nor range", None),
     ("        value: 30\n", "", 20, 9, "neither value nor range", None),
     ("        tolerance: 2", "        tolerance: 30", 21, 20, "30", None),
