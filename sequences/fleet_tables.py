@@ -128,9 +128,8 @@ def _cell_places(lines: Sequence[str], first: int, mark: str) -> list[tuple[int,
                 places.append((number, column + 1))
                 begins, in_quotes = True, False
                 continue
-            elif (
-                sign == '"'
-            ):  # it opens the cell, or doubles the one just met; elsewhere it is a sign like others
+            elif sign == '"':
+                # It opens the cell, or doubles the one just met; elsewhere it is a sign like others.
                 in_quotes = in_quotes or begins
                 quoted = in_quotes
             begins = False

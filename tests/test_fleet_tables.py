@@ -314,9 +314,13 @@ def test_columns_are_those_of_a_head() -> None:
     assert "cover_oring" in COLUMNS
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(
-    st.one_of(st.binary(max_size=200), st.text(max_size=80).map(str.encode)),
+    st.one_of(
+        st.binary(max_size=200),
+        st.text(max_size=80).map(str.encode),
+        st.text('a",;\n\r\0', max_size=40).map(str.encode),
+    ),
     st.sampled_from([".csv", ".xlsx"]),
 )
 def test_any_bytes_are_read_or_answered(
