@@ -39,6 +39,11 @@ RIM, LEAST_HEADS = 0.4, 1.5
 SIDES = 16
 """Directions tried round the axis of travel for a line beside the part."""
 
+TURN_SHARES = (1.22, 1.1, 1.0, 0.9, 0.8)
+"""Radii tried for the arc round a part that is turned, as shares of the part's reach about its axis."""
+TURN_MARGIN = 0.012
+"""Air between such an arc and the edge of the picture, as a share of it: half of an arrow's head."""
+
 
 @dataclass(frozen=True)
 class Line:
@@ -73,7 +78,7 @@ def draw_travels(
         draw_arrow(overlay, _on_page(line, image), line.seen, WIDTH * scale, HEAD * scale, STRONG)
     for travel, line in lines:
         if travel.turn_deg:
-            draw_turn(overlay, models, travel, line.keys, ids, camera, scale)
+            draw_turn(overlay, models, travel, line.keys, ids, camera, scale, disc)
         tail, head = line.points[0], line.points[-1]
         drawn.append(
             Arrow(
@@ -287,18 +292,41 @@ def draw_turn(
     ids: Ids,
     camera: Camera,
     scale: float,
+    disc: bool = False,
 ) -> None:
     """Draw an arc with a head round the drawn part, the way it is turned; what runs behind the part is left out."""
+    centre, out, reach, sense = turn_about(models, travel, keys)
+    radius = turn_radius(centre, out, reach, sense, camera, disc)
+    draw_arc(overlay, centre, out, radius, sense, ids, camera, WIDTH * scale, HEAD * scale, keys)
+
+
+def turn_about(models: Models, travel: Travel, keys: Sequence[str]) -> tuple[Floats, Floats, float, float]:
+    """Return the arc's centre (3,) mm, its axis (3,), the reach of the drawn parts about it, mm, and its sense."""
     out = np.array(travel.offset) / travel.length_mm
     places = [travel.drawn[k].points(models.parts[k].mesh.joined_points) for k in keys]
     points = np.concatenate(places)
     middle = (points.min(axis=0) + points.max(axis=0)) / 2
     offset = points - middle
-    radius = float(np.linalg.norm(offset - np.outer(offset @ out, out), axis=1).max()) * 1.22
+    reach = float(np.linalg.norm(offset - np.outer(offset @ out, out), axis=1).max())
     centre = middle + out * (float((offset @ out).max()) * 0.55)
     # Turns are counted about the front direction; a removal turns as it is written too.
-    sense = np.sign(travel.turn_deg) * (1.0 if float(np.array(models.front) @ out) >= 0 else -1.0)
-    draw_arc(overlay, centre, out, radius, sense, ids, camera, WIDTH * scale, HEAD * scale, keys)
+    sense = float(np.sign(travel.turn_deg)) * (1.0 if float(np.array(models.front) @ out) >= 0 else -1.0)
+    return centre, out, reach, sense
+
+
+def turn_radius(
+    centre: Floats, axis: Floats, reach: float, sense: float, camera: Camera, disc: bool = False
+) -> float:
+    """Return the radius, mm, of an arc about parts of this ``reach``: the usual one, or the widest that stays whole.
+
+    Where the edge of the picture (of the ``disc``) cuts even the narrowest, it is the usual one.
+    """
+    for share in TURN_SHARES:
+        at = camera.project(arc_ring(centre, axis, share * reach, sense, camera))[:, :2]
+        away = np.linalg.norm(at - 0.5, axis=1) if disc else np.abs(at - 0.5).max(axis=1)
+        if away.max() < 0.5 - TURN_MARGIN:
+            return share * reach
+    return TURN_SHARES[0] * reach
 
 
 def draw_arc(

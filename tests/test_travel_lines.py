@@ -14,12 +14,15 @@ from benchleaf.render.travel_lines import (
     COVERED,
     LEAD,
     RIM,
+    TURN_SHARES,
     Line,
     arc_ring,
     arrow_groups,
     draw_shaft_turns,
     joined,
     lay_shaft_turn,
+    turn_about,
+    turn_radius,
     within_disc,
 )
 from benchleaf.render.views import StepScene, scene_points
@@ -107,6 +110,30 @@ def test_arrows_along_one_line_are_one_that_ends_where_the_farthest_does() -> No
 def test_other_arrows_stay_apart(other: tuple[tuple[float, float], tuple[float, float]]) -> None:
     lines = [_line((0.2, 0.5), (0.6, 0.5)), _line(*other)]
     assert joined(lines, (1000, 1000), 36.0) == lines
+
+
+@pytest.mark.parametrize("disc", [False, True])
+def test_the_arc_of_a_turned_part_at_the_edge_stays_whole(studio: Studio, disc: bool) -> None:
+    step = next(s for s in sample_plan().steps if any(leg.turn_deg for m in s.moves for leg in m.legs))
+    travel = next(t for t in studio.travels(step) if t.turn_deg)
+    centre, axis, reach, sense = turn_about(studio.models, travel, travel.move.parts)
+    view = sensible_views(studio.models.front, studio.models.up)[0]
+    middle = (float(centre[0]), float(centre[1]), float(centre[2]))
+
+    def edge(camera: Camera, radius: float) -> float:
+        at = camera.project(arc_ring(centre, axis, radius, sense, camera))[:, :2] - 0.5
+        return float((np.linalg.norm(at, axis=1) if disc else np.abs(at)).max())
+
+    free = Camera(view, middle, 8.0 * reach, 1.0)
+    usual = turn_radius(centre, axis, reach, sense, free, disc)
+    assert usual == TURN_SHARES[0] * reach
+    tight = replace(free, height_mm=free.height_mm * edge(free, usual) * 2 * 0.95)  # the usual one is cut
+    assert edge(tight, usual) > 0.5
+    radius = turn_radius(centre, axis, reach, sense, tight, disc)
+    assert TURN_SHARES[-1] * reach <= radius < usual
+    assert edge(tight, radius) < 0.5
+    none = replace(free, height_mm=reach)
+    assert turn_radius(centre, axis, reach, sense, none, disc) == usual
 
 
 def test_an_open_shaft_has_its_arc_in_full_sight(studio: Studio) -> None:
