@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import os
-import tempfile
 import zipfile
 from collections.abc import Mapping
 from functools import lru_cache
 from importlib.metadata import PackageNotFoundError, version
 from io import BytesIO
 from pathlib import Path
+
+from ..sequences.whole_files import write_whole
 
 LIBRARIES = ("cadquery-ocp", "vtk", "numpy", "pillow")
 _EPOCH = (1980, 1, 1, 0, 0, 0)
@@ -67,19 +67,8 @@ class PictureCache:
         with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as box:
             for name in sorted(entry):
                 box.writestr(zipfile.ZipInfo(name, _EPOCH), entry[name])
-        path = self._path(key)
         with contextlib.suppress(OSError):
-            path.parent.mkdir(parents=True, exist_ok=True)
-            handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".new-")
-            try:
-                with os.fdopen(handle, "wb") as file:
-                    file.write(out.getvalue())
-                    file.flush()
-                    os.fsync(file.fileno())
-                Path(temporary).replace(path)
-            except OSError:
-                Path(temporary).unlink()
-                raise
+            write_whole(self._path(key), out.getvalue())
 
     def _path(self, key: str) -> Path:
         return self.folder / key[:2] / f"{key}.zip"

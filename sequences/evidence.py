@@ -14,8 +14,6 @@ from __future__ import annotations
 import hashlib
 import io
 import json
-import os
-import tempfile
 import weakref
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
@@ -34,6 +32,7 @@ from .phases import PhaseEvidence, Turning, turnings_of_head
 from .plain import from_plain, to_plain
 from .plan import Plan
 from .practice import Practice
+from .whole_files import write_whole
 from .wrong_way import PinPair, WrongFit
 
 if TYPE_CHECKING:
@@ -275,19 +274,8 @@ def _code_key() -> str:
 
 
 def write_evidence(evidence: Evidence, path: Path) -> None:
-    """Write evidence as JSON, whole or not at all: a temporary file in the same folder is moved into place."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    text = json.dumps(to_plain(evidence), ensure_ascii=False, separators=(",", ":"))
-    handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    """Write evidence as JSON, as :func:`.whole_files.write_whole`."""
+    write_whole(path, json.dumps(to_plain(evidence), ensure_ascii=False, separators=(",", ":")).encode())
 
 
 def read_evidence(path: Path) -> Evidence:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from ..sequences.evidence import Evidence, evidence_keys, prove_plans, write_evidence
 from ..sequences.plain import from_plain, to_plain
 from ..sequences.plan import Plan
+from ..sequences.whole_files import write_whole
 
 if TYPE_CHECKING:
     from ..geometry.head import Head
@@ -78,10 +79,7 @@ def _turn(head: Head, key: str, kept: Path | None) -> SolidTurn | None:
         return None
     if file:
         with suppress(OSError):
-            file.parent.mkdir(parents=True, exist_ok=True)
-            fresh = file.with_suffix(".part")
-            fresh.write_text(json.dumps(to_plain(turn)), "utf-8")
-            fresh.replace(file)
+            write_whole(file, json.dumps(to_plain(turn)).encode())
     return turn
 
 

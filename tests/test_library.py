@@ -209,6 +209,12 @@ def test_every_page_says_that_the_plant_is_invented(library: Path) -> None:
         assert "Quillmere Creamery does not exist." in file.read_text("utf-8"), file.name
 
 
+def test_every_file_may_be_read_by_whoever_may_read_the_first_page(library: Path) -> None:
+    """A library is put on a shared drive, or behind a web server."""
+    usual = (library / "index.html").stat().st_mode
+    assert [p for p in library.rglob("*") if p.is_file() and p.stat().st_mode != usual] == []
+
+
 def test_only_pages_pictures_and_their_assets_are_written(library: Path) -> None:
     endings = {p.suffix for p in library.rglob("*") if p.is_file() and p.name != MARK}
     assert endings <= {".html", ".css", ".js", ".json", ".webp", ".png", ".csv", ".txt"}
