@@ -162,7 +162,7 @@ def fleet_file(given: str) -> Path:
 
 
 def _is_own_assembly(file: Path) -> bool:
-    from ..sequences.user_assembly import is_user_assembly
+    from ..sequences.fleet.user_assembly import is_user_assembly
 
     return file.parent != DEMO_FLEET and is_user_assembly(file)
 
@@ -199,10 +199,10 @@ def cache_folder() -> Path:
 
 
 def _build(args: argparse.Namespace) -> int:
-    from .build import build_library
-    from .progress import Lines
+    from .build.library import build_library
+    from .build.progress import ProgressLines
 
-    progress = Lines()
+    progress = ProgressLines()
     try:
         result = build_library(
             _only_fleet_file(args.fleet),
@@ -235,7 +235,7 @@ def _build(args: argparse.Namespace) -> int:
 def _check(args: argparse.Namespace) -> int:
     file = fleet_file(args.fleet)
     if _is_own_assembly(file):
-        from ..sequences.user_assembly import load_user_assembly
+        from ..sequences.fleet.user_assembly import load_user_assembly
 
         user = load_user_assembly(file)
         steps = ", ".join(f"{p.title} {_counted(len(p.steps), 'step')}" for p in user.plans)
@@ -243,7 +243,7 @@ def _check(args: argparse.Namespace) -> int:
             f"{user.assembly.name}: {_counted(len(user.assembly.parts), 'part')}, {steps}, no mistakes found."
         )
         return GOOD
-    from .build import check_fleet
+    from .build.library import check_fleet
 
     summary = check_fleet(file)
     print(f"{summary.plant}: {_counted(len(summary.heads), 'head')}, no mistakes found.")
@@ -270,7 +270,7 @@ def _check(args: argparse.Namespace) -> int:
 
 
 def _export(args: argparse.Namespace) -> int:
-    from .exporting import export_heads, export_pictures
+    from .extras.exporting import export_heads, export_pictures
 
     def say(text: str) -> None:
         print(f"  {text}", flush=True)
@@ -292,7 +292,7 @@ def _evidence(args: argparse.Namespace) -> int:
 
     file, cache = fleet_file(args.fleet), None if args.afresh else cache_folder()
     if _is_own_assembly(file):
-        from .own_evidence import write_assembly_evidence
+        from .extras.assembly_evidence import write_assembly_evidence
 
         if args.only:
             raise UserFault(f"{file} is an assembly of your own, which has no tags: leave --only out.")
@@ -300,7 +300,7 @@ def _evidence(args: argparse.Namespace) -> int:
         print(f"{proof.tag} proven. Open {args.to / 'index.html'} in a browser.")
         faults = list(proof.violations)
     else:
-        from .proof_files import write_fleet_evidence
+        from .extras.evidence_files import write_fleet_evidence
 
         found = write_fleet_evidence(file, args.to, args.only, cache, say)
         print(f"{_counted(len(found), 'head')} proven, evidence in {args.to}.")
@@ -312,7 +312,7 @@ def _evidence(args: argparse.Namespace) -> int:
 
 
 def _new(args: argparse.Namespace) -> int:
-    from .starter import write_starter
+    from .extras.starter import write_starter
 
     file = write_starter(args.folder)
     print(f"Wrote {file}. Fill it in, then:")
@@ -361,15 +361,15 @@ def _guarded(run: Callable[[argparse.Namespace], int], args: argparse.Namespace)
 
 def _explain(e: Exception) -> tuple[int, str]:
     """Return exit status and words for an exception."""
-    from ..geometry.own_parts import OwnPartError
-    from ..geometry.size import SizeError
-    from ..render.gl_probe import NoGraphics
-    from ..sequences.faults import FaultsFound
-    from .build import BuildFault
-    from .folders import FolderFault
-    from .starter import StarterFault
-    from .system_libraries import MissingLibrary
-    from .workers import WorkerLost
+    from ..geometry.dimensions.size import SizeError
+    from ..geometry.exchange.own_parts import OwnPartError
+    from ..render.engine.gl_probe import NoGraphics
+    from ..sequences.files.faults import FaultsFound
+    from .build.folders import FolderFault
+    from .build.library import BuildFault
+    from .build.system_libraries import MissingLibrary
+    from .build.workers import WorkerLost
+    from .extras.starter import StarterFault
 
     mendable = (
         BuildFault,

@@ -1,17 +1,13 @@
-"""Format, lint and types of the whole tree, and the one way of its imports."""
+"""Format, lint and types of the whole tree."""
 
 from __future__ import annotations
 
 import os
-import re
 import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
-ROOT = Path(__file__).parent.parent
-ROOMS = ("geometry", "sequences", "render", "site")
+from program_files import ROOMS, ROOT
 
 
 def run(*command: str, **env: str) -> None:
@@ -43,21 +39,3 @@ def test_types(tmp_path: Path) -> None:
         "benchleaf",
         MYPYPATH=str(tmp_path),
     )
-
-
-@pytest.mark.parametrize("room", ROOMS)
-def test_imports_run_one_way(room: str) -> None:
-    above = ROOMS[ROOMS.index(room) + 1 :]
-    for file in (ROOT / room).rglob("*.py"):
-        text = file.read_text(encoding="utf-8")
-        for other in above:
-            assert not re.search(
-                rf"(from \.\.{other}\b|import benchleaf\.{other}|from benchleaf\.{other})", text
-            ), file
-
-
-def test_top_level_is_the_planned_one() -> None:
-    tracked = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
-    top = {line.split("/")[0] for line in tracked.splitlines()}
-    planned = {"README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "pyproject.toml", "tests", *ROOMS}
-    assert {t for t in top if not t.startswith(".")} == planned

@@ -14,14 +14,14 @@ import tempfile
 import time
 from pathlib import Path
 
-from benchleaf.geometry.head import Head, make_head
-from benchleaf.geometry.masses import masses_kg
-from benchleaf.geometry.options import Options
-from benchleaf.geometry.size import example_measures, make_size
-from benchleaf.sequences.plan import Plan
-from benchleaf.sequences.resolve import resolve
-from benchleaf.sequences.sequence_file import load_sequence
-from benchleaf.site.proof import prove_head
+from benchleaf.geometry.dimensions.options import Options
+from benchleaf.geometry.dimensions.size import example_measures, make_size
+from benchleaf.geometry.head.head import Head, make_head
+from benchleaf.geometry.head.masses import masses_kg
+from benchleaf.sequences.proof.head_proof import prove_head
+from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.steps.resolve import resolve
+from benchleaf.sequences.steps.sequence_file import load_sequence
 
 FORMS = {"base": Options(), "large": Options(seal="double", cover="vented")}
 MOST_MB = 1500.0

@@ -52,9 +52,9 @@ def one_round() -> None:
 
     kernel.BRepMesh_IncrementalMesh = timed(BRepMesh_IncrementalMesh)
 
-    from benchleaf.geometry.head import make_head
-    from benchleaf.geometry.meshes import mesh_of
-    from benchleaf.geometry.size import example_measures, make_size
+    from benchleaf.geometry.dimensions.size import example_measures, make_size
+    from benchleaf.geometry.head.head import make_head
+    from benchleaf.geometry.meshes.tessellation import mesh_of
 
     start = time.perf_counter()
     head = make_head("B-1", make_size("80", example_measures(80.0)))

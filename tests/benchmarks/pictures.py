@@ -28,24 +28,24 @@ from statistics import median
 from typing import Any, cast
 
 import numpy as np
+from benchleaf.geometry.dimensions.options import Options
+from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.frame import Place
-from benchleaf.geometry.head import Head, make_head
-from benchleaf.geometry.options import Options
-from benchleaf.geometry.size import example_measures, make_size
-from benchleaf.render.actors import surface_data
-from benchleaf.render.camera import Camera
-from benchleaf.render.contours import edge_segments
-from benchleaf.render.gl_probe import ensure_graphics
-from benchleaf.render.grid import GRID_SIZE
-from benchleaf.render.models import Models, make_models
-from benchleaf.render.pictures import Studio, choose_views, render_plan, render_step
-from benchleaf.render.processes import ONE_THREAD
-from benchleaf.render.scene import Shown, Stage
-from benchleaf.render.settings import PictureSettings
-from benchleaf.render.sheets import Pane
-from benchleaf.sequences.plan import Plan
-from benchleaf.sequences.resolve import resolve
-from benchleaf.sequences.sequence_file import load_sequence
+from benchleaf.geometry.head.head import Head, make_head
+from benchleaf.render.drawing.settings import PictureSettings
+from benchleaf.render.engine.actors import surface_data
+from benchleaf.render.engine.camera import Camera
+from benchleaf.render.engine.contours import edge_segments
+from benchleaf.render.engine.depth_layers import Pane
+from benchleaf.render.engine.gl_probe import ensure_graphics
+from benchleaf.render.engine.grid import GRID_SIZE
+from benchleaf.render.engine.part_models import PartModels, make_part_models
+from benchleaf.render.engine.stage import Shown, Stage
+from benchleaf.render.pictures.processes import ONE_THREAD
+from benchleaf.render.pictures.step_pictures import Studio, choose_views, render_plan, render_step
+from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.steps.resolve import resolve
+from benchleaf.sequences.steps.sequence_file import load_sequence
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
 from vtkmodules.vtkCommonMath import vtkMatrix4x4
@@ -114,7 +114,7 @@ class Notes(Studio):
 class Bare:
     """A window with every part's actors and nothing more."""
 
-    def __init__(self, models: Models, size: tuple[int, int], flat: bool) -> None:
+    def __init__(self, models: PartModels, size: tuple[int, int], flat: bool) -> None:
         import pyvista as pv
 
         self.window: Any = vtkRenderWindow()
@@ -166,7 +166,7 @@ class Bare:
         assert vtk_to_numpy(pixels).size == width * height * 3
 
 
-def bare_frames(models: Models, drawn: Sequence[Drawn], settings: PictureSettings) -> None:
+def bare_frames(models: PartModels, drawn: Sequence[Drawn], settings: PictureSettings) -> None:
     """Draw the same frames with nothing but VTK; what was cut open for a moment is left out."""
     large = (settings.width * settings.supersample, settings.height * settings.supersample)
     windows = {False: Bare(models, large, False), True: Bare(models, GRID_SIZE, True)}
@@ -184,11 +184,11 @@ def timed(run: Callable[[], Any]) -> tuple[float, float]:
     return wall, sum(after[:4]) - sum(before[:4])
 
 
-def the_plan(settings: PictureSettings) -> tuple[Head, Plan, Models]:
+def the_plan(settings: PictureSettings) -> tuple[Head, Plan, PartModels]:
     """Return the head of the benchmark, its assembly, and its models."""
     head = make_head("P-100", make_size("bench", example_measures(100)), Options())
     plan = resolve(load_sequence("assembly"), head.options, {p.key: p.kind for p in head}, assembly=head.name)
-    return head, plan, make_models(head, settings.detail)
+    return head, plan, make_part_models(head, settings.detail)
 
 
 def note_frames(file: Path) -> None:

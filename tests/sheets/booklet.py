@@ -13,13 +13,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from benchleaf.geometry.head import make_head
-from benchleaf.geometry.options import Options
-from benchleaf.geometry.size import example_measures, make_size
-from benchleaf.render.pictures import Picture, render_overview, render_plan
-from benchleaf.render.settings import PictureSettings
-from benchleaf.sequences.resolve import resolve
-from benchleaf.sequences.sequence_file import load_sequence
+from benchleaf.geometry.dimensions.options import Options
+from benchleaf.geometry.dimensions.size import example_measures, make_size
+from benchleaf.geometry.head.head import make_head
+from benchleaf.render.drawing.settings import PictureSettings
+from benchleaf.render.pictures.step_pictures import Picture, render_overview, render_plan
+from benchleaf.sequences.steps.resolve import resolve
+from benchleaf.sequences.steps.sequence_file import load_sequence
 from PIL import Image, ImageDraw, ImageFont
 
 SEQUENCES = ("assembly", "disassembly", "inspection")

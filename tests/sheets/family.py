@@ -13,13 +13,13 @@ from pathlib import Path
 
 import cadquery as cq
 from benchleaf.geometry.assembly import Assembly
-from benchleaf.geometry.head import make_head
-from benchleaf.geometry.options import Options
-from benchleaf.geometry.size import example_measures, make_size
-from benchleaf.render.camera import make_view
-from benchleaf.render.pictures import Studio, render_step
-from benchleaf.render.settings import PictureSettings
-from benchleaf.sequences.plan import Step
+from benchleaf.geometry.dimensions.options import Options
+from benchleaf.geometry.dimensions.size import example_measures, make_size
+from benchleaf.geometry.head.head import make_head
+from benchleaf.render.drawing.settings import PictureSettings
+from benchleaf.render.engine.camera import make_view
+from benchleaf.render.pictures.step_pictures import Studio, render_step
+from benchleaf.sequences.steps.plan import Step
 from PIL import Image, ImageDraw, ImageFont
 
 COVER_KINDS = (

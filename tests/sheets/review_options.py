@@ -11,9 +11,9 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent.parent))
+sys.path.insert(0, str(Path(__file__).parents[1] / "samples"))
 
-from benchleaf.geometry.options import Options
+from benchleaf.geometry.dimensions.options import Options
 from combinations import Check, Found, run
 from head_proofs import head_of
 from picture_reviews import plans_of, shortcomings

@@ -1,0 +1,97 @@
+"""Keys, kinds and trade names of a head's parts, known without building a solid.
+
+The data checks of fleet and sequence files read this list; :mod:`..head.head` builds exactly these parts.
+"""
+
+from __future__ import annotations
+
+from .options import Options
+
+SIDES = ("drive", "driven")
+
+KINDS: dict[str, str] = {
+    "gear_case": "Gear case front",
+    "shaft": "Shaft",
+    "stud": "Stud",
+    "shaft_oring": "Shaft O-ring",
+    "seal_seat": "Seal seat",
+    "seal_pin": "Seal drive pin",
+    "inner_seal": "Inner seal",
+    "inner_seal_oring": "Inner seal O-ring",
+    "wave_spring": "Wave spring",
+    "outer_seal_pin": "Outer seal drive pin",
+    "outer_seal": "Outer seal",
+    "outer_seal_oring": "Outer seal O-ring",
+    "outer_wave_spring": "Outer wave spring",
+    "body": "Body",
+    "body_dowel": "Body dowel",
+    "body_screw": "Body retaining screw",
+    "key": "Key",
+    "hub_oring": "Rotor hub O-ring",
+    "rotor": "Rotor",
+    "rotor_nut": "Rotor nut",
+    "nut_oring": "Nut O-ring",
+    "disc_spring": "Disc spring",
+    "retainer_oring": "Retainer O-ring",
+    "cover_oring": "Cover O-ring",
+    "cover": "Cover",
+    "relief_piston": "Relief piston",
+    "relief_oring": "Relief piston O-ring",
+    "relief_spring": "Relief spring",
+    "relief_cap": "Relief spring cap",
+    "relief_screw": "Relief cap screw",
+    "cover_nut": "Cover nut",
+}
+"""Kind of part to its trade name."""
+
+
+def part_kinds(
+    options: Options, studs: int = 4, seal_pins: int = 2, relief_screws: int = 4
+) -> dict[str, str]:
+    """Return part key to kind for every part of a head, from the gear case outwards.
+
+    Twins are ``kind_drive`` and ``kind_driven``; rows of equal parts are ``kind_1``, ``kind_2`` ... (seal pins
+    ``seal_pin_drive_1`` ...); the two body dowels are ``body_dowel_large`` and ``body_dowel_small``.
+
+    >>> list(part_kinds(Options()))[:4]
+    ['gear_case', 'shaft_drive', 'shaft_driven', 'stud_1']
+    """
+    keys: dict[str, str] = {}
+
+    def one(kind: str) -> None:
+        keys[kind] = kind
+
+    def twins(kind: str) -> None:
+        keys.update({f"{kind}_{side}": kind for side in SIDES})
+
+    def row(kind: str, count: int) -> None:
+        keys.update({f"{kind}_{n}": kind for n in range(1, count + 1)})
+
+    def pins(kind: str) -> None:
+        keys.update({f"{kind}_{side}_{n}": kind for side in SIDES for n in range(1, seal_pins + 1)})
+
+    one("gear_case")
+    twins("shaft")
+    row("stud", studs)
+    twins("shaft_oring")
+    twins("seal_seat")
+    one("body")
+    keys["body_dowel_large"] = keys["body_dowel_small"] = "body_dowel"
+    pins("seal_pin")
+    for kind in ("wave_spring", "inner_seal", "inner_seal_oring"):
+        twins(kind)
+    if options.seal == "double":
+        pins("outer_seal_pin")
+        for kind in ("outer_wave_spring", "outer_seal", "outer_seal_oring"):
+            twins(kind)
+    row("body_screw", 2)
+    for kind in ("hub_oring", "key", "rotor", "rotor_nut", "disc_spring", "retainer_oring", "nut_oring"):
+        twins(kind)
+    one("cover_oring")
+    one("cover")
+    if options.cover == "vented":
+        for kind in ("relief_oring", "relief_piston", "relief_spring", "relief_cap"):
+            one(kind)
+        row("relief_screw", relief_screws)
+    row("cover_nut", studs)
+    return keys

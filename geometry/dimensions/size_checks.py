@@ -1,0 +1,47 @@
+"""Whether a size can be built with a head's options: rotors that turn, a nut that finds room in the hub."""
+
+from __future__ import annotations
+
+from .options import Options
+from .size import Size, SizeError, SizeFault
+
+
+def check_options(size: Size, options: Options) -> None:
+    """Check that ``size`` can be built with ``options``.
+
+    Raises:
+        SizeError: with each limit that is broken and its value.
+    """
+    from .profile_limits import profile_faults
+    from .stack_up import StackUp
+
+    c = size.c
+    faults: list[SizeFault] = []
+    found = profile_faults(
+        options.rotor, c, size.tip_radius_mm, size.running_gap_mm, size.wing_half_angle_deg
+    )
+    faults += [SizeFault(f.field, f.found, f.allowed, f.fix) for f in found]
+    if not found:
+        stack = StackUp(size, options)
+        if options.rotor == "two-wing" and stack.boss_length_mm < 0.03 * c:
+            width = size.rotor_width_mm + 0.03 * c - stack.boss_length_mm
+            faults.append(
+                SizeFault(
+                    "rotor_width_mm",
+                    f"{size.rotor_width_mm:g}",
+                    f"{width:.4g} mm or more for a two-wing rotor with this nut",
+                    "measure the rotor's width again, or override rotor_thread_mm with a smaller thread",
+                )
+            )
+        room = stack.recess_room_mm
+        if stack.recess_radius_mm > room:
+            faults.append(
+                SizeFault(
+                    "rotor_thread_mm",
+                    f"{size.rotor_thread_mm:g} (nut recess of radius {stack.recess_radius_mm:.4g} mm)",
+                    f"a nut recess up to {room:.4g} mm in this rotor's hub",
+                    "override rotor_thread_mm or disc_spring_outer_mm with a smaller value",
+                )
+            )
+    if faults:
+        raise SizeError(size.name, faults)

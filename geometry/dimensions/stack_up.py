@@ -1,0 +1,338 @@
+"""The stack of a head: where everything sits along and about a shaft, worked out from size and options.
+
+All z in mm from the front face of the gear case, growing towards the cover; all radii in mm about the shaft's axis.
+Every part is drawn from these figures, so that two parts that meet read the same number. No CAD kernel here.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+from .options import Options
+from .size import Size
+
+GROOVE_WIDTH = 1.35
+"""Width of an O-ring groove in sections: room for the ring to widen when pressed."""
+FACE_DEPTH = 0.76
+"""Depth of a face gland in sections (24 % squeeze), a usual static value; not a maker's."""
+
+
+def radial_depth(section_mm: float) -> float:
+    """Return the depth of a radial gland, mm: 0.80 sections, 0.83 from 5.33 mm on (20 and 17 % squeeze).
+
+    Usual static values of the trade, not a maker's; thick sections take less squeeze.
+    """
+    return (0.83 if section_mm > 5 else 0.80) * section_mm
+
+
+@dataclass(frozen=True)
+class StackUp:
+    """Derived figures of one size with one set of options."""
+
+    size: Size
+    options: Options
+
+    @property
+    def lobed(self) -> bool:
+        """Whether the rotors are lobes (no boss in the cavity)."""
+        return self.options.rotor != "two-wing"
+
+    @property
+    def double(self) -> bool:
+        """Whether the head has a second, outer seal."""
+        return self.options.seal == "double"
+
+    # ---- shaft axis positions
+    @property
+    def axis_x(self) -> dict[str, float]:
+        """X of each shaft's axis."""
+        return {"drive": -self.size.c / 2, "driven": self.size.c / 2}
+
+    # ---- seals, from the gear case outwards
+    @property
+    def collar_radius(self) -> float:
+        return self.size.shaft_radius_mm + self.size.collar_step_mm
+
+    @property
+    def flats_half(self) -> float:
+        """Half the width across the collar's flats."""
+        return self.size.shaft_radius_mm + self.size.flats_step_mm
+
+    @property
+    def bearing_radius(self) -> float:
+        return self.size.shaft_radius_mm + self.size.bearing_step_mm
+
+    @property
+    def seat_rear_z(self) -> float:
+        return 0.25 * self.size.collar_length_mm
+
+    @property
+    def seat_face_z(self) -> float:
+        """Where the lapped faces of seat and seals meet."""
+        return self.size.collar_length_mm + self.size.seat_length_mm
+
+    @property
+    def seat_radius(self) -> float:
+        return self.size.shaft_radius_mm + (0.145 if self.double else 0.062) * self.size.c
+
+    @property
+    def seat_chamber_radius(self) -> float:
+        """Body's rear counterbore round the seat."""
+        return self.size.shaft_radius_mm + (0.165 if self.double else 0.09) * self.size.c
+
+    @property
+    def inner_seal_radius(self) -> float:
+        return self.size.shaft_radius_mm + 0.072 * self.size.c
+
+    @property
+    def outer_seal_radius(self) -> float:
+        return self.size.shaft_radius_mm + 0.152 * self.size.c
+
+    @property
+    def outer_seal_hole_radius(self) -> float:
+        return self.inner_seal_radius + 0.013 * self.size.c
+
+    @property
+    def outer_end_z(self) -> float:
+        """Step in the body that the outer seal's spring bears on (double seal)."""
+        return self.seat_face_z + self.size.outer_seal_length_mm + self.size.outer_spring_height_mm
+
+    @property
+    def inner_seal_length(self) -> float:
+        """The inner seal reaches past the outer one, so it is longer in a double arrangement."""
+        extra = self.outer_end_z - self.seat_face_z - 0.03 * self.size.c if self.double else 0.0
+        return self.size.inner_seal_length_mm + max(0.0, extra)
+
+    @property
+    def seal_end_z(self) -> float:
+        """Step in the body that the inner seal's spring bears on."""
+        return self.seat_face_z + self.inner_seal_length + self.size.wave_spring_height_mm
+
+    @property
+    def floor_z(self) -> float:
+        """Floor of the rotor cavity: thickness of the rear wall."""
+        return self.seal_end_z + self.size.front_wall_mm
+
+    # ---- rotor and cavity
+    @property
+    def rotor_rear_z(self) -> float:
+        return self.floor_z + self.size.rear_gap_mm
+
+    @property
+    def rotor_front_z(self) -> float:
+        return self.rotor_rear_z + self.size.rotor_width_mm
+
+    @property
+    def face_z(self) -> float:
+        """Front face of the body, where the cover lies."""
+        return self.rotor_front_z + self.size.front_gap_mm
+
+    @property
+    def port_z(self) -> float:
+        return (self.floor_z + self.face_z) / 2
+
+    @property
+    def hub_radius(self) -> float:
+        """Two-wing: as wide as the boss; lobes: the root circle of the profile."""
+        if self.lobed:
+            return self.lobe_root_radius
+        return self.size.boss_radius_mm
+
+    @property
+    def lobe_root_radius(self) -> float:
+        """Root circle of the lobe form: what the other rotor's tip leaves free, less the running gap."""
+        return self.size.c - self.size.tip_radius_mm - self.size.running_gap_mm
+
+    # ---- nut, from the recess floor outwards
+    @property
+    def pocket_radius(self) -> float:
+        """Nut's pocket for the disc spring."""
+        return self.size.disc_spring_outer_mm / 2 + 0.15
+
+    @property
+    def retainer_centre_radius(self) -> float:
+        """Centre circle of the retainer O-ring, a third of it in the pocket's groove."""
+        return self.pocket_radius - 0.12 * self.size.retainer_oring_section_mm
+
+    @property
+    def land_radius(self) -> float:
+        """Raised land on the rotor's web that reaches through the retainer O-ring to the disc spring."""
+        inner, outer = self.size.disc_spring_inner_mm / 2, self.size.disc_spring_outer_mm / 2
+        room = self.retainer_centre_radius - 0.5 * self.size.retainer_oring_section_mm - 0.25
+        return min(inner + 0.45 * (outer - inner), room)
+
+    @property
+    def land_height(self) -> float:
+        return self.size.retainer_oring_section_mm + 0.35
+
+    @property
+    def disc_spring_height(self) -> float:
+        """Height of the disc spring in its fitted place."""
+        s = self.size
+        return s.disc_spring_thickness_mm + s.disc_spring_cone_mm * (1 - s.disc_spring_deflection)
+
+    @property
+    def pocket_depth(self) -> float:
+        return self.land_height + self.disc_spring_height
+
+    @property
+    def nut_groove_radii(self) -> tuple[float, float]:
+        """Inner and outer radius of the nut O-ring's face groove."""
+        s = self.size
+        inner = self.pocket_radius + 0.5 * s.retainer_oring_section_mm + 0.6
+        return inner, inner + GROOVE_WIDTH * s.nut_oring_section_mm
+
+    @property
+    def nut_flange_radius(self) -> float:
+        return self.nut_groove_radii[1] + max(0.8, 0.010 * self.size.c)
+
+    @property
+    def nut_across_flats(self) -> float:
+        """Width across flats: the largest even millimetre whose corners stay within the flange."""
+        return 2.0 * math.floor(self.nut_flange_radius * math.cos(math.pi / 6) - 0.25)
+
+    @property
+    def nut_thread_length(self) -> float:
+        return 0.8 * self.size.rotor_thread.nominal_mm
+
+    @property
+    def nut_height(self) -> float:
+        return self.pocket_depth + self.nut_thread_length + 0.20 * self.size.rotor_thread.nominal_mm
+
+    @property
+    def recess_radius(self) -> float:
+        return self.recess_radius_mm
+
+    @property
+    def recess_radius_mm(self) -> float:
+        """Recess in the rotor's front for the nut."""
+        return self.nut_flange_radius + max(0.5, 0.006 * self.size.c)
+
+    @property
+    def recess_room_mm(self) -> float:
+        """Greatest recess radius that leaves a sound wall in the hub."""
+        return self.hub_radius - max(1.5, 0.022 * self.size.c)
+
+    @property
+    def recess_depth(self) -> float:
+        return self.nut_height + 0.01 * self.size.c
+
+    # ---- hub
+    @property
+    def recess_floor_z(self) -> float:
+        return self.rotor_front_z - self.recess_depth
+
+    @property
+    def web_rear_z(self) -> float:
+        return self.recess_floor_z - self.size.web_mm
+
+    @property
+    def hub_rear_z(self) -> float:
+        """Rear of the hub, on the shaft's shoulder."""
+        if self.lobed:
+            return self.rotor_rear_z
+        return self.web_rear_z - self.size.keyed_length_mm
+
+    @property
+    def boss_front_z(self) -> float:
+        """Front of the body's boss (two-wing form)."""
+        return self.hub_rear_z - self.size.rear_gap_mm
+
+    @property
+    def boss_length_mm(self) -> float:
+        return self.boss_front_z - self.floor_z
+
+    @property
+    def journal_end_z(self) -> float:
+        return self.web_rear_z - 0.008 * self.size.c
+
+    @property
+    def shaft_end_z(self) -> float:
+        return self.recess_floor_z + self.pocket_depth + 0.92 * self.nut_thread_length
+
+    @property
+    def hub_gland_depth(self) -> float:
+        """Radial depth of the hub O-ring's gland: hub counterbore over the journal."""
+        return radial_depth(self.size.hub_oring_section_mm)
+
+    @property
+    def hub_gland_length(self) -> float:
+        return GROOVE_WIDTH * self.size.hub_oring_section_mm
+
+    # ---- outline and fasteners
+    @property
+    def half_height(self) -> float:
+        return self.size.bore_radius_mm + self.size.wall_mm
+
+    @property
+    def half_width(self) -> float:
+        return self.size.c / 2 + self.half_height
+
+    @property
+    def cover_groove(self) -> tuple[float, float]:
+        """Inner and outer stadium radius of the cover O-ring's groove, about both shafts' axes."""
+        inner = self.size.bore_radius_mm + 0.026 * self.size.c
+        return inner, inner + 1.3 * self.size.cover_oring_section_mm
+
+    def _corner(self, angle_deg: float) -> tuple[float, float]:
+        """Offset from a shaft's axis to a fastener in the outer corner, angle from the X axis."""
+        reach = self.size.bore_radius_mm + 0.85 * self.size.wall_mm
+        a = math.radians(angle_deg)
+        return reach * math.cos(a), reach * math.sin(a)
+
+    @cached_property
+    def stud_points(self) -> tuple[tuple[float, float], ...]:
+        """(x, y) of the studs: one in each corner, and at both ends where there are six; clockwise from top left."""
+        dx, dy = self._corner(58)
+        x, y = self.size.c / 2 + dx, dy
+        corners = [(-x, y), (x, y), (x, -y), (-x, -y)]
+        if self.size.studs == 6:
+            end = self.half_width
+            return ((-x, y), (x, y), (end, 0.0), (x, -y), (-x, -y), (-end, 0.0))
+        return tuple(corners)
+
+    @property
+    def ear_radius(self) -> float:
+        """Round ears that carry the end studs of a six-stud head."""
+        return 1.25 * self.size.stud_thread_mm
+
+    @cached_property
+    def dowel_points(self) -> dict[str, tuple[float, float]]:
+        """(x, y) of the two body dowels, on a diagonal."""
+        dx, dy = self._corner(31)
+        x = self.size.c / 2 + dx
+        return {"large": (-x, dy), "small": (x, -dy)}
+
+    @cached_property
+    def screw_points(self) -> tuple[tuple[float, float], ...]:
+        """(x, y) of the two body retaining screws, on the other diagonal."""
+        dx, dy = self._corner(31)
+        x = self.size.c / 2 + dx
+        return ((x, dy), (-x, -dy))
+
+    @property
+    def dowel_reach(self) -> float:
+        """How far the body dowels stand out, front and rear."""
+        return 0.11 * self.size.c
+
+    @property
+    def stud_hole_radius(self) -> float:
+        """Clearance hole for a stud, about ISO 273 medium."""
+        return 0.55 * self.size.stud_thread.nominal_mm + 0.2
+
+    @property
+    def screw_sink_depth(self) -> float:
+        """Counterbore that takes a body screw's head below the front face."""
+        return self.size.body_screw_thread.head_height_mm + 0.02 * self.size.c
+
+    @property
+    def screw_sink_z(self) -> float:
+        """Face in the body that a body screw's head bears on."""
+        return self.face_z - self.screw_sink_depth
+
+    @property
+    def phase_deg(self) -> float:
+        """Turn of the driven rotor against the drive rotor, degrees."""
+        return 60.0 if self.options.rotor == "three-lobe" else 90.0

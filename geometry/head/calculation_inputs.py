@@ -1,0 +1,181 @@
+"""What the figures of one head are worked out from: its glands, its nut's spring and pocket, its nut's joint, its gaps.
+
+All from the stack's dimensions, without the CAD kernel. Tolerances of the gaps' chains are assumed (a grade of
+ISO 286-1): they show how a gap comes about and how heat moves it, and stand in for no drawing.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from ..dimensions.stack_up import FACE_DEPTH, GROOVE_WIDTH, StackUp, radial_depth
+from ..engineering.clearances import Chain, Dimension, dimension, tolerance_mm
+from ..engineering.disc_springs import DiscSpring
+from ..engineering.materials import material
+from ..engineering.orings import Gland, GlandKind
+from ..engineering.preload import stress_area_mm2
+from ..engineering.settling import Joint, axial_stiffness_n_um
+from ..engineering.spring_seats import Pocket
+
+SHAFT_METAL = "duplex"
+"""As the head's shafts are made."""
+ENGAGED = 0.4
+"""Share of the thread's diameter that counts as stretched length within the nut (VDI 2230)."""
+
+
+def glands(stack: StackUp) -> dict[str, Gland]:
+    """Return kind of O-ring to its gland, in the order of the head; the retainer O-ring seals nothing and has none."""
+    s, o = stack.size, stack.options
+    found: dict[str, Gland] = {}
+
+    def radial(
+        kind: str, name: str, section: float, bottom_radius: float, metal: str, depth: float = 0.0
+    ) -> None:
+        depth = depth or radial_depth(section)
+        found[kind] = Gland(
+            kind, name, "piston", depth, GROOVE_WIDTH * section, 2 * bottom_radius, metal=metal
+        )
+
+    def in_groove(kind: str, name: str, outer_radius: float, section: float, metal: str) -> None:
+        """A groove in a round part whose bore has ``outer_radius``."""
+        radial(kind, name, section, outer_radius - radial_depth(section), metal)
+
+    in_groove(
+        "shaft_oring", "shaft O-ring", s.shaft_radius_mm + s.fit_gap_mm, s.shaft_oring_section_mm, SHAFT_METAL
+    )
+    in_groove(
+        "inner_seal_oring", "inner seal O-ring", stack.inner_seal_radius + s.fit_gap_mm, s.seal_oring_section_mm,
+        o.body_metal,
+    )  # fmt: skip
+    if stack.double:
+        in_groove(
+            "outer_seal_oring", "outer seal O-ring", stack.outer_seal_radius + s.fit_gap_mm,
+            s.seal_oring_section_mm, o.body_metal,
+        )  # fmt: skip
+    found["hub_oring"] = Gland(
+        "hub_oring", "rotor hub O-ring", "piston", stack.hub_gland_depth, stack.hub_gland_length,
+        2 * s.journal_radius_mm, metal=o.rotor_metal,
+    )  # fmt: skip
+    inner, outer = stack.nut_groove_radii
+    face: GlandKind = "face-in"
+    found["nut_oring"] = Gland(
+        "nut_oring", "nut O-ring", face, FACE_DEPTH * s.nut_oring_section_mm, outer - inner, 2 * inner
+    )
+    inner, outer = stack.cover_groove
+    middle_line = 2 * s.c + math.pi * (inner + outer)
+    found["cover_oring"] = Gland(
+        "cover_oring", "cover O-ring", "loop", FACE_DEPTH * s.cover_oring_section_mm, outer - inner,
+        middle_line / math.pi, metal=o.body_metal,
+    )  # fmt: skip
+    if o.cover == "vented":
+        in_groove("relief_oring", "relief piston O-ring", 0.25 * s.c, s.seal_oring_section_mm, o.body_metal)
+    return found
+
+
+def section_mm(stack: StackUp, kind: str) -> float:
+    """Return the O-ring section that this size has in a gland of :func:`glands`.
+
+    Raises:
+        KeyError: if no O-ring is called that.
+    """
+    s = stack.size
+    return {
+        "shaft_oring": s.shaft_oring_section_mm,
+        "inner_seal_oring": s.seal_oring_section_mm,
+        "outer_seal_oring": s.seal_oring_section_mm,
+        "hub_oring": s.hub_oring_section_mm,
+        "nut_oring": s.nut_oring_section_mm,
+        "cover_oring": s.cover_oring_section_mm,
+        "relief_oring": s.seal_oring_section_mm,
+    }[kind]
+
+
+# ---- the nut
+
+
+def nut_spring(stack: StackUp) -> DiscSpring:
+    """Return the disc spring of the rotor nut."""
+    s = stack.size
+    return DiscSpring(
+        s.disc_spring_outer_mm, s.disc_spring_inner_mm, s.disc_spring_thickness_mm, s.disc_spring_cone_mm
+    )
+
+
+def nut_pocket(stack: StackUp) -> Pocket:
+    """Return the pocket of the rotor nut, with the land of the rotor's web behind it."""
+    # The land reaches further in than the spring's bore; the floor ends at the nut's thread.
+    return Pocket(
+        gap_mm=stack.pocket_depth - stack.land_height,
+        land_inner_mm=0.0,
+        land_outer_mm=2 * stack.land_radius,
+        floor_inner_mm=stack.size.rotor_thread_mm,
+        floor_outer_mm=2 * stack.pocket_radius,
+    )
+
+
+def nut_joint(stack: StackUp) -> Joint:
+    """Return the stiffness of the nut's joint: journal and thread in a row, and the hub under the nut's flange."""
+    s = stack.size
+    thread = s.rotor_thread
+    shaft, hub = material(SHAFT_METAL).youngs_gpa, material(stack.options.rotor_metal).youngs_gpa
+    journal = math.pi * s.journal_radius_mm**2
+    first = axial_stiffness_n_um(shaft, journal, stack.journal_end_z - stack.hub_rear_z)
+    free = stack.recess_floor_z + stack.pocket_depth - stack.journal_end_z + ENGAGED * thread.nominal_mm
+    second = axial_stiffness_n_um(shaft, stress_area_mm2(thread.nominal_mm, thread.pitch_mm), free)
+    ring = math.pi * (min(stack.nut_flange_radius, stack.hub_radius) ** 2 - s.journal_radius_mm**2)
+    pressed = axial_stiffness_n_um(hub, ring, stack.recess_floor_z - stack.hub_rear_z)
+    return Joint(first * second / (first + second), pressed, "this size, plain bars, E·A/L")
+
+
+# ---- the gaps
+
+
+def gap_chains(stack: StackUp, grade: int = 7) -> dict[str, Chain]:
+    """Return the chains of front, rear, radial and mesh clearance.
+
+    Args:
+        stack: the head's dimensions.
+        grade: assumed grade of ISO 286-1 for every dimension.
+
+    Raises:
+        ValueError: if there is no such grade, or a dimension is beyond the standard's table.
+    """
+    s, o = stack.size, stack.options
+    source = f"this size; IT{grade} of ISO 286-1 assumed"
+    body, rotor, case = o.body_metal, o.rotor_metal, o.gear_case
+
+    def link(
+        symbol: str, name: str, value: float, sense: Literal[1, -1], metal: str, *, whole: float | None = None,
+        where: str = "process",
+    ) -> Dimension:  # fmt: skip
+        """``whole`` is the dimension that the drawing tolerates, where ``value`` is its half (a radius)."""
+        half = tolerance_mm(whole or value, grade) / (4 if whole else 2)
+        return dimension(symbol, name, value, half, sense, metal, source, where)
+
+    shoulder, front = stack.hub_rear_z, stack.rotor_front_z
+    chains = {
+        "front": Chain("front", "Front-face clearance", (
+            link("B", "body, gear case to front face", stack.face_z, 1, body),
+            link("S", "shaft, gear case to shoulder", shoulder, -1, SHAFT_METAL),
+            link("W", "rotor, shoulder to front face", front - shoulder, -1, rotor),
+        )),
+        "rear": Chain("rear", "Rear clearance", tuple(x for x in (
+            link("S", "shaft, gear case to shoulder", shoulder, 1, SHAFT_METAL),
+            link("F", "body, gear case to cavity floor", stack.floor_z, -1, body),
+            link("H", "rotor, rear face behind the shoulder", shoulder - stack.rotor_rear_z, -1, rotor)
+            if shoulder - stack.rotor_rear_z > 1e-9 else None,
+        ) if x)),
+        "radial": Chain("radial", "Radial clearance, tip to bore", (
+            link("A₁", "body, middle to bore's axis", s.c / 2, 1, body, whole=s.c),
+            link("R", "body, bore radius", s.bore_radius_mm, 1, body, whole=2 * s.bore_radius_mm),
+            link("A₂", "gear case, middle to shaft's axis", s.c / 2, -1, case, whole=s.c, where="gear case"),
+            link("T", "rotor, tip radius", s.tip_radius_mm, -1, rotor, whole=2 * s.tip_radius_mm),
+        )),
+        "mesh": Chain("mesh", "Clearance in the mesh, tip to hub", (
+            link("C", "gear case, distance of the shafts", s.c, 1, case, where="gear case"),
+            link("T", "rotor, tip radius", s.tip_radius_mm, -1, rotor, whole=2 * s.tip_radius_mm),
+            link("Q", "other rotor, hub radius", stack.hub_radius, -1, rotor, whole=2 * stack.hub_radius),
+        )),
+    }  # fmt: skip
+    return chains

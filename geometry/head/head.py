@@ -1,0 +1,365 @@
+"""The fluid head: every part of one size with one set of options, made and put in its place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Any
+
+from ..assembly import Assembly, Elastic, Feature, Part, Side
+from ..dimensions.options import Options
+from ..dimensions.parts_list import KINDS, part_kinds
+from ..dimensions.size import Size
+from ..dimensions.size_checks import check_options
+from ..dimensions.stack_up import FACE_DEPTH, StackUp, radial_depth
+from ..frame import Place, X, Y, Z
+from ..parts import body as bodies
+from ..parts import covers, fasteners, gear_case, nuts, rings, rotors, seals, shafts
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+TURNING = (
+    "shaft",
+    "shaft_oring",
+    "seal_seat",
+    "key",
+    "hub_oring",
+    "rotor",
+    "rotor_nut",
+    "nut_oring",
+    "disc_spring",
+    "retainer_oring",
+)
+"""Kinds that turn with a shaft."""
+
+GEAR_CASE_MATERIAL = {"painted-iron": "painted-iron", "stainless": "stainless"}
+SHAFT_MATERIAL = "duplex"
+SEAT_MATERIAL = "silicon-carbide"
+SEAL_MATERIAL = "carbon"
+SPRING_MATERIAL = "spring-steel"
+FASTENER_MATERIAL = "316L"
+
+
+@dataclass(frozen=True)
+class Head(Assembly):
+    """A fluid head in place, shafts at their timing mark (angle 0)."""
+
+    size: Size = field(kw_only=True)
+    options: Options = field(kw_only=True)
+
+    @cached_property
+    def stack(self) -> StackUp:
+        """Derived figures of this head."""
+        return StackUp(self.size, self.options)
+
+    def places_at(self, shaft_angle_deg: float) -> dict[str, Place]:
+        """Return the place of every turning part with the drive shaft turned by ``shaft_angle_deg`` (right-handed
+        about +Z) and the driven shaft by as much the other way."""
+        turned: dict[str, Place] = {}
+        for part in self:
+            if part.kind in TURNING and part.side:
+                angle = shaft_angle_deg if part.side == "drive" else -shaft_angle_deg
+                axis = (self.stack.axis_x[part.side], 0.0, 0.0)
+                turned[part.key] = Place.turn(angle, Z, axis) @ part.place
+        return turned
+
+
+Maker = Callable[..., Any]
+
+
+@lru_cache(maxsize=512)
+def _made(maker: Maker, stack: StackUp, extra: tuple[object, ...]) -> Any:
+    return maker(stack, *extra)
+
+
+class _Builder:
+    """Gathers the parts of one head; makes each kind's solid once for all heads that need the same one."""
+
+    def __init__(self, stack: StackUp) -> None:
+        self.stack = stack
+        self.parts: dict[str, Part] = {}
+
+    def make(self, maker: Maker, uses: tuple[str, ...] = (), *extra: object) -> Any:
+        """Return what ``maker`` makes of the stack.
+
+        Only the options named in ``uses`` reach the maker, the others are the defaults: heads that differ in nothing
+        that matters to a part share its solid, and with it its mesh.
+        """
+        given = {name: getattr(self.stack.options, name) for name in uses}
+        return _made(maker, StackUp(self.stack.size, Options(**given)), extra)
+
+    def add(
+        self,
+        key: str,
+        kind: str,
+        solid: cq.Shape,
+        material: str,
+        place: Place,
+        *,
+        side: Side | None = None,
+        elastic: Elastic | None = None,
+        features: tuple[Feature, ...] = (),
+        thread: bool = False,
+    ) -> None:
+        self.parts[key] = Part(
+            key, kind, KINDS[kind], material, solid, place, side, elastic, features, thread
+        )
+
+    def twins(
+        self,
+        kind: str,
+        solid: cq.Shape,
+        material: str,
+        z: float,
+        *,
+        turn_deg: Mapping[str, float] | None = None,
+        elastic: Elastic | None = None,
+        features: tuple[Feature, ...] = (),
+        thread: bool = False,
+    ) -> None:
+        """Add one solid on both shafts at height ``z``."""
+        for side in ("drive", "driven"):
+            place = Place.at(self.stack.axis_x[side], 0, z)
+            if turn_deg:
+                place = place @ Place.turn(turn_deg[side])
+            self.add(
+                f"{kind}_{side}", kind, solid, material, place,
+                side="drive" if side == "drive" else "driven", elastic=elastic, features=features, thread=thread,
+            )  # fmt: skip
+
+
+def make_head(tag: str, size: Size, options: Options | None = None) -> Head:
+    """Return the head ``tag`` with all its parts in place.
+
+    Raises:
+        SizeError: if the size cannot be built with these options.
+        SolidError: naming part and feature where the CAD kernel fails.
+    """
+    options = options or Options()
+    check_options(size, options)
+    stack = StackUp(size, options)
+    build = _Builder(stack)
+    for stage in (_case_and_shafts, _seals, _body, _rotors_and_nuts, _cover):
+        stage(build)
+    wanted = part_kinds(options, int(size.studs), int(size.seal_pins))
+    assert build.parts.keys() == wanted.keys(), build.parts.keys() ^ wanted.keys()
+    parts = {key: build.parts[key] for key in wanted}
+    up = Y if options.ports == "upright" else X
+    return Head(tag, parts, up, Z, size=size, options=options)
+
+
+def _case_and_shafts(build: _Builder) -> None:
+    stack, s, o = build.stack, build.stack.size, build.stack.options
+    case = build.make(gear_case.make_gear_case, ("ports",))
+    found = gear_case.gear_case_features(stack)
+    build.add("gear_case", "gear_case", case, GEAR_CASE_MATERIAL[o.gear_case], Place(), features=found)
+    sides: tuple[Side, Side] = ("drive", "driven")
+    for side in sides:
+        build.add(
+            f"shaft_{side}", "shaft", build.make(shafts.make_shaft, ("rotor", "seal"), side), SHAFT_MATERIAL,
+            Place.at(stack.axis_x[side], 0, 0), side=side, features=shafts.shaft_features(stack),
+        )  # fmt: skip
+    stud = build.make(fasteners.make_stud, ("rotor", "seal", "cover_nuts"))
+    for n, (x, y) in enumerate(stack.stud_points, 1):
+        build.add(f"stud_{n}", "stud", stud, FASTENER_MATERIAL, Place.at(x, y, 0), thread=True)
+    groove, section = shafts.shaft_groove_radius(stack), s.shaft_oring_section_mm
+    gland = radial_depth(section)
+    centre = groove + gland / 2
+    passing = s.shaft_radius_mm + section / 2 + rings.CORE_CLEARANCE_MM
+    ring, elastic = rings.oring(centre, section, gland, passing)
+    middle = sum(shafts.shaft_groove_z(stack)) / 2
+    build.twins("shaft_oring", ring, o.elastomer, middle, elastic=elastic)
+
+
+def _seals(build: _Builder) -> None:
+    stack, s, o = build.stack, build.stack.size, build.stack.options
+    build.twins(
+        "seal_seat",
+        build.make(seals.make_seat, ("seal",)),
+        SEAT_MATERIAL,
+        stack.seat_face_z,
+        features=seals.seat_features(stack),
+    )
+    for outer in (False, True) if stack.double else (False,):
+        kind = "outer_seal" if outer else "inner_seal"
+        end = stack.outer_end_z if outer else stack.seal_end_z
+        pin = build.make(seals.make_pin, (), outer)
+        circle = seals.pin_circle(stack, outer)
+        angles = seals.outer_pin_angles(stack) if outer else seals.pin_angles(stack)
+        for side, x in stack.axis_x.items():
+            for n, angle in enumerate(angles, 1):
+                place = Place.at(x, 0, end) @ Place.turn(angle) @ Place.at(circle, 0, 0)
+                name = f"{'outer_' if outer else ''}seal_pin"
+                build.add(
+                    f"{name}_{side}_{n}",
+                    name,
+                    pin,
+                    FASTENER_MATERIAL,
+                    place,
+                    side="drive" if side == "drive" else "driven",
+                )
+        height = s.outer_spring_height_mm if outer else s.wave_spring_height_mm
+        inside, outside = seals.spring_radii(stack, outer)
+        spring, springy = rings.wave_spring(inside, outside, height, 0.006 * s.c)
+        build.twins(
+            "outer_wave_spring" if outer else "wave_spring",
+            spring,
+            SPRING_MATERIAL,
+            end - height,
+            elastic=springy,
+        )
+        ring = build.make(seals.make_outer_seal if outer else seals.make_inner_seal, ("seal",))
+        build.twins(
+            kind, ring, SEAL_MATERIAL, stack.seat_face_z, features=seals.stationary_features(stack, outer)
+        )
+        radius = (stack.outer_seal_radius if outer else stack.inner_seal_radius) + s.fit_gap_mm
+        gland = radial_depth(s.seal_oring_section_mm)
+        free = (stack.outer_seal_radius if outer else stack.inner_seal_radius) + s.seal_oring_section_mm / 2
+        oring, elastic = rings.oring(
+            radius - gland / 2, s.seal_oring_section_mm, gland, free + rings.CORE_CLEARANCE_MM
+        )
+        z = stack.seat_face_z + sum(seals.seal_groove_z(stack, outer)) / 2
+        build.twins(f"{kind}_oring", oring, o.elastomer, z, elastic=elastic)
+
+
+def _body(build: _Builder) -> None:
+    stack, s, o = build.stack, build.stack.size, build.stack.options
+    build.add(
+        "body",
+        "body",
+        build.make(bodies.make_body, ("rotor", "seal", "body", "cleaning_in_place")),
+        o.body_metal,
+        Place(),
+        features=bodies.body_features(stack),
+    )
+    for name, (x, y) in stack.dowel_points.items():
+        d = s.large_dowel_mm if name == "large" else s.small_dowel_mm
+        dowel = fasteners.make_dowel(d, -stack.dowel_reach, stack.face_z + stack.dowel_reach)
+        pin = Feature(f"{name} dowel", "pin", (0, 0, 0), size_mm=d, mates="body")
+        build.add(
+            f"body_dowel_{name}", "body_dowel", dowel, FASTENER_MATERIAL, Place.at(x, y, 0), features=(pin,)
+        )
+    screw = fasteners.make_screw(s.body_screw_thread, stack.screw_sink_z + gear_case.screw_reach(stack))
+    for n, (x, y) in enumerate(stack.screw_points, 1):
+        build.add(
+            f"body_screw_{n}",
+            "body_screw",
+            screw,
+            FASTENER_MATERIAL,
+            Place.at(x, y, stack.screw_sink_z),
+            thread=True,
+        )
+
+
+def _rotors_and_nuts(build: _Builder) -> None:
+    stack, s, o = build.stack, build.stack.size, build.stack.options
+    section, gland = s.hub_oring_section_mm, stack.hub_gland_depth
+    ring, elastic = rings.oring(
+        s.journal_radius_mm + gland / 2,
+        section,
+        gland,
+        s.journal_radius_mm + s.key_rise_mm + section / 2 + 0.05,
+    )
+    build.twins(
+        "hub_oring", ring, o.elastomer, stack.hub_rear_z + stack.hub_gland_length / 2, elastic=elastic
+    )
+    build.twins(
+        "key", build.make(shafts.make_key, ("rotor",)), SHAFT_MATERIAL, sum(shafts.key_span_z(stack)) / 2
+    )
+    phase = {"drive": 0.0, "driven": stack.phase_deg}
+    build.twins(
+        "rotor", build.make(rotors.make_rotor, ("rotor", "cleaning_in_place")), o.rotor_metal, stack.rotor_front_z,
+        turn_deg=phase, features=rotors.rotor_features(stack),
+    )  # fmt: skip
+    floor = stack.recess_floor_z
+    build.twins(
+        "rotor_nut",
+        build.make(nuts.make_rotor_nut),
+        FASTENER_MATERIAL,
+        floor,
+        features=nuts.nut_features(stack),
+        thread=True,
+    )
+    spring, springy = rings.disc_spring(
+        s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm, stack.disc_spring_height
+    )
+    build.twins("disc_spring", spring, SPRING_MATERIAL, floor + stack.land_height, elastic=springy)
+    section = s.retainer_oring_section_mm
+    retainer = rings.torus(stack.retainer_centre_radius, section / 2)
+    core = rings.torus(stack.retainer_centre_radius, section / 2 - rings.CORE_CLEARANCE_MM)
+    # Pressed in by hand through the pocket's mouth, it springs out into its groove.
+    through = rings.torus(stack.pocket_radius - section / 2 - rings.CORE_CLEARANCE_MM, section / 2)
+    build.twins(
+        "retainer_oring",
+        retainer,
+        o.elastomer,
+        floor + nuts.retainer_z(stack),
+        elastic=Elastic(0.0, core, through),
+    )
+    r0, r1 = stack.nut_groove_radii
+    section, gland = s.nut_oring_section_mm, FACE_DEPTH * s.nut_oring_section_mm
+    ring, elastic = rings.oring((r0 + r1) / 2, section, gland)
+    build.twins("nut_oring", ring, o.elastomer, floor + gland / 2, elastic=elastic)
+
+
+def _cover(build: _Builder) -> None:
+    stack, s, o = build.stack, build.stack.size, build.stack.options
+    r0, r1 = stack.cover_groove
+    section = s.cover_oring_section_mm
+    gland = FACE_DEPTH * section
+    ring = rings.stadium_oring(s.c / 2, (r0 + r1) / 2, section)
+    core = rings.stadium_oring(s.c / 2, (r0 + r1) / 2, gland - 2 * rings.CORE_CLEARANCE_MM)
+    material = o.elastomer if o.cover_oring == "solid" else "ptfe-encapsulated"
+    build.add(
+        "cover_oring", "cover_oring", ring, material, Place.at(0, 0, covers.cover_gland_z(stack)),
+        elastic=Elastic((section - gland) / 2, core),
+    )  # fmt: skip
+    at_face = Place.at(0, 0, stack.face_z)
+    build.add(
+        "cover",
+        "cover",
+        build.make(covers.make_cover, ("cover", "cover_nuts")),
+        o.body_metal,
+        at_face,
+        features=covers.cover_features(stack),
+    )
+    if o.cover == "vented":
+        _relief(build, at_face)
+    wing = o.cover_nuts == "wing"
+    nut = build.make(fasteners.make_cover_nut, ("cover_nuts",))
+    for n, (x, y) in enumerate(stack.stud_points, 1):
+        place = Place.at(x, y, stack.face_z + s.cover_thickness_mm)
+        if wing:
+            place = place @ Place.turn(fasteners.nut_turn_deg(stack, (x, y)))
+        build.add(f"cover_nut_{n}", "cover_nut", nut, FASTENER_MATERIAL, place, thread=True)
+
+
+def _relief(build: _Builder, at_face: Place) -> None:
+    stack, s, o = build.stack, build.stack.size, build.stack.options
+    build.add("relief_piston", "relief_piston", build.make(covers.make_relief_piston), o.body_metal, at_face)
+    section, radius = s.seal_oring_section_mm, covers.relief_radius(stack)
+    gland = radial_depth(section)
+    free = radius + section / 2
+    ring, elastic = rings.oring(radius - gland / 2, section, gland, free)
+    z = sum(covers.piston_groove_z(stack)) / 2
+    build.add("relief_oring", "relief_oring", ring, o.elastomer, at_face.moved(0, 0, z), elastic=elastic)
+    spring, springy = build.make(covers.make_relief_spring)
+    z0, _ = covers.relief_spring_z(stack)
+    build.add(
+        "relief_spring", "relief_spring", spring, SPRING_MATERIAL, at_face.moved(0, 0, z0), elastic=springy
+    )
+    flange = covers.cap_flange_z(stack)
+    build.add(
+        "relief_cap",
+        "relief_cap",
+        build.make(covers.make_relief_cap),
+        FASTENER_MATERIAL,
+        at_face.moved(0, 0, flange),
+    )
+    thread = stack.size.relief_screw_thread
+    screw = fasteners.make_screw(thread, 1.5 * thread.nominal_mm + 0.05 * s.c)
+    for n, (x, y) in enumerate(covers.relief_screw_points(stack), 1):
+        place = at_face.moved(x, y, flange + 0.05 * s.c)
+        build.add(f"relief_screw_{n}", "relief_screw", screw, FASTENER_MATERIAL, place, thread=True)

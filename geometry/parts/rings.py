@@ -1,0 +1,108 @@
+"""Elastic rings as solids: O-rings in place, wave springs at working height, disc springs."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import cadquery as cq
+
+from ..assembly import Elastic
+from .solids import single, turned
+
+CORE_CLEARANCE_MM = 0.02
+"""How far an O-ring's pressed core stays from its gland's walls: above the mesh tolerance, far below any squeeze."""
+
+
+@lru_cache(maxsize=256)
+def torus(centre_radius: float, section_radius: float, z: float = 0.0) -> cq.Solid:
+    """Return a ring of round section about Z."""
+    return cq.Solid.makeTorus(centre_radius, section_radius, cq.Vector(0, 0, z))
+
+
+@lru_cache(maxsize=256)
+def oring(
+    centre_radius: float, section_mm: float, gland_mm: float, passing_radius: float | None = None
+) -> tuple[cq.Solid, Elastic]:
+    """Return an O-ring about Z, origin in its middle plane, and what it may do.
+
+    Args:
+        centre_radius: centre circle of the section in place, mm.
+        section_mm: free section.
+        gland_mm: distance of the two walls that press it.
+        passing_radius: centre circle while it travels, stretched over a land; None where it need not stretch.
+    """
+    core_radius = min(section_mm, gland_mm) / 2 - CORE_CLEARANCE_MM
+    core = torus(centre_radius, core_radius)
+    passing = None
+    if passing_radius is not None:
+        # A stretched ring keeps its volume, so its section shrinks with the root of the stretch.
+        thin = core_radius * min(1.0, math.sqrt(centre_radius / passing_radius))
+        passing = torus(passing_radius, thin)
+    return torus(centre_radius, section_mm / 2), Elastic((section_mm - gland_mm) / 2, core, passing)
+
+
+@lru_cache(maxsize=256)
+def stadium_oring(half_c: float, radius: float, section_mm: float) -> cq.Solid:
+    """Return an O-ring laid in a stadium groove, centre line of ``radius`` about both shafts' axes.
+
+    Its volume is that of the section times the centre line (Pappus).
+    """
+    path = (
+        cq.Workplane("XY")
+        .moveTo(-half_c, radius)
+        .lineTo(half_c, radius)
+        .threePointArc((half_c + radius, 0), (half_c, -radius))
+        .lineTo(-half_c, -radius)
+        .threePointArc((-half_c - radius, 0), (-half_c, radius))
+        .close()
+    )
+    ring = cq.Workplane("YZ", origin=(-half_c, radius, 0)).circle(section_mm / 2).sweep(path)
+    return single(ring.val(), "cover O-ring", "sweep along its groove")
+
+
+@lru_cache(maxsize=256)
+def wave_spring(
+    inner: float, outer: float, height: float, thickness: float, waves: int = 3
+) -> tuple[cq.Solid, Elastic]:
+    """Return a single-turn wave spring at ``height``, from z = 0 to ``height``, and what it may do.
+
+    The strip keeps its width flat on radius; its middle line is a sine of ``waves`` periods.
+    """
+    from OCP.BRepOffsetAPI import BRepOffsetAPI_MakePipeShell
+    from OCP.gp import gp_Dir
+
+    middle = (inner + outer) / 2
+    swing = (height - thickness) / 2 - 0.03
+    count = 16 * waves
+    points = []
+    for k in range(count):
+        a = 2 * math.pi * k / count
+        points.append(
+            cq.Vector(middle * math.cos(a), middle * math.sin(a), height / 2 + swing * math.sin(waves * a))
+        )
+    path = cq.Wire.assembleEdges([cq.Edge.makeSpline(points, periodic=True)])
+    start = path.positionAt(0.0)
+    tangent = path.tangentAt(0.0)
+    across = cq.Plane(start, xDir=cq.Vector(1, 0, 0), normal=tangent)
+    section = cq.Workplane(across).rect(outer - inner, thickness).ctx.pendingWires[0]
+    pipe = BRepOffsetAPI_MakePipeShell(path.wrapped)
+    pipe.SetMode(gp_Dir(0, 0, 1))
+    pipe.Add(section.wrapped)
+    pipe.Build()
+    pipe.MakeSolid()
+    solid = single(cq.Shape.cast(pipe.Shape()), "wave spring", "sweep along its wave")
+    return solid, Elastic(0.0, solid)
+
+
+@lru_cache(maxsize=256)
+def disc_spring(inner_d: float, outer_d: float, thickness: float, height: float) -> tuple[cq.Solid, Elastic]:
+    """Return a disc spring (Belleville washer) at ``height`` over all, and what it may do.
+
+    Inner edge at the rear (z = 0), outer edge at the front (z = height): the cone opens towards +Z.
+    """
+    ri, ro = inner_d / 2, outer_d / 2
+    rise = height - thickness
+    outline = [(ri, 0.0), (ro, rise), (ro, height), (ri, thickness)]
+    solid = turned(outline)
+    return solid, Elastic(0.0, solid)

@@ -1,0 +1,330 @@
+"""The turning pair in the plane: smallest and largest gap through a whole turn, proven between the angles looked at.
+
+Why no contact can hide between two angles. Turn the drive rotor by da and the driven one by -da: a point of one moves
+against the other by 2 |m| da, where m is its distance from the pitch point, the middle between the axes. So a point q
+that lies at a distance d from the other outline in the middle of a range of angles of half width w stays within d - s w
+and d + s w in all of it, with s = (2 (|q| + r w) + d) / (1 - w); r w is how far q itself wanders, and d is there
+because the nearest place may lie that far off. A range is divided until these bounds, taken over all points of
+both outlines, lie as near together as the wanted resolution. Points that cannot be nearest anywhere in a range are
+not handed on to its parts. The result is two figures that hold at every angle, not only at the angles looked at.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..frame import Floats
+from .outlines import Complexes, turn
+from .rotor_profiles import MESH_TOLERANCE, Profile
+
+Ints = NDArray[np.int64]
+
+FIRST_STEP_DEG = 2.0
+LOOSER = 0.05
+"""Wide gaps are resolved to this share of themselves."""
+FINEST_RAD = 1e-6
+"""Ranges are not divided further than this, resolved or not; their bounds hold all the same."""
+
+
+@dataclass(frozen=True)
+class PairTurn:
+    """What a pair of outlines does through one whole turn of the drive rotor, mm and degrees."""
+
+    smallest_gap_mm: float
+    """At :attr:`smallest_at_deg`; 0 where the outlines overlap."""
+    smallest_at_deg: float
+    largest_gap_mm: float
+    """Largest value of the gap (itself the nearest distance of the pair at an angle)."""
+    largest_at_deg: float
+    proven_least_mm: float
+    """The gap is at least this at every angle, between the angles looked at too; chord error included."""
+    proven_most_mm: float
+    """The gap is at most this at every angle."""
+    finest_step_deg: float
+    """Narrowest range of angles that had to be looked at."""
+    angles: int
+    """How many ranges were looked at in the end."""
+    span_deg: float
+    """Angles 0 to this were looked at; the rest of the turn repeats it by the symmetry of the outlines, which is
+    checked on their points (360: no symmetry used)."""
+
+    @property
+    def clear(self) -> bool:
+        """Whether the pair is proven free of contact through the whole turn."""
+        return self.proven_least_mm > 0
+
+
+@dataclass(frozen=True)
+class MeshFault:
+    """How a pair misses its nominal running gap in mesh."""
+
+    text: str
+    gap_mm: float
+    at_deg: float
+
+
+@dataclass(frozen=True)
+class BodyTurn:
+    """Gaps of a rotor to the body; the same at every angle, since bores and bosses are round about the axes."""
+
+    bore_gap_mm: float
+    own_boss_gap_mm: float | None
+    """Wing's inner radius to the boss that it passes over; None without bosses."""
+    other_boss_gap_mm: float | None
+    """Tip circle to the boss about the other shaft."""
+
+    @property
+    def smallest_gap_mm(self) -> float:
+        """The least of these gaps."""
+        return min(
+            g for g in (self.bore_gap_mm, self.own_boss_gap_mm, self.other_boss_gap_mm) if g is not None
+        )
+
+
+def turn_profile(
+    profile: Profile, out_of_phase_deg: float = 0.0, resolution_mm: float | None = None
+) -> PairTurn:
+    """Return what the pair does through a turn; ``out_of_phase_deg`` turns the driven rotor on its shaft.
+
+    ``resolution_mm`` is how far the gap may lie from the values at the ends of a step, a tenth of the running gap
+    where it is not given.
+
+    >>> from .profiles import make_profile
+    >>> turn_profile(make_profile("two-wing", 100.0, 71.0, 0.1)).clear
+    True
+    """
+    points = profile.points
+    return turn_pair(
+        points,
+        points,
+        profile.centre_mm,
+        profile.phase_deg + out_of_phase_deg,
+        resolution_mm or profile.gap_mm / 10,
+        profile.chord_mm,
+    )
+
+
+def turn_pair(
+    drive: Floats,
+    driven: Floats,
+    centre_mm: float,
+    phase_deg: float,
+    resolution_mm: float,
+    chord_mm: float = 0.0,
+) -> PairTurn:
+    """Return what two outlines, (n, 2) float64 mm about their axes, do while they turn 1:1 against each other.
+
+    At angle 0 the drive outline stands as given and the driven one turned by ``phase_deg``. ``chord_mm`` is how far
+    the polygons may lie from the true curves. Gaps are told apart to ``resolution_mm``, wide ones to
+    :data:`LOOSER` of themselves.
+
+    Raises:
+        ValueError: if the resolution is not positive, or an outline has fewer than three points.
+    """
+    if not resolution_mm > 0:
+        raise ValueError(f"the resolution must be above 0 mm, found {resolution_mm:g}")
+    if min(len(drive), len(driven)) < 3:
+        raise ValueError("an outline needs three points or more")
+    span = _span(drive, driven, phase_deg, 1e-7 * centre_mm)
+    ranges = _divide((drive, driven), centre_mm, math.radians(phase_deg), span, resolution_mm)
+    low, high = int(np.argmin(ranges.gap)), int(np.argmax(ranges.gap))
+    return PairTurn(
+        float(ranges.gap[low]),
+        math.degrees(ranges.angle[low]),
+        float(ranges.gap[high]),
+        math.degrees(ranges.angle[high]),
+        max(0.0, float(ranges.least.min()) - 2 * chord_mm),
+        float(ranges.most.max()) + 2 * chord_mm,
+        math.degrees(2 * ranges.half.min()),
+        len(ranges.gap),
+        math.degrees(span),
+    )
+
+
+def check_mesh(turn: PairTurn, gap_mm: float, tolerance: float = MESH_TOLERANCE) -> list[MeshFault]:
+    """Return how the pair misses its nominal gap in mesh by more than ``tolerance`` of it; empty where it does not.
+
+    Less than the gap: the rotors touch or nearly so. More: the pair is merely thin and leaks.
+    """
+    faults: list[MeshFault] = []
+    slack = turn.smallest_gap_mm - turn.proven_least_mm
+    if turn.smallest_gap_mm <= 0:
+        text = f"the rotors collide at {turn.smallest_at_deg:.2f} degrees"
+        faults.append(MeshFault(text, 0.0, turn.smallest_at_deg))
+    elif turn.smallest_gap_mm < gap_mm * (1 - tolerance) - slack:
+        text = (
+            f"the rotors come as near as {turn.smallest_gap_mm:.3f} mm at {turn.smallest_at_deg:.2f} degrees, "
+            f"nominal {gap_mm:.3f} mm, allowed {gap_mm * (1 - tolerance):.3f} mm"
+        )
+        faults.append(MeshFault(text, turn.smallest_gap_mm, turn.smallest_at_deg))
+    if turn.largest_gap_mm > gap_mm * (1 + tolerance) + slack:
+        text = (
+            f"the mesh opens to {turn.largest_gap_mm:.3f} mm at {turn.largest_at_deg:.2f} degrees, "
+            f"nominal {gap_mm:.3f} mm, allowed {gap_mm * (1 + tolerance):.3f} mm: the rotors are too thin to seal"
+        )
+        faults.append(MeshFault(text, turn.largest_gap_mm, turn.largest_at_deg))
+    return faults
+
+
+def turn_body(profile: Profile, bore_radius_mm: float, boss_radius_mm: float | None = None) -> BodyTurn:
+    """Return the rotor's gaps to the bores and, for two wings, to the bosses about both shafts."""
+    tip = float(_radius(profile.points))
+    if boss_radius_mm is None:
+        return BodyTurn(bore_radius_mm - tip, None, None)
+    inner = min(float(_segment_distance(w).min()) for w in profile.wing_points)
+    return BodyTurn(bore_radius_mm - tip, inner - boss_radius_mm, profile.centre_mm - tip - boss_radius_mm)
+
+
+def _radius(points: Floats) -> float:
+    return float(np.hypot(points[:, 0], points[:, 1]).max())
+
+
+def _segment_distance(points: Floats) -> Floats:
+    """Return the distance of each side of a closed polygon (n, 2) from the origin, (n,)."""
+    a, b = points, np.roll(points, -1, axis=0)
+    ab = b - a
+    t = np.clip(-(a * ab).sum(axis=1) / np.maximum((ab * ab).sum(axis=1), 1e-30), 0, 1)
+    nearest = a + t[:, None] * ab
+    return np.asarray(np.hypot(nearest[:, 0], nearest[:, 1]))
+
+
+def _same(points: Floats, other: Floats, tolerance_mm: float) -> bool:
+    """Whether each point of one polygon is a point of the other."""
+    import shapely
+
+    if len(points) != len(other):
+        return False
+    found: Floats = shapely.distance(shapely.points(points), _nearest_points(points, other))
+    return bool(found.max() <= tolerance_mm)
+
+
+def _nearest_points(points: Floats, other: Floats) -> NDArray[np.object_]:
+    import shapely
+
+    there = shapely.points(other)
+    tree = shapely.STRtree(there)
+    nearest: NDArray[np.object_] = there[tree.nearest(shapely.points(points))]
+    return nearest
+
+
+def _span(drive: Floats, driven: Floats, phase_deg: float, tolerance_mm: float) -> float:
+    """Return the range of angles (radians, from 0) of which the whole turn is a repetition.
+
+    Outlines of N-fold symmetry repeat after 2 pi / N. Where both rotors are one outline, mirror symmetric about +Y,
+    set half a pitch apart, turning on by half a pitch mirrors the picture left to right, and turning back mirrors it
+    top to bottom: a quarter of the pitch tells it all.
+    """
+    for n in (4, 3, 2):
+        if all(_same(turn(p, 360.0 / n), p, tolerance_mm) for p in (drive, driven)):
+            break
+    else:
+        return 2 * math.pi
+    half_pitch = 180.0 / n
+    flipped = drive * np.array([-1.0, 1.0])
+    half_off = abs((phase_deg / half_pitch) % 2 - 1) < 1e-12
+    if half_off and _same(driven, drive, tolerance_mm) and _same(flipped, drive, tolerance_mm):
+        return math.pi / (2 * n)
+    return 2 * math.pi / n
+
+
+@dataclass(frozen=True, eq=False)
+class _Ranges:
+    """Ranges of angles, (n,) float64 each: middle and half width (radians), gap in the middle and its bounds (mm)."""
+
+    angle: Floats
+    half: Floats
+    gap: Floats
+    least: Floats
+    most: Floats
+
+
+class _Outline:
+    """One outline with what is needed to find the distance of many points to it at once."""
+
+    def __init__(self, points: Floats) -> None:
+        import shapely
+
+        self.z: Complexes = points[:, 0] + 1j * points[:, 1]
+        self.radius = float(np.abs(self.z).max())
+        self.body = shapely.Polygon(points)
+        shapely.prepare(self.body)
+        self.sides = shapely.STRtree(
+            shapely.linestrings(np.stack([points, np.roll(points, -1, axis=0)], axis=1))
+        )
+
+    def distance(self, q: Complexes, within: float) -> Floats:
+        """Return the distance of points (n,) to the outline, 0 inside it, infinite beyond ``within`` mm."""
+        import shapely
+
+        out: Floats = np.full(len(q), np.inf)
+        # Whatever lies further from the axis than the outline reaches needs no look at its sides.
+        near = np.flatnonzero(np.abs(q) <= self.radius + within)
+        q = q[near]
+        where, far = self.sides.query_nearest(
+            shapely.points(q.real, q.imag), max_distance=within, return_distance=True, all_matches=False
+        )
+        out[near[where[0]]] = far
+        out[near[shapely.contains_xy(self.body, q.real, q.imag)]] = 0.0
+        return out
+
+
+def _divide(
+    outlines: tuple[Floats, Floats], centre: float, phase: float, span: float, resolution: float
+) -> _Ranges:
+    """Return ranges that fill 0..span, each divided until its bounds lie within ``resolution`` of their middle."""
+    pair = (_Outline(outlines[0]), _Outline(outlines[1]))
+    r = max(o.radius for o in pair)
+    count = max(1, math.ceil(span / math.radians(FIRST_STEP_DEG)))
+    angle = span / count * (np.arange(count) + 0.5)
+    half: Floats = np.full(count, span / count / 2)
+
+    def bounds(side: int, which: Ints, point: Ints, within: float) -> tuple[Floats, Floats]:
+        """Return distance and speed of points of one outline, each in the middle of its range."""
+        a, w = angle[which], half[which]
+        if side == 1:  # the driven rotor's points, seen from the drive rotor
+            q = pair[1].z[point] * np.exp(1j * (phase - 2 * a)) + centre * np.exp(-1j * a)
+            pitch = centre / 2 * np.exp(-1j * a)
+        else:
+            q = pair[0].z[point] * np.exp(1j * (2 * a - phase)) - centre * np.exp(1j * (a - phase))
+            pitch = -centre / 2 * np.exp(1j * (a - phase))
+        far = pair[1 - side].distance(q, within)
+        return far, (2 * (np.abs(q - pitch) + r * w) + far) / (1 - w)
+
+    def each(side: int, every: int) -> tuple[Ints, Ints]:
+        points = np.arange(0, len(pair[side].z), every)
+        return np.repeat(np.arange(count), len(points)), np.tile(points, count)
+
+    # a few points tell how near the outlines are at least, and so how far the others need to look
+    few, point = each(1, max(1, len(pair[1].z) // 60))
+    far, speed = bounds(1, few, point, np.inf)
+    reach: Floats = np.full(count, np.inf)
+    np.minimum.at(reach, few, far + speed * half[few])
+    candidates = [each(0, 1), each(1, 1)]  # which range, which point of the outline
+    done: list[_Ranges] = []
+    while len(angle):
+        gap, least, most = (np.full(len(angle), np.inf) for _ in range(3))
+        within = (float(reach.max()) + 6 * r * float(half.max())) / (1 - 3 * float(half.max()))
+        lows: list[Floats] = []
+        for side, (which, point) in enumerate(candidates):
+            far, speed = bounds(side, which, point, within)
+            sweep = speed * half[which]
+            lows.append(np.where(np.isfinite(far), far - np.where(np.isfinite(sweep), sweep, 0.0), np.inf))
+            np.minimum.at(gap, which, far)
+            np.minimum.at(least, which, lows[side])
+            np.minimum.at(most, which, far + sweep)
+        least = np.maximum(least, 0.0)
+        fine = (most - least <= 2 * np.maximum(resolution, LOOSER * least)) | (half < FINEST_RAD)
+        done.append(_Ranges(angle[fine], half[fine], gap[fine], least[fine], most[fine]))
+        place = np.cumsum(~fine) - 1
+        for side, (which, point) in enumerate(candidates):
+            keep = ~fine[which] & (lows[side] <= most[which])
+            which, point = place[which[keep]], point[keep]
+            candidates[side] = ((4 * which[:, None] + np.arange(4)).ravel(), np.repeat(point, 4))
+        angle, half, reach = angle[~fine], half[~fine], most[~fine]
+        angle = (angle[:, None] + half[:, None] * np.array([-0.75, -0.25, 0.25, 0.75])).ravel()
+        half, reach = np.repeat(half / 4, 4), np.repeat(reach, 4)
+    return _Ranges(*(np.concatenate([getattr(d, f.name) for d in done]) for f in fields(_Ranges)))

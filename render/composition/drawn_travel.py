@@ -1,0 +1,229 @@
+"""Travel as the pictures show it: how far out a part is drawn so that it is clear of what it goes onto."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from ...geometry.frame import Floats, Place, Vec3, unit
+from ...sequences.steps.plan import Leg, Move, Step
+from ..engine.part_models import PartModels
+
+GAP_SHARE = 0.30
+"""Air between a part drawn out and what it was drawn off, as a share of the part's own length along its travel."""
+LEAST_GAP, MOST_GAP = 0.055, 0.12
+"""Bounds of that air as shares of the assembly's extent; a part smaller than the lower one stands its own size off, so
+that a close-up of it can hold its seat too."""
+TOUCH = 0.006
+"""Parts nearer than this share of the assembly's extent count as touching."""
+
+
+@dataclass(frozen=True)
+class DrawnTravel:
+    """One move of a step as drawn.
+
+    ``drawn`` are the places of its parts in the picture, ``seats`` those on the assembly. ``way`` runs from the drawn
+    offset to the seat (or back, for a removal) as offsets in mm; ``turn_deg`` is the turn on the way.
+    """
+
+    move: Move
+    drawn: Mapping[str, Place]
+    seats: Mapping[str, Place]
+    way: tuple[Vec3, ...]
+    turn_deg: float
+
+    @property
+    def offset(self) -> Vec3:
+        """Shift of the drawn parts away from their seats, mm."""
+        return self.way[0] if self.move.into else self.way[-1]
+
+    @property
+    def length_mm(self) -> float:
+        """Distance from drawn place to seat."""
+        return float(np.linalg.norm(self.offset))
+
+
+THREADED_DEG = 360.0
+"""A leg that turns this far or farther runs along a thread: how often it goes round is not told by the eye."""
+SHOWN_TURN_DEG = 120.0
+"""What is shown of such a turn where it is seen in motion: more between two frames would seem to turn backwards."""
+TURNING_SHARE = 0.5
+"""Least share of the time of a travel that goes to each leg that turns, so that the turn is seen."""
+
+
+def place_after(travel: DrawnTravel, key: str, share: float) -> Place:
+    """Return where the part ``key`` is after ``share`` (0 to 1) of the time of its travel."""
+    legs, way = travel.move.legs, travel.way
+    turns = [_shown_turn(leg.turn_deg) for leg in legs] or [0.0]
+    lengths = [float(np.linalg.norm(np.subtract(b, a))) for a, b in pairwise(way)]
+    times = [max(n, TURNING_SHARE * sum(lengths)) if t else n for n, t in zip(lengths, turns, strict=True)]
+    ends = np.cumsum(times) / (sum(times) or 1.0)
+    done = [
+        float(np.clip((share - end) / (time / sum(times)) + 1.0, 0.0, 1.0)) if time else 1.0
+        for end, time in zip(ends, times, strict=True)
+    ]
+    offset = np.array(way[0]) + sum(
+        f * np.subtract(b, a) for f, (a, b) in zip(done, pairwise(way), strict=True)
+    )
+    turned = sum(t * f for t, f in zip(turns, done, strict=True))
+    angle = turned - sum(turns) if travel.move.into else turned
+    seat = travel.seats[key]
+    at = Place.turn(angle, about=seat.shift) @ seat if angle else seat
+    return at.moved(float(offset[0]), float(offset[1]), float(offset[2]))
+
+
+def _shown_turn(turn_deg: float) -> float:
+    return math.copysign(SHOWN_TURN_DEG, turn_deg) if abs(turn_deg) >= THREADED_DEG else turn_deg
+
+
+class Neighbours:
+    """Tells which parts are in touch, or nearly, in given places; remembers what it was asked."""
+
+    def __init__(self, models: PartModels) -> None:
+        self._models = models
+        self._solids: dict[int, Any] = {}
+        self._known: dict[tuple[str, str, Place, Place], bool] = {}
+
+    def touch(self, a: str, place_a: Place, b: str, place_b: Place) -> bool:
+        """Return whether the parts are less than :data:`TOUCH` of the assembly's extent apart."""
+        if a > b:
+            a, place_a, b, place_b = b, place_b, a, place_a
+        key = (a, b, place_a, place_b)
+        if key not in self._known:
+            near = TOUCH * self._models.extent_mm
+            low_a, high_a = self._models.parts[a].box(place_a)
+            low_b, high_b = self._models.parts[b].box(place_b)
+            apart = (low_a > high_b + near).any() or (low_b > high_a + near).any()
+            self._known[key] = not apart and (
+                share_a_cell(_points(self._models, a, place_a), _points(self._models, b, place_b), near)
+                or self._gap(a, place_a, b, place_b, near) < near
+            )
+        return self._known[key]
+
+    def _gap(self, a: str, place_a: Place, b: str, place_b: Place, near: float) -> float:
+        one, other = self._solid(a, place_a), self._solid(b, place_b)
+        return float(one.min_gap(other, near))
+
+    def _solid(self, key: str, place: Place) -> Any:
+        import manifold3d
+
+        mesh = self._models.parts[key].mesh
+        if id(mesh) not in self._solids:
+            points, triangles = mesh.joined_points.astype(np.float32), mesh.joined_triangles.astype(np.uint32)
+            self._solids[id(mesh)] = manifold3d.Manifold(manifold3d.Mesh(points, triangles))
+        return self._solids[id(mesh)].transform(place.matrix()[:3])
+
+
+def share_a_cell(a: Floats, b: Floats, near: float) -> bool:
+    """Return whether a point of ``a`` (n, 3) and one of ``b`` lie in one cell too small for them to be ``near`` apart.
+
+    A quick yes for most parts that touch; no tells nothing.
+    """
+    low, high = (
+        np.maximum(a.min(axis=0), b.min(axis=0)) - near,
+        np.minimum(a.max(axis=0), b.max(axis=0)) + near,
+    )
+    cells = []
+    for points in (a, b):
+        inside = points[((points >= low) & (points <= high)).all(axis=1)]
+        cell = np.floor((inside - low) / (near / math.sqrt(3.0))).astype(np.int64)
+        cells.append((cell[:, 0] << 40) + (cell[:, 1] << 20) + cell[:, 2])
+    return bool(np.isin(cells[0], cells[1]).any())
+
+
+def lay_travels(
+    models: PartModels, step: Step, places: Mapping[str, Place], neighbours: Neighbours
+) -> tuple[DrawnTravel, ...]:
+    """Return how each move of ``step`` is drawn; ``places`` holds the seats of all parts.
+
+    A part is drawn so far out that it is clear of what it touches in its seat. Parts of later moves are drawn beyond
+    those of earlier ones, so that what goes on first is nearest to its seat; for removals the first to leave is the
+    farthest.
+    """
+    moving = set(step.moving)
+    still = [k for k in step.present if k not in moving]
+    order = range(len(step.moves))
+    laid: dict[int, DrawnTravel] = {}
+    drawn: list[Floats] = []
+    for number in order if not step.moves or step.moves[0].into else reversed(order):
+        move = step.moves[number]
+        touching = [
+            _points(models, k, places[k])
+            for k in still
+            if any(neighbours.touch(k, places[k], m, places[m]) for m in move.parts)
+        ]
+        laid[number] = _lay(models, move, places, touching + drawn)
+        drawn += [_points(models, key, place) for key, place in laid[number].drawn.items()]
+    return tuple(laid[n] for n in order)
+
+
+def _lay(models: PartModels, move: Move, places: Mapping[str, Place], still: list[Floats]) -> DrawnTravel:
+    front = models.front
+    legs = move.legs or (Leg((-front[0], -front[1], -front[2]) if move.into else front),)
+    seats = {k: places[k] for k in move.parts}
+    points = np.concatenate([_points(models, k, p) for k, p in seats.items()])
+    offset = np.zeros(3)
+    stops = [offset]
+    turn = 0.0
+    # From the seat outwards: backwards through the legs of a fit, forwards through those of a removal.
+    for leg in reversed(legs) if move.into else legs:
+        out = np.array(unit(leg.direction)) * (-1.0 if move.into else 1.0)
+        distance = leg.distance_mm
+        if distance is None:
+            distance = distance_to_clear(points + offset, still, out, models.extent_mm)
+        offset = offset + out * distance
+        stops.append(offset)
+        turn += leg.turn_deg
+    if move.into:
+        stops.reverse()
+    drawn = {}
+    part_turn = turn % 360.0
+    for key, seat in seats.items():
+        about = (seat.shift[0], seat.shift[1], seat.shift[2])
+        back = Place.turn(-part_turn if move.into else part_turn, about=about) if part_turn else Place()
+        drawn[key] = (back @ seat).moved(float(offset[0]), float(offset[1]), float(offset[2]))
+    way = tuple((float(s[0]), float(s[1]), float(s[2])) for s in stops)
+    return DrawnTravel(move, drawn, seats, way, turn)
+
+
+def distance_to_clear(points: Floats, still: Sequence[Floats], out: Floats, extent_mm: float) -> float:
+    """Return how far ``points`` (n, 3) move along ``out`` to be clear of ``still`` and stand apart, mm.
+
+    Only what the points would sweep over counts: parts whose outline across ``out`` overlaps theirs, as boxes.
+    0 where nothing is there.
+    """
+    if not still:
+        return 0.0
+    sideways = across(out)
+    along, flat = points @ out, points @ sideways.T
+    length = float(np.ptp(along))
+    clear = 0.0
+    low, high = flat.min(axis=0), flat.max(axis=0)
+    for other in still:
+        side = other @ sideways.T
+        if (side.max(axis=0) <= low).any() or (side.min(axis=0) >= high).any():
+            continue
+        # Only the stretch of the other part that lies in the way, so that a wide flange is not cleared in vain.
+        inside = ((side >= low - 1e-6) & (side <= high + 1e-6)).all(axis=1)
+        reach = other[inside] if inside.any() else other
+        clear = max(clear, float((reach @ out).max() - along.min()))
+    least = min(LEAST_GAP * extent_mm, max(length, float(np.ptp(flat, axis=0).max())))
+    gap = min(max(GAP_SHARE * length, least), MOST_GAP * extent_mm)
+    return max(clear, 0.0) + gap
+
+
+def _points(models: PartModels, key: str, place: Place) -> Floats:
+    return place.points(models.parts[key].mesh.joined_points)
+
+
+def across(direction: Floats) -> Floats:
+    """Return two unit vectors at right angles to ``direction``, rows of (2, 3)."""
+    helper = np.eye(3)[int(np.argmin(np.abs(direction)))]
+    a = np.cross(direction, helper)
+    a /= np.linalg.norm(a)
+    return np.stack([a, np.cross(direction, a)])

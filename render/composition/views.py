@@ -1,0 +1,214 @@
+"""The view of a section, chosen by measurement among those a reader finds natural."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ...geometry.frame import Floats, Place, Vec3
+from ..drawing.measure import visible_outline
+from ..engine.camera import Camera, View, fit_camera, sensible_views
+from ..engine.contours import make_contour
+from ..engine.grid import Ids
+from ..engine.part_models import PartModel, PartModels
+from ..engine.stage import Stage
+from .drawn_travel import DrawnTravel
+
+MEASURE_WIDTH = 240
+SMALL_SHARE = 0.15
+"""Parts that take up less than this share of the picture's width are small."""
+CLOSE_WIDTH = 120
+"""Width of the grid on which a small part is looked at by itself."""
+WELL_SEEN = 0.75
+"""Share of the outline above which a part counts as seen well."""
+ORDER_BONUS = 0.02
+"""What each place earlier in the list of natural views is worth."""
+HOLD_BONUS = 0.1
+"""What it is worth to keep the view that the reader knows."""
+HOME_BONUS = 0.08
+"""What the most natural view is worth to come home to."""
+BELOW_COST = 0.06
+"""What it costs to look from below: nobody stands so at a bench."""
+LOOK_BONUS = 0.25
+"""The same where nothing moves."""
+
+
+@dataclass(frozen=True)
+class ShaftTurn:
+    """A shaft that is turned by hand: a point of its axis at the end of what turns, and how far."""
+
+    point: Vec3
+    axis: Vec3
+    radius_mm: float
+    turn_deg: float
+
+
+@dataclass(frozen=True)
+class StepScene:
+    """What stands where in one step: everything shown, what the eye must find, and its travels.
+
+    ``wanted`` are groups of parts; parts that move as one unit are one group.
+    """
+
+    places: Mapping[str, Place]
+    wanted: tuple[tuple[str, ...], ...]
+    travels: tuple[DrawnTravel, ...]
+    turns: tuple[ShaftTurn, ...] = ()
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """All wanted parts."""
+        return tuple(k for group in self.wanted for k in group)
+
+
+def scene_points(models: PartModels, scene: StepScene) -> Floats:
+    """Return the points (n, 3) mm that the picture has to hold."""
+    return np.concatenate([p.points(models.parts[k].mesh.extreme_points) for k, p in scene.places.items()])
+
+
+class ViewChooser:
+    """Measures views for scenes and chooses among them; measures each pair once."""
+
+    def __init__(self, stage: Stage, aspect: float) -> None:
+        self._stage, self._aspect = stage, aspect
+        self._known: dict[tuple[int, View], float] = {}
+        self._scenes: list[StepScene] = []  # kept, so that no number below is used twice
+        self.views = sensible_views(stage.models.front, stage.models.up)
+
+    def visibility(self, scene: StepScene, view: View) -> float:
+        """Return the share of the outline of the wanted groups that is seen in ``view``; the least of the groups."""
+        key = (id(scene), view)
+        if key not in self._known:
+            self._scenes.append(scene)
+            self._known[key] = self._measure(scene, view)
+        return self._known[key]
+
+    def _measure(self, scene: StepScene, view: View) -> float:
+        if not scene.wanted:
+            return 1.0
+        models = self._stage.models
+        camera = fit_camera(view, scene_points(models, scene), self._aspect)
+        ids = self._stage.ids(scene.places, camera, MEASURE_WIDTH)
+        shares = []
+        for group in scene.wanted:
+            share = outline_seen(models.parts, ids, scene.places, group, camera)
+            if share > 0 and (near := _close_to(models, scene, group, camera)):
+                # A few pixels say too little of a small part: it is looked at by itself.
+                there = self._stage.ids(_in_frame(models, scene, near), near, CLOSE_WIDTH)
+                alone = self._stage.mask({k: scene.places[k] for k in group}, near, CLOSE_WIDTH)
+                share = min(share, visible_outline(there, alone, group))
+            shares.append(share)
+        return min(shares)
+
+    def worth(self, scene: StepScene, view: View) -> float:
+        """Return how well ``view`` shows the step, 0 to 1: unhidden outline, and travel that is seen at length.
+
+        Above :data:`WELL_SEEN` nothing is gained: what is seen well enough is no reason to change the view.
+        """
+        seen = min(self.visibility(scene, view) / WELL_SEEN, 1.0)
+        return 0.65 * seen + 0.35 * min(_travel_shown(scene, view) / 0.6, 1.0)
+
+    def choose(
+        self, scenes: Sequence[StepScene], preferred: View | None = None, hold_bonus: float = HOLD_BONUS
+    ) -> View:
+        """Return the view for ``scenes`` (a section): the best for its steps, the worst shown counting most.
+
+        Steps in which parts move decide; without any, those that look at parts. ``preferred`` (where the reader comes
+        from) has ``hold_bonus``; then natural views are favoured.
+        """
+        deciding = [s for s in scenes if s.travels]
+        if not deciding:
+            deciding, hold_bonus = list(scenes), max(hold_bonus, LOOK_BONUS)
+        candidates = list(self.views)
+        if preferred is not None:
+            candidates = [preferred, *(v for v in candidates if v != preferred)]
+        best, best_worth = candidates[0], -1.0
+        for place, view in enumerate(candidates):
+            bonus = hold_bonus if view == preferred else -ORDER_BONUS * place
+            if view != preferred and float(view.axes[2] @ np.array(view.up)) < 0:
+                bonus -= BELOW_COST
+            if view == self.views[0]:
+                bonus = max(bonus, HOME_BONUS)
+            if 1.0 + bonus <= best_worth:
+                continue
+            worths = [self.worth(s, view) for s in deciding] or [1.0]
+            value = bonus + 0.5 * min(worths) + 0.5 * float(np.mean(worths))
+            if value > best_worth + 1e-9:
+                best, best_worth = view, value
+        return best
+
+    def choose_for_step(self, scene: StepScene, held: View, hold_above: float) -> View:
+        """Return ``held``, the view of the section, or another where that one hides what matters in this step."""
+        if self.visibility(scene, held) >= hold_above and _from_before(scene, held):
+            return held
+        return self.choose([scene], held)
+
+
+def _close_to(models: PartModels, scene: StepScene, group: Sequence[str], camera: Camera) -> Camera | None:
+    """Return the camera that holds just ``group``, None where it is large in the picture as it is."""
+    points = np.concatenate([scene.places[k].points(models.parts[k].mesh.extreme_points) for k in group])
+    close = fit_camera(camera.view, points, 1.0)
+    return close if close.height_mm < SMALL_SHARE * camera.width_mm else None
+
+
+def _in_frame(models: PartModels, scene: StepScene, camera: Camera) -> dict[str, Place]:
+    """Return the places of the parts that may be seen in ``camera``."""
+    found = {}
+    for key, place in scene.places.items():
+        xy = camera.project(place.points(models.parts[key].mesh.extreme_points))[:, :2]
+        if (xy.max(axis=0) > 0).all() and (xy.min(axis=0) < 1).all():
+            found[key] = place
+    return found
+
+
+def outline_seen(
+    parts: Mapping[str, PartModel], ids: Ids, places: Mapping[str, Place], keys: Sequence[str], camera: Camera
+) -> float:
+    """Return about which share of the silhouettes of ``keys`` is seen: has a pixel of theirs beside it.
+
+    A quick measure for choosing among views; what a part hides of itself counts as seen.
+    """
+    own = ids.mask(keys)
+    height, width = own.shape
+    near = np.pad(own, 1)
+    near = near[:-2] | near[1:-1] | near[2:]
+    near = near[:, :-2] | near[:, 1:-1] | near[:, 2:]
+    seen = total = 0.0
+    eye = camera.view.axes[2]
+    for key in keys:
+        place = places[key]
+        turned = np.array(place.rotation).T @ eye
+        lines = make_contour(parts[key].mesh, (float(turned[0]), float(turned[1]), float(turned[2])))
+        if not len(lines):
+            continue
+        ends = camera.project(place.points(lines.reshape(-1, 3)))[:, :2] * (width, height)
+        length = np.linalg.norm(ends[0::2] - ends[1::2], axis=1)
+        x, y = np.floor((ends[0::2] + ends[1::2]) / 2).astype(int).T
+        inside = (x >= 0) & (x < width) & (y >= 0) & (y < height)
+        hit = inside & near[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
+        seen += float(length[hit].sum())
+        total += float(length.sum())
+    return seen / total if total else 0.0
+
+
+def _from_before(scene: StepScene, view: View) -> bool:
+    """Return whether no part comes from behind what it goes onto."""
+    return all(
+        t.length_mm == 0 or float(view.axes[2] @ np.array(t.offset)) > -0.1 * t.length_mm
+        for t in scene.travels
+    )
+
+
+def _travel_shown(scene: StepScene, view: View) -> float:
+    """Return how much of the travel's length the view shows (0 to 1), 0 where a part comes from behind its seat."""
+    shown = []
+    for travel in scene.travels:
+        out = np.array(travel.offset)
+        length = float(np.linalg.norm(out))
+        if length < 1e-9:
+            continue
+        x, y, towards = view.axes @ (out / length)
+        shown.append(float(np.hypot(x, y)) if towards > -0.1 else 0.0)
+    return min(shown) if shown else 1.0

@@ -1,0 +1,86 @@
+"""Measuring what is seen: visible pixels, unhidden outline, boxes and anchors, from part-number pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...geometry.frame import Place, Vec3
+from ..engine.camera import Camera
+from ..engine.grid import Ids
+from ..engine.stage import Stage
+from .manifest import PartSeen, State
+
+Mask = NDArray[np.bool_]
+
+
+def outline(mask: Mask) -> Mask:
+    """Return the pixels of ``mask`` (h, w) that touch something else or the border of the picture."""
+    padded = np.pad(mask, 1)
+    inner = padded[:-2, 1:-1] & padded[2:, 1:-1] & padded[1:-1, :-2] & padded[1:-1, 2:]
+    return mask & ~inner
+
+
+def visible_outline(ids: Ids, alone: Mask, keys: Sequence[str]) -> float:
+    """Return the share of the outline of ``alone`` (the parts drawn by themselves) that is seen in ``ids``.
+
+    0 where the parts are out of frame or too small for the grid.
+    """
+    rows, columns = (np.flatnonzero(alone.any(axis=a)) for a in (1, 0))
+    if not len(rows):
+        return 0.0
+    there = (slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1))
+    line = outline(alone[there])
+    return float((line & ids.window(*there).mask(keys)).sum() / line.sum())
+
+
+def measure_visible(
+    stage: Stage, ids: Ids, places: Mapping[str, Place], groups: Iterable[Sequence[str]], camera: Camera
+) -> dict[str, float]:
+    """Return for each part of ``groups`` the share of its group's outline that others leave unhidden."""
+    width = ids.part.shape[1]
+    found = {}
+    for group in groups:
+        alone = stage.mask({k: places[k] for k in group}, camera, width)
+        share = visible_outline(ids, alone, group)
+        found.update(dict.fromkeys(group, share))
+    return found
+
+
+def parts_seen(
+    ids: Ids,
+    states: Mapping[str, State],
+    visible: Mapping[str, float],
+    moved: Mapping[str, Vec3],
+) -> dict[str, PartSeen]:
+    """Return the manifest's account of every part in ``states``."""
+    height, width = ids.part.shape
+    flat = ids.part.ravel()
+    taken = np.flatnonzero(flat >= 0)
+    order = taken[np.argsort(flat[taken], kind="stable")]
+    numbers = flat[order]
+    seen = {}
+    for index, key in enumerate(ids.keys):
+        begin, end = np.searchsorted(numbers, [index, index + 1])
+        spots = order[begin:end]
+        anchor, box = None, None
+        if len(spots):
+            y, x = np.divmod(spots, width)
+            box = (
+                float(x.min() / width),
+                float(y.min() / height),
+                float((x.max() + 1) / width),
+                float((y.max() + 1) / height),
+            )
+            anchor = _anchor(x, y, width, height)
+        seen[key] = PartSeen(states[key], len(spots), visible.get(key), anchor, box, moved.get(key))
+    return seen
+
+
+def _anchor(x: NDArray[np.intp], y: NDArray[np.intp], width: int, height: int) -> tuple[float, float]:
+    """Return a spot on the part, near the middle of what is seen and away from its rim where it can be."""
+    cx, cy = x.mean(), y.mean()
+    best = int(np.argmin((x - cx) ** 2 + (y - cy) ** 2))
+    return ((float(x[best]) + 0.5) / width, (float(y[best]) + 0.5) / height)

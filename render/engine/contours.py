@@ -1,0 +1,116 @@
+"""Line work: silhouettes of a mesh for one direction of view, and lines of true width as flat ribbons.
+
+Silhouettes come from the exact normals: smooth on round parts, sharp on edges. Wide lines are laid as ribbons
+square to the eye because those of the graphics library have gaps at each joint and a width that depends on their
+slope.
+"""
+
+from __future__ import annotations
+
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from ...geometry.frame import Floats, Vec3
+from ...geometry.meshes.tessellation import Ints, Mesh
+
+_EDGE_ON = 1e-6
+MOST_KEPT = 16
+"""How many contours of a mesh are remembered."""
+_contours: WeakKeyDictionary[Mesh, dict[tuple[float, ...], Floats]] = WeakKeyDictionary()
+
+
+def make_contour(mesh: Mesh, direction: Vec3) -> Floats:
+    """Return the silhouette of ``mesh`` as segments, (k, 2, 3) float64 mm, own frame.
+
+    ``direction`` points from the part to the eye, own frame, parallel projection. On round faces the segments
+    run where the exact normal turns away from the eye, interpolated inside each triangle; on model edges where
+    one face looks to the eye and the other away. The last few of each mesh are remembered.
+    """
+    known = _contours.setdefault(mesh, {})
+    key = tuple(round(c, 9) for c in direction)
+    if key not in known:
+        eye = np.array(key)  # as rounded: it must not matter which of nearly equal ones is asked for first
+        known[key] = np.concatenate([_round_contour(mesh, eye), _sharp_contour(mesh, eye)])
+        if len(known) > MOST_KEPT:
+            del known[next(iter(known))]
+    return known[key]
+
+
+def edge_segments(mesh: Mesh) -> Floats:
+    """Return all true model edges as segments, (k, 2, 3) float64 mm, own frame."""
+    if not mesh.edges:
+        return np.empty((0, 2, 3))
+    return np.concatenate([np.stack([e[:-1], e[1:]], axis=1) for e in mesh.edges])
+
+
+def edge_spacing(mesh: Mesh, cell_mm: float) -> Floats:
+    """Return for each of :func:`edge_segments` about how far apart the edges run there, (k,) float64 mm.
+
+    Counted in cells of ``cell_mm``; infinite where three edges or fewer pass, as at any corner. Threads and fine
+    grooves have many: their lines are drawn thinner so that they do not close up to black.
+    """
+    segments = edge_segments(mesh)
+    edge = np.repeat(np.arange(len(mesh.edges)), [len(e) - 1 for e in mesh.edges])
+    if not len(segments):
+        return np.empty(0)
+    cell = np.floor(segments.mean(axis=1) / cell_mm).astype(np.int64) + 2**15
+    number = (cell[:, 0] << 40) + (cell[:, 1] << 20) + cell[:, 2]
+    pairs = np.unique(np.stack([number, edge], axis=1), axis=0)
+    cells, count = np.unique(pairs[:, 0], return_counts=True)
+    passing = count[np.searchsorted(cells, number)]
+    return np.where(passing > 3, cell_mm / passing, np.inf)
+
+
+def make_ribbons(segments: Floats, direction: Vec3, width_mm: Floats) -> tuple[Floats, Ints]:
+    """Return ``segments`` (k, 2, 3) as flat ribbons facing ``direction``: points (4k, 3) and triangles (2k, 3).
+
+    Each is ``width_mm`` (k,) wide and reaches half its width beyond its ends (not more than half its length), so that
+    neighbours close up.
+    """
+    eye = np.asarray(direction, dtype=np.float64)
+    start, end = segments[:, 0], segments[:, 1]
+    along = end - start
+    along = along - (along @ eye)[:, None] * eye
+    length = np.linalg.norm(along, axis=1, keepdims=True)
+    kept = length[:, 0] > _EDGE_ON
+    start, end, along = start[kept], end[kept], along[kept] / length[kept]
+    half = width_mm[kept, None] / 2.0
+    out, side = along * np.minimum(half, length[kept] / 2.0), np.cross(eye, along) * half
+    corners = np.stack([start - out - side, start - out + side, end + out + side, end + out - side], axis=1)
+    first = 4 * np.arange(len(start), dtype=np.int32)[:, None]
+    halves = np.stack([first + np.array([0, 1, 2]), first + np.array([0, 2, 3])], axis=1)
+    return corners.reshape(-1, 3), halves.reshape(-1, 3).astype(np.int32)
+
+
+def _round_contour(mesh: Mesh, eye: Floats) -> Floats:
+    facing = mesh.normals @ eye
+    corner = facing[mesh.triangles]
+    front = corner > 0.0
+    crossed = np.flatnonzero(front.any(axis=1) & ~front.all(axis=1) & (np.abs(corner).max(axis=1) > _EDGE_ON))
+    if not len(crossed):
+        return np.empty((0, 2, 3))
+    corner, front = corner[crossed], front[crossed]
+    # One corner is alone on its side; the contour leaves the triangle on the two edges that end there.
+    alone = np.where(front.sum(axis=1) == 1, front.argmax(axis=1), (~front).argmax(axis=1))
+    rows = np.arange(len(crossed))
+    points = mesh.points[mesh.triangles[crossed]]
+    tip, tip_value = points[rows, alone], corner[rows, alone]
+    ends = []
+    for step in (1, 2):
+        other = (alone + step) % 3
+        value = corner[rows, other]
+        share = tip_value / np.where(tip_value == value, 1.0, tip_value - value)
+        ends.append(tip + share[:, None] * (points[rows, other] - tip))
+    return np.stack(ends, axis=1)
+
+
+def _sharp_contour(mesh: Mesh, eye: Floats) -> Floats:
+    found = [np.empty((0, 2, 3))]
+    for line, beside in zip(mesh.edges, mesh.edge_normals, strict=True):
+        facing = beside @ eye
+        mean = facing[:-1] + facing[1:]  # per segment, both sides
+        turned = (mean[:, 0] > _EDGE_ON) != (mean[:, 1] > _EDGE_ON)
+        if turned.any():
+            found.append(np.stack([line[:-1], line[1:]], axis=1)[turned])
+    return np.concatenate(found)

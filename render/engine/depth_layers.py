@@ -1,0 +1,48 @@
+"""Drawings with their depth, to be laid into each other: what stands still is drawn once, what travels is shifted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Pixels = NDArray[np.uint8]
+Pane = tuple[int, int, int, int]
+"""Left, top, right and bottom in pixels of a finished picture."""
+
+
+@dataclass(frozen=True)
+class DepthLayer:
+    """A drawing with its depth, to lay into others: ``pixels`` (h, w, 3) uint8, ``depth`` (h, w) 0 near to 1 far."""
+
+    pixels: Pixels
+    depth: NDArray[np.float32]
+
+    def with_laid(self, other: DepthLayer, right: int = 0, down: int = 0, nearer: float = 0.0) -> DepthLayer:
+        """Return this with ``other`` laid on it; of what meets, ``other`` is seen.
+
+        Its upper left corner comes to lie ``right`` and ``down`` pixels from that of this, its depth is lessened by
+        ``nearer``; what leaves the drawing is lost.
+        """
+        height, width = self.depth.shape
+        high, wide = other.depth.shape
+        rows, columns = (
+            slice(max(down, 0), min(down + high, height)),
+            slice(max(right, 0), min(right + wide, width)),
+        )
+        own_rows = slice(rows.start - down, max(rows.stop, rows.start) - down)
+        own_columns = slice(columns.start - right, max(columns.stop, columns.start) - right)
+        depth = other.depth[own_rows, own_columns]
+        there = depth < 1.0
+        depth = depth - np.float32(nearer)
+        laid = DepthLayer(self.pixels.copy(), self.depth.copy())
+        over = there & (depth <= laid.depth[rows, columns])
+        laid.pixels[rows, columns][over] = other.pixels[own_rows, own_columns][over]
+        laid.depth[rows, columns][over] = depth[over]
+        return laid
+
+    def pane(self, box: Pane, supersample: int) -> DepthLayer:
+        """Return the pane ``box`` of it, in pixels of the finished picture."""
+        left, top, right, foot = (n * supersample for n in box)
+        return DepthLayer(self.pixels[top:foot, left:right], self.depth[top:foot, left:right])

@@ -1,0 +1,133 @@
+"""One frame of a step: surfaces and lines, contact shading, ghosts at the seats, travel lines."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from ..composition.travel_lines import draw_shaft_turns, draw_travels
+from ..composition.views import StepScene
+from ..drawing.compose import contact_shade, light_left, reduced
+from ..drawing.manifest import Arrow, TurnSeen
+from ..drawing.settings import PictureSettings
+from ..engine.camera import Camera
+from ..engine.grid import GRID_SIZE, Ids
+from ..engine.material_styles import PAPER, STRONG, colour_bytes
+from ..engine.stage import Shown, Stage
+
+CONTACT_SHARE = 0.03
+"""How far contact shading reaches, as a share of the assembly or of the frame, whichever is less."""
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A finished frame, what is seen in it, and the arrows drawn."""
+
+    image: Image.Image
+    ids: Ids
+    camera: Camera
+    arrows: tuple[Arrow, ...]
+    turns: tuple[TurnSeen, ...] = ()
+
+
+def take_frame(
+    stage: Stage,
+    scene: StepScene,
+    shown: Mapping[str, Shown],
+    camera: Camera,
+    settings: PictureSettings,
+    size: tuple[int, int] | None = None,
+) -> Frame:
+    """Return the frame of ``scene``; ``size`` (width, height) for an inset, else the stage's own size."""
+    size, close = size or (stage.width, stage.height), size is not None
+    grid = min(settings.measure_width, size[0], int(GRID_SIZE[1] * camera.aspect), GRID_SIZE[0])
+    ids = stage.ids({k: s.place for k, s in shown.items()}, camera, grid)
+    seen = ids.seen  # what is out of sight is not drawn
+    image = _take(stage, {k: s for k, s in shown.items() if k in seen}, camera, size, ids, settings)
+    ghosts = draw_ghosts(stage, scene, camera, size, stage.width)
+    if ghosts is not None:
+        ghosts.lay(image, ids.mask(scene.keys))
+    arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width, close)
+    turns = () if close else draw_shaft_turns(image, scene.turns, ids, camera)
+    return Frame(image, ids, camera, arrows, turns)
+
+
+def _take(
+    stage: Stage,
+    shown: Mapping[str, Shown],
+    camera: Camera,
+    size: tuple[int, int],
+    ids: Ids,
+    settings: PictureSettings,
+) -> Image.Image:
+    """Return the picture of ``shown``; it is drawn where parts are, and shading reckoned meanwhile."""
+    image = Image.new("RGB", size, colour_bytes(PAPER))
+    box = _pixel_box(stage, shown, camera, size, stage.width)
+    if box is None:
+        return image
+    pixels = stage.start(shown, camera, size, box, stage.width)
+    light = None
+    if settings.contact_shading:
+        shade = contact_shade(ids, camera, CONTACT_SHARE * min(stage.models.extent_mm, camera.height_mm))
+        high, wide = shade.shape
+        across, down = wide / size[0], high / size[1]
+        pane = (box[0] * across, box[1] * down, box[2] * across, box[3] * down)
+        light = light_left(shade, (box[2] - box[0], box[3] - box[1]), pane)
+    image.paste(reduced(pixels(), settings.supersample, light), box[:2])
+    return image
+
+
+@dataclass(frozen=True)
+class Ghosts:
+    """The outermost outline of moving parts at their seats: where in the picture, and how strong, 0 to 255."""
+
+    box: tuple[int, int, int, int]
+    opacity: NDArray[np.float32]
+
+    def lay(self, image: Image.Image, own: NDArray[np.bool_]) -> None:
+        """Draw them through what hides them, but not over the parts themselves, which are seen at ``own`` (h, w)."""
+        opacity = self.opacity.copy()
+        left, top, right, foot = self.box
+        high, wide = own.shape
+        across, down = wide / image.width, high / image.height
+        covered = (
+            Image.fromarray(own)
+            .convert("L")
+            .resize((right - left, foot - top), box=(left * across, top * down, right * across, foot * down))
+        )
+        opacity[np.asarray(covered) > 0] = 0
+        image.paste(colour_bytes(STRONG), self.box[:2], Image.fromarray(opacity.astype(np.uint8)))
+
+
+def draw_ghosts(
+    stage: Stage, scene: StepScene, camera: Camera, size: tuple[int, int], page_width: int
+) -> Ghosts | None:
+    """Return the ghosts of ``scene`` in a picture of ``size`` on a page ``page_width`` wide; None without travel."""
+    seats = {
+        k: Shown(seat, "ghost")
+        for travel in scene.travels
+        if travel.length_mm > 0
+        for k, seat in travel.seats.items()
+    }
+    box = _pixel_box(stage, seats, camera, size, page_width) if seats else None
+    if box is None:
+        return None
+    drawn = stage.start(seats, camera, size, box, page_width)()
+    lines = Image.fromarray(drawn).convert("L").reduce(stage.supersample)
+    return Ghosts(box, np.round((255 - np.asarray(lines, dtype=np.float32)) * 0.9))
+
+
+def _pixel_box(
+    stage: Stage, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int], page_width: int
+) -> tuple[int, int, int, int] | None:
+    """Return the box round ``shown`` in pixels of a picture of ``size``, clipped; None where it is out of frame."""
+    points = [s.place.points(stage.model(k).mesh.extreme_points) for k, s in shown.items()]
+    xy = camera.project(np.concatenate(points))[:, :2] * size
+    air = 0.006 * page_width
+    left, top = np.maximum(np.floor(xy.min(axis=0) - air), 0).astype(int).tolist()
+    right, foot = np.minimum(np.ceil(xy.max(axis=0) + air), size).astype(int).tolist()
+    return (left, top, right, foot) if right - left > 4 and foot - top > 4 else None

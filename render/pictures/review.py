@@ -1,0 +1,65 @@
+"""Review of finished pictures by their manifests: which fall short of what a picture has to show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ..drawing.manifest import Inset, Manifest
+
+LEAST_VISIBLE = 0.5
+"""Share of a moving part's outline that has to be unhidden, in the picture or in a close-up of it."""
+LEAST_FILL = 1.0 / 6.0
+"""Share of a close-up's disc that its subject has to fill."""
+
+
+@dataclass(frozen=True)
+class Shortcoming:
+    """What a picture fails to show: its step, the part (empty for all of it), the reason in words."""
+
+    step: str
+    part: str
+    reason: str
+
+    def __str__(self) -> str:
+        return f"{self.step}{f', {self.part}' if self.part else ''}: {self.reason}"
+
+
+def review_pictures(manifests: Iterable[Manifest]) -> list[Shortcoming]:
+    """Return every shortcoming of step pictures; an empty list means that all show what they have to."""
+    return [found for m in manifests if m.kind == "step" for found in _review(m)]
+
+
+def _review(m: Manifest) -> list[Shortcoming]:
+    found = []
+    for key, part in m.parts.items():
+        if part.state != "moving":
+            continue
+        shares = [
+            part.visible or 0.0,
+            *(i.visible for i in m.insets if key in i.subject and i.fill >= LEAST_FILL),
+        ]
+        if max(shares) < LEAST_VISIBLE:
+            found.append(Shortcoming(m.step, key, f"only {max(shares):.0%} of its outline is unhidden"))
+    for inset in m.insets:
+        named = inset.subject[0]
+        if inset.fill < LEAST_FILL:
+            found.append(Shortcoming(m.step, named, f"fills only {inset.fill:.0%} of its close-up"))
+        if not _in_frame(inset, m.width / m.height):
+            found.append(Shortcoming(m.step, named, "its close-up leaves the picture"))
+    for arrow in m.arrows:
+        if not _inside(arrow.tail, arrow.head):
+            found.append(Shortcoming(m.step, arrow.parts[0], "its arrow leaves the picture"))
+    for key, part in m.parts.items():
+        if part.anchor is not None and not _inside(part.anchor):
+            found.append(Shortcoming(m.step, key, "its callout points out of the picture"))
+    return found
+
+
+def _inside(*spots: tuple[float, float]) -> bool:
+    return all(0.0 <= c <= 1.0 for spot in spots for c in spot)
+
+
+def _in_frame(inset: Inset, aspect: float) -> bool:
+    x, y, r = *inset.centre, inset.radius
+    return min(x - r, 1.0 - x - r, y - r * aspect, 1.0 - y - r * aspect) >= -1e-6

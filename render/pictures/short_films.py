@@ -1,0 +1,307 @@
+"""Short films: the parts of a step go along their travel into place (or out of it), seen as in the step's picture.
+
+A film is an animated picture of a few frames. What stands still is drawn once, with its depth, and so is what travels
+without turning: in parallel projection it only shifts. The frame in which the parts are drawn out is the step's
+picture, with its arrows.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+import numpy as np
+from PIL import Image
+
+from ...geometry.frame import Place
+from ..composition.drawn_travel import DrawnTravel, place_after
+from ..composition.picture_layout import frame_box
+from ..composition.travel_lines import Line, draw_shaft_turns, draw_travels, draw_way_left, lay_lines
+from ..composition.views import StepScene, scene_points
+from ..drawing.compose import contact_shade, finish
+from ..drawing.insets import Box, union_box
+from ..drawing.manifest import FilmSeen, State
+from ..drawing.measure import Mask
+from ..drawing.settings import PictureSettings
+from ..engine.camera import Camera, View, fit_camera
+from ..engine.depth_layers import DepthLayer, Pane, Pixels
+from ..engine.grid import Ids
+from ..engine.part_models import PartModels
+from ..engine.stage import Shown, Stage
+from .frames import draw_ghosts
+from .studio import camera_seen
+
+REST_MS, END_MS = 900, 1800
+"""How long the first frame stands and the last: time to look before it moves, and at where it ends."""
+TRAVEL_MS, TURN_MS = 130, 260
+"""How long each frame between stands; shafts are turned slowly."""
+FRAMED = 1.9
+"""A film shows this many times the greater measure of what its parts sweep over, the whole picture at most."""
+NEAREST = 0.4
+"""Smallest part of the picture that a film shows, as a share of its width."""
+SEEN = 0.0006
+"""Least share of the film that something in motion has to fill: a closed head turned by hand shows nothing."""
+GRID = 0.5
+"""Width of the grid for shading and hiding, as a share of the film's."""
+QUALITIES = ((50, 1.0), (40, 0.88), (32, 0.78))
+"""Qualities of the encoder, 0 to 100, with about the share of the first one's bytes that each takes."""
+METHOD = 2
+"""Its effort, 0 to 6: more takes twice the time and saves a twentieth of the bytes."""
+MOST_BYTES = 32_000
+"""What a film should take, so that a booklet stays small enough to send. One of large parts may take more."""
+
+Poses = Mapping[str, Place]
+
+
+@dataclass(frozen=True)
+class Film:
+    """A short film: what the manifest tells of it, its frames, and how long each stands, ms."""
+
+    seen: FilmSeen
+    images: tuple[Image.Image, ...]
+    durations_ms: tuple[int, ...]
+
+    def content(self) -> bytes:
+        """Return the content of its file."""
+        return encode_film(self.images, self.durations_ms)
+
+
+def travel_poses(models: PartModels, travels: Sequence[DrawnTravel], frames: int) -> list[dict[str, Place]]:
+    """Return the places of all travelling parts in each of ``frames`` frames, the first before they move.
+
+    Moves follow one another; equal parts that follow one another move at the same time.
+    """
+    acts = [list(g) for _, g in groupby(travels, lambda t: [models.parts[k].kind for k in t.seats])]
+    ends = [round((frames - 1) * n / len(acts)) for n in range(len(acts) + 1)]
+    poses = []
+    for frame in range(frames):
+        pose = {}
+        for act, begin, end in zip(acts, ends, ends[1:], strict=False):
+            share = float(np.clip((frame - begin) / max(end - begin, 1), 0.0, 1.0))
+            eased = share * share * (3.0 - 2.0 * share)
+            pose.update({k: place_after(t, k, eased) for t in act for k in t.seats})
+        poses.append(pose)
+    return poses
+
+
+def turn_angles(angle_deg: float, frames: int) -> tuple[float, ...]:
+    """Return the angle of the shafts in each frame in which they are turned by ``angle_deg``.
+
+    Half as many again as the ``frames`` of a travel: between two of them a rotor of three lobes must turn through less
+    than half the angle from lobe to lobe, or it would seem to turn backwards.
+    """
+    count = frames * 3 // 2
+    return tuple(angle_deg * n / (count - 1) for n in range(count))
+
+
+def film_camera(
+    models: PartModels, scene: StepScene, poses: Sequence[Poses], view: View, aspect: float
+) -> Camera:
+    """Return the camera of the scene's picture as it is without close-ups, nearer where what moves is small in it."""
+    whole = fit_camera(view, scene_points(models, scene), aspect, 0.045)
+    box = _swept(models, poses, whole)
+    share = FRAMED * max(box[2] - box[0], box[3] - box[1])
+    if share >= 0.85:
+        return whole
+    share = max(share, NEAREST)
+    left, top = (float(np.clip((box[n] + box[n + 2] - share) / 2, 0.0, 1.0 - share)) for n in (0, 1))
+    return whole.part(left, top, left + share, top + share)
+
+
+def take_film(
+    stage: Stage,
+    scene: StepScene,
+    view: View,
+    poses: Sequence[Poses],
+    states: Mapping[str, State],
+    settings: PictureSettings,
+    name: str,
+) -> Film | None:
+    """Return the film of ``scene`` through ``poses``, in a file called ``name``; None where nothing is seen to move.
+
+    ``states`` are those of the step's picture.
+    """
+    size = settings.film_size
+    camera = film_camera(stage.models, scene, poses, view, size[0] / size[1])
+    maker = _Maker(stage, scene, camera, poses, states, settings)
+    into = not scene.travels or scene.travels[0].move.into
+    drawn_out, home = (0, len(poses) - 1) if into else (len(poses) - 1, 0)
+    ghosts = draw_ghosts(stage, scene, camera, size, size[0])
+    lines: list[Line] = []
+
+    def take(number: int) -> tuple[Image.Image, Mask]:
+        image, ids = maker.take(poses[number])
+        own = ids.mask(poses[number])
+        if ghosts is not None and number != home:
+            ghosts.lay(image, own)
+        if number == drawn_out:
+            draw_travels(image, stage.models, scene.travels, ids, camera, size[0])
+            lines.extend(x for _, x in lay_lines(stage.models, scene.travels, ids, camera, size[0], size[0]))
+        elif number != home:
+            for line in lines:
+                draw_way_left(image, line, own)
+        draw_shaft_turns(image, scene.turns, ids, camera)
+        return image, own
+
+    # The drawn-out frame comes first: its lines are those of all frames.
+    taken = {n: take(n) for n in sorted(range(len(poses)), key=lambda n: n != drawn_out)}
+    images, owns = zip(*(taken[n] for n in range(len(poses))), strict=True)
+    if max(own.mean() for own in owns) < SEEN:
+        return None
+    durations = (REST_MS, *[TRAVEL_MS if scene.travels else TURN_MS] * (len(poses) - 2), END_MS)
+    boxes = tuple(_box(own) for own in owns)
+    return Film(FilmSeen(name, *size, durations, camera_seen(camera), boxes), images, durations)
+
+
+class _Maker:
+    """Makes the frames of one film: what stands still drawn once, what moves laid on it."""
+
+    def __init__(
+        self,
+        stage: Stage,
+        scene: StepScene,
+        camera: Camera,
+        poses: Sequence[Poses],
+        states: Mapping[str, State],
+        settings: PictureSettings,
+    ) -> None:
+        self._stage, self._camera, self._settings, self._states = stage, camera, settings, states
+        self._size = settings.film_size
+        self._grid = max(1, min(round(self._size[0] * GRID), settings.measure_width))
+        self._radius_mm = 0.03 * min(stage.models.extent_mm, camera.height_mm)
+        still = {k: p for k, p in scene.places.items() if k not in poses[0]}
+        self._ids = stage.ids(still, camera, self._grid)
+        ground = self._sheet({k: still[k] for k in still if k in self._ids.seen}, (0, 0, *self._size))
+        self._empty = self._finish(ground.pixels, self._ids)
+        self._shifting = tuple(self._solid(t) for t in scene.travels if not t.turn_deg)
+        shifted = {k for s in self._shifting for k in s.places}
+        hidden = {k for t in scene.travels if not t.turn_deg for k in t.drawn} - shifted
+        self._turning = tuple(k for k in poses[0] if k not in shifted | hidden)
+        self._pane = self._around(poses)
+        self._behind = ground.pane(self._pane, settings.supersample)
+
+    def take(self, pose: Poses) -> tuple[Image.Image, Ids]:
+        """Return the frame with what moves in ``pose``, and what is seen where."""
+        over, camera = self._settings.supersample, self._camera
+        sheet, ids = self._behind, self._ids
+        for solid in self._shifting:
+            key = next(iter(solid.places))
+            shift = camera.view.axes @ np.subtract(pose[key].shift, solid.places[key].shift)
+            share = np.array((shift[0] / camera.width_mm, -shift[1] / camera.height_mm))
+            right, down = np.round(share * self._size * over).astype(int).tolist()
+            sheet = sheet.with_laid(
+                solid.sheet,
+                right + (solid.pane[0] - self._pane[0]) * over,
+                down + (solid.pane[1] - self._pane[1]) * over,
+                self._stage.depth_of(float(shift[2]), camera),
+            )
+            cells = np.round(share * ids.part.shape[::-1]).astype(int).tolist()
+            ids = ids.under(solid.ids.shifted(cells[0], cells[1], float(shift[2])))
+        if self._turning:
+            turning = {k: pose[k] for k in self._turning}
+            sheet = sheet.with_laid(self._sheet(turning, self._pane))
+            ids = ids.under(self._stage.ids(turning, camera, self._grid))
+        image = self._empty.copy()
+        image.paste(self._finish(sheet.pixels, ids, self._pane), self._pane[:2])
+        return image, ids
+
+    def _solid(self, travel: DrawnTravel) -> _Solid:
+        # What it hides of itself stays hidden, so that need not be drawn.
+        ids = self._stage.ids(travel.drawn, self._camera, self._grid)
+        places = {k: p for k, p in travel.drawn.items() if k in ids.seen}
+        pane = self._around([places])
+        return _Solid(places, pane, self._sheet(places, pane), ids)
+
+    def _sheet(self, places: Poses, pane: Pane) -> DepthLayer:
+        shown = {k: Shown(p, self._states[k]) for k, p in places.items()}
+        return self._stage.sheet(shown, self._camera, self._size, pane)
+
+    def _finish(self, pixels: Pixels, ids: Ids, pane: Pane | None = None) -> Image.Image:
+        """Return the finished picture of ``pixels``, the pane ``pane`` of the film or all of it."""
+        over, camera = self._settings.supersample, self._camera
+        if not self._settings.contact_shading:
+            return finish(pixels, over, None)
+        if pane is None:
+            return finish(pixels, over, contact_shade(ids, camera, self._radius_mm))
+        height, width = ids.part.shape
+        share = width / self._size[0]
+        air = int(self._radius_mm / camera.width_mm * width) + 2
+        left, top = (max(0, int(pane[n] * share) - air) for n in (0, 1))
+        right, foot = min(width, int(pane[2] * share) + air), min(height, int(pane[3] * share) + air)
+        part = camera.part(left / width, top / height, right / width, foot / height)
+        near = ids.window(slice(top, foot), slice(left, right))
+        shade = contact_shade(near, part, self._radius_mm)
+        on_grid = [
+            min(p * share - (left, top)[n % 2], near.part.shape[1 - n % 2]) for n, p in enumerate(pane)
+        ]
+        return finish(pixels, over, shade, (on_grid[0], on_grid[1], on_grid[2], on_grid[3]))
+
+    def _around(self, poses: Iterable[Poses]) -> Pane:
+        """Return the pane in which ``poses`` change anything: what moves, its outline, its shading."""
+        width, height = self._size
+        left, top, right, foot = _swept(self._stage.models, poses, self._camera)
+        air = self._radius_mm / self._camera.width_mm * width + 4.0
+        return (
+            int(np.clip(left * width - air, 0, width - 1)),
+            int(np.clip(top * height - air, 0, height - 1)),
+            int(np.clip(right * width + air + 1, 1, width)),
+            int(np.clip(foot * height + air + 1, 1, height)),
+        )
+
+
+@dataclass(frozen=True)
+class _Solid:
+    """Parts that travel as one without turning: drawn in ``places``, on ``sheet``, the pane ``pane`` of the film."""
+
+    places: Poses
+    pane: Pane
+    sheet: DepthLayer
+    ids: Ids
+
+
+def _swept(models: PartModels, poses: Iterable[Poses], camera: Camera) -> Box:
+    return union_box([frame_box(models.parts, pose, list(pose), camera) for pose in poses])
+
+
+def _box(own: Mask) -> Box | None:
+    rows, columns = np.nonzero(own)
+    if not len(rows):
+        return None
+    height, width = own.shape
+    return (
+        float(columns.min() / width),
+        float(rows.min() / height),
+        float((columns.max() + 1) / width),
+        float((rows.max() + 1) / height),
+    )
+
+
+def encode_film(images: Sequence[Image.Image], durations_ms: Sequence[int]) -> bytes:
+    """Return the content of an animated WebP file of ``images`` that begins anew when it has ended.
+
+    The quality is the best of :data:`QUALITIES` that should keep it within :data:`MOST_BYTES`, or else the last.
+    """
+    content = _encode(images, durations_ms, QUALITIES[0][0])
+    fitting = [q for q, share in QUALITIES if share * len(content) <= MOST_BYTES]
+    quality = fitting[0] if fitting else QUALITIES[-1][0]
+    return content if quality == QUALITIES[0][0] else _encode(images, durations_ms, quality)
+
+
+def _encode(images: Sequence[Image.Image], durations_ms: Sequence[int], quality: int) -> bytes:
+    out = io.BytesIO()
+    # kmax=0: only the first frame is whole, the others hold what changed.
+    images[0].save(
+        out,
+        "WEBP",
+        save_all=True,
+        append_images=list(images[1:]),
+        duration=list(durations_ms),
+        loop=0,
+        quality=quality,
+        method=METHOD,
+        kmin=0,
+        kmax=0,
+    )
+    return out.getvalue()

@@ -1,0 +1,347 @@
+"""Pictures of a plan: one for each step, and the exploded overview."""
+
+from __future__ import annotations
+
+import json
+import multiprocessing
+from collections import Counter, deque
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
+from contextlib import suppress
+from itertools import groupby
+from pathlib import Path
+from queue import Empty, SimpleQueue
+
+from ...geometry.assembly import Assembly
+from ...geometry.frame import Place
+from ...sequences.steps.plan import Plan, Step
+from ..composition.picture_layout import lay_out
+from ..composition.views import StepScene, ViewChooser
+from ..drawing.compose import encode
+from ..drawing.manifest import Manifest, State
+from ..drawing.measure import measure_visible, parts_seen
+from ..drawing.settings import PictureSettings
+from ..engine.camera import View
+from ..engine.gl_probe import ensure_graphics
+from ..engine.part_models import PartModels
+from ..engine.stage import Shown
+from .close_ups import lay_close_up
+from .frames import take_frame
+from .overview import render_overview_with
+from .picture_cache import PictureCache, digest
+from .processes import one_thread_each
+from .short_films import Film, take_film, travel_poses, turn_angles
+from .studio import FILM, Drawn, Picture, PlacesAt, Studio, camera_seen
+
+__all__ = [
+    "Picture",
+    "Studio",
+    "choose_views",
+    "render_overview",
+    "render_overview_with",
+    "render_plan",
+    "render_step",
+    "take_plan",
+]
+
+Progress = Callable[[int, int, str], None]
+
+
+def choose_views(studio: Studio, plan: Plan) -> list[View]:
+    """Return a view for each step: one a section and bench, another only where that one hides the moving part."""
+    return list(_views(studio, plan))
+
+
+def _views(studio: Studio, plan: Plan) -> Iterator[View]:
+    """Yield the view of each step as soon as it is chosen."""
+    key = digest(studio.models.digest, studio.settings, "views", [shown_of(s) for s in plan.steps])
+    entry = studio.cache.get(key) if studio.cache else None
+    if entry is not None:
+        for name, (dx, dy, dz), (ux, uy, uz) in json.loads(entry["views"]):
+            yield View(name, (dx, dy, dz), (ux, uy, uz))
+        return
+    settings = studio.settings
+    chooser = ViewChooser(studio.stage, settings.width / settings.height)
+    chosen: list[View] = []
+    last: View | None = chooser.views[0]
+    for _, stretch in groupby(plan.steps, key=_stretch):
+        scenes = [studio.scene(s) for s in stretch]
+        held = chooser.choose(scenes, last)
+        for scene in scenes:
+            chosen.append(chooser.choose_for_step(scene, held, settings.hold_above))
+            yield chosen[-1]
+        last = held
+    if studio.cache:
+        text = json.dumps([(v.name, v.direction, v.up) for v in chosen])
+        studio.cache.put(key, {"views": text.encode()})
+
+
+def _stretch(step: Step) -> tuple[str, str | None]:
+    return step.section, step.bench
+
+
+def render_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Picture:
+    """Return the picture of ``step`` seen in ``view``; its files are called ``name`` with their ending."""
+    return draw_step(studio, step, view, name, view_changed)()
+
+
+def draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Drawn:
+    """Return the picture of :func:`render_step` as it is when all is drawn and no file's content is made yet."""
+    return studio.remembered(
+        lambda: _draw_step(studio, step, view, name, view_changed),
+        "step",
+        shown_of(step),
+        view,
+        name,
+        view_changed,
+    )
+
+
+def shown_of(step: Step) -> tuple[object, ...]:
+    """Return all of ``step`` that its picture depends on."""
+    return (
+        step.number,
+        step.id,
+        step.section,
+        step.present,
+        step.moves,
+        step.bench,
+        step.focus,
+        step.shaft_angle_deg,
+    )
+
+
+def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool) -> Drawn:
+    settings, models, stage = studio.settings, studio.models, studio.stage
+    scene = studio.scene(step)
+    strong: State = "moving" if step.moving else "focus"
+    states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.places}
+    shown = {k: Shown(p, states[k]) for k, p in scene.places.items()}
+    moved = {k: t.offset for t in scene.travels for k in t.drawn}
+    layout = lay_out(stage, scene, view, settings)
+    frame = take_frame(stage, scene, shown, layout.camera, settings)
+    visible = measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera)
+    insets = tuple(lay_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
+    film = _film(studio, step, scene, view, states, f"{name}-film.webp")
+    manifest = Manifest(
+        kind="step",
+        step=step.id,
+        number=step.number,
+        files={f: f"{name}.{f}" for f in settings.formats},
+        width=settings.width,
+        height=settings.height,
+        camera=camera_seen(frame.camera),
+        view_changed=view_changed,
+        parts=parts_seen(frame.ids, states, visible, moved),
+        arrows=frame.arrows,
+        turns=frame.turns,
+        insets=insets,
+        counts=identical(models, step.moving),
+        film=film.seen if film else None,
+    )
+
+    def put_into_files() -> Picture:
+        content = {f: encode(frame.image, f, settings.webp_quality) for f in settings.formats}
+        return Picture(manifest, {**content, FILM: film.content()} if film else content)
+
+    return put_into_files
+
+
+def _film(
+    studio: Studio, step: Step, scene: StepScene, view: View, states: Mapping[str, State], name: str
+) -> Film | None:
+    """Return the short film of ``step``, None where nothing moves or none is wanted."""
+    frames = studio.settings.film_frames
+    if not frames:
+        return None
+    if any(t.length_mm > 0 for t in scene.travels):
+        poses = travel_poses(studio.models, scene.travels, frames)
+    elif scene.turns:
+        poses = [studio.turned(scene.places, a) for a in turn_angles(step.shaft_angle_deg, frames)]
+    else:
+        return None
+    return take_film(studio.stage, scene, view, poses, states, studio.settings, name)
+
+
+def identical(models: PartModels, keys: Sequence[str]) -> dict[str, int] | None:
+    """Return how many identical parts of each kind are among ``keys``, where more than one."""
+    counts = Counter(models.parts[k].kind for k in keys)
+    return {kind: n for kind, n in counts.items() if n > 1} or None
+
+
+def render_plan(
+    assembly: Assembly | PartModels,
+    plan: Plan,
+    out_dir: Path,
+    settings: PictureSettings | None = None,
+    progress: Progress | None = None,
+    workers: int = 1,
+    places_at: PlacesAt | None = None,
+    cache: PictureCache | None = None,
+) -> list[Picture]:
+    """Take and write the pictures of all steps of ``plan`` into ``out_dir``; return them in order.
+
+    ``progress`` is called with (done, total, what). More than one of ``workers`` draws in processes of their own,
+    with the same bytes as the result.
+
+    Raises:
+        NoGraphics: if this machine cannot draw.
+        MeshError: as :func:`..engine.part_models.make_models`.
+    """
+    pictures: list[Picture] = []
+    taken = take_plan(assembly, plan, settings, workers, places_at, cache)
+    for picture, step in zip(taken, plan.steps, strict=True):
+        picture.write(out_dir)
+        pictures.append(picture)
+        if progress:
+            progress(len(pictures), len(plan.steps), step.title)
+    return pictures
+
+
+def take_plan(
+    assembly: Assembly | PartModels,
+    plan: Plan,
+    settings: PictureSettings | None = None,
+    workers: int = 1,
+    places_at: PlacesAt | None = None,
+    cache: PictureCache | None = None,
+) -> Iterator[Picture]:
+    """Yield the pictures of all steps of ``plan`` in order, as :func:`render_plan`, which also writes them.
+
+    Raises:
+        NoGraphics: if this machine cannot draw.
+        MeshError: as :func:`..engine.part_models.make_models`.
+    """
+    ensure_graphics()
+    with Studio(assembly, settings, places_at, cache) as studio:
+        if workers <= 1:
+            yield from _take_here(studio, _jobs(studio, plan))
+        else:
+            yield from _take_apart(studio, plan, workers)
+
+
+Job = tuple[Step, View, str, bool]
+
+
+def _jobs(studio: Studio, plan: Plan) -> Iterator[Job]:
+    """Yield what is to be taken, each as soon as its view is chosen."""
+    before: View | None = None
+    for step, view in zip(plan.steps, _views(studio, plan), strict=True):
+        yield step, view, f"{plan.sequence}-{step.number:02d}", before is not None and view != before
+        before = view
+
+
+def _take_here(studio: Studio, jobs: Iterable[Job]) -> Iterator[Picture]:
+    """Yield the pictures of ``jobs`` in order; while one is drawn, the one before is put into files beside it."""
+    with ThreadPoolExecutor(1) as beside:
+        waiting: deque[Future[Picture]] = deque()
+        for job in jobs:
+            waiting.append(beside.submit(draw_step(studio, *job)))
+            if len(waiting) > 1:
+                yield waiting.popleft().result()
+        while waiting:
+            yield waiting.popleft().result()
+
+
+def _take_apart(studio: Studio, plan: Plan, workers: int) -> Iterator[Picture]:
+    """Yield the pictures of ``plan`` in order, taken by ``workers`` processes, of which this is one.
+
+    The views are chosen here, and what has one is taken meanwhile by the others; then all draw what is left.
+    """
+    frames = max(studio.settings.film_frames, 2)
+    angles = {a for s in plan.steps for a in turn_angles(s.shaft_angle_deg, frames)} | {90.0}
+    table = {a: studio.places(a) for a in angles} if studio.turns else None
+    context = multiprocessing.get_context("spawn")
+    start = (studio.models, studio.settings, table, studio.cache)
+    others = workers - 1
+    todo: SimpleQueue[Task | None] = SimpleQueue()
+    with (
+        one_thread_each(),
+        ProcessPoolExecutor(others, mp_context=context, initializer=_open_worker, initargs=start) as pool,
+        ThreadPoolExecutor(others) as hands,
+    ):
+        try:
+            for _ in range(others):
+                pool.submit(_wake)
+                hands.submit(_hand_over, todo, pool)
+            taken: deque[Future[Picture]] = deque()
+            for job in _jobs(studio, plan):
+                taken.append(Future())
+                todo.put((job, studio.scene_known(job[0]), taken[-1]))
+                yield from _ready(taken)
+            for _ in range(workers):
+                todo.put(None)
+            while (task := todo.get()) is not None:
+                job, _, picture = task
+                picture.set_result(render_step(studio, *job))
+                yield from _ready(taken)
+            while taken:
+                yield taken.popleft().result()
+        finally:  # nobody waits for the rest where one fails or is the last wanted
+            _empty(todo)
+            for _ in range(others):
+                todo.put(None)
+
+
+Task = tuple[Job, StepScene | None, Future[Picture]]
+
+
+def _hand_over(todo: SimpleQueue[Task | None], pool: ProcessPoolExecutor) -> None:
+    """Have one of the other processes take one picture after the other, until there is None."""
+    while (task := todo.get()) is not None:
+        job, scene, picture = task
+        try:
+            picture.set_result(pool.submit(_take_in_worker, job, scene).result())
+        except BaseException as error:  # told to whoever asks for the picture
+            picture.set_exception(error)
+
+
+def _ready(taken: deque[Future[Picture]]) -> Iterator[Picture]:
+    while taken and taken[0].done():
+        yield taken.popleft().result()
+
+
+def _empty(todo: SimpleQueue[Task | None]) -> None:
+    with suppress(Empty):
+        while True:
+            todo.get_nowait()
+
+
+def _wake() -> None:
+    """Nothing is done: a worker that is given work starts."""
+
+
+_worker_studio: Studio | None = None
+
+
+def _open_worker(
+    models: PartModels,
+    settings: PictureSettings,
+    table: dict[float, dict[str, Place]] | None,
+    cache: PictureCache | None,
+) -> None:
+    global _worker_studio
+    _worker_studio = Studio(models, settings, table.__getitem__ if table else None, cache)
+
+
+def _take_in_worker(job: Job, scene: StepScene | None) -> Picture:
+    assert _worker_studio is not None
+    if scene is not None:
+        _worker_studio.know_scene(job[0], scene)
+    return render_step(_worker_studio, *job)
+
+
+def render_overview(
+    assembly: Assembly | PartModels,
+    settings: PictureSettings | None = None,
+    together: Sequence[str] = (),
+    name: str = "overview",
+) -> Picture:
+    """Take the exploded overview; ``together`` are parts that are not taken apart (a plan's ``given``).
+
+    Raises:
+        NoGraphics: if this machine cannot draw.
+        MeshError: as :func:`..engine.part_models.make_models`.
+    """
+    with Studio(assembly, settings) as studio:
+        return render_overview_with(studio, name, together)

@@ -1,0 +1,62 @@
+"""Load a fleet: its file, tables, sizes, values, own cautions and sequences, all checked in one run.
+
+API::
+
+    load_fleet(path, sequences=SHIPPED) -> Fleet          # FaultsFound with every mistake of all its files
+    Fleet.heads: tuple[FleetHead, ...]; .sequences: dict[kind, Sequence]; .catalogue; .booklet; .plant; .demo; .folder
+    FleetHead.tag, .slug, .service, .size (geometry.size.Size), .options, .values (name -> ResolvedValue), .parts,
+        .own_parts (part key -> geometry.own_parts.OwnPart), .process_temperature_c
+    plan_head(head, sequence, mass_kg=None, raised=()) -> Plan
+    asked_values(plans) -> dict[value name, tuple of steps in words]
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+
+from ..files.faults import Faults, FaultsFound
+from ..files.file_models import validate_file
+from ..files.yaml_files import read_yaml
+from ..fleet.fleet_file import FleetFile
+from ..fleet.fleet_loader import Loader
+from ..fleet.heads import Fleet, FleetHead
+from ..steps.sequence_file import SHIPPED
+from ..values.sourced_values import missing_values
+from .plausibility import marked, said_beside_faults
+
+
+def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> Fleet:
+    """Return the fleet that a file describes.
+
+    Args:
+        path: the fleet file; all other files it names lie in its folder.
+        sequences: kinds of sequence to load and to try on every head.
+
+    Raises:
+        FaultsFound: with every mistake of the fleet file, its tables, its own cautions and sequences.
+    """
+    faults = Faults()
+    doc = read_yaml(path, faults)
+    text = validate_file(FleetFile, doc, faults) if doc else None
+    if doc is None or text is None:
+        faults.check()
+        raise AssertionError("a file that cannot be read has a fault")
+    loader = Loader(path, doc, text, faults)
+    fleet = loader.load(tuple(sequences))
+    if faults:
+        raise FaultsFound(faults, said_beside_faults(fleet.heads), _blanks(fleet.heads))
+    return replace(fleet, heads=tuple(marked(h) for h in fleet.heads))
+
+
+def _blanks(heads: tuple[FleetHead, ...]) -> list[str]:
+    """Return the titles of values that heads lack, each with their tags."""
+    lacking: dict[str, list[str]] = {}
+    for m in missing_values({h.tag: h.values for h in heads}):
+        lacking.setdefault(m.title, []).append(m.tag)
+    most = len(heads)
+    return [
+        f"{title} ({f'all {most} pumps' if len(tags) == most > 1 else ', '.join(tags)})"
+        for title, tags in lacking.items()
+    ]

@@ -1,0 +1,175 @@
+"""The rotor nut: from the torque on file to its preload, the stress in its thread, and what settling leaves.
+
+No torque on file: a blank, and no preload. The state of the threads is part of a sourced torque; where it is not given,
+the three states are shown side by side and none is taken for the right one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from ...geometry.dimensions.stack_up import StackUp
+from ...geometry.engineering.figures import Figure
+from ...geometry.engineering.preload import (
+    LUBRICATIONS,
+    Lubrication,
+    TorqueDoubt,
+    check_torque,
+    preload_figures,
+    strength,
+    stress_area_figure,
+    thread_stress_figure,
+)
+from ...geometry.engineering.settling import settle
+from ...geometry.engineering.spring_seats import Pocket, fit
+from ...geometry.engineering.units import NBSP, converted
+from ...geometry.head.calculation_inputs import SHAFT_METAL, nut_joint, nut_pocket, nut_spring
+from ..values.sourced_values import ResolvedValue
+from .calculation_sheets import Blank, CalculationSheet, blank_for
+
+if TYPE_CHECKING:
+    from ..fleet.heads import FleetHead
+
+SETTLING_UM = 20.0
+"""First settling at which right way and turned over are compared. Assumed: how much a joint settles is not known."""
+_STATE = Blank(
+    "State of the threads that the torque holds for",
+    "",
+    "the same table as the torque: dry, lubricated or with anti-seize; write it as threads of rotor_nut_torque",
+    "rotor_nut_torque, threads",
+)
+UNKNOWN_STATE = Lubrication(
+    "unknown",
+    "state of the threads not given",
+    min(s.k_low for s in LUBRICATIONS.values()),
+    max(s.k_high for s in LUBRICATIONS.values()),
+    max(s.scatter_percent for s in LUBRICATIONS.values()),
+    "least and greatest of all states",
+)
+STRONGEST = "12.9"
+"""Strength that a torque is held against where the screw's own is not known: no usual screw bears more."""
+
+
+def pocket_of(stack: StackUp) -> Pocket:
+    """Return the pocket of the rotor nut."""
+    return nut_pocket(stack)
+
+
+def torque_of(value: ResolvedValue) -> float | None:
+    """Return a torque on file in N·m, rounded as its own last digit allows; the middle of a range."""
+    if value.given is None or value.nominal is None:
+        return None
+    figure = value.given.value
+    if figure is None or isinstance(figure, str):
+        return float(f"{value.nominal:.4g}")
+    return float(figure if value.given.unit == "N·m" else converted(figure, value.given.unit, "N·m"))
+
+
+def nut_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]:
+    """Return the sheets of the rotor nut; a single blank where no torque is on file."""
+    value = head.values["rotor_nut_torque"]
+    torque, thread = torque_of(value), head.size.rotor_thread
+    area = stress_area_figure(thread.nominal_mm, thread.pitch_mm)
+    if torque is None or value.given is None:
+        yield CalculationSheet(
+            "nut-preload",
+            "Preload by the nut's torque",
+            (area,),
+            sentences=("Without a sourced torque there is no preload to work out.",),
+            blanks=(blank_for(value),),
+        )
+        return
+    on_file = value.given.threads
+    figures: list[Figure] = [area]
+    stated: Figure | None = None
+    for state in sorted(LUBRICATIONS.values(), key=lambda s: s.key != on_file):
+        middle, least, most = preload_figures(torque, value.source, thread.nominal_mm, state)
+        if state.key == on_file:
+            stated = middle
+            stress = thread_stress_figure(middle, thread.nominal_mm, thread.pitch_mm, strength(SHAFT_METAL))
+            figures += [middle, least, most, stress]
+        elif on_file:
+            figures.append(_other_state(middle, state, ", to compare"))
+        else:
+            figures += [_other_state(f, state) for f in (middle, least, most)]
+    yield CalculationSheet(
+        "nut-preload",
+        "Preload by the nut's torque",
+        tuple(figures),
+        sentences=(
+            *(f"In doubt: {d.sentence}" for d in nut_doubts(head, stack)),
+            *(f.sentence for f in (stated,) if f is not None),
+        ),
+        blanks=() if on_file else (_STATE,),
+        notes=("The torque is the owner's own. Nothing here proposes another.",),
+    )
+    if stated is not None:
+        yield _settling_sheet(stack, stated)
+
+
+def _other_state(figure: Figure, state: Lubrication, words: str = "") -> Figure:
+    name = f"{figure.name}, threads {state.name}{words}"
+    return replace(
+        figure, id=f"{figure.id}.{state.key}", name=name, sentence="" if words else figure.sentence
+    )
+
+
+def _settling_sheet(stack: StackUp, preload: Figure) -> CalculationSheet:
+    """Compare both ways round at a usual settling, and at half of what the spring can follow the right way round."""
+    spring, pocket, joint = nut_spring(stack), pocket_of(stack), nut_joint(stack)
+    right = fit(spring, pocket)
+    amounts = dict.fromkeys((SETTLING_UM, round(500 * right.travel_mm, -1)))
+    figures, sentences = [], []
+    for amount in (a for a in amounts if a > 0):
+        found: dict[str, Figure] = {}
+        for over in (False, True):
+            kept = settle(preload.value, joint, amount, spring, fit(spring, pocket, over))
+            found.update({f.id: f for f in kept.figures})
+            sentences += [f.sentence for f in kept.figures if f.sentence]
+        figures += [
+            replace(f, id=f"{f.id}.{amount:g}", name=f"{f.name}, {amount:g}{NBSP}µm", sentence="")
+            for f in found.values()
+        ]
+    return CalculationSheet(
+        "nut-settling",
+        "What settling leaves of the preload",
+        tuple(figures),
+        sentences=tuple(sentences),
+        notes=(
+            "How much a joint settles is not known: both amounts are assumed, to compare. Parts are taken as elastic, "
+            "and their stiffness as that of plain bars.",
+        ),
+    )
+
+
+def nut_doubts(head: FleetHead, stack: StackUp) -> tuple[TorqueDoubt, ...]:
+    """Return what speaks against the rotor nut's torque on file; only what is sure where the threads' state is not
+    given, since the span over all states leaves everything else open."""
+    value = head.values["rotor_nut_torque"]
+    torque, thread = torque_of(value), head.size.rotor_thread
+    if torque is None or value.given is None:
+        return ()
+    state = LUBRICATIONS.get(value.given.threads, UNKNOWN_STATE)
+    force = fit(nut_spring(stack), pocket_of(stack)).force_n
+    found = check_torque(
+        torque, value.source, thread.nominal_mm, thread.pitch_mm, state, strength(SHAFT_METAL), force
+    )
+    return tuple(d for d in found if d.sure or state is not UNKNOWN_STATE)
+
+
+def screw_doubts(head: FleetHead) -> Iterator[tuple[ResolvedValue, TorqueDoubt]]:
+    """Return torques of screws and cover nuts that no usual screw of their thread bears, whatever the friction."""
+    threads = {"body_screw_torque": head.size.body_screw_thread, "cover_nut_torque": head.size.stud_thread}
+    for name, thread in threads.items():
+        value = head.values.get(name)
+        torque = None if value is None else torque_of(value)
+        if value is None or value.given is None or torque is None:
+            continue
+        state = LUBRICATIONS.get(value.given.threads, UNKNOWN_STATE)
+        for doubt in check_torque(
+            torque, value.source, thread.nominal_mm, thread.pitch_mm, state, strength(STRONGEST), 0.0
+        ):
+            if doubt.sure:
+                yield value, doubt

@@ -1,0 +1,286 @@
+"""The form of a fleet file: our own keys, every one described, as models from which the JSON Schema is made.
+
+The keys and values of options come from :mod:`.options`, the dimensions from :mod:`.size`, the names of values from
+:mod:`.value_names`; none is written down twice.
+"""
+
+from __future__ import annotations
+
+import re
+import typing
+from dataclasses import fields
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema, create_model
+
+from ...geometry.dimensions.options import Options
+from ...geometry.dimensions.size import measured_fields, override_fields
+from ..files.faults import shown
+from ..files.file_models import ONE_OR_MANY, FileModel, Text, refuse
+from ..values.value_names import VALUE_NAMES
+
+_HINTS = typing.get_type_hints(Options)
+FORBIDDEN_NAMES = {"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(1, 10))}
+"""Names that no folder may have on Windows."""
+
+
+def _figure(value: Any) -> Decimal:
+    """Return a number with the digits that were written."""
+    written = getattr(value, "written", None)
+    if isinstance(value, bool) or not isinstance(value, (int, float, Decimal)):
+        text = str(value).strip() if isinstance(value, str) else ""
+        number = re.match(r"[-+]?\d+(?:[.,]\d+)?", text)
+        fix = f"write {number[0].replace(',', '.')} without unit or quotes" if number else "write a number"
+        raise refuse(shown(value), "a number", fix)
+    try:
+        return Decimal(written or repr(value))
+    except InvalidOperation:
+        return Decimal(int(value))
+
+
+def _figure_or_text(value: Any) -> Decimal | str:
+    if isinstance(value, str):
+        text = value.strip()
+        if text:
+            return text
+    elif isinstance(value, (int, float, Decimal)) and not isinstance(value, bool):
+        return _figure(value)
+    raise refuse(
+        shown(value), "a number, or the text of a value in words", "leave the whole value out for a blank"
+    )
+
+
+def _iso_date(value: Any) -> str:
+    text = str(getattr(value, "written", value)).strip()
+    try:
+        if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+            raise ValueError(text)
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        allowed = "a date as year-month-day, such as 2031-02-28"
+        raise refuse(shown(value), allowed, _date_fix(text)) from None
+
+
+def _date_fix(text: str) -> str:
+    numbers = [int(n) for n in re.findall(r"\d+", text)]
+    if len(numbers) == 3:
+        year, rest = max(numbers), [n for n in numbers if n != max(numbers)]
+        if year > 1900 and len(rest) == 2:
+            first, second = rest
+            if first == numbers[0] and first <= 12 and second <= 12:
+                return "write the year first, then month and day"
+            month, day = (second, first) if first > 12 or numbers[0] != year else (first, second)
+            if 1 <= month <= 12 and 1 <= day <= 28:
+                return f"write {year}-{month:02d}-{day:02d}"
+    return ""
+
+
+Figure = Annotated[Decimal, PlainValidator(_figure), WithJsonSchema({"type": "number"})]
+FigureOrText = Annotated[Any, PlainValidator(_figure_or_text), WithJsonSchema({"type": ["number", "string"]})]
+IsoDate = Annotated[
+    str, BeforeValidator(_iso_date), WithJsonSchema({"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$"})
+]
+
+
+def _tag(value: Any) -> Any:
+    text = str(getattr(value, "written", value)).strip() if not isinstance(value, bool) else value
+    if not isinstance(text, str):
+        return text
+    better = re.sub(r"[^A-Za-z0-9._-]+", "-", text).strip("-._")[:40]
+    if not re.fullmatch(r"[A-Za-z0-9](?:[A-Za-z0-9 ._-]{0,38}[A-Za-z0-9])?", text):
+        allowed = "1 to 40 of A-Z a-z 0-9 space . _ -, a letter or digit first and last (it names a folder)"
+        raise refuse(shown(value), allowed, f"write {better}" if better else "give the pump a tag")
+    if slug_of(text).split(".")[0] in FORBIDDEN_NAMES:
+        raise refuse(shown(value), "a tag that can name a folder on every system", f"write P-{text}")
+    return text
+
+
+def slug_of(tag: str) -> str:
+    """Return the name of a tag's folder: lower case, runs of blanks as one hyphen.
+
+    >>> slug_of("P 101-A")
+    'p-101-a'
+    """
+    return re.sub(r"\s+", "-", tag.casefold())
+
+
+Tag = Annotated[str, BeforeValidator(_tag), WithJsonSchema({"type": ["string", "number"], "maxLength": 40})]
+
+
+class SourceText(FileModel):
+    """Where a value stands in print."""
+
+    document: Text = Field(description="name or number of the document")
+    revision: Text | None = Field(None, description="its revision")
+    table: Text | None = Field(None, description="table or chapter")
+    page: Text | None = Field(None, description="page")
+
+
+class SourcedText(FileModel):
+    """A value with its source. Leave the value out for a blank; never write one without a source."""
+
+    value: FigureOrText = Field(None, description="the figure, or the text of a value in words")
+    unit: Text | None = Field(None, description="its unit, such as N·m, lbf·ft, mm, in, °C, bar or psi")
+    tolerance: Figure | None = Field(None, description="allowed either way, in the same unit")
+    range: list[Figure] | None = Field(None, description="[least, greatest], in the same unit")
+    medium: Text | None = Field(
+        None, description="class of a lubricant, cleaning agent or liquid, for its effect on elastomers"
+    )
+    threads: Literal["dry", "lubricated", "anti-seize"] | None = Field(
+        None, description="state of the threads that a torque holds for"
+    )
+    condition: Text = Field("", description="under which it holds, in words")
+    source: SourceText = Field(description="where it stands: document, revision, table, page")
+    date: IsoDate = Field(description="day of the document or of the entry, year-month-day")
+
+
+def _values_model() -> Any:
+    """Return a model with a field for every value name, so that the schema lists them with what they mean."""
+    return {
+        v.name: (SourcedText | None, Field(None, description=f"{v.title}; look in: {v.where}"))
+        for v in VALUE_NAMES.values()
+    }
+
+
+class TurnText(FileModel):
+    """A turn of a part's frame."""
+
+    about: Literal["x", "y", "z"] = Field(description="axis, right-handed")
+    deg: float = Field(ge=-360, le=360, description="angle in degrees")
+
+
+class OwnPartText(FileModel):
+    """A STEP solid of the user's own in place of a part."""
+
+    file: Text = Field(description="STEP file in the fleet's folder")
+    turn: Annotated[list[TurnText], ONE_OR_MANY] = Field(
+        default_factory=list, description="turns of the file's frame into the part's own, first to last"
+    )
+    shift_mm: list[float] = Field(
+        default_factory=lambda: [0.0, 0.0, 0.0],
+        min_length=3,
+        max_length=3,
+        description="[x, y, z] after the turns",
+    )
+
+
+class BookletText(FileModel):
+    """What the booklets say about themselves."""
+
+    title: Text | None = Field(None, description="title of the library")
+    revision: Text = Field("1", description="revision of the values and booklets")
+    date: IsoDate | None = Field(None, description="day of the revision, year-month-day")
+    language: Text = Field("en", description="language of the pages' own words")
+    jpeg: bool = Field(
+        False,
+        description="also write every picture as JPEG, for browsers that know no WebP; thrice the weight",
+    )
+
+
+if TYPE_CHECKING:
+
+    class _OptionFields(FileModel): ...
+
+    class _Measures(FileModel): ...
+
+    class Overrides(FileModel): ...
+
+    class ValuesByName(FileModel): ...
+
+else:
+    _OptionFields = create_model(
+        "OptionFields",
+        __base__=FileModel,
+        **{
+            f.name: (_HINTS[f.name], Field(f.default, description=f"left out: {str(f.default).lower()}"))
+            for f in fields(Options)
+        },
+    )
+    _Measures = create_model(
+        "Measures",
+        __base__=FileModel,
+        **{
+            name: (float, Field(description=f"mm, measured: {words}"))
+            for name, words in measured_fields().items()
+        },
+    )
+    Overrides = create_model(
+        "Overrides",
+        __base__=FileModel,
+        **{
+            name: (float | None, Field(None, description=f"left out: {words}"))
+            for name, words in override_fields().items()
+        },
+    )
+    ValuesByName = create_model("ValuesByName", __base__=FileModel, **_values_model())
+
+
+class SizeText(_Measures):
+    """A pump size: five measured dimensions; all others follow by proportion unless overridden."""
+
+    note: Text | None = Field(None, description="a remark for people who edit the file")
+    overrides: Overrides = Field(
+        default_factory=Overrides, description="dimensions with a value of their own"
+    )
+    left_hand_threads: Annotated[
+        list[Literal["rotor_nut", "cover_nut", "body_screw", "relief_screw"]], ONE_OR_MANY
+    ] = Field(default_factory=list, description="kinds of part that tighten anticlockwise")
+    values: ValuesByName = Field(default_factory=ValuesByName, description="sourced values of this size")
+
+
+class HeadText(_OptionFields):
+    """One pump of the fleet. An option left out is that of the base head."""
+
+    tag: Tag = Field(description="plant tag, once in the fleet; it names the booklet's folder")
+    service: Text = Field("", description="what it pumps, in a few words")
+    size: Text = Field(description="a name under sizes")
+    process_temperature_c: float | None = Field(
+        None, ge=-60, le=400, description="temperature of the product in °C, for clearances and O-rings"
+    )
+    product: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list,
+        description="classes of medium that the product belongs to, for its effect on elastomers",
+    )
+    cleaning: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list, description="classes of the cleaning media, for their effect on elastomers"
+    )
+    own_parts: dict[str, OwnPartText] = Field(
+        default_factory=dict, description="parts replaced by STEP solids: part key to file"
+    )
+    values: ValuesByName = Field(
+        default_factory=ValuesByName, description="sourced values of this pump alone"
+    )
+
+    def options(self) -> Options:
+        """Return the head's options."""
+        return Options(**{f.name: getattr(self, f.name) for f in fields(Options)})
+
+
+class FleetFile(FileModel):
+    """A fleet file."""
+
+    plant: Text = Field(description="name of the plant")
+    demo: bool = Field(False, description="true where plant and values are invented; every page then says so")
+    note: Text | None = Field(None, description="a remark for people who edit the file")
+    booklet: BookletText = Field(
+        default_factory=lambda: BookletText.model_validate({}),
+        description="what the booklets say about themselves",
+    )
+    cautions: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list, description="files in this folder with safety messages of the plant's own"
+    )
+    sequences: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list,
+        description="sequence files in this folder that stand in for those that come along",
+    )
+    values: ValuesByName = Field(
+        default_factory=ValuesByName, description="sourced values of the whole fleet"
+    )
+    sizes: dict[Text, SizeText] = Field(description="pump sizes by name")
+    heads: list[HeadText] = Field(default_factory=list, description="the pumps")
+    heads_table: Text | None = Field(
+        None,
+        description="CSV or XLSX file in this folder with more pumps, one a row, columns named like the keys",
+    )

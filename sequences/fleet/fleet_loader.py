@@ -1,0 +1,291 @@
+"""The run over all files of a fleet: heads, sizes, tables, own parts, own cautions and sequences."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ...geometry.dimensions.options import Options
+from ...geometry.dimensions.parts_list import KINDS, part_kinds
+from ...geometry.dimensions.size import Size, SizeError, SizeFault, make_size, measured_fields
+from ...geometry.dimensions.size_checks import check_options
+from ...geometry.exchange.own_parts import OwnPart
+from ...geometry.frame import Place, X, Y, Z
+from ..files.faults import Faults, any_of, likely
+from ..files.file_models import validate_file
+from ..files.yaml_files import Path as NodePath
+from ..files.yaml_files import YamlFile, read_yaml
+from ..steps.cautions import Catalogue, load_cautions
+from ..steps.conditions import OPTION_NAMES
+from ..steps.resolve import check_plans
+from ..steps.sequence_file import Sequence, check_sequence_file, load_sequence
+from ..values.sourced_values import SourcedValue, resolve_values
+from .fleet_file import FleetFile, HeadText, OwnPartText, SizeText, slug_of
+from .fleet_tables import read_table
+from .fleet_values import check_against_head, check_medium, gather_values
+from .heads import Fleet, FleetHead
+
+_AXES = {"x": X, "y": Y, "z": Z}
+
+
+@dataclass
+class Loader:
+    """The state of one run over all files of a fleet."""
+
+    path: Path
+    doc: YamlFile
+    text: FleetFile
+    faults: Faults
+    unfit: set[tuple[str, str, str]] = field(default_factory=set)
+
+    def load(self, kinds: tuple[str, ...]) -> Fleet:
+        rows = [(h, self.doc) for h in self.text.heads]
+        if self.text.heads_table:
+            rows += self._table_rows(self.text.heads_table)
+        if not rows and not len(self.faults):
+            fix = "add a pump under heads, or name a table under heads_table"
+            self.faults.add(self.doc.fault((), "no heads", "at least one pump", fix))
+        self._check_tags(rows)
+        sizes = {name: self._size(name, size) for name, size in self.text.sizes.items()}
+        shared = gather_values(self.text.values, self.doc, "fleet", self.faults)
+        of_size = {
+            n: gather_values(s.values, self.doc, "size", self.faults) for n, s in self.text.sizes.items()
+        }
+        heads = []
+        for row, doc in rows:
+            head = self._head(row, doc, sizes, shared, of_size)
+            if head is not None:
+                heads.append(head)
+        own_cautions = [
+            f
+            for n, name in enumerate(self.text.cautions)
+            if (f := self._inside(name, ("cautions", n), (".yaml", ".yml")))
+        ]
+        catalogue = load_cautions(*own_cautions, faults=self.faults)
+        loaded = self._sequences(kinds, catalogue, heads)
+        return Fleet(
+            self.path,
+            self.text.plant,
+            self.text.demo,
+            self.text.note or "",
+            self.text.booklet,
+            tuple(heads),
+            catalogue,
+            loaded,
+        )
+
+    # ---- files in the folder
+    def _inside(
+        self, name: str, at: NodePath, endings: tuple[str, ...], doc: YamlFile | None = None
+    ) -> Path | None:
+        """Return the file that ``name`` means, or None with a fault where it leaves the folder or is not there."""
+        doc = doc or self.doc
+        allowed = f"a {any_of(endings)} file in the fleet's folder"
+        folder = self.path.parent.resolve()
+        path = folder / name
+        if "\\" in name or ":" in name or Path(name).is_absolute() or ".." in Path(name).parts:
+            self.faults.add(
+                doc.fault(at, f"'{name}'", f"{allowed}, written with /", "copy the file into the folder")
+            )
+            return None
+        try:
+            real = path.resolve()
+            there = real.is_file()
+        except (OSError, ValueError):
+            real, there = path, False
+        if there and not real.is_relative_to(folder):
+            self.faults.add(
+                doc.fault(
+                    at, f"'{name}', a link that leaves the folder", allowed, "copy the file into the folder"
+                )
+            )
+            return None
+        if path.suffix.casefold() not in endings:
+            self.faults.add(doc.fault(at, f"'{name}'", allowed, "check the ending of its name"))
+            return None
+        if not there:
+            names = [
+                p.relative_to(folder).as_posix()
+                for p in path.parent.glob("*")
+                if p.suffix.casefold() in endings and p.name != self.path.name
+            ]
+            near = likely(name, names)
+            self.faults.add(
+                doc.fault(at, f"'{name}', which is not there", allowed, f"write {near}" if near else "")
+            )
+            return None
+        return real
+
+    def _table_rows(self, name: str) -> list[tuple[HeadText, YamlFile]]:
+        path = self._inside(name, ("heads_table",), (".csv", ".xlsx"))
+        table = read_table(path, self.faults, name) if path else None
+        if table is None:
+            return []
+        known = {"plant": "-", "sizes": {}, **table.data}
+        probe = type(table)(table.file, known, table.values, table.keys, table.cells)
+        model = validate_file(FleetFile, probe, self.faults)
+        return [(h, table) for h in model.heads] if model else []
+
+    # ---- sizes and heads
+    def _check_tags(self, rows: list[tuple[HeadText, YamlFile]]) -> None:
+        first: dict[str, tuple[YamlFile, int, str]] = {}
+        for row, doc in rows:
+            if not row.tag:
+                continue
+            slug = slug_of(row.tag)
+            line = doc.mark((*row.path, "tag"))[0]
+            if slug in first:
+                other, there, tag = first[slug]
+                said = (
+                    f"{row.tag} a second time"
+                    if tag == row.tag
+                    else f"{row.tag}, which names the same folder as {tag}"
+                )
+                allowed = (
+                    f"each tag once, large and small letters alike (first in {other.file}, line {there})"
+                )
+                self.faults.add(doc.fault((*row.path, "tag"), said, allowed, "rename one of them"))
+            first.setdefault(slug, (doc, line, row.tag))
+
+    def _size(self, name: str, text: SizeText) -> Size | None:
+        if not text.sound and not all(getattr(text, f, None) for f in measured_fields()):
+            return None
+        measured = {f: float(getattr(text, f)) for f in measured_fields()}
+        given = text.overrides.model_dump() if text.overrides else {}
+        overrides = {k: float(v) for k, v in given.items() if v is not None}
+        try:
+            return make_size(name, measured, overrides)
+        except SizeError as error:
+            for f in error.faults:
+                at = (*text.path, f.field) if f.field in measured else (*text.path, "overrides", f.field)
+                self._size_fault(self.doc, at, f)
+            return None
+
+    def _size_fault(self, doc: YamlFile, at: NodePath, f: SizeFault, also: str = "") -> None:
+        self.faults.add(doc.fault(at, f"{f.field} {f.found}{also}", f.allowed, f.fix))
+
+    def _head(
+        self,
+        row: HeadText,
+        doc: YamlFile,
+        sizes: Mapping[str, Size | None],
+        shared: Mapping[str, SourcedValue | None],
+        of_size: Mapping[str, Mapping[str, SourcedValue | None]],
+    ) -> FleetHead | None:
+        named = self.doc.data.get("sizes") if isinstance(self.doc.data.get("sizes"), dict) else {}
+        if row.size and row.size not in named:
+            near = likely(row.size, named, 50)
+            fix = f"write {near}" if near else "describe the size under sizes"
+            self.faults.add(
+                doc.fault(
+                    (*row.path, "size"), f"the size '{row.size}'", any_of(named) or "a size under sizes", fix
+                )
+            )
+        own = gather_values(row.values, doc, "head", self.faults)
+        size, options = sizes.get(row.size), self._options(row, doc)
+        given = {**shared, **of_size.get(row.size, {}), **own}
+        known = {name: value for name, value in given.items() if value is not None}
+        if options is not None:
+            check_against_head(row, doc, options, known, self.faults)
+        met = self._media(row, doc, known)
+        if size is None or options is None:
+            return None
+        self._check_built(row, doc, size, options)
+        parts = part_kinds(options, studs=int(size.studs), seal_pins=int(size.seal_pins))
+        return FleetHead(
+            tag=row.tag,
+            slug=slug_of(row.tag),
+            service=row.service,
+            size=size,
+            options=options,
+            values=resolve_values(known, options),
+            parts=parts,
+            own_parts=self._own_parts(row, doc, parts),
+            process_temperature_c=row.process_temperature_c,
+            left_hand=frozenset(self.text.sizes[row.size].left_hand_threads),
+            **met,
+        )
+
+    def _options(self, row: HeadText, doc: YamlFile) -> Options | None:
+        """Return the row's options, None where one of them could not be read."""
+        raw = doc.data["heads"][row.path[-1]]
+        read = all(raw[n] == getattr(row, n) for n in OPTION_NAMES if n in raw)
+        return row.options() if read else None
+
+    def _media(
+        self, row: HeadText, doc: YamlFile, known: Mapping[str, SourcedValue]
+    ) -> dict[str, tuple[str, ...]]:
+        """Return the classes of what the head meets, those of the table only; the others are noted."""
+        for key in ("product", "cleaning"):
+            for n, name in enumerate(getattr(row, key)):
+                at = (*row.path, key, n)
+                check_medium(name, at if at in doc.values else at[:-1], doc, self.faults)
+        agent = known.get("cleaning_agent")
+        cleaning = [*row.cleaning, *([agent.medium] if agent and agent.medium else [])]
+        return {"product": tuple(row.product), "cleaning": tuple(dict.fromkeys(cleaning))}
+
+    def _check_built(self, row: HeadText, doc: YamlFile, size: Size, options: Options) -> None:
+        """Note, once for each size and form, what the options ask of the size."""
+        try:
+            check_options(size, options)
+        except SizeError as error:
+            for f in error.faults:
+                seen = (size.name, f.field, f.found)
+                if seen not in self.unfit:
+                    self.unfit.add(seen)
+                    self._size_fault(doc, (*row.path, "size"), f, f" of size {size.name} with these options")
+
+    def _own_parts(self, row: HeadText, doc: YamlFile, parts: Mapping[str, str]) -> dict[str, OwnPart]:
+        out: dict[str, OwnPart] = {}
+        for key, text in row.own_parts.items():
+            keys = [key] if key in parts else [k for k, kind in parts.items() if kind == key]
+            if not keys:
+                words = [*parts, *KINDS]
+                near = likely(key, words)
+                fix = f"write {near}" if near else "name a part of this head"
+                self.faults.add(doc.fault(text.path, f"the part '{key}'", any_of(words, key), fix, key=True))
+            file = self._inside(text.file, (*text.path, "file"), (".step", ".stp"), doc)
+            if file is not None:
+                place = _place(text) if text.sound else Place()
+                out.update({k: OwnPart(file, place) for k in keys})
+        return out
+
+    # ---- sequences
+    def _sequences(
+        self, kinds: tuple[str, ...], catalogue: Catalogue, heads: list[FleetHead]
+    ) -> dict[str, Sequence]:
+        own: dict[str, Sequence] = {}
+        for n, name in enumerate(self.text.sequences):
+            path = self._inside(name, ("sequences", n), (".yaml", ".yml"))
+            sequence = self._one_sequence(path, catalogue) if path else None
+            if sequence is not None:
+                if sequence.kind in own:
+                    found = f"a second {sequence.kind} sequence"
+                    self.faults.add(
+                        self.doc.fault(("sequences", n), found, "one sequence of each kind", "take one away")
+                    )
+                own[sequence.kind] = sequence
+        loaded: dict[str, Sequence] = {}
+        for kind in kinds:
+            if kind not in own:
+                own[kind] = load_sequence(kind, catalogue)
+            loaded[kind] = own[kind]
+            check_plans(own[kind], [(h.options, h.parts) for h in heads], self.faults)
+        return loaded
+
+    def _one_sequence(self, path: Path, catalogue: Catalogue) -> Sequence | None:
+        """Return a sequence of the fleet's own if it is sound enough to be resolved."""
+        found = Faults()
+        doc = read_yaml(path, found)
+        sequence = check_sequence_file(doc, catalogue, found) if doc else None
+        self.faults.extend(found)
+        return None if len(found) else sequence
+
+
+def _place(text: OwnPartText) -> Place:
+    place = Place()
+    for turn in text.turn:
+        place = Place.turn(turn.deg, _AXES[turn.about]) @ place
+    x, y, z = text.shift_mm
+    return place.moved(x, y, z)

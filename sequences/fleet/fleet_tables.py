@@ -1,0 +1,329 @@
+"""Fleet rows from a CSV or XLSX table: columns named like the keys of a head, one pump a row.
+
+API::
+
+    read_table(path, faults, shown_as) -> TableFile | None       # .data is {"heads": [mapping, ...]}
+    COLUMNS: tuple[str, ...]
+
+    VALUE_PARTS: dict[str, Path]                                 # column ending to its key in a value
+
+Only plain cells are read: no formula is worked out. Empty cells mean the key is left out; several classes of a product
+or cleaning medium are joined by +. A sourced value of one pump has columns of its own, its name and what of it, such as
+``rotor_nut_torque.value``, ``.unit``, ``.document`` and ``.date``. Own parts stand in the fleet file alone.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import zipfile
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from pathlib import Path as FilePath
+from typing import Any
+
+from ..files.faults import Fault, Faults, any_of, likely, shown
+from ..files.yaml_files import Path, WrittenFloat, WrittenInt, YamlFile, decode, read_bytes, words_of
+from ..values.value_names import VALUE_NAMES
+from .fleet_file import HeadText
+
+_FIRST = ("tag", "service", "size")
+_NOT_HERE = (*_FIRST, "own_parts", "values")
+COLUMNS: tuple[str, ...] = (*_FIRST, *(n for n in HeadText.model_fields if n not in _NOT_HERE))
+"""Columns that a table may have, beside those of values; own parts are written in the fleet file."""
+VALUE_PARTS: dict[str, Path] = {
+    **{k: (k,) for k in ("value", "unit", "tolerance", "threads", "medium", "condition", "date")},
+    "least": ("range", 0),
+    "greatest": ("range", 1),
+    **{k: ("source", k) for k in ("document", "revision", "table", "page")},
+}
+"""What a column of a value holds, after the point, and where that stands in the value."""
+_VALUE_COLUMN = f"for a value its name with {any_of(['.' + part for part in VALUE_PARTS])}"
+_FIGURES = ("value", "tolerance", "least", "greatest")
+_NUMBER = re.compile(r"[-+]?\d+(\.\d+)?")
+
+MOST_ROWS = 5_000
+MOST_UNZIPPED = 50_000_000
+MOST_TABLE_BYTES = 5_000_000
+_TRUE = {"true", "yes", "y", "1", "x"}
+_FALSE = {"false", "no", "n", "0"}
+
+
+@dataclass
+class TableFile(YamlFile):
+    """A table's rows as the mappings of a fleet file; a spreadsheet's places are cells."""
+
+    cells: dict[Path, str] = field(default_factory=dict)
+
+    def fault(self, path: Path, found: str, allowed: str, fix: str = "", key: bool = False) -> Fault:
+        """Return a fault at ``path``, in a spreadsheet with the name of its cell."""
+        line, column = self.mark(path, key)
+        cell = next((self.cells[path[:n]] for n in range(len(path), -1, -1) if path[:n] in self.cells), "")
+        return Fault(self.file, line, column, words_of(path), found, allowed, fix, cell)
+
+
+@dataclass(frozen=True)
+class _Row:
+    """A row of a table: cells, each (line, column, value), from 1."""
+
+    line: int
+    cells: tuple[tuple[int, int, Any], ...]
+
+
+def read_table(path: FilePath, faults: Faults, shown_as: str = "") -> TableFile | None:
+    """Return the rows of a table, or None with the reasons in ``faults``."""
+    file = shown_as or path.name
+    raw = read_bytes(path, file, faults, MOST_TABLE_BYTES)
+    if raw is None:
+        return None
+    before = len(faults)
+    sheet = ""
+    if path.suffix.casefold() == ".xlsx":
+        rows, sheet = _sheet_rows(raw, file, faults)
+    else:
+        text = decode(raw, file, faults)
+        rows = [] if text is None else _csv_rows(text, file, faults)
+    if len(faults) > before:
+        return None
+    return _mappings(rows, file, sheet, faults)
+
+
+def _csv_rows(text: str, file: str, faults: Faults) -> list[_Row]:
+    """Return the rows of CSV text; the separator is the one of the first line: comma, semicolon or tab."""
+    first = text.split("\n", 1)[0]
+    mark = max((",", ";", "\t"), key=first.count)
+    lines = list(io.StringIO(text, newline=""))
+    reader = csv.reader(lines, delimiter=mark, strict=True)
+    rows: list[_Row] = []
+    while True:
+        line = reader.line_num + 1
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return rows
+        except csv.Error as e:
+            fix = "check the quotes of this row"
+            faults.add(
+                Fault(file, line, 1, "", f"a row that is no CSV ({e})", "cells in quotes where needed", fix)
+            )
+            return []
+        places = _cell_places(lines[line - 1 : reader.line_num], line, mark)
+        rows.append(_Row(line, tuple((*at, cell) for at, cell in zip(places, cells, strict=bool(cells)))))
+        if len(rows) > MOST_ROWS + 1:
+            faults.add(Fault(file, line, 1, "", f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS} rows"))
+            return []
+
+
+def _cell_places(lines: Sequence[str], first: int, mark: str) -> list[tuple[int, int]]:
+    """Return line and column at which each cell of a row begins; ``lines`` are the row as written, quotes and all."""
+    places, quoted = [(first, 1)], False
+    begins, in_quotes = True, False  # whether a cell begins here, and whether this one began with a quote
+    for number, text in enumerate(lines, first):
+        for column, sign in enumerate(text, 1):
+            if quoted:
+                quoted = sign != '"'
+            elif sign == mark:
+                places.append((number, column + 1))
+                begins, in_quotes = True, False
+                continue
+            elif sign == '"':
+                # It opens the cell, or doubles the one just met; elsewhere it is a sign like others.
+                in_quotes = in_quotes or begins
+                quoted = in_quotes
+            begins = False
+    return places
+
+
+def _sheet_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], str]:
+    """Return the rows of a workbook's first sheet and its name."""
+    bad = ("an Excel workbook (.xlsx)", "save it again as .xlsx, or as CSV")
+    try:
+        with zipfile.ZipFile(io.BytesIO(raw)) as archive:
+            unzipped = sum(i.file_size for i in archive.infolist())
+        if unzipped > MOST_UNZIPPED:
+            found = f"a workbook of {unzipped // 1_000_000} MB unpacked"
+            faults.add(Fault(file, None, None, "", found, f"at most {MOST_UNZIPPED // 1_000_000} MB", bad[1]))
+            return [], ""
+        return _workbook_rows(raw, file, faults)
+    except Exception as e:
+        # A broken workbook fails anywhere in the reader, with any kind of error.
+        faults.add(
+            Fault(
+                file, None, None, "", f"a file that cannot be read as a workbook ({type(e).__name__})", *bad
+            )
+        )
+        return [], ""
+
+
+def _workbook_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], str]:
+    from openpyxl import load_workbook
+
+    book = load_workbook(io.BytesIO(raw), read_only=True, data_only=False)
+    try:
+        if not book.worksheets:
+            faults.add(
+                Fault(file, None, None, "", "a workbook without a sheet", "a sheet with one pump a row")
+            )
+            return [], ""
+        sheet = book.worksheets[0]
+        rows = []
+        for n, cells in enumerate(sheet.iter_rows(values_only=True, max_row=MOST_ROWS + 2), 1):
+            if n > MOST_ROWS + 1:
+                faults.add(Fault(file, n, 1, "", f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS} rows"))
+                return [], ""
+            rows.append(_Row(n, tuple((n, c, v) for c, v in enumerate(cells, 1) if v is not None)))
+        return rows, str(sheet.title)
+    finally:
+        book.close()
+
+
+def _mappings(rows: Iterable[_Row], file: str, sheet: str, faults: Faults) -> TableFile | None:
+    """Return the rows below the heading as mappings."""
+    table = TableFile(file, {"heads": []})
+    filled = (r for r in rows if any(str(v).strip() for *_, v in r.cells))
+    heading = next(filled, None)
+    if heading is None:
+        fix = "begin with a row of column names"
+        faults.add(Fault(file, 1, 1, "", "an empty table", any_of(COLUMNS), fix))
+        return None
+    names: dict[int, str] = {}
+    for index, (line, column, name) in enumerate(heading.cells):
+        key = re.sub(r"[\s-]+", "_", str(name).strip().casefold())
+        at = _cell(sheet, line, column)
+        if not key:
+            continue
+        if key not in COLUMNS and not _is_value(key):
+            near, fix = _meant(key)
+            found, allowed = f"the column {shown(str(name))}", f"{any_of(COLUMNS, key)}; {_VALUE_COLUMN}"
+            faults.add(Fault(file, line, column, "", found, allowed, fix, at))
+            key = near  # read on as what is meant, so that the rows raise no mistakes of their own
+        elif key in names.values():
+            found = f"the column {key} a second time"
+            faults.add(Fault(file, line, column, "", found, "each column once", "take one away", at))
+        names[column if sheet else index] = key
+    for row in filled:
+        _add_row(table, row, names, sheet, faults)
+    return table
+
+
+def _is_value(key: str) -> bool:
+    name, _, part = key.partition(".")
+    return name in VALUE_NAMES and part in VALUE_PARTS
+
+
+def _meant(key: str) -> tuple[str, str]:
+    """Return the column that an unknown one is likely meant as, or nothing, and the fix in words."""
+    name, _, part = key.partition(".")
+    value = likely(name, VALUE_NAMES)
+    if key.startswith("own_part"):
+        return "", "write own parts in the fleet file, in the pump's entry under heads"
+    if key == "values":
+        return "", "give each value columns of its own, such as rotor_nut_torque.value"
+    if value and part:
+        ending = likely(part, VALUE_PARTS)
+        return (
+            (f"{value}.{ending}", f"write {value}.{ending}")
+            if ending
+            else ("", "correct what follows the point")
+        )
+    near = likely(key, COLUMNS)
+    if near:
+        return near, f"write {near}"
+    if value:
+        return f"{value}.value", f"write {value}.value, with .unit, .document and .date in columns beside it"
+    return "", "take the column away, or write it in the fleet file"
+
+
+def _add_row(table: TableFile, row: _Row, names: dict[int, str], sheet: str, faults: Faults) -> None:
+    number = len(table.data["heads"])
+    entry: dict[str, Any] = {}
+    here: Path = ("heads", number)
+    table.values[here] = (row.line, 1)
+    if sheet:
+        table.cells[here] = _cell(sheet, row.line, 1)
+    for index, (line, column, value) in enumerate(row.cells):
+        key = names.get(column if sheet else index)
+        read = _read_cell(key or "", value)
+        if read is None:
+            continue
+        at = _cell(sheet, line, column)
+        if key == "":
+            continue
+        if key is None:
+            fix = "give the column a name, or empty the cell"
+            faults.add(Fault(table.file, line, column, "", shown(read), "cells below a column name", fix, at))
+            continue
+        if isinstance(read, str) and read.startswith("="):
+            fix = "paste it as a value"
+            faults.add(Fault(table.file, line, column, key, "a formula", "a plain cell", fix, at))
+            continue
+        places = [(*here, key)]
+        if key in COLUMNS:
+            entry[key] = read
+        else:
+            places = [(*here, *path) for path in _put_value(entry, key, read)]
+        for place in places:
+            table.values.setdefault(place, (line, column))
+            if sheet:
+                table.cells.setdefault(place, at)
+    table.data["heads"].append(entry)
+
+
+def _put_value(entry: dict[str, Any], column: str, read: Any) -> list[Path]:
+    """Put a cell into its value of a row, and return the paths that have their place by it, within the row."""
+    name, _, part = column.partition(".")
+    value = entry.setdefault("values", {}).setdefault(name, {})
+    top, *below = VALUE_PARTS[part]
+    if not below:
+        value[top] = read
+    elif top == "range":
+        value.setdefault("range", []).insert(1 if part == "greatest" else 0, read)
+    else:
+        value.setdefault(top, {})[below[0]] = read
+    path = ("values", name, *VALUE_PARTS[part])
+    return [path[:n] for n in range(1, len(path) + 1)]
+
+
+def _cell(sheet: str, line: int, column: int) -> str:
+    if not sheet:
+        return ""
+    from openpyxl.utils import get_column_letter
+
+    return f"sheet {sheet}, cell {get_column_letter(column)}{line}"
+
+
+def _is_figure(key: str) -> bool:
+    name, _, part = key.partition(".")
+    return part in _FIGURES and (part != "value" or VALUE_NAMES[name].quantity != "text")
+
+
+def _read_cell(key: str, value: Any) -> Any:
+    """Return a cell as the fleet file would hold it; None for an empty one."""
+    if value is None:
+        return None
+    if isinstance(value, str):
+        text = value.strip()
+        if key in ("product", "cleaning"):
+            return [w for part in text.split("+") if (w := part.strip())] or None
+        if key == "cleaning_in_place" and text.casefold() in _TRUE | _FALSE:
+            return text.casefold() in _TRUE
+        if (key == "process_temperature_c" or _is_figure(key)) and _NUMBER.fullmatch(text):
+            return WrittenFloat(float(text), text)
+        return text or None
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, datetime | date):
+        return value.strftime("%Y-%m-%d")
+    if key == "cleaning_in_place" and value in (0, 1):
+        return bool(value)
+    if isinstance(value, (int, float)):
+        # A spreadsheet keeps 62 as 62.0; people mean the name 62.
+        whole = float(value).is_integer()
+        return (
+            WrittenInt(int(value), str(int(value)))
+            if whole
+            else WrittenFloat(float(value), repr(float(value)))
+        )
+    return str(value)

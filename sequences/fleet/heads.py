@@ -1,0 +1,134 @@
+"""A checked fleet: its heads with sizes, options and values, and the plan of each head."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ...geometry.dimensions.options import Options
+from ...geometry.dimensions.size import Size
+from ...geometry.exchange.own_parts import OwnPart
+from ..files.faults import likely
+from ..steps.cautions import Catalogue
+from ..steps.elastomer_cautions import elastomer_cautions
+from ..steps.plan import Plan
+from ..steps.resolve import LIFTING_LIMIT_KG, Raised, resolve
+from ..steps.sequence_file import Sequence
+from ..values.sourced_values import ResolvedValue
+from .fleet_file import BookletText
+
+IN_DOUBT = " (in doubt: see the figures before you use it)"
+"""What follows a value in a step's own words when a figure speaks against it."""
+
+
+@dataclass(frozen=True)
+class FleetHead:
+    """One pump of the fleet, checked."""
+
+    tag: str
+    slug: str
+    """Name of its folder: lower case, unique in the fleet."""
+    service: str
+    size: Size
+    options: Options
+    values: Mapping[str, ResolvedValue]
+    """Every value that belongs to its options, known or blank."""
+    parts: Mapping[str, str]
+    """Part key to kind."""
+    own_parts: Mapping[str, OwnPart] = field(default_factory=dict)
+    process_temperature_c: float | None = None
+    left_hand: frozenset[str] = frozenset()
+    """Kinds of part that tighten anticlockwise."""
+    product: tuple[str, ...] = ()
+    """Classes of medium (see :mod:`...geometry.engineering.elastomers`) that the product belongs to."""
+    cleaning: tuple[str, ...] = ()
+    """Classes of the media it is cleaned with."""
+
+    @property
+    def lubricant(self) -> str | None:
+        """Class of the O-ring lubricant, None where it is not on file."""
+        given = self.values["assembly_lubricant"].given
+        return (given.medium or None) if given else None
+
+    @property
+    def lifting_limit_kg(self) -> float:
+        """Mass over which a step brings its lifting caution: the sourced limit, or our own screening figure."""
+        limit = self.values["mass_limit"].nominal
+        return LIFTING_LIMIT_KG if limit is None else limit
+
+
+@dataclass(frozen=True)
+class Fleet:
+    """A fleet that has passed all checks."""
+
+    file: Path
+    plant: str
+    demo: bool
+    """The plant and its values are invented; every page says so."""
+    note: str
+    booklet: BookletText
+    heads: tuple[FleetHead, ...]
+    catalogue: Catalogue
+    sequences: Mapping[str, Sequence]
+
+    @property
+    def folder(self) -> Path:
+        """The folder that holds all its files."""
+        return self.file.parent
+
+    def head(self, tag: str) -> FleetHead:
+        """Return the head with this tag, in any case of letters.
+
+        Raises:
+            KeyError: naming the nearest tag, if there is none.
+        """
+        for h in self.heads:
+            if h.tag.casefold() == tag.casefold():
+                return h
+        near = likely(tag, [h.tag for h in self.heads])
+        raise KeyError(f"no pump {tag} in the fleet" + (f"; did you mean {near}?" if near else ""))
+
+
+def plan_head(
+    head: FleetHead,
+    sequence: Sequence,
+    mass_kg: Mapping[str, float] | None = None,
+    raised: Iterable[Raised] = (),
+) -> Plan:
+    """Return the plan of one head, with the cautions that its elastomers and media raise.
+
+    See :func:`..steps.resolve.resolve` for ``mass_kg`` and further messages in ``raised``.
+    """
+    size, o = head.size, head.options
+    met = elastomer_cautions(
+        o.elastomer, o.cover_oring, head.product, head.cleaning, head.lubricant, head.process_temperature_c
+    )
+    return resolve(
+        sequence,
+        head.options,
+        head.parts,
+        assembly=head.tag,
+        values={v.name: f"{v.text}{IN_DOUBT if v.doubt else ''}" for v in head.values.values() if v.known},
+        left_hand=head.left_hand,
+        pitch_mm={
+            "rotor_nut": size.rotor_thread.pitch_mm,
+            "cover_nut": size.stud_thread.pitch_mm,
+            "body_screw": size.body_screw_thread.pitch_mm,
+            "relief_screw": size.relief_screw_thread.pitch_mm,
+        },
+        mass_kg=mass_kg,
+        lifting_limit_kg=head.lifting_limit_kg,
+        raised=(*met, *raised),
+    )
+
+
+def asked_values(plans: Iterable[Plan]) -> dict[str, tuple[str, ...]]:
+    """Return the values that plans ask for, each with the steps that do, in words."""
+    found: dict[str, list[str]] = {}
+    for plan in plans:
+        for step in plan.steps:
+            names = [*step.values, *(m.value for m in step.measure if m.value)]
+            for name in dict.fromkeys(names):
+                found.setdefault(name, []).append(f"{plan.title}, step {step.number}")
+    return {name: tuple(steps) for name, steps in found.items()}

@@ -1,0 +1,237 @@
+"""Assemblies of a user's own that are no fluid head: STEP solids in place, and sequence files over them.
+
+    load_user_assembly(path) -> UserAssembly
+    is_user_assembly(path) -> bool         # rather than a fleet, by its keys
+
+One YAML file names the parts (a STEP file each, placed by its own frame or by turns and a shift) and the sequence
+files, which are written as those over a head, with the part names of this file. The proof, the order graph and the
+practice state are the same as a head's.
+
+    assembly: Clamp
+    parts:
+      - {part: base, name: Base plate, file: base.step}
+      - {part: pin, name: Pin, file: pin.step, shift_mm: [0, 0, 12]}
+    sequences: [clamp.yaml]
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+from pydantic import Field
+
+from ...geometry.assembly import Assembly, Elastic, Part
+from ...geometry.dimensions.options import Options
+from ...geometry.exchange.own_parts import OwnPartError, read_step
+from ...geometry.frame import Place, Vec3, X, Y, Z, unit
+from ..files.faults import Faults, FaultsFound, any_of, likely
+from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
+from ..files.yaml_files import Path as NodePath
+from ..files.yaml_files import YamlFile, read_yaml
+from ..steps.cautions import Catalogue, load_cautions
+from ..steps.plan import Plan
+from ..steps.resolve import resolve
+from ..steps.sequence_file import check_sequence_file
+from .fleet_file import OwnPartText, TurnText
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+_AXES = {"x": X, "y": Y, "z": Z}
+Direction = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
+
+
+class ElasticText(FileModel):
+    """What an elastic part may do: its pressed shape as a solid of its own."""
+
+    pressed: Text = Field(description="STEP file of the shape pressed in its place, in the part's own frame")
+    on_its_way: Text | None = Field(None, description="STEP file of the shape it takes on its way")
+    squeeze_mm: float = Field(0.0, ge=0, le=50, description="how deep it is pressed")
+
+
+class PartText(OwnPartText):
+    """One part: its STEP file and where it stands."""
+
+    part: Name = Field(description="what sequences call it by, once in the file")
+    kind: Name | None = Field(None, description="shared by equal parts; left out: the part's own name")
+    name: Text = Field(description="what people call it")
+    material: Text = Field("", description="what it is made of")
+    turn: Annotated[list[TurnText], ONE_OR_MANY] = Field(
+        default_factory=list, description="turns of the file's frame, first to last"
+    )
+    thread: bool = Field(False, description="fitted by turning")
+    elastic: ElasticText | None = Field(None, description="for parts that give way")
+
+
+class UserAssemblyFile(FileModel):
+    """A user's own assembly."""
+
+    assembly: Text = Field(description="its name")
+    note: Text | None = Field(None, description="a remark for people who edit the file")
+    up: Direction = Field("+y", description="the reader's up")
+    front: Direction = Field("+z", description="where the person who does the work stands")
+    parts: list[PartText] = Field(description="its parts, in any order")
+    sequences: Annotated[list[Text], ONE_OR_MANY] = Field(description="sequence files over these parts")
+
+
+@dataclass(frozen=True)
+class UserAssembly:
+    """The parts in place and the plans over them."""
+
+    assembly: Assembly
+    plans: tuple[Plan, ...]
+
+
+def is_user_assembly(path: Path) -> bool:
+    """Return whether a file means to be a user's own assembly and no fleet: it has the key ``assembly`` or ``parts``.
+
+    A file that cannot be read is taken for a fleet, whose reader then says why.
+    """
+    doc = read_yaml(path, Faults())
+    return doc is not None and isinstance(doc.data, dict) and not {"assembly", "parts"}.isdisjoint(doc.data)
+
+
+def load_user_assembly(path: Path, catalogue: Catalogue | None = None) -> UserAssembly:
+    """Return a user's assembly with its plans.
+
+    Args:
+        path: the file that names parts and sequences; all other files lie in its folder.
+        catalogue: safety messages that the sequences may call on; the shipped ones where left out.
+
+    Raises:
+        FaultsFound: with every mistake of all files.
+    """
+    faults = Faults()
+    doc = read_yaml(path, faults)
+    text = validate_file(UserAssemblyFile, doc, faults) if doc else None
+    if doc is None or text is None:
+        faults.check()
+        raise AssertionError("a file that cannot be read has a fault")
+    loader = _Loader(path, doc, faults)
+    parts = loader.parts(text.parts)
+    plans = loader.plans(text, list(parts), catalogue or load_cautions(faults=faults))
+    faults.check()
+    assembly = Assembly(text.assembly, parts, _direction(text.up), _direction(text.front))
+    return UserAssembly(assembly, plans)
+
+
+@dataclass
+class _Loader:
+    path: Path
+    doc: YamlFile
+    faults: Faults
+
+    def parts(self, texts: Iterable[PartText]) -> dict[str, Part]:
+        parts: dict[str, Part] = {}
+        solids: dict[str, cq.Shape | None] = {}
+        for text in texts:
+            solid = self._solid(text.file, (*text.path, "file"), solids)
+            elastic = self._elastic(text, solids)
+            if text.part in parts:
+                found, allowed = f"the part '{text.part}' again", "each part once"
+                self.faults.add(
+                    self.doc.fault((*text.path, "part"), found, allowed, "give it a name of its own")
+                )
+                continue
+            if solid is None:
+                continue
+            parts[text.part] = Part(
+                key=text.part,
+                kind=text.kind or text.part,
+                name=text.name,
+                material=text.material,
+                solid=solid,
+                place=_place(text) if text.sound else Place(),
+                elastic=elastic,
+                thread=text.thread,
+            )
+        if not parts and not len(self.faults):
+            self.faults.add(self.doc.fault(("parts",), "no parts", "at least one part"))
+        return parts
+
+    def _elastic(self, text: PartText, solids: dict[str, cq.Shape | None]) -> Elastic | None:
+        if text.elastic is None:
+            return None
+        core = self._solid(text.elastic.pressed, (*text.path, "elastic", "pressed"), solids)
+        passing = None
+        if text.elastic.on_its_way:
+            passing = self._solid(text.elastic.on_its_way, (*text.path, "elastic", "on_its_way"), solids)
+        return Elastic(text.elastic.squeeze_mm, core, passing) if core is not None else None
+
+    def _solid(self, name: str, at: NodePath, known: dict[str, cq.Shape | None]) -> cq.Shape | None:
+        """Return the solid of a STEP file; parts that name the same file share it."""
+        if name not in known:
+            known[name] = None
+            file = self._inside(name, at, (".step", ".stp"))
+            if file is not None:
+                try:
+                    known[name] = read_step(file)
+                except OwnPartError as error:
+                    self.faults.add(self.doc.fault(at, f"'{name}', {error.found}", error.allowed, error.fix))
+        return known[name]
+
+    def _inside(self, name: str, at: NodePath, endings: tuple[str, ...]) -> Path | None:
+        """Return a file of the folder; one that leaves it, has another ending or is not there is a fault."""
+        allowed = f"a {any_of(endings)} file in the folder of {self.path.name}"
+        folder = self.path.parent.resolve()
+        fix = "copy the file into the folder"
+        if "\\" in name or ":" in name or Path(name).is_absolute() or ".." in Path(name).parts:
+            self.faults.add(self.doc.fault(at, f"'{name}'", f"{allowed}, written with /", fix))
+            return None
+        real = (folder / name).resolve()
+        if not real.is_relative_to(folder):
+            self.faults.add(self.doc.fault(at, f"'{name}', a link that leaves the folder", allowed, fix))
+        elif Path(name).suffix.casefold() not in endings:
+            self.faults.add(self.doc.fault(at, f"'{name}'", allowed, "check the ending of its name"))
+        elif not real.is_file():
+            names = [p.name for p in folder.glob("*") if p.suffix.casefold() in endings and p != self.path]
+            near = likely(name, names)
+            found = f"'{name}', which is not there"
+            self.faults.add(self.doc.fault(at, found, allowed, f"write {near}" if near else ""))
+        else:
+            return real
+        return None
+
+    def plans(self, text: UserAssemblyFile, parts: list[str], catalogue: Catalogue) -> tuple[Plan, ...]:
+        """Return the plan of each sequence file."""
+        kinds = {t.part: t.kind or t.part for t in text.parts}
+        words = list(dict.fromkeys([*kinds.values(), *kinds]))
+        plans: list[Plan] = []
+        first: dict[str, str] = {}
+        for n, name in enumerate(text.sequences):
+            file = self._inside(name, ("sequences", n), (".yaml", ".yml"))
+            doc = read_yaml(file, self.faults, name) if file else None
+            before = len(self.faults)
+            sequence = check_sequence_file(doc, catalogue, self.faults, words) if doc else None
+            if sequence is not None and sequence.kind in first:
+                found = f"'{name}', which is the {sequence.kind} again"
+                allowed = f"one sequence of each kind (the {sequence.kind} is {first[sequence.kind]})"
+                self.faults.add(self.doc.fault(("sequences", n), found, allowed, "take one away"))
+                continue
+            if sequence is not None:
+                first[sequence.kind] = name
+            if sequence is None or len(self.faults) > before:
+                continue
+            try:
+                plans.append(resolve(sequence, Options(), kinds, assembly=text.assembly))
+            except FaultsFound as error:
+                self.faults.extend(error.faults)
+        if not len(self.faults) and not any(s.moves for plan in plans for s in plan.steps):
+            found, allowed = "no step that fits or removes a part", "at least one sequence that moves parts"
+            self.faults.add(self.doc.fault(("sequences",), found, allowed, "add one of its assembly"))
+        return tuple(plans)
+
+
+def _place(text: PartText) -> Place:
+    place = Place()
+    for turn in text.turn:
+        place = Place.turn(turn.deg, _AXES[turn.about]) @ place
+    return place.moved(*text.shift_mm)
+
+
+def _direction(word: str) -> Vec3:
+    d = _AXES[word[1]]
+    return d if word[0] == "+" else unit((-d[0], -d[1], -d[2]))

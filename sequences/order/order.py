@@ -1,0 +1,332 @@
+"""The order that the solids force: which move must come before which, and whether the written order respects it.
+
+For every pair of moves: with the parts of one in place, can the other still come in along its travel (or out)? Where
+not, the other must come first. The answers come from exact sweeps (:mod:`.paths`). A move is what travels as one: a
+loose part, or a bench unit once it is built. Moves on a bench see only their unit.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from ...geometry.assembly import Assembly, Part
+from ...geometry.frame import Place
+from ...geometry.meshes.closed_bodies import is_open_about_z
+from ...geometry.meshes.overlaps import boxes_meet, gap
+from ..steps.part_words import start, words_of_parts
+from ..steps.plan import Move, Plan, Step
+from .order_graph import Edge, OrderFault, OrderGraph, PlannedMove, Reason
+from .paths import STILL, PathEvidence, Stretch, Ways, box_round, check_path, stretches_of
+from .travel_search import find_travel, open_legs
+
+TOUCH_MM = 0.25
+"""Parts nearer than this hold each other: it spans every sliding fit."""
+ON_AXIS_MM = 0.5
+"""Threads whose axes lie nearer than this are on one axis."""
+Poses = Callable[[Step], Mapping[str, Place]]
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A move with its surroundings, its path still to be checked."""
+
+    bare: PlannedMove
+    around: tuple[str, ...]
+    """Parts that it has to get clear of."""
+
+
+def draft_moves(plan: Plan, assembly: Assembly, poses: Poses | None = None) -> list[Draft]:
+    """Return every move of a plan in its written order; ``poses`` says how parts stand away from their places."""
+    drafts: list[Draft] = []
+    for step in plan.steps:
+        present = list(step.present)
+        standing = poses(step) if poses else {}
+        around = tuple(plan.units.get(step.bench, step.present)) if step.bench else tuple(assembly.parts)
+        for move in step.moves:
+            bare = PlannedMove(
+                len(drafts),
+                step.number,
+                step.id,
+                step.title,
+                move,
+                step.bench,
+                tuple(present),
+                PathEvidence(move.parts, (), (), None),
+                standing,
+            )
+            drafts.append(Draft(bare, around))
+            if move.into:
+                present += [k for k in move.parts if k not in present]
+            else:
+                present = [k for k in present if k not in move.parts]
+    return drafts
+
+
+def with_path(ways: Ways, draft: Draft, measure_gap: bool = True) -> PlannedMove:
+    """Return the move with its path checked; one without legs gets a travel found."""
+    bare = draft.bare
+    return replace(bare, path=_path(ways, bare.move, bare.present, draft.around, bare.poses, measure_gap))
+
+
+def plan_moves(
+    ways: Ways, plan: Plan, poses: Poses | None = None, measure_gap: bool = True
+) -> list[PlannedMove]:
+    """Return every move of a plan in its written order, each with its path checked (see :func:`draft_moves`)."""
+    return [with_path(ways, d, measure_gap) for d in draft_moves(plan, ways.bodies.assembly, poses)]
+
+
+def _path(
+    ways: Ways,
+    move: Move,
+    present: Sequence[str],
+    around: Sequence[str],
+    poses: Mapping[str, Place],
+    measure_gap: bool,
+) -> PathEvidence:
+    keys = list(dict.fromkeys([*around, *move.parts, *present]))
+    if move.legs:
+        legs = move.legs
+        if any(leg.distance_mm is None for leg in (move.legs[1:] if move.into else move.legs[:-1])):
+            fixed = [k for k in present if k not in move.parts]
+            legs = open_legs(ways, move.parts, fixed, legs, move.into, poses)
+        moving = box_round(ways, move.parts, poses)
+        lead = lead_of(ways, move.parts)
+        own = poses.get(lead, STILL) @ ways.bodies.assembly.part(lead).place
+        stretches = stretches_of(legs, move.into, own, moving, box_round(ways, keys, poses))
+        return check_path(ways, move, present, stretches, poses, measure_gap)
+    fixed = [k for k in present if k not in move.parts]
+    travel = find_travel(ways, move.parts, fixed, poses, keys)
+    if travel.stretches is not None:
+        found = check_path(ways, move, present, travel.stretches, poses, measure_gap)
+        return replace(found, found=True, tried=travel.tried)
+    # Nothing found: show what stops the way that gets furthest.
+    direction, _, _ = max(travel.stopped_by, key=lambda s: s[1])
+    box, outside = box_round(ways, move.parts, poses), box_round(ways, keys, poses)
+    far = float(np.linalg.norm(np.maximum(outside[1], box[1]) - np.minimum(outside[0], box[0])))
+    slide = (direction[0] * far, direction[1] * far, direction[2] * far)
+    shown = check_path(ways, move, present, (Stretch(STILL, slide),), poses)
+    return replace(shown, found=False, tried=travel.tried)
+
+
+def lead_of(ways: Ways, parts: Iterable[str]) -> str:
+    """Return the largest of ``parts``: its axis is the one they turn about."""
+    return max(parts, key=lambda k: (ways.bodies.own(k).manifold.volume(), k))
+
+
+def make_order(ways: Ways, plan: Plan, moves: Sequence[PlannedMove]) -> OrderGraph:
+    """Return the order graph of a plan.
+
+    Args:
+        ways: of the plan's assembly.
+        plan: assembly or disassembly.
+        moves: as :func:`plan_moves` returns them.
+    """
+    edges = [e for m in moves for e in edges_of(ways, m, moves)]
+    return graph_of(ways.bodies.assembly, plan, moves, edges, touching(ways))
+
+
+def graph_of(
+    assembly: Assembly,
+    plan: Plan,
+    moves: Sequence[PlannedMove],
+    edges: Iterable[Edge],
+    near: Mapping[str, frozenset[str]],
+) -> OrderGraph:
+    """Return the graph of what has been worked out already; ``near`` as :func:`touching` returns it."""
+    return OrderGraph(
+        assembly, tuple(moves), tuple(edges), near, plan.given, dict(plan.units), dict(plan.unit_titles)
+    )
+
+
+def edges_of(ways: Ways, move: PlannedMove, others: Iterable[PlannedMove]) -> list[Edge]:
+    """Return what ``move`` has to do with each other one; only the parts of the others matter, not their paths."""
+    edges: list[Edge] = []
+    for other in others:
+        if other.number == move.number:
+            continue
+        into, same = move.move.into, set(move.parts) & set(other.parts)
+        first, then = (move.number, other.number) if into else (other.number, move.number)
+        if move.bench == other.bench and into == other.move.into and not same:
+            found = _blocked_by(ways, move, other)
+            if found:
+                edges.append(Edge(first, then, "blocks", *found))
+        elif move.bench is not None and other.bench != move.bench and set(move.parts) <= set(other.parts):
+            # A unit is built before it is fitted, and comes off before it is taken apart.
+            edges.append(Edge(first, then, "built"))
+    return edges
+
+
+def _blocked_by(ways: Ways, a: PlannedMove, b: PlannedMove) -> tuple[str, str] | None:
+    """Return the first pair of a part of ``a`` and a part of ``b`` in place that closes its way."""
+    for key in a.parts:
+        pose, role = a.poses.get(key, STILL), ways.role_on_the_way(key, a.parts)
+        for other in b.parts:
+            other_pose = a.poses.get(other, STILL)
+            for stretch in a.path.stretches:
+                if ways.closes(other, key, stretch, pose, other_pose, role):
+                    return key, other
+    return None
+
+
+def touching(ways: Ways, reach_mm: float = TOUCH_MM) -> dict[str, frozenset[str]]:
+    """Return for each part the parts within ``reach_mm`` of it in place, elastic ones in their free shape."""
+    keys = list(ways.bodies.assembly.parts)
+    found: dict[str, set[str]] = {k: set() for k in keys}
+    for a, b in itertools.combinations(keys, 2):
+        if not boxes_meet(ways.bodies.box(a), ways.bodies.box(b), reach_mm):
+            continue
+        if gap(ways.bodies.placed(a), ways.bodies.placed(b), reach_mm) < reach_mm:
+            found[a].add(b)
+            found[b].add(a)
+    return {k: frozenset(v) for k, v in found.items()}
+
+
+def check_order(graph: OrderGraph, plan: Plan) -> list[OrderFault]:
+    """Return every place where the written order cannot be done, as the solids see it."""
+    faults: list[OrderFault] = []
+    parts = graph.assembly.parts
+    for m in graph.moves:
+        said = graph.said(m)
+        for block in m.path.blocks:
+            by = words_of_parts(parts, [block.by])
+            mover = words_of_parts(parts, [block.part])
+            where = _fitted_in(graph, m, block.by)
+            if m.move.into:
+                far = f"{block.remaining_mm:.1f} mm before"
+                text = f"{start(mover)} cannot reach its place: {by}{where} stops it {far}."
+            else:
+                text = (
+                    f"{start(mover)} cannot come out: {by}{where} stops it after {block.remaining_mm:.1f} mm."
+                )
+            kind: Literal["blocked", "no way"] = "no way" if m.path.tried and not m.path.found else "blocked"
+            faults.append(OrderFault(kind, m.step, m.step_id, block.part, block.by, text))
+        if m.move.into and not _touches(graph, m):
+            text = f"{start(said)} would have nothing to sit on or in: nothing that is there touches it."
+            faults.append(OrderFault("loose", m.step, m.step_id, m.parts[0], "", text))
+        faults += _thread_faults(graph, m)
+    faults += _ring_faults(graph)
+    faults += _count_faults(graph, plan)
+    return faults
+
+
+def _fitted_in(graph: OrderGraph, move: PlannedMove, by: str) -> str:
+    before = [m for m in graph.moves if by in m.parts and m.number < move.number and m.bench == move.bench]
+    if not move.move.into or not before:
+        return ""
+    return f", fitted in step {before[-1].step},"
+
+
+def _touches(graph: OrderGraph, move: PlannedMove) -> bool:
+    there = set(move.present) - set(move.parts)
+    return (bool(move.bench) and not there) or any(graph.touching[k] & there for k in move.parts)
+
+
+def _thread_faults(graph: OrderGraph, move: PlannedMove) -> list[OrderFault]:
+    """What is screwed on an axis where a thread stands, but does not reach it."""
+    parts, faults = graph.assembly.parts, []
+    there = set(move.present) - set(move.parts)
+
+    def is_open(key: str) -> bool | None:
+        return is_open_about_z(parts[key])
+
+    for k in move.parts if move.move.into else ():
+        mates = thread_mates(parts, k, there, is_open) if parts[k].thread else []
+        if graph.touching[k].intersection(mates):
+            continue
+        # One that holds another thread already is not meant for this.
+        mates = [
+            m for m in mates if not graph.touching[m].intersection(thread_mates(parts, m, parts, is_open))
+        ]
+        if mates:
+            said = words_of_parts(parts, mates)
+            text = f"{start(words_of_parts(parts, [k]))} would find no thread: {said} does not reach it."
+            faults.append(OrderFault("loose", move.step, move.step_id, k, mates[0], text))
+    return faults
+
+
+def thread_mates(
+    parts: Mapping[str, Part], key: str, among: Iterable[str], is_open: Callable[[str], bool | None]
+) -> list[str]:
+    """Return which of ``among`` have a thread on the axis of part ``key``: bolts on a nut's, nuts on a bolt's.
+
+    ``is_open`` tells :func:`.bodies.is_open_about_z` of a part by its key.
+    """
+    place, found = parts[key].place, []
+    along = np.array(place.direction((0.0, 0.0, 1.0)))
+    for k in sorted(among):
+        other = parts[k]
+        if k == key or not (other.thread or any(f.kind == "thread" for f in other.features)):
+            continue
+        off = np.array(other.place.shift) - np.array(place.shift)
+        on_axis = float(np.linalg.norm(off - (off @ along) * along)) < ON_AXIS_MM
+        if on_axis and {is_open(key), is_open(k)} == {True, False}:
+            found.append(k)
+    return found
+
+
+def _ring_faults(graph: OrderGraph) -> list[OrderFault]:
+    """Two moves that each close the other's way can come in neither order."""
+    faults = []
+    for edge in graph.edges:
+        back = graph.before[edge.first].get(edge.then)
+        if edge.why == "blocks" and back and back.why == "blocks" and edge.first < edge.then:
+            m = graph.moves[edge.first]
+            a, b = (
+                words_of_parts(graph.assembly.parts, graph.moves[n].parts) for n in (edge.first, edge.then)
+            )
+            text = f"{start(a)} and {b} each close the other's way: with these travels no order works."
+            faults.append(OrderFault("interlocked", m.step, m.step_id, edge.part, edge.by, text))
+    return faults
+
+
+def _count_faults(graph: OrderGraph, plan: Plan) -> list[OrderFault]:
+    """Parts that are fitted twice, never, or moved where they are not."""
+    faults: list[OrderFault] = []
+    parts = graph.assembly.parts
+    if plan.sequence == "inspection":
+        return faults
+    for m in graph.moves:
+        for k in m.parts:
+            there = k in m.present
+            if m.move.into and there:
+                text = f"{start(words_of_parts(parts, [k]))} is in place already."
+                faults.append(OrderFault("twice", m.step, m.step_id, k, "", text))
+            elif not m.move.into and not there:
+                text = f"{start(words_of_parts(parts, [k]))} is not there to be taken off."
+                faults.append(OrderFault("absent", m.step, m.step_id, k, "", text))
+    if plan.sequence == "assembly" and plan.steps:
+        last = plan.steps[-1]
+        fitted = {k for m in graph.moves if m.move.into and m.bench is None for k in m.parts} | set(
+            plan.given
+        )
+        for k in parts:
+            if k not in fitted:
+                text = f"{start(words_of_parts(parts, [k]))} is never fitted."
+                faults.append(OrderFault("forgotten", last.number, last.id, k, "", text))
+    return faults
+
+
+__all__ = [
+    "TOUCH_MM",
+    "Draft",
+    "Edge",
+    "OrderFault",
+    "OrderGraph",
+    "PlannedMove",
+    "Reason",
+    "check_order",
+    "draft_moves",
+    "edges_of",
+    "graph_of",
+    "lead_of",
+    "make_order",
+    "plan_moves",
+    "thread_mates",
+    "touching",
+    "with_path",
+]

@@ -1,0 +1,291 @@
+"""Find a way in for parts whose travel is left out, from the directions of the solids themselves.
+
+A part that can be fitted can be taken out the same way, so the search runs outwards from the place: straight first,
+then with one and two bends. Candidate directions are the normals of plane faces and the axes of round faces, both
+ways, largest area first, after the assembly's front. Every leg tried is tested by its exact sweep.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ...geometry.assembly import Part
+from ...geometry.frame import Place, Vec3, unit
+from ...geometry.meshes.overlaps import Box, boxes_meet
+from ...geometry.meshes.sweeps import first_contact
+from ..steps.plan import Leg
+from .paths import STILL, Stretch, Ways, box_round, clear_distance
+
+MOST_AXES = 6
+MOST_BENDS = 2
+MOST_TRIES = 400
+"""Legs tried before the search says that it found nothing; a machined assembly needs a few dozen."""
+_LEAST_MM = 0.5
+_PLAY_MM = 0.5
+_MOST_STOPS = 6
+
+
+@dataclass(frozen=True)
+class FoundTravel:
+    """What the search found: ``stretches`` outwards, or none and what stopped each straight way."""
+
+    stretches: tuple[Stretch, ...] | None
+    tried: int
+    stopped_by: tuple[tuple[Vec3, float, tuple[str, ...]], ...] = ()
+    """Direction out, how far the parts go (mm), what they then meet."""
+
+
+def directions_of(part: Part, pose: Place = STILL) -> list[tuple[Vec3, float]]:
+    """Return the axes of a solid's plane and round faces in the assembly's frame, with their area, mm2.
+
+    Opposite directions count as one axis, told by whichever points more along +Z, +Y, +X.
+    """
+    place = pose @ part.place
+    areas: dict[Vec3, float] = {}
+    for face in part.solid.Faces():
+        kind = face.geomType()
+        if kind == "PLANE":
+            n = face.normalAt()
+            own: Vec3 = (n.x, n.y, n.z)
+        elif kind in ("CYLINDER", "CONE"):
+            own = _axis_of(face.wrapped, kind)
+        else:
+            continue
+        d = place.direction(unit(own))
+        axis = _one_way((round(d[0], 6) + 0.0, round(d[1], 6) + 0.0, round(d[2], 6) + 0.0))
+        areas[axis] = areas.get(axis, 0.0) + float(face.Area())
+    return sorted(areas.items(), key=lambda item: -item[1])
+
+
+def _axis_of(face: object, kind: str) -> Vec3:
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
+
+    surface = BRepAdaptor_Surface(face)
+    round_face = surface.Cylinder() if kind == "CYLINDER" else surface.Cone()
+    d = round_face.Axis().Direction()
+    return (d.X(), d.Y(), d.Z())
+
+
+def _one_way(d: Vec3) -> Vec3:
+    first = next((c for c in reversed(d) if abs(c) > 1e-6), 1.0)
+    return d if first > 0 else (-d[0] + 0.0, -d[1] + 0.0, -d[2] + 0.0)
+
+
+def candidates(
+    ways: Ways, movers: Sequence[str], fixed: Iterable[str], poses: Mapping[str, Place]
+) -> list[Vec3]:
+    """Return directions to try, likeliest first: the front, then the axes of movers and of what they lie against."""
+    assembly = ways.bodies.assembly
+    areas: dict[Vec3, float] = {}
+    box = box_round(ways, movers, poses)
+    near = [k for k in fixed if boxes_meet(box, ways.bodies.box(k, "free", poses.get(k, STILL)), 0.5)]
+    for keys, weight in ((movers, 1.0), (near, 0.1)):
+        for key in keys:
+            for axis, area in directions_of(assembly.part(key), poses.get(key, STILL)):
+                areas[axis] = areas.get(axis, 0.0) + weight * area
+    front = unit(assembly.front)
+    axes = [_one_way(front), *(a for a, _ in sorted(areas.items(), key=lambda item: -item[1]))]
+    unique: list[Vec3] = []
+    for axis in axes:
+        if all(abs(float(np.dot(axis, u))) < 1 - 1e-6 for u in unique):
+            unique.append(axis)
+    ways_out: list[Vec3] = []
+    for axis in unique[:MOST_AXES]:
+        back = (-axis[0] + 0.0, -axis[1] + 0.0, -axis[2] + 0.0)
+        ways_out += [axis, back] if float(np.dot(axis, front)) >= -1e-9 else [back, axis]
+    return ways_out
+
+
+def find_travel(
+    ways: Ways,
+    movers: Sequence[str],
+    fixed: Sequence[str],
+    poses: Mapping[str, Place] | None = None,
+    round_all: Iterable[str] | None = None,
+) -> FoundTravel:
+    """Return a clear travel for ``movers`` out of ``fixed``: straight if there is one, else with few bends.
+
+    Args:
+        ways: of the assembly.
+        movers: parts that travel together.
+        fixed: parts in place.
+        poses: how parts stand away from their places.
+        round_all: parts that the movers have to get clear of, ``fixed`` if left out.
+    """
+    poses = poses or {}
+    outside = box_round(ways, list(round_all) if round_all is not None else [*fixed, *movers], poses)
+    moving = box_round(ways, movers, poses)
+    directions = candidates(ways, movers, fixed, poses)
+    tried = 0
+    stopped: list[tuple[Vec3, float, tuple[str, ...]]] = []
+    queue: deque[tuple[Stretch, ...]] = deque([()])
+    seen: set[tuple[float, ...]] = {(0.0, 0.0, 0.0)}
+    while queue and tried < MOST_TRIES:
+        so_far = queue.popleft()
+        start = so_far[-1].end if so_far else STILL
+        here: Box = (moving[0] + np.array(start.shift), moving[1] + np.array(start.shift))
+        for d in directions:
+            if so_far and abs(float(np.dot(unit(so_far[-1].slide), d))) > 1 - 1e-6:
+                continue
+            tried += 1
+            length = clear_distance(here, outside, d)
+            stretch = Stretch(start, (d[0] * length, d[1] * length, d[2] * length))
+            free, met = _reach(ways, movers, fixed, stretch, poses)
+            if not met:
+                way = shortened(ways, movers, fixed, (*so_far, stretch), poses)
+                return FoundTravel(way, tried, tuple(stopped))
+            if not so_far:
+                stopped.append((d, free, met))
+            if len(so_far) >= MOST_BENDS:
+                continue
+            for stop in _stops(ways, here, fixed, poses, d, free):
+                bent = Stretch(start, (d[0] * stop, d[1] * stop, d[2] * stop))
+                at = tuple(round(c, 1) for c in bent.end.shift)
+                if at not in seen:
+                    seen.add(at)
+                    queue.append((*so_far, bent))
+    return FoundTravel(None, tried, tuple(stopped))
+
+
+def _reach(
+    ways: Ways, movers: Sequence[str], fixed: Sequence[str], stretch: Stretch, poses: Mapping[str, Place]
+) -> tuple[float, tuple[str, ...]]:
+    """Return how far the movers go along a stretch, and what they then meet (empty: all the way)."""
+    length, by = stretch.length_mm, ()
+    blocking: tuple[str, ...] = by
+    for key in movers:
+        pose, role = poses.get(key, STILL), ways.role_on_the_way(key, movers)
+        others = [o for o in fixed if ways.closes(o, key, stretch, pose, poses.get(o, STILL), role)]
+        if not others:
+            continue
+        there = [ways.bodies.placed(o, "core", poses.get(o, STILL)) for o in others]
+        place = stretch.start @ pose @ ways.bodies.assembly.part(key).place
+        free, met = first_contact(ways.bodies.own(key, role), place, stretch.slide, there, ways.tolerance_mm)
+        if free < length or not blocking:
+            length, blocking = free, tuple(others[i] for i in met)
+    return length, blocking
+
+
+def _stops(
+    ways: Ways, here: Box, fixed: Sequence[str], poses: Mapping[str, Place], d: Vec3, free: float
+) -> list[float]:
+    """Return distances worth a bend: where the movers' box passes a neighbour's box or box middle, and the end."""
+    if free < _LEAST_MM:
+        return []
+    stops = {round(free, 2)}
+    for key in fixed:
+        box = ways.bodies.box(key, "core", poses.get(key, STILL))
+        away = clear_distance(here, box, d)
+        if _LEAST_MM < away < free:
+            stops.add(round(away, 2))
+    stops.add(round(free / 2, 2))
+    return sorted(stops)[:_MOST_STOPS]
+
+
+def shortened(
+    ways: Ways,
+    movers: Sequence[str],
+    fixed: Sequence[str],
+    stretches: tuple[Stretch, ...],
+    poses: Mapping[str, Place],
+) -> tuple[Stretch, ...]:
+    """Return a clear travel with each stretch before a bend as short as it may be, and a little play."""
+    for n in range(len(stretches) - 1):
+        low, high = 0.0, 1.0
+        while (high - low) * stretches[n].length_mm > _PLAY_MM:
+            middle = (low + high) / 2
+            if _clear(ways, movers, fixed, _with_share(stretches, n, middle)[n:], poses):
+                high = middle
+            else:
+                low = middle
+        share = min(1.0, high + _PLAY_MM / max(stretches[n].length_mm, 1e-9))
+        tried = _with_share(stretches, n, share)
+        stretches = (
+            tried if _clear(ways, movers, fixed, tried[n:], poses) else _with_share(stretches, n, high)
+        )
+    return stretches
+
+
+def _with_share(stretches: tuple[Stretch, ...], n: int, share: float) -> tuple[Stretch, ...]:
+    """Return the stretches with number ``n`` cut to a share of its length, and those beyond it moved along."""
+    s = stretches[n].slide
+    changed = [*stretches[:n], replace(stretches[n], slide=(share * s[0], share * s[1], share * s[2]))]
+    for beyond in stretches[n + 1 :]:
+        changed.append(replace(beyond, start=changed[-1].end))
+    return tuple(changed)
+
+
+def _clear(
+    ways: Ways,
+    movers: Sequence[str],
+    fixed: Sequence[str],
+    stretches: Iterable[Stretch],
+    poses: Mapping[str, Place],
+) -> bool:
+    for stretch in stretches:
+        for key in movers:
+            role = ways.role_on_the_way(key, movers)
+            pose = poses.get(key, STILL)
+            if any(ways.closes(o, key, stretch, pose, poses.get(o, STILL), role) for o in fixed):
+                return False
+    return True
+
+
+def open_legs(
+    ways: Ways,
+    movers: Sequence[str],
+    fixed: Sequence[str],
+    legs: Sequence[Leg],
+    into: bool,
+    poses: Mapping[str, Place],
+) -> tuple[Leg, ...]:
+    """Return ``legs`` with a length for each one without a length before a bend.
+
+    Such a leg goes as far as it takes for the next one to be clear; where no distance does, as far as it can.
+    """
+    out = list(reversed(legs)) if into else list(legs)
+    sign = -1.0 if into else 1.0
+    box = box_round(ways, movers, poses)
+    outside = box_round(ways, [*fixed, *movers], poses)
+    motion = STILL
+    for n, leg in enumerate(out[:-1]):
+        d, beyond = (unit(g.direction) for g in (leg, out[n + 1]))
+        d, beyond = ((sign * v[0], sign * v[1], sign * v[2]) for v in (d, beyond))
+        if leg.distance_mm is None:
+            here: Box = (box[0] + np.array(motion.shift), box[1] + np.array(motion.shift))
+            length = clear_distance(here, outside, d)
+            free, _ = _reach(ways, movers, fixed, _slide(motion, d, length), poses)
+            best = free
+            for stop in _stops(ways, here, fixed, poses, d, free):
+                first = _slide(motion, d, stop)
+                there: Box = (here[0] + np.array(first.slide), here[1] + np.array(first.slide))
+                reach = out[n + 1].distance_mm or clear_distance(there, outside, beyond)
+                pair = (first, _slide(first.end, beyond, reach))
+                if _clear(ways, movers, fixed, pair, poses):
+                    best = shortened(ways, movers, fixed, pair, poses)[0].length_mm
+                    break
+            out[n] = replace(leg, distance_mm=best)
+        s = _slide(motion, d, out[n].distance_mm or 0.0)
+        motion = s.end
+    return tuple(reversed(out)) if into else tuple(out)
+
+
+def _slide(start: Place, d: Vec3, length: float) -> Stretch:
+    return Stretch(start, (d[0] * length, d[1] * length, d[2] * length))
+
+
+def legs_of(stretches: Sequence[Stretch], into: bool) -> tuple[Leg, ...]:
+    """Return stretches as legs of a move, the outermost as far as it takes to be clear."""
+    legs = [
+        Leg(
+            unit(s.slide if not into else (-s.slide[0], -s.slide[1], -s.slide[2])),
+            None if n == len(stretches) - 1 else s.length_mm,
+            -s.turn_deg if into else s.turn_deg,
+        )
+        for n, s in enumerate(stretches)
+    ]
+    return tuple(reversed(legs)) if into else tuple(legs)

@@ -1,0 +1,79 @@
+"""The key under which evidence is kept: a hash of everything it rests on."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import weakref
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from ...geometry.assembly import Assembly
+from ...geometry.meshes.overlaps import TOLERANCE_MM
+from ..steps.plan import Plan
+from ..work.code_hash import code_hash
+from .shaft_timing import TurningGroup, turnings_of_head
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+
+def evidence_keys(
+    assembly: Assembly,
+    plans: Sequence[Plan],
+    *,
+    turnings: Sequence[TurningGroup] | None = None,
+    tolerance_mm: float = TOLERANCE_MM,
+) -> list[str]:
+    """Return :func:`evidence_key` of each plan over one assembly, as :func:`prove_plans` takes it."""
+    turning = tuple(turnings_of_head(assembly) if turnings is None else turnings)
+    return [evidence_key(assembly, plan, turning, tolerance_mm) for plan in plans]
+
+
+def evidence_key(assembly: Assembly, plan: Plan, turning: Sequence[TurningGroup], tolerance_mm: float) -> str:
+    """Return the hash of everything the evidence rests on: solids, places, plan, code and libraries."""
+    h = hashlib.sha256(code_hash(PROVING, libraries=LIBRARIES).encode())
+    known: dict[int, bytes] = {}
+
+    def solid(shape: cq.Shape | None) -> bytes:
+        if shape is None:
+            return b"-"
+        if id(shape) not in known:
+            known[id(shape)] = _shape_hash(shape)
+        return known[id(shape)]
+
+    for part in assembly:
+        words = (part.key, part.kind, part.name, part.side, part.thread, part.place, part.features)
+        h.update(repr(words).encode() + solid(part.solid))
+        if part.elastic:
+            h.update(
+                repr(part.elastic.squeeze_mm).encode()
+                + solid(part.elastic.core)
+                + solid(part.elastic.passing)
+            )
+    steps = [(s.number, s.id, s.title, s.present, s.moves, s.bench, s.shaft_angle_deg) for s in plan.steps]
+    rest = (assembly.name, assembly.front, plan.sequence, steps, plan.given, plan.units, plan.unit_titles)
+    h.update(repr((rest, tuple(turning), tolerance_mm)).encode())
+    return h.hexdigest()[:32]
+
+
+PROVING = "sequences.proof.proving"
+"""Whose code evidence rests on."""
+LIBRARIES = ("manifold3d", "cadquery-ocp", "numpy", "shapely")
+
+_hashes: weakref.WeakKeyDictionary[Any, bytes] = weakref.WeakKeyDictionary()
+
+
+def _shape_hash(shape: cq.Shape) -> bytes:
+    """Return the hash of a solid as the CAD kernel writes it, without triangles.
+
+    Taken once: meshing adds curves to a shape, and the hash with it would be another.
+    """
+    from OCP.BinTools import BinTools, BinTools_FormatVersion
+
+    if shape not in _hashes:
+        out = io.BytesIO()
+        version = BinTools_FormatVersion.BinTools_FormatVersion_CURRENT
+        BinTools.Write_s(shape.wrapped, out, False, False, version)
+        _hashes[shape] = hashlib.sha256(out.getvalue()).digest()
+    return _hashes[shape]

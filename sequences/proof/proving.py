@@ -1,0 +1,228 @@
+"""Work out the evidence of plans over one assembly: in this process, or spread over several."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from ...geometry.assembly import Assembly
+from ...geometry.frame import Place
+from ...geometry.meshes.overlaps import Bodies, Clash, clashes
+from ..misfits.misfits import Misfit, find_misfits, near_equal_pins, turned_by_deg
+from ..misfits.orientation_cards import make_cards
+from ..order.order import Draft, check_order, draft_moves, edges_of, graph_of, touching, with_path
+from ..order.order_graph import Edge, OrderGraph, PlannedMove
+from ..order.paths import Stretch, Ways
+from ..steps.plan import Plan, Step
+from .evidence import Evidence, StepReason, TurnEvidence
+from .practice import make_practice
+from .proof_workers import fits_task, path_task, proof_workers, share_assembly, workers_for
+from .shaft_timing import TimingEvidence, TurningGroup, poses_at, timing_of
+
+FEW_MOVES = 8
+"""Fewer moves than this are not worth starting processes for."""
+
+
+@dataclass
+class _Work:
+    """One plan on its way to its evidence."""
+
+    key: str
+    plan: Plan
+    drafts: list[Draft]
+    moves: dict[int, PlannedMove]
+    edges: list[Edge]
+    fits: list[Misfit]
+
+    @property
+    def bare(self) -> list[PlannedMove]:
+        return [d.bare for d in self.drafts]
+
+    def graph(self, assembly: Assembly, near: Mapping[str, frozenset[str]]) -> OrderGraph:
+        edges = sorted(self.edges, key=lambda e: (e.first, e.then))
+        return graph_of(assembly, self.plan, [self.moves[n] for n in sorted(self.moves)], edges, near)
+
+
+def prove_afresh(
+    assembly: Assembly,
+    plans: Sequence[tuple[str, Plan]],
+    turning: Sequence[TurningGroup],
+    workers: int | None,
+    tolerance_mm: float,
+    beside: Callable[[], None] | None = None,
+) -> Iterator[Evidence]:
+    """Yield the evidence of each plan, given with the key of its evidence; ``beside`` is called once on the way.
+
+    Raises:
+        MeshError: if a solid has no closed surface.
+        OverlapError: if a mesh is not fit for booleans.
+    """
+    ways = Ways(Bodies(assembly, tolerance_mm))
+    works = [
+        _Work(key, plan, draft_moves(plan, assembly, poses_of(plan, turning)), {}, [], [])
+        for key, plan in plans
+    ]
+    many = workers_for(workers)
+    if many < 2 or sum(len(w.drafts) for w in works) < FEW_MOVES:
+        near, found = _alone(ways, works)
+        turned = [_turning(ways, w, turning) for w in works]
+        if beside:
+            beside()
+    else:
+        near, found, turned = _together(ways, works, turning, many, beside)
+    for work, (phases, turns) in zip(works, turned, strict=True):
+        work.fits = [_when_turned(fit, assembly, phases) for fit in work.fits]
+        graph = work.graph(assembly, near)
+        yield Evidence(
+            assembly=assembly.name,
+            sequence=work.plan.sequence,
+            key=work.key,
+            tolerance_mm=tolerance_mm,
+            clashes=tuple(found),
+            moves=graph.moves,
+            edges=graph.edges,
+            arrows=graph.arrows,
+            layers=graph.layers,
+            faults=tuple(check_order(graph, work.plan)),
+            reasons=tuple(_reasons(graph, work.plan)),
+            wrong_fits=tuple(work.fits),
+            cards=tuple(make_cards(assembly, graph, work.fits)),
+            pins=tuple(near_equal_pins(ways, graph)),
+            phases=tuple(phases),
+            turns=tuple(turns),
+            practice=make_practice(graph),
+            touching=near,
+        )
+
+
+def _alone(ways: Ways, works: Sequence[_Work]) -> tuple[Mapping[str, frozenset[str]], list[Clash]]:
+    near, found = touching(ways), clashes(ways.bodies)
+    for group in _same_parts(works):
+        for work, draft in group:
+            move = work.moves[draft.bare.number] = with_path(ways, draft)
+            work.edges += edges_of(ways, move, work.bare)
+        ways.forget_sweeps()
+    for work in works:
+        work.fits = find_misfits(ways, work.graph(ways.bodies.assembly, near))
+    return near, found
+
+
+def _together(
+    ways: Ways,
+    works: Sequence[_Work],
+    turning: Sequence[TurningGroup],
+    many: int,
+    beside: Callable[[], None] | None,
+) -> tuple[Mapping[str, frozenset[str]], list[Clash], list[tuple[list[TimingEvidence], list[TurnEvidence]]]]:
+    assembly = ways.bodies.assembly
+    with proof_workers(many) as crew:
+        crew.give(share_assembly(ways.bodies))
+        tasks = []
+        weight = {k: len(ways.bodies.own(k).triangles) for k in assembly.parts}
+        # What takes long goes first, so that the workers end together.
+        for group in sorted(_same_parts(works), key=lambda g: -sum(weight[k] for k in g[0][1].bare.parts)):
+            # Travels to be found need the solids' own faces: they stay here.
+            sent = [(w, d) for w, d in group if d.bare.move.legs]
+            if sent:
+                task = crew.submit(path_task, [(d, w.bare) for w, d in sent])
+                tasks.append(([w for w, _ in sent], task))
+        for group in _same_parts(works):
+            for work, draft in group:
+                if not draft.bare.move.legs:
+                    move = work.moves[draft.bare.number] = with_path(ways, draft)
+                    work.edges += edges_of(ways, move, work.bare)
+            ways.forget_sweeps()
+        near, found = touching(ways), clashes(ways.bodies)
+        for owners, task in tasks:
+            for work, (move, edges) in zip(owners, task.result(), strict=True):
+                work.moves[move.number] = move
+                work.edges += edges
+        tries = []
+        for number, work in enumerate(works):
+            graph = work.graph(Assembly(assembly.name, {}), near)
+            fitting = [m for m in graph.moves if m.move.into]
+            given = {
+                m.number: crew.submit(fits_task, number, graph, m.number)
+                for m in sorted(fitting, key=lambda m: -sum(weight[k] for k in m.parts))
+            }
+            tries += [(work, given[m.number]) for m in fitting]
+        turned = [_turning(ways, w, turning) for w in works]
+        if beside:
+            beside()
+        for work, fits in tries:
+            work.fits += fits.result()
+    return near, found, turned
+
+
+def _same_parts(works: Sequence[_Work]) -> list[list[tuple[_Work, Draft]]]:
+    """Return all drafts, those of the same parts together: their ways are alike."""
+    groups: dict[tuple[str, ...], list[tuple[_Work, Draft]]] = {}
+    for work in works:
+        for draft in work.drafts:
+            groups.setdefault(tuple(sorted(draft.bare.parts)), []).append((work, draft))
+    return list(groups.values())
+
+
+def poses_of(plan: Plan, turning: Sequence[TurningGroup]) -> Callable[[Step], Mapping[str, Place]]:
+    """Return a function from a step to how the parts on turned shafts stand in it."""
+    angles: dict[int, float] = {}
+    total = 0.0
+    for step in plan.steps:
+        angles[step.number] = total % 360.0
+        total += step.shaft_angle_deg
+
+    def poses(step: Step) -> Mapping[str, Place]:
+        return {} if step.bench else poses_at(turning, angles[step.number])
+
+    return poses
+
+
+def _turning(
+    ways: Ways, work: _Work, turning: Sequence[TurningGroup]
+) -> tuple[list[TimingEvidence], list[TurnEvidence]]:
+    phases = timing_of(ways, [work.moves[n] for n in sorted(work.moves)], turning)
+    turns = turns_of(ways, work.plan, turning)
+    ways.forget_sweeps()
+    return phases, turns
+
+
+def turns_of(ways: Ways, plan: Plan, turning: Sequence[TurningGroup]) -> list[TurnEvidence]:
+    """Return for each step that turns the shafts whether what turns is clear of what stands still."""
+    turns = []
+    turned = {k for t in turning for k in t.parts}
+    for step in plan.steps:
+        if abs(step.shaft_angle_deg) < 1e-9 or step.bench:
+            continue
+        there = [*step.present, *(k for m in step.moves if m.into for k in m.parts)]
+        touches = []
+        for t in turning:
+            whole = Stretch(Place(), (0.0, 0.0, 0.0), 360.0, t.about, t.axis)
+            for key in (k for k in t.parts if k in there and ways.bodies.assembly.part(k).elastic is None):
+                touches += [(key, k) for k in there if k not in turned and ways.closes(k, key, whole)]
+        turns.append(TurnEvidence(step.number, step.id, not touches, tuple(touches)))
+    return turns
+
+
+def _when_turned(fit: Misfit, assembly: Assembly, phases: Sequence[TimingEvidence]) -> Misfit:
+    """Add what turning shows of a part that went in on the other side, where the pair was tried set over as far."""
+    if fit.verdict != "goes in" or fit.kind != "other side" or fit.parts[0] not in fit.places:
+        return fit
+    angle = turned_by_deg(assembly.part(fit.other).place, fit.places[fit.parts[0]])
+    for phase in phases:
+        for tried in phase.out_of_phase:
+            if {phase.part, phase.mate} == {fit.parts[0], fit.other} and abs(tried.offset_deg - angle) < 0.5:
+                if tried.collides_at_deg is None:
+                    return fit
+                turn = f"{tried.collides_at_deg:.1f} degrees"
+                said = f"So set over, the pair collides when the drive shaft has turned {turn}."
+                return replace(fit, wrong=(*fit.wrong, said), sentence=f"{fit.sentence} {said}")
+    return fit
+
+
+def _reasons(graph: OrderGraph, plan: Plan) -> list[StepReason]:
+    found = []
+    for step in plan.steps:
+        if any(m.step == step.number for m in graph.moves):
+            first, last = graph.window(step.number)
+            found.append(StepReason(step.number, step.id, graph.why_now(step.number), first, last))
+    return found

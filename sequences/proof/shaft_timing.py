@@ -1,0 +1,371 @@
+"""Angles of timed shafts: at which a part goes in beside one that turns with it, and how far out of phase a pair turns.
+
+What turns about what is given (:class:`TurningGroup`); nothing here knows rotors from other wheels.
+
+- *Goes in*: looked at along the axes, parts whose shadows stay clear through the whole turn never meet, at whatever
+  angle one is slid in past the other. That is proven between the angles too (:mod:`.pair_turn`). Where the
+  shadows cross, the slide is tested by exact sweeps at angles :data:`STEP_DEG` apart, and each change is narrowed to
+  :data:`FINE_DEG`; an opening narrower than the step could be missed, and is then no opening to work with.
+- *Out of phase*: a wheel set over by an angle collides where its outline crosses its mate's at some angle of the turn;
+  the angle is named. How far it may be set over before that is narrowed by halving.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from ...geometry.assembly import Assembly
+from ...geometry.frame import Floats, Place, Vec3, Z
+from ...geometry.meshes.overlaps import boxes_meet, gap
+from ..order.order_graph import PlannedMove
+from ..order.paths import STILL, Ways
+from ..steps.part_words import start, word_of
+
+STEP_DEG = 3.0
+FINE_DEG = 0.1
+OFFSETS_DEG = (90.0, 180.0)
+"""Settings looked at besides the limit: a key in the wrong one of several ways."""
+_LOOKS = 720
+_MANY_TEETH = 200
+"""Timing gears have fewer teeth than this."""
+_SHADOW_SHARE = 0.5
+"""Outlines are taken as finely as where the rotors' whole turn is followed, as a share of the proof's tolerance."""
+_REACH_MM = 5.0
+
+
+@dataclass(frozen=True)
+class TurningGroup:
+    """Parts that turn as one about a line through ``about`` along ``axis``, ``ratio`` times the driving angle."""
+
+    name: str
+    parts: tuple[str, ...]
+    about: Vec3
+    axis: Vec3 = Z
+    ratio: float = 1.0
+
+
+@dataclass(frozen=True)
+class OutOfPhase:
+    """A part set over by an angle against its mate."""
+
+    offset_deg: float
+    goes_in: bool
+    """Whether it still goes in with the shafts as they stand in the step."""
+    collides_at_deg: float | None
+    """Shaft angle from there on at which the pair collides, None if it turns free."""
+    sentence: str
+
+
+@dataclass(frozen=True)
+class TimingEvidence:
+    """At which shaft angles a part goes in beside its mate, and how far out of phase the pair turns."""
+
+    step: int
+    step_id: str
+    part: str
+    mate: str
+    ranges_deg: tuple[tuple[float, float], ...]
+    """Angles of the driving shaft at which it goes in, from its mark; (0, 360) where at every one."""
+    proven: bool
+    """Whether the answer holds between the angles looked at too."""
+    least_gap_mm: float
+    """Least gap of the pair's shadows through the turn; 0 where they cross."""
+    limit_deg: float | None
+    """Set over by more than this, either way, the pair collides; None if never."""
+    out_of_phase: tuple[OutOfPhase, ...]
+    sentence: str
+
+
+def turnings_of_head(head: Assembly) -> tuple[TurningGroup, ...]:
+    """Return what turns in a fluid head: all that is on the drive shaft, and as fast the other way, the driven one.
+
+    Assemblies that are no heads have none.
+    """
+    from ...geometry.head.head import TURNING, Head
+
+    if not isinstance(head, Head):
+        return ()
+    found = []
+    for side, ratio in (("drive", 1.0), ("driven", -1.0)):
+        parts = tuple(p.key for p in head if p.kind in TURNING and p.side == side)
+        found.append(TurningGroup(side, parts, (head.stack.axis_x[side], 0.0, 0.0), Z, ratio))
+    return tuple(found)
+
+
+def poses_at(turnings: Sequence[TurningGroup], angle_deg: float) -> dict[str, Place]:
+    """Return how far parts stand from their places with the driving shaft turned by ``angle_deg``."""
+    poses: dict[str, Place] = {}
+    if abs(angle_deg) < 1e-9:
+        return poses
+    for t in turnings:
+        pose = Place.turn(angle_deg * t.ratio, t.axis, t.about)
+        poses.update(dict.fromkeys(t.parts, pose))
+    return poses
+
+
+def timing_of(
+    ways: Ways, moves: Sequence[PlannedMove], turnings: Sequence[TurningGroup]
+) -> list[TimingEvidence]:
+    """Return the evidence for every move whose turning parts reach the turning circle of what turns about another axis.
+
+    Args:
+        ways: of the assembly.
+        moves: of the plan; those on a bench are left out.
+        turnings: what turns about what.
+    """
+    found = []
+    for move in moves:
+        if move.bench is not None or not move.move.into or not move.path.stretches:
+            continue
+        for mine, theirs in itertools.permutations(turnings, 2):
+            pair = _pair(ways, move, mine, theirs)
+            if pair:
+                found.append(_phase(ways, move, mine, theirs, *pair))
+    return found
+
+
+def _pair(ways: Ways, move: PlannedMove, mine: TurningGroup, theirs: TurningGroup) -> tuple[str, str] | None:
+    """Return the part of the move and the present one whose turning circles cross furthest."""
+    bodies, best = ways.bodies, None
+    for key in (k for k in move.parts if k in mine.parts and bodies.assembly.part(k).elastic is None):
+        for other in (
+            k for k in move.present if k in theirs.parts and bodies.assembly.part(k).elastic is None
+        ):
+            (ra, a0, a1), (rb, b0, b1) = (_reach(ways, k, t) for k, t in ((key, mine), (other, theirs)))
+            apart = math.dist(mine.about, theirs.about)
+            if ra + rb > apart and a0 < b1 and b0 < a1 and (best is None or ra + rb > best[0]):
+                best = (ra + rb, key, other)
+    return best[1:] if best else None
+
+
+def _reach(ways: Ways, key: str, turning: TurningGroup) -> tuple[float, float, float]:
+    """Return the radius of a part's turning circle and its span along the axis."""
+    points = ways.bodies.assembly.part(key).place.points(ways.bodies.own(key).points) - np.array(
+        turning.about
+    )
+    axis = np.array(turning.axis) / np.linalg.norm(turning.axis)
+    along = points @ axis
+    off = np.linalg.norm(points - np.outer(along, axis), axis=1)
+    return float(off.max()), float(along.min()), float(along.max())
+
+
+def _phase(
+    ways: Ways, move: PlannedMove, mine: TurningGroup, theirs: TurningGroup, part: str, mate: str
+) -> TimingEvidence:
+    shadows = _shadows(ways, mine, theirs, part, mate)
+    least, limit, tried = 0.0, None, []
+    if shadows is not None:
+        least = _least_gap(ways, shadows, mine, theirs, part, mate)
+        limit = _limit(shadows, mine, theirs) if least > 0 else 0.0
+    every = least > 0
+    ranges = ((0.0, 360.0),) if every else _ranges(ways, move, mine, theirs, part, mate)
+    word = word_of(ways.bodies.assembly.part(part))
+    for offset in OFFSETS_DEG:
+        tried.append(_set_over(ways, move, mine, theirs, part, mate, offset, shadows, word))
+    if limit:
+        beyond = round(limit + 0.5, 1)
+        tried.insert(0, _set_over(ways, move, mine, theirs, part, mate, beyond, shadows, word))
+    said = f"{start(word)}: goes in at every angle of the shafts." if every else _say_ranges(word, ranges)
+    if limit:
+        teeth = math.floor(360.0 / limit)
+        said += f" Set over by more than {limit:.1f} degrees it collides when turned"
+        said += (
+            f", so one tooth over shows on gears of up to {teeth} teeth."
+            if teeth <= _MANY_TEETH
+            else ", so one tooth over shows."
+        )
+    return TimingEvidence(
+        move.step, move.step_id, part, mate, ranges, every, least, limit, tuple(tried), said
+    )
+
+
+def _say_ranges(word: str, ranges: Sequence[tuple[float, float]]) -> str:
+    if not ranges:
+        return f"{start(word)}: goes in at no angle of the shafts."
+    if ranges == ((0.0, 360.0),):
+        return f"{start(word)}: goes in at every angle looked at, {STEP_DEG:g} degrees apart."
+    spans = ", ".join(f"{a:.1f} to {b:.1f}" for a, b in ranges)
+    return f"{start(word)}: goes in with the drive shaft at {spans} degrees from its mark, and at no other angle."
+
+
+# ---- in space
+
+
+def _clear_at(
+    ways: Ways,
+    move: PlannedMove,
+    mine: TurningGroup,
+    theirs: TurningGroup,
+    part: str,
+    mate: str,
+    angle: float,
+    offset: float,
+) -> bool:
+    """Return whether the part slides in past its mate with the shafts at ``angle``, set over by ``offset``."""
+    pose = Place.turn(mine.ratio * angle + offset, mine.axis, mine.about)
+    other = Place.turn(theirs.ratio * angle, theirs.axis, theirs.about)
+    return not any(ways.closes(mate, part, s, pose, other) for s in move.path.stretches)
+
+
+def _ranges(
+    ways: Ways, move: PlannedMove, mine: TurningGroup, theirs: TurningGroup, part: str, mate: str
+) -> tuple[tuple[float, float], ...]:
+    angles = np.arange(0.0, 360.0, STEP_DEG)
+    clear = [_clear_at(ways, move, mine, theirs, part, mate, float(a), 0.0) for a in angles]
+    if all(clear):
+        return ((0.0, 360.0),)
+    edges = []
+    for i, a in enumerate(angles):
+        if clear[i] != clear[i - 1]:
+            low, high = float(a) - STEP_DEG, float(a)
+            while high - low > FINE_DEG:
+                middle = (low + high) / 2
+                if _clear_at(ways, move, mine, theirs, part, mate, middle, 0.0) == clear[i]:
+                    high = middle
+                else:
+                    low = middle
+            edges.append(((low + high) / 2, clear[i]))
+    opens = [a for a, opening in edges if opening]
+    shuts = [a for a, opening in edges if not opening]
+    if opens and shuts and shuts[0] < opens[0]:
+        shuts = [*shuts[1:], shuts[0] + 360.0]
+    return tuple((round(a, 1), round(b, 1)) for a, b in zip(opens, shuts, strict=True))
+
+
+def _set_over(
+    ways: Ways,
+    move: PlannedMove,
+    mine: TurningGroup,
+    theirs: TurningGroup,
+    part: str,
+    mate: str,
+    offset: float,
+    shadows: tuple[Floats, Floats] | None,
+    word: str,
+) -> OutOfPhase:
+    goes_in = _clear_at(ways, move, mine, theirs, part, mate, 0.0, offset)
+    at = _collision(shadows, mine, theirs, offset) if shadows is not None else None
+    said = f"Set over by {offset:g} degrees, the {word} {'goes in' if goes_in else 'does not go in'}"
+    if shadows is None:
+        said += "."
+    elif at is None:
+        said += " and turns free." if goes_in else ", and would turn free."
+    else:
+        said += f"{', but' if goes_in else ';'} the pair collides with the drive shaft at {at:.1f} degrees."
+    return OutOfPhase(offset, goes_in, at, said)
+
+
+# ---- in the plane
+
+
+def _shadows(
+    ways: Ways, mine: TurningGroup, theirs: TurningGroup, part: str, mate: str
+) -> tuple[Floats, Floats] | None:
+    """Return both outlines about their own axes, (n, 2) float64; None where an axis is not along Z."""
+    from ...geometry.profiles.solid_turn import ShadowError, shadow
+
+    if any(abs(t.axis[0]) + abs(t.axis[1]) > 1e-9 for t in (mine, theirs)):
+        return None
+    assembly = ways.bodies.assembly
+    try:
+        a, b = (shadow(assembly.part(k), _SHADOW_SHARE * ways.tolerance_mm) for k in (part, mate))
+    except ShadowError:
+        return None
+    return a - np.array(mine.about[:2]), b - np.array(theirs.about[:2])
+
+
+def _least_gap(
+    ways: Ways, shadows: tuple[Floats, Floats], mine: TurningGroup, theirs: TurningGroup, part: str, mate: str
+) -> float:
+    """Return the gap of the shadows proven through the whole turn, 0 where they cross or no proof is at hand."""
+    from ...geometry.profiles.pair_turn import turn_pair
+
+    if abs(mine.ratio + theirs.ratio) > 1e-9 or abs(abs(mine.ratio) - 1) > 1e-9:
+        return 0.0  # the proof is for pairs timed 1:1 that turn against each other
+    apart = np.array(mine.about[:2]) - np.array(theirs.about[:2])
+    turned = [p @ _turn(-math.atan2(apart[1], apart[0])).T for p in shadows]
+    bodies = ways.bodies
+    reach = _REACH_MM
+    near = reach
+    if boxes_meet(bodies.box(part), bodies.box(mate), reach):
+        near = gap(bodies.placed(part), bodies.placed(mate), reach)
+    resolution = max(near / 4, ways.tolerance_mm)
+    chord = _SHADOW_SHARE * ways.tolerance_mm
+    result = turn_pair(turned[1], turned[0], float(np.linalg.norm(apart)), 0.0, resolution, chord)
+    return result.proven_least_mm
+
+
+def _turn(angle: float) -> Floats:
+    c, s = math.cos(angle), math.sin(angle)
+    return np.array([[c, -s], [s, c]])
+
+
+def _collision(
+    shadows: tuple[Floats, Floats], mine: TurningGroup, theirs: TurningGroup, offset: float
+) -> float | None:
+    """Return the first angle looked at, half a degree apart, at which the outlines cross."""
+    import shapely
+
+    polygons = _polygons(shadows, mine, theirs, offset)
+    crossing = shapely.intersects(*polygons)
+    return float(np.argmax(crossing)) * 360.0 / _LOOKS if bool(crossing.any()) else None
+
+
+def _polygons(
+    shadows: tuple[Floats, Floats], mine: TurningGroup, theirs: TurningGroup, offset: float
+) -> list[Any]:
+    """Return the outlines of both at every angle looked at, two arrays of polygons."""
+    import shapely
+
+    angles = np.radians(np.arange(_LOOKS) * 360.0 / _LOOKS)
+    found = []
+    for points, t, over in ((shadows[0], mine, math.radians(offset)), (shadows[1], theirs, 0.0)):
+        a = t.ratio * angles + over
+        c, s = np.cos(a)[:, None], np.sin(a)[:, None]
+        x = c * points[:, 0] - s * points[:, 1] + t.about[0]
+        y = s * points[:, 0] + c * points[:, 1] + t.about[1]
+        found.append(shapely.polygons(np.stack([x, y], axis=2)))
+    return found
+
+
+def _limit(shadows: tuple[Floats, Floats], mine: TurningGroup, theirs: TurningGroup) -> float | None:
+    """Return how far the wheel may be set over either way before the outlines cross, degrees; None if they never do."""
+    worst = math.inf
+    for sign in (1.0, -1.0):
+        low, high = 0.0, 0.5
+        while high <= 180.0 and _collision(shadows, mine, theirs, sign * high) is None:
+            low, high = high, high * 2
+        if high > 180.0:
+            continue
+        while high - low > 0.05:
+            middle = (low + high) / 2
+            if _collision(shadows, mine, theirs, sign * middle) is None:
+                low = middle
+            else:
+                high = middle
+        worst = min(worst, high)
+    return None if math.isinf(worst) else worst
+
+
+def standing(turnings: Sequence[TurningGroup], angles: Mapping[int, float], step: int) -> dict[str, Place]:
+    """Return the poses of a step, given the shaft angle that each step leaves behind."""
+    before = [angles[n] for n in sorted(angles) if n < step]
+    return poses_at(turnings, before[-1] if before else 0.0)
+
+
+__all__ = [
+    "STILL",
+    "OutOfPhase",
+    "TimingEvidence",
+    "TurningGroup",
+    "poses_at",
+    "standing",
+    "timing_of",
+    "turnings_of_head",
+]

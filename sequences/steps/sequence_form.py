@@ -1,0 +1,198 @@
+"""The form of a sequence file, as models from which the JSON Schema is made."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, GetJsonSchemaHandler, model_validator
+from pydantic_core import CoreSchema
+
+from ..files.faults import any_of, shown
+from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, refuse
+from .cautions import SequenceKind
+from .conditions import When
+
+DIRECTIONS = {
+    "+x": (1.0, 0.0, 0.0),
+    "-x": (-1.0, 0.0, 0.0),
+    "+y": (0.0, 1.0, 0.0),
+    "-y": (0.0, -1.0, 0.0),
+    "+z": (0.0, 0.0, 1.0),
+    "-z": (0.0, 0.0, -1.0),
+}
+
+
+class _Short(FileModel):
+    """A mapping that may be written as the bare text of its first key."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_text(cls, value: Any) -> Any:
+        return value if isinstance(value, dict) else {next(iter(cls.model_fields)): value}
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        full = handler(schema)
+        return {"anyOf": [{"type": ["string", "number"]}, full]}
+
+
+class Said(_Short):
+    """A text, with the condition under which it is said."""
+
+    text: Text = Field(description="the text")
+    when: When | None = Field(None, description="condition on the head's options")
+
+
+class Named(_Short):
+    """A name of something defined elsewhere, with the condition under which it belongs."""
+
+    name: Text = Field(description="the name")
+    when: When | None = Field(None, description="condition on the head's options")
+
+
+class LegText(FileModel):
+    """One stretch of a travel."""
+
+    slide: Literal["+x", "-x", "+y", "-y", "+z", "-z"] = Field(description="direction in the head's frame")
+    mm: float | None = Field(
+        None, gt=0, le=5000, description="length; left out: as far as it takes to be clear"
+    )
+    turns: float | None = Field(None, gt=0, le=200, description="turns of the thread over this stretch")
+
+
+class TravelText(FileModel):
+    """How parts come or leave: one direction, several legs, or to be found."""
+
+    legs: list[LegText] = Field(default_factory=list)
+    find: bool = False
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_words(cls, value: Any) -> Any:
+        if value == "find":
+            return {"find": True}
+        words = value if isinstance(value, list) else [value]
+        if not words:
+            raise refuse(
+                "an empty list", "a direction, legs, or find", "take the line away for a straight travel"
+            )
+        return {"legs": [_leg(w) for w in words]}
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        legs = handler.resolve_ref_schema(handler(schema))["properties"]["legs"]["items"]
+        word = {"enum": list(DIRECTIONS)}
+        one = {"anyOf": [word, legs]}
+        return {"anyOf": [{"const": "find"}, word, legs, {"type": "array", "items": one, "minItems": 1}]}
+
+
+def _leg(word: Any) -> Any:
+    if isinstance(word, str):
+        text = word.strip().casefold()
+        if text not in DIRECTIONS:
+            near = f"+{text}" if f"+{text}" in DIRECTIONS else ""
+            raise refuse(
+                shown(word), f"{any_of(DIRECTIONS)}, a list of legs, or find", f"write {near}" if near else ""
+            )
+        return {"slide": text}
+    return word
+
+
+class Entry(_Short):
+    """Parts that a step fits or removes."""
+
+    part: Text = Field(description="a part, a kind of part (all of them), or a bench unit")
+    travel: TravelText | None = Field(None, description="how these parts travel; left out: as the step says")
+    when: When | None = Field(None, description="condition on the head's options")
+
+
+class Measure(FileModel):
+    """A reading to take in a step."""
+
+    id: Name = Field(description="name of the reading, once in the file")
+    text: Text = Field(description="what to measure")
+    unit: Literal["mm", "µm", "N·m", "°C", "bar", "kg", "turns", "pass"] = Field(
+        description="unit of the reading"
+    )
+    value: Text | None = Field(None, description="sourced value that judges it")
+    method: Text = Field("", description="how to measure it")
+    when: When | None = Field(None, description="condition on the head's options")
+
+
+class UnitText(FileModel):
+    """A bench unit: parts put together beside the head and fitted as one."""
+
+    title: Text = Field(description="what people call it")
+    base: Annotated[list[Text], ONE_OR_MANY] = Field(
+        description="parts it starts from (assembly) or that stay together (disassembly)"
+    )
+    when: When | None = Field(None, description="condition on the head's options")
+
+
+class SectionText(FileModel):
+    """A stretch of the sequence under one heading."""
+
+    id: Name = Field(description="what steps call it by")
+    title: Text = Field(description="heading")
+    cautions: Annotated[list[Named], ONE_OR_MANY] = Field(
+        default_factory=list, description="safety messages for every step of the section"
+    )
+
+
+class StepText(FileModel):
+    """One step."""
+
+    id: Name = Field(description="name of the step, once in the file")
+    section: Text = Field(description="id of its section")
+    title: Annotated[list[Said], ONE_OR_MANY] = Field(
+        description="an instruction; of several, the first that belongs is taken"
+    )
+    when: When | None = Field(None, description="the step belongs only to heads with these options")
+    bench: Text | None = Field(None, description="bench unit that the step works on")
+    fit: Annotated[list[Entry], ONE_OR_MANY] = Field(
+        default_factory=list, description="parts that come to their place"
+    )
+    remove: Annotated[list[Entry], ONE_OR_MANY] = Field(
+        default_factory=list, description="parts that leave their place"
+    )
+    travel: TravelText | None = Field(
+        None, description="how the parts travel; left out: along -z to fit, +z to remove"
+    )
+    turn_shafts_deg: float = Field(0.0, ge=-3600, le=3600, description="turn of the drive shaft in this step")
+    focus: Annotated[list[Named], ONE_OR_MANY] = Field(default_factory=list, description="parts to look at")
+    around: Annotated[list[Named], ONE_OR_MANY] = Field(
+        default_factory=list, description="parts shown with those in focus (inspection)"
+    )
+    acts: Annotated[list[Said], ONE_OR_MANY] = Field(
+        default_factory=list, description="what to do, one act each"
+    )
+    look: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="what to look at")
+    measure: list[Measure] = Field(default_factory=list, description="readings to take")
+    why: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="why now and why so")
+    tools: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list)
+    supplies: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list)
+    values: Annotated[list[Named], ONE_OR_MANY] = Field(
+        default_factory=list, description="sourced values it states"
+    )
+    cautions: Annotated[list[Named], ONE_OR_MANY] = Field(description="safety messages, at least one")
+
+
+class SequenceFile(FileModel):
+    """A sequence file."""
+
+    sequence: SequenceKind = Field(description="which sequence this is")
+    title: Text = Field(description="heading of its part of the booklet")
+    note: Text | None = Field(None, description="a remark for people who edit the file")
+    given: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list, description="parts that are there before the first step and stay after the last"
+    )
+    units: dict[Name, UnitText] = Field(default_factory=dict, description="bench units by name")
+    cautions: Annotated[list[Named], ONE_OR_MANY] = Field(
+        default_factory=list, description="messages for the front page"
+    )
+    sections: list[SectionText] = Field(description="sections in order")
+    steps: list[StepText] = Field(description="steps in order")

@@ -1,0 +1,119 @@
+"""Readings of the record sheet: with which instruments each is taken, and how exact that is.
+
+API::
+
+    instruments(value, unit, high) -> tuple[Instrument, ...]     # the first one is the usual one
+    room_figure(value, instrument) -> Figure | None              # whether the limits leave room to pass at all
+    verdict(reading, uncertainty, low, high)                     # see geometry.measuring
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from ...geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT, torque_wrench_figure
+from ...geometry.engineering.figures import Figure, Input, Limit, make_figure, number
+from ...geometry.engineering.measuring import METHODS, MeasuringMethod, uncertainty_figure, verdict
+from ...geometry.engineering.units import NBSP, UnitError, convert
+from .sourced_values import ResolvedValue
+from .value_names import VALUE_NAMES
+
+__all__ = ["TORQUES", "WAYS", "Instrument", "instruments", "no_room", "room_figure", "verdict"]
+
+_ALL = {**METHODS, CALIPER.key: CALIPER, DIAL_SHORT.key: DIAL_SHORT}
+WAYS: dict[str, tuple[str, ...]] = {
+    "front_face_clearance": ("feeler-straightedge", "depth-micrometer", "dial-indicator"),
+    "radial_clearance": ("feeler-radial",),
+    "shaft_runout_limit": ("dial-indicator-short",),
+    "shaft_end_float_limit": ("dial-indicator-short",),
+    "dowel_wear_limit": ("dial-indicator-short",),
+    "disc_spring_free_height": ("caliper",),
+    "wave_spring_free_height": ("caliper",),
+    "relief_spring_free_length": ("caliper",),
+    "seal_face_wear_limit": ("caliper",),
+}
+"""Value name to the methods of measuring what it limits, the usual one first. Rear clearance and the clearance in
+mesh are not read with a gauge in the sequences and have none."""
+
+
+TORQUES = ("rotor_nut_torque", "body_screw_torque", "cover_nut_torque", "relief_screw_torque")
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """What a reading is taken with; ``uncertainty`` is U (about 95 %) in the unit of the reading."""
+
+    key: str
+    name: str
+    uncertainty: float
+    figure: Figure
+    """How the uncertainty comes about, in mm or N·m."""
+    method: MeasuringMethod | None = None
+    """Step by step; None for a torque wrench."""
+
+    def told(self, unit: str) -> str:
+        """Return the uncertainty in words, in the unit of the reading."""
+        decimals = self.figure.decimals if unit == self.figure.unit else None
+        return f"±{number(self.uncertainty, unit, decimals)}{NBSP}{unit}"
+
+
+def instruments(name: str | None, unit: str, high: float | None = None) -> tuple[Instrument, ...]:
+    """Return the instruments for a reading that the value ``name`` judges; none where nothing is known of their error.
+
+    Args:
+        name: the value's name, None where a reading has no limits.
+        unit: unit of the reading.
+        high: greatest limit of a torque, in ``unit``; a wrench's error grows with it.
+    """
+    if name is None:
+        return ()
+    try:
+        if name.endswith("_torque") and high is not None and high > 0:
+            figure = torque_wrench_figure(float(convert(high, unit, "N·m")))
+            title = VALUE_NAMES[name].title
+            figure = replace(
+                figure, id=f"{figure.id}.{name}", name=f"{figure.name}: {title[0].lower()}{title[1:]}"
+            )
+            u = float(convert(figure.value, "N·m", unit))
+            return (Instrument("torque-wrench", "Torque wrench", u, figure),)
+        found = []
+        for key in WAYS.get(name, ()):
+            figure = uncertainty_figure(_ALL[key])
+            u = float(convert(figure.value, "mm", unit))
+            found.append(Instrument(key, _ALL[key].name, u, figure, _ALL[key]))
+        return tuple(found)
+    except UnitError:
+        return ()
+
+
+def room_figure(value: ResolvedValue, instrument: Instrument) -> Figure | None:
+    """Return the width that the limits of ``value`` leave for readings that can pass; None without two limits.
+
+    At or below zero no reading with this instrument can pass: the limits lie closer together than it can tell.
+    """
+    if value.low is None or value.high is None or instrument.figure.unit != value.unit:
+        return None
+    digits = 4 if value.unit == "mm" else 2
+    return make_figure(
+        f"room.{value.name}.{instrument.key}",
+        f"Room to pass, {value.title[0].lower()}{value.title[1:]}, {instrument.name.lower()}",
+        "R", value.unit, "Lₘₐₓ - Lₘᵢₙ - 2·U",
+        (
+            Input("Lₘₐₓ", "greatest allowed", value.high, value.unit, value.source, digits),
+            Input("Lₘᵢₙ", "least allowed", value.low, value.unit, value.source, digits),
+            replace(instrument.figure.as_input("U"), decimals=digits),
+        ),
+        "a reading passes inside its limits by more than U (the thought of ISO 14253-1)",
+        limit=Limit(0.0, None, value.unit, "below zero no reading can pass"), decimals=digits - 1,
+    )  # fmt: skip
+
+
+def no_room(value: ResolvedValue, instrument: Instrument) -> str:
+    """Return the sentence for limits that lie closer together than an instrument can tell."""
+    lead = f"{value.title}, {value.text}: these limits lie closer together than"
+    if instrument.method is None:
+        return f"{lead} the wrench is exact. No reading can pass."
+    return (
+        f"{lead} this method can tell (±{instrument.figure.text()}). No reading with it can pass; take a finer "
+        "method, or ask for wider limits."
+    )

@@ -1,0 +1,4 @@
+"""The verbs beside ``build``: export, evidence, new.
+
+Begin at the module named for what it writes.
+"""

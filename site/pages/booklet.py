@@ -1,0 +1,343 @@
+"""What a booklet's pages show: a plan, its pictures, parts and values, arranged for reading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from ...geometry.assembly import Assembly
+from ...sequences.calculations.calculation_sheets import SheetGroup
+from ...sequences.calculations.plausibility import Doubt
+from ...sequences.steps.plan import Caution, Plan, SignalWord, Step
+from ...sequences.values.instruments import Instrument, instruments
+from ...sequences.values.sourced_values import ResolvedValue, limits_in
+from ..words.catalogue import Words
+from .view_models import Identity, PartRow, PictureView, Use
+
+FULL_SHEET_LINES = 26
+if TYPE_CHECKING:
+    from .proof_pages import ProofPages
+
+SIGNAL_WORDS: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+
+
+@dataclass(frozen=True)
+class ValueLine:
+    """A value of the head with the places that use it."""
+
+    value: ResolvedValue
+    used: tuple[Use, ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Whether the fleet file holds it; otherwise the page prints a blank."""
+        return self.value.known
+
+
+@dataclass(frozen=True)
+class RecordLine:
+    """A line of the record sheet; ``low`` and ``high`` in the reading's unit, None where nothing on file judges it."""
+
+    id: str
+    step: int
+    text: str
+    method: str
+    unit: str
+    low: float | None
+    high: float | None
+    limits: str
+    source: str
+    where: str
+    instruments: tuple[Instrument, ...] = ()
+    """What it is read with, the usual one first; without one a verdict leaves the instrument's error out."""
+    in_doubt: bool = False
+    """Whether figures speak against its limits."""
+
+    @property
+    def judged_by_eye(self) -> bool:
+        """Whether the result is pass or fail without a figure."""
+        return self.unit == "pass"
+
+
+@dataclass(frozen=True)
+class StepView:
+    """A step with its picture and values, and its neighbours on the page."""
+
+    step: Step
+    anchor: str
+    section: str
+    section_title: str
+    bench: str
+    """Title of the bench unit that the step works on; empty on the head itself."""
+    figure: PictureView
+    values: tuple[ResolvedValue, ...]
+    back: str
+    next: str
+    lines_above: int = 0
+    """Lines of the section's own head, on the first step of a section."""
+    told: tuple[Use, ...] = ()
+    """What figures say about this step, each with the place of the figures."""
+    why_now: str = ""
+    """Why it stands where it does, from the solids; empty where they have no say."""
+    cards: tuple[Use, ...] = ()
+    """Orientation cards to look at in this step."""
+
+    @property
+    def long(self) -> bool:
+        """Whether on paper the words need the room of a part of the picture.
+
+        An estimate in lines of 10.5 pt: a sheet holds the full picture and about 34 lines beside the step's head.
+        """
+        s = self.step
+        texts = [*s.acts, *s.look, *(f"{m.text} {m.method}" for m in s.measure), *(t.text for t in self.told)]
+        in_columns = sum(_lines(t, 46) for t in texts) + 3 * len(self.values) + 4
+        beside = sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20
+        below = max(_lines(s.why, 42) + _lines(self.why_now, 42), 4)
+        return self.lines_above + in_columns / 2 + max(beside, 0) + below > FULL_SHEET_LINES
+
+
+def _lines(text: str, width: int) -> int:
+    return -(-len(text) // width)
+
+
+@dataclass(frozen=True)
+class SectionView:
+    """Steps under one heading."""
+
+    id: str
+    anchor: str
+    title: str
+    cautions: tuple[Caution, ...]
+    steps: tuple[StepView, ...]
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """One sequence of the booklet: assembly, disassembly or inspection."""
+
+    id: str
+    title: str
+    sections: tuple[SectionView, ...]
+    readings: tuple[RecordLine, ...]
+
+    @property
+    def total(self) -> int:
+        """Number of steps."""
+        return sum(len(s.steps) for s in self.sections)
+
+    @property
+    def steps(self) -> tuple[StepView, ...]:
+        """All steps in order."""
+        return tuple(s for sec in self.sections for s in sec.steps)
+
+
+@dataclass(frozen=True)
+class Change:
+    """A value that differs from the last revision of the values; empty text: not on file."""
+
+    title: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page of a booklet."""
+
+    kind: str
+    file: str
+    title: str
+    short: str
+    note: str = ""
+    in_bar: bool = True
+
+
+@dataclass(frozen=True)
+class Booklet:
+    """Everything the pages of one head show."""
+
+    identity: Identity
+    standing: tuple[Caution, ...]
+    overview: PictureView | None
+    parts: tuple[PartRow, ...]
+    chapters: tuple[Chapter, ...]
+    values: tuple[ValueLine, ...]
+    changes: tuple[Change, ...] = ()
+    demo_short: str = ""
+    groups: tuple[SheetGroup, ...] = ()
+    """Calculation sheets."""
+    doubts: tuple[Doubt, ...] = ()
+    proof: ProofPages | None = None
+    """Cards, practice and evidence; None where nothing was proven."""
+    tools: tuple[str, ...] = field(init=False)
+    supplies: tuple[str, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        steps = [s.step for c in self.chapters for s in c.steps]
+        object.__setattr__(self, "tools", _once(t for s in steps for t in s.tools))
+        object.__setattr__(self, "supplies", _once(t for s in steps for t in s.supplies))
+
+    @property
+    def missing(self) -> tuple[ValueLine, ...]:
+        """Values that are not on file."""
+        return tuple(v for v in self.values if not v.known)
+
+    @property
+    def readings(self) -> tuple[RecordLine, ...]:
+        """All readings of all chapters."""
+        return tuple(r for c in self.chapters for r in c.readings)
+
+    def page_list(self, words: Words) -> tuple[Page, ...]:
+        """Return the pages this booklet has, in reading order; a page without content is left out."""
+        pages = [Page("front", "index.html", words("front.title"), words("front.short"))]
+        for c in self.chapters:
+            pages.append(Page("steps", f"{c.id}.html", c.title, c.title, words("steps.count", count=c.total)))
+        if self.proof and self.proof.cards:
+            note = words("cards.count", count=len(self.proof.cards))
+            pages.append(Page("cards", "cards.html", words("cards.page"), words("cards.short"), note))
+        if self.proof and self.proof.practices:
+            title, short, note = (words(f"practice.{k}") for k in ("title", "short", "note"))
+            pages.append(Page("practice", "practice.html", title, short, note))
+        if self.values or self.groups:
+            note = words("values.missing", count=len(self.missing)) if self.missing else ""
+            pages.append(Page("values", "values.html", words("values.title"), words("values.short"), note))
+        if self.readings:
+            note = words("record.count", count=len(self.readings))
+            pages.append(Page("record", "record.html", words("record.title"), words("record.title"), note))
+        pages.append(Page("paper", "paper.html", words("page.print"), words("page.print_short")))
+        if self.proof:
+            title, short, note = (words(f"evidence.{k}") for k in ("title", "short", "note"))
+            pages.append(Page("evidence", "evidence.html", title, short, note))
+        return tuple(pages)
+
+
+def _once(items: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(items))
+
+
+def make_parts_list(assembly: Assembly, words: Words, materials: Mapping[str, str]) -> tuple[PartRow, ...]:
+    """Return the parts of ``assembly`` counted by name and material, numbered from the gear case outwards.
+
+    Args:
+        materials: key of a material to its name for people; a key that is not in it is printed as it stands.
+
+    Raises:
+        MissingWord: never for a part's name; the assembly's own trade name stands where the catalogue has none.
+    """
+    rows: dict[tuple[str, str], list[str]] = {}
+    kinds: dict[tuple[str, str], str] = {}
+    for part in assembly:
+        row = (words.part(part.kind, part.name), materials.get(part.material, part.material))
+        rows.setdefault(row, []).append(part.key)
+        kinds.setdefault(row, part.kind)
+    return tuple(
+        PartRow(item, kinds[row], row[0], len(keys), row[1], tuple(keys))
+        for item, (row, keys) in enumerate(rows.items(), start=1)
+    )
+
+
+def make_chapter(
+    plan: Plan,
+    figures: Mapping[str, PictureView],
+    values: Mapping[str, ResolvedValue],
+    told: Mapping[str, tuple[Use, ...]] | None = None,
+    whys: Mapping[str, str] | None = None,
+    cards: Mapping[str, tuple[Use, ...]] | None = None,
+) -> Chapter:
+    """Arrange a plan for reading.
+
+    Args:
+        figures: step id to its picture; a step without one gets the page's own notice.
+        values: every value that the steps name, as resolved for the head.
+        told: step id to what figures say about it.
+        whys: step id to why it stands where it does.
+        cards: step id to its orientation cards.
+
+    Raises:
+        KeyError: if a step names a value that ``values`` does not hold.
+    """
+    file = plan.sequence
+    anchors = [f"step-{s.number}" for s in plan.steps]
+    sections: list[SectionView] = []
+    where = {s.id: i for i, s in enumerate(plan.steps)}
+    for section in plan.sections:
+        views: list[StepView] = []
+        head = sum(_lines(c.hazard + c.consequence + c.avoidance, 90) + 1 for c in section.cautions)
+        for step in (s for s in plan.steps if s.section == section.id):
+            i = where[step.id]
+            views.append(
+                StepView(
+                    step=step,
+                    anchor=anchors[i],
+                    section=section.id,
+                    section_title=section.title,
+                    bench=plan.unit_titles.get(step.bench, step.bench) if step.bench else "",
+                    figure=figures.get(step.id) or PictureView("", 4, 3, ""),
+                    values=tuple(values[v] for v in step.values),
+                    back=anchors[i - 1] if i else "",
+                    next=anchors[i + 1] if i + 1 < len(anchors) else "",
+                    lines_above=0 if views else 3 + head,
+                    told=(told or {}).get(step.id, ()),
+                    why_now=(whys or {}).get(step.id, ""),
+                    cards=(cards or {}).get(step.id, ()),
+                )
+            )
+        if views:
+            sections.append(
+                SectionView(
+                    section.id, f"{section.id}-section", section.title, section.cautions, tuple(views)
+                )
+            )
+    return Chapter(file, plan.title, tuple(sections), tuple(_readings(plan.steps, values)))
+
+
+def _readings(steps: Sequence[Step], values: Mapping[str, ResolvedValue]) -> Iterable[RecordLine]:
+    for step in steps:
+        for m in step.measure:
+            v = values[m.value] if m.value is not None else None
+            low, high = limits_in(v, m.unit) if v is not None and m.unit != "pass" else (None, None)
+            judged = v if v is not None and (low is not None or high is not None) else None
+            yield RecordLine(
+                id=m.id,
+                step=step.number,
+                text=m.text,
+                method=m.method,
+                unit=m.unit,
+                low=low,
+                high=high,
+                limits=judged.text if judged else "",
+                source=judged.source if judged else "",
+                where=v.where if v else "",
+                instruments=() if m.unit == "pass" else instruments(m.value, m.unit, high),
+                in_doubt=bool(judged and judged.doubt),
+            )
+
+
+def grouped(cautions: Iterable[Caution]) -> list[tuple[SignalWord, list[Caution]]]:
+    """Return messages by signal word, gravest first: messages of one word share a panel."""
+    by_word: dict[SignalWord, list[Caution]] = {}
+    for c in cautions:
+        by_word.setdefault(c.signal_word, []).append(c)
+    return [(word, by_word[word]) for word in SIGNAL_WORDS if word in by_word]
+
+
+def make_values(
+    values: Mapping[str, ResolvedValue], plans: Iterable[Plan], words: Words
+) -> tuple[ValueLine, ...]:
+    """Return the values that a booklet shows: those on file, and those that a step of ``plans`` asks for."""
+    used: dict[str, dict[str, Use]] = {}
+    for plan in plans:
+        for step in plan.steps:
+            asked = [*step.values, *(m.value for m in step.measure if m.value)]
+            use = Use(
+                words("values.use", title=plan.title, number=step.number),
+                f"{plan.sequence}.html#step-{step.number}",
+            )
+            for name in asked:
+                used.setdefault(name, {}).setdefault(use.href, use)
+    return tuple(
+        ValueLine(v, tuple(used.get(v.name, {}).values()))
+        for v in values.values()
+        if v.known or v.name in used
+    )

@@ -1,0 +1,129 @@
+"""Callouts on a page: labels round a picture with leaders to its parts, laid out anew for each band of page widths.
+
+Labels keep their size in pixels while the picture grows, so a layout that is free of overlaps at one width is so at
+every greater one; each page carries a few, and the style sheet shows the one that fits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup, escape
+
+from ...render.drawing.callouts import Callout, NoRoom, place_callouts
+from ...render.drawing.manifest import Manifest
+from ...render.pictures.review import Shortcoming
+from .view_models import CalloutOverlay
+
+WIDTHS = (240, 340, 480, 640, 900)
+"""Widths of the picture in CSS pixels from which a layout is used; the style sheet has a rule for each."""
+NAMED_FROM = 640
+"""From this width on, labels may hold names and not numbers alone."""
+DISC = (26.0, 26.0)
+SMALL_DISC = (20.0, 20.0)
+CHARACTER_PX = 7.9
+"""Mean width of a character of the page's font at the notes' size, rounded up."""
+HEIGHT_PX = 26.0
+GAP_PX = 5.0
+SMALL_GAP_PX = 3.0
+
+
+@dataclass(frozen=True)
+class Item:
+    """What to point out: its number and name, where it is (fractions of the picture), and where its label leads."""
+
+    number: str
+    name: str
+    anchor: tuple[float, float]
+    href: str = ""
+
+
+def best_anchor(manifest: Manifest, keys: Sequence[str]) -> tuple[float, float] | None:
+    """Return the anchor of the best seen of equal parts, None where none is seen."""
+    key = best_seen(manifest, keys)
+    return manifest.parts[key].anchor if key else None
+
+
+def best_seen(manifest: Manifest, keys: Sequence[str]) -> str | None:
+    """Return the best seen of equal parts, None where none is seen."""
+    seen = [k for k in keys if k in manifest.parts and manifest.parts[k].anchor is not None]
+    return max(seen, key=lambda k: manifest.parts[k].visible_px) if seen else None
+
+
+def make_overlays(
+    items: Sequence[Item], width: int, height: int, named: bool = False
+) -> tuple[CalloutOverlay, ...]:
+    """Return a layout of the callouts for each of :data:`WIDTHS` at which they find room.
+
+    Args:
+        items: what to point out; no two of one number.
+        width, height: of the picture, any unit.
+        named: whether wide layouts may show names.
+    """
+    anchors = {i.number: i.anchor for i in items}
+    by_number = {i.number: i for i in items}
+    overlays = []
+    for at in WIDTHS if items else ():
+        shown = (float(at), at * height / width)
+        placed = _named(anchors, by_number, shown) if named and at >= NAMED_FROM else ()
+        with_names = bool(placed)
+        for disc, gap in () if placed else ((DISC, GAP_PX), (SMALL_DISC, SMALL_GAP_PX)):
+            try:
+                placed = place_callouts(anchors, shown, disc, gap_px=gap)
+                break
+            except NoRoom:
+                continue
+        if not placed:
+            continue  # the list under the picture still names the parts
+        small = not with_names and disc == SMALL_DISC
+        overlays.append(CalloutOverlay(_markup(placed, by_number, at, with_names, small)))
+    return tuple(overlays)
+
+
+def review_callouts(step: str, overlays: Sequence[CalloutOverlay]) -> list[Shortcoming]:
+    """Return a shortcoming where the callouts of a step's picture lack a layout at some of :data:`WIDTHS`.
+
+    No callouts at all is none: a part may be inside others, or be seen in its close-up alone.
+    """
+    lacking = len(WIDTHS) - len(overlays)
+    if not overlays or not lacking:
+        return []
+    reason = f"its callouts find no room at {lacking} of {len(WIDTHS)} page widths"
+    return [Shortcoming(step, "", reason)]
+
+
+def _named(
+    anchors: Mapping[str, tuple[float, float]], items: Mapping[str, Item], shown: tuple[float, float]
+) -> tuple[Callout, ...]:
+    widest = max(len(f"{i.number} {i.name}") for i in items.values()) * CHARACTER_PX + 24
+    try:
+        return place_callouts(anchors, shown, (widest, HEIGHT_PX), ("top", "bottom"), GAP_PX)
+    except NoRoom:
+        return ()
+
+
+def _markup(
+    placed: Sequence[Callout], items: Mapping[str, Item], at: int, named: bool, small: bool
+) -> Markup:
+    lines = "".join(
+        f'<line x1="{c.port[0]:.4f}" y1="{c.port[1]:.4f}" x2="{c.anchor[0]:.4f}" y2="{c.anchor[1]:.4f}"/>'
+        for c in placed
+    )
+    ends = "".join(
+        f'<i style="left:{c.anchor[0] * 100:.2f}%;top:{c.anchor[1] * 100:.2f}%"></i>' for c in placed
+    )
+    labels = "".join(_label(c, items[c.key], named) for c in placed)
+    size = " small" if small else ""
+    return Markup(
+        f'<div class="calls from-{at}{size}"><svg viewBox="0 0 1 1" preserveAspectRatio="none" aria-hidden="true">'
+        f'<g class="halo">{lines}</g><g>{lines}</g></svg>{ends}{labels}</div>'
+    )
+
+
+def _label(callout: Callout, item: Item, named: bool) -> str:
+    text = f'<b class="item">{escape(item.number)}</b>' + (f" {escape(item.name)}" if named else "")
+    place = f'class="call {callout.band}" style="left:{callout.port[0] * 100:.2f}%;top:{callout.port[1] * 100:.2f}%"'
+    if item.href:
+        return f'<a href="{escape(item.href)}" title="{escape(item.name)}" {place}>{text}</a>'
+    return f'<span aria-hidden="true" {place}>{text}</span>'

@@ -1,0 +1,259 @@
+"""Orientation cards for the pages: mistakes that nothing stops, equivalent ones merged, the gravest first.
+
+What is turned over, swapped or on the wrong side comes first, and of these what cannot be seen any more later; then
+what can be left out without anything noticing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from ...geometry.assembly import Assembly
+from ...render.drawing.manifest import Manifest
+from ...render.pictures.pairs import PairScene
+from ...sequences.misfits.orientation_cards import OrientationCard
+from ...sequences.proof.evidence import Evidence
+from ...sequences.steps.part_words import start, word_of, words_of_parts
+from ...sequences.steps.plan import Plan, Step
+from ..words.catalogue import Words
+from .picture_views import FOLDER, MEDIA_TYPES
+from .view_models import PictureView, Use
+
+PAGE = "cards.html"
+GIVEN = "left out"
+GRAVEST = ("end for end", "swapped", "other side", "fitted twice", "half turn", "part turn", GIVEN)
+"""Kinds of mistake, the gravest first."""
+
+
+@dataclass(frozen=True)
+class MergedCard:
+    """Cards that show the same mistake, before their pictures are taken."""
+
+    id: str
+    cards: tuple[OrientationCard, ...]
+    """The first is the one shown."""
+    scene: PairScene
+    closed_by: int | None
+    """Number of the step after which it can no longer be seen; None if it stays in view."""
+
+    @property
+    def shown(self) -> OrientationCard:
+        """The card whose pictures stand for all."""
+        return self.cards[0]
+
+    @property
+    def forgotten(self) -> bool:
+        """Whether the mistake is that something is left out."""
+        return self.shown.kind == GIVEN
+
+
+@dataclass(frozen=True)
+class CardView:
+    """One card on the page."""
+
+    anchor: str
+    title: str
+    forgotten: bool
+    question: str
+    answer: tuple[str, ...]
+    """Sentences."""
+    wrong: tuple[str, ...]
+    """What is then wrong, one sentence each."""
+    alike: str
+    """Other ways or parts that it holds for too; empty where there are none."""
+    marked: bool
+    """Whether a thick line in the pictures shows where the part bears."""
+    hidden: str
+    """When it can no longer be seen; empty where it stays in view."""
+    right_figure: PictureView
+    wrong_figure: PictureView
+    steps: tuple[Use, ...]
+    covers: frozenset[tuple[str, str]]
+    """Kind of mistake and part, for each that the card stands for."""
+
+
+def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[MergedCard, ...]:
+    """Return the cards of a plan, equivalent ones merged, ordered by consequence."""
+    steps = {s.number: s for s in plan.steps}
+    groups: dict[tuple[object, ...], list[OrientationCard]] = {}
+    for card in evidence.cards:
+        groups.setdefault(_likeness(assembly, card), []).append(card)
+    made: list[MergedCard] = []
+    for cards in groups.values():
+        first = cards[0]
+        anchor = _anchor(assembly, first, {m.id for m in made})
+        made.append(
+            MergedCard(
+                anchor,
+                tuple(cards),
+                _scene(assembly, steps[first.step], first, anchor),
+                _closed_by(evidence, first),
+            )
+        )
+    return tuple(
+        sorted(
+            made,
+            key=lambda m: (m.forgotten, m.closed_by is None, GRAVEST.index(m.shown.kind), m.shown.step),
+        )
+    )
+
+
+def _likeness(assembly: Assembly, card: OrientationCard) -> tuple[object, ...]:
+    kinds = tuple(sorted(assembly.parts[k].kind for k in card.parts))
+    if card.kind in ("end for end", "half turn", "part turn"):
+        return (kinds, "turned", *(_plain(assembly, t) for t in card.wrong_because))
+    if card.kind == "swapped":
+        return (kinds, card.kind, tuple(sorted(assembly.parts[k].kind for k in card.wrong)))
+    if card.kind == "other side":
+        return (kinds, card.kind)
+    return (kinds, card.kind, *(_plain(assembly, t) for t in card.wrong_because))
+
+
+def _plain(assembly: Assembly, text: str) -> str:
+    """Return ``text`` without what tells twins apart."""
+    for part in assembly:
+        if part.side:
+            text = text.replace(f" ({part.side} side)", "")
+    return "".join(c for c in text if not c.isdigit())
+
+
+def _anchor(assembly: Assembly, card: OrientationCard, taken: Iterable[str]) -> str:
+    part = assembly.parts[card.parts[0]]
+    base = f"{part.kind}-{card.kind}".replace("_", "-").replace(" ", "-")
+    taken, anchor, n = set(taken), base, 1
+    while anchor in taken:
+        n += 1
+        anchor = f"{base}-{n}"
+    return anchor
+
+
+def _scene(assembly: Assembly, step: Step, card: OrientationCard, name: str) -> PairScene:
+    """Return what the pictures show: the part among those neighbours that are there when it is fitted."""
+    there = {*step.present, *(k for m in step.moves for k in m.parts)}
+    around = [k for k in card.around if k in there]
+    if card.kind == "other side":
+        kinds = {assembly.parts[k].kind for k in around}
+        around += [
+            p.key for p in assembly if p.kind in kinds and p.key in step.present and p.key not in around
+        ]
+        aim = next(iter(card.wrong), "")
+        side = next((s for s in ("drive", "driven") if s != assembly.parts[aim].side), None) if aim else None
+        around += [p.key for p in assembly if p.kind == "shaft" and p.side == side and p.key not in around]
+    around = [k for k in around if k not in card.right and k not in card.wrong]
+    return PairScene(
+        f"card-{name}", card.step_id, card.step, card.right, card.wrong, tuple(around), bool(card.second)
+    )
+
+
+def _closed_by(evidence: Evidence, card: OrientationCard) -> int | None:
+    """Return the step that closes the card's parts in, as the order graph has it."""
+    mine = {m.number for m in evidence.moves if set(card.parts) <= set(m.parts) and m.step == card.step}
+    later = [evidence.moves[e.then].step for e in evidence.edges if e.first in mine]
+    return min(later, default=None)
+
+
+def card_views(
+    assembly: Assembly,
+    plan: Plan,
+    merged: Sequence[MergedCard],
+    pictures: Mapping[str, tuple[Manifest, Manifest]],
+    words: Words,
+) -> tuple[CardView, ...]:
+    """Return the cards for the page; ``pictures`` are the manifests, right and wrong, by card id."""
+    return tuple(_view(assembly, plan, m, pictures.get(m.id), words) for m in merged)
+
+
+def _view(
+    assembly: Assembly,
+    plan: Plan,
+    merged: MergedCard,
+    pictures: tuple[Manifest, Manifest] | None,
+    words: Words,
+) -> CardView:
+    card, parts = merged.shown, assembly.parts
+    name = words.part(parts[card.parts[0]].kind, parts[card.parts[0]].name)
+    ways = list(dict.fromkeys(c.kind for c in merged.cards))
+    other = next((parts[k] for k in card.wrong if card.kind == "swapped"), None)
+    how = words("list.or").join(
+        words("mistake.replaced", other=_within(words.part(other.kind, other.name)))
+        if other
+        else words(f"mistake.{w.replace(' ', '_')}")
+        for w in ways
+    )
+    it = words_of_parts(parts, card.parts)
+    hidden = words("cards.hidden", step=merged.closed_by) if merged.closed_by else ""
+    if merged.forgotten:
+        question = words("cards.ask_left_out", it=it)
+        answer = [words("cards.answer_left_out"), *card.wrong_because]
+    else:
+        question = card.question
+        answer = [words("cards.answer"), *card.wrong_because]
+    others = [k for c in merged.cards for k in (*c.parts, *c.also) if k not in card.parts]
+    others = list(dict.fromkeys(others))
+    alike = words("cards.alike", parts=words_of_parts(parts, others)) if others else ""
+    steps = dict.fromkeys(c.step for c in merged.cards)
+    for key in others:
+        steps.update(dict.fromkeys(s.number for s in plan.steps if _fits(s, key)))
+    subject = start(word_of(parts[card.parts[0]]))
+    missing = merged.forgotten
+    figures = []
+    for which, manifest in zip(("right", "wrong"), pictures or (None, None), strict=True):
+        said = (
+            "cards.alt_right" if which == "right" else "cards.alt_missing" if missing else "cards.alt_wrong"
+        )
+        alt = words(said, part=subject, how=how)
+        if manifest is not None and "cut" in manifest.camera.view:
+            alt += " " + words("cards.alt_cut")
+        figures.append(_figure(manifest, alt))
+    return CardView(
+        anchor=merged.id,
+        title=name if missing else words("cards.title", part=name, how=how),
+        forgotten=missing,
+        question=question,
+        answer=tuple(answer),
+        wrong=tuple(card.wrong_because),
+        alike=alike,
+        marked=pictures is not None and bool(pictures[0].insets),
+        hidden=hidden,
+        right_figure=figures[0],
+        wrong_figure=figures[1],
+        steps=tuple(
+            Use(words("values.use", title=plan.title, number=n), f"{plan.sequence}.html#step-{n}")
+            for n in sorted(steps)
+        ),
+        covers=frozenset((c.kind, k) for c in merged.cards for k in (*c.parts, *c.also)),
+    )
+
+
+def _within(name: str) -> str:
+    """Return a trade name as it stands inside a sentence.
+
+    >>> _within("Retainer O-ring"), _within("O-ring")
+    ('retainer O-ring', 'O-ring')
+    """
+    return name[:1].lower() + name[1:] if name[1:2].islower() else name
+
+
+def _fits(step: Step, key: str) -> bool:
+    return any(key in m.parts and m.into and not m.group for m in step.moves)
+
+
+def _figure(manifest: Manifest | None, alt: str) -> PictureView:
+    if manifest is None:
+        return PictureView("", 4, 3, alt)
+    files = [(MEDIA_TYPES[f], f"{FOLDER}/{name}") for f, name in manifest.files.items()]
+    return PictureView(files[-1][1], manifest.width, manifest.height, alt, sources=tuple(files[:-1]))
+
+
+def cards_by_step(cards: Sequence[CardView], words: Words) -> dict[str, tuple[Use, ...]]:
+    """Return the links to cards for each step, by the page address of the step (``assembly.html#step-5``)."""
+    found: dict[str, list[Use]] = {}
+    for card in cards:
+        for use in card.steps:
+            said = "cards.check_there" if card.forgotten else "cards.check"
+            found.setdefault(use.href, []).append(Use(words(said, card=card.title), f"{PAGE}#{card.anchor}"))
+    return {k: tuple(v) for k, v in found.items()}
+
+
+__all__ = ["PAGE", "CardView", "MergedCard", "card_views", "cards_by_step", "merge_cards"]

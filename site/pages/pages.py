@@ -1,0 +1,275 @@
+"""Turn booklets and the fleet's library into pages: Jinja2, strict and autoescaped, with the catalogue's words."""
+
+from __future__ import annotations
+
+import base64
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup, escape
+
+from ...geometry.engineering.units import UNITS
+from ...sequences.calculations.plausibility import Doubt, doubts_csv
+from ...sequences.values.sourced_values import Missing, missing_csv
+from ..words.catalogue import Words
+from .booklet import Booklet, ValueLine, grouped
+from .view_models import NBSP, Use
+
+HERE = Path(__file__).parent
+ASSETS = HERE / "assets"
+
+_UNITS = "|".join(
+    sorted(
+        (
+            re.escape(u)
+            for u in (*(UNITS.keys() - {"in"}), "g", "mL", "L", "min", "s", "h", "%", "°", "kN", "N", "rpm")
+        ),
+        key=len,
+        reverse=True,
+    )
+)
+_FIGURE = r"[-+−±]?\d+(?:[.,]\d+)?"
+_QUANTITY = re.compile(
+    rf"(?<![\w.])(?<![A-Za-z]-)({_FIGURE}(?: ?(?:to|\u2013|±|/) ?{_FIGURE})?) (?=(?:{_UNITS})(?!\w))", re.A
+)
+
+FONTS = {
+    "atkinson-hyperlegible-next-latin-wght-normal.woff2": (
+        "U+0000-00FF,U+0131,U+0152-0153,U+02BB-02BC,U+02C6,U+02DA,U+02DC,U+0304,U+0308,U+0329,U+2000-206F,"
+        "U+20AC,U+2122,U+2191,U+2193,U+2212,U+2215,U+FEFF,U+FFFD"
+    ),
+    "atkinson-hyperlegible-next-latin-ext-wght-normal.woff2": (
+        "U+0100-02BA,U+02BD-02C5,U+02C7-02CC,U+02CE-02D7,U+02DD-02FF,U+0304,U+0308,U+0329,U+1D00-1DBF,"
+        "U+1E00-1E9F,U+1EF2-1EFF,U+2020,U+20A0-20AB,U+20AD-20C0,U+2113,U+2C60-2C7F,U+A720-A7FF"
+    ),
+}
+"""Font files with the characters each holds (the ranges its maker publishes)."""
+
+
+def units(text: str) -> str:
+    """Return ``text`` with a no-break space between each figure and its unit.
+
+    >>> units("Draw down to 12 N·m, then 25 N·m") == "Draw down to 12\\u00a0N·m, then 25\\u00a0N·m"
+    True
+    """
+    return _QUANTITY.sub(rf"\1{NBSP}", text)
+
+
+def nobreak(text: str) -> Markup:
+    """Return ``text`` escaped, with figures and units, and page and number, held together and dates never broken.
+
+    >>> nobreak("sheet 3, 2024-02-01")
+    Markup('sheet 3, <span class="nb">2024-02-01</span>')
+    """
+    held = re.sub(r"\b(p\.|rev\.|table|chapter|grade|section) (?=[\dA-Z])", rf"\1{NBSP}", units(text))
+    return Markup(re.sub(r"\d{4}-\d\d-\d\d", r'<span class="nb">\g<0></span>', str(escape(held))))
+
+
+def formula(text: str) -> Markup:
+    """Return a formula or its working escaped, with places where a long line may break: before a sign, not a unit.
+
+    >>> formula("a·b/c")
+    Markup('a<wbr>·b<wbr>/c')
+    """
+    return Markup(re.sub(r"(?<=[\w)])(?=[·/](?=[\w(√]))", "<wbr>", str(escape(text))))
+
+
+def css_string(text: str) -> Markup:
+    """Return ``text`` as a CSS string, safe inside a style element.
+
+    >>> print(css_string('P-101 <"A">'))
+    "P-101 \\3c \\22 A\\22 \\3e "
+    """
+    safe = "".join(c if c.isalnum() or c in " .,;:()-_·+'\u2019" else f"\\{ord(c):x} " for c in text)
+    return Markup('"' + safe.replace("'", "\\27 ") + '"')
+
+
+@lru_cache
+def environment() -> Environment:
+    """Return the one Jinja2 environment: undefined names are errors, every text is escaped."""
+    env = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        undefined=StrictUndefined,
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    env.filters["units"] = units
+    env.filters["nobreak"] = nobreak
+    env.filters["formula"] = formula
+    env.filters["grouped"] = grouped
+    env.filters["css_string"] = css_string
+    return env
+
+
+def page_text(template: str, **context: Any) -> str:
+    """Return the text of one page.
+
+    Raises:
+        jinja2.UndefinedError: if a template names something that ``context`` does not hold.
+        MissingWord: if the catalogue lacks a text.
+    """
+    return environment().get_template(template).render(version=version("benchleaf"), **context)
+
+
+def write_assets(folder: Path) -> None:
+    """Write styles, scripts and fonts into ``folder``/assets.
+
+    The fonts go into a style sheet as data, because some browsers take no font from a file beside a local page.
+    """
+    to = folder / "assets"
+    to.mkdir(parents=True, exist_ok=True)
+    for source in sorted(ASSETS.iterdir()):
+        if source.suffix in {".css", ".js"}:
+            (to / source.name).write_bytes(source.read_bytes())
+    faces = []
+    for name, characters in FONTS.items():
+        data = base64.b64encode((ASSETS / "fonts" / name).read_bytes()).decode("ascii")
+        faces.append(
+            '@font-face{font-family:"Benchleaf Sans";font-weight:200 800;font-display:block;'
+            f"src:url(data:font/woff2;base64,{data}) format('woff2');unicode-range:{characters}}}"
+        )
+    note = "/* Atkinson Hyperlegible Next, SIL Open Font License 1.1, see font-licence.txt */\n"
+    (to / "fonts.css").write_text(note + "\n".join(faces) + "\n", "utf-8")
+    (to / "font-licence.txt").write_bytes((ASSETS / "fonts" / "OFL.txt").read_bytes())
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What all pages of one library share."""
+
+    words: Words
+    plant: str
+    invented: bool
+    date: str
+    title: str = ""
+    """Title of the library; empty: the words' own."""
+
+    def context(self) -> Mapping[str, Any]:
+        """Return the names every template may use."""
+        return {
+            "w": self.words,
+            "plant": self.plant,
+            "booklet_demo": self.invented,
+            "date": self.date,
+            "library_title": self.title or self.words("library.title"),
+        }
+
+
+def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href: str = "") -> None:
+    """Write all pages of ``booklet`` with their assets into ``folder``; the pictures are put there by the caller.
+
+    Raises:
+        OSError: if the folder cannot be written.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    write_assets(folder)
+    pages = booklet.page_list(setting.words)
+    files = {p.kind: p.file for p in pages}
+    for page in pages:
+        chapter = next((c for c in booklet.chapters if page.file == f"{c.id}.html"), None)
+        text = page_text(
+            f"{page.kind}.html.j2",
+            **setting.context(),
+            booklet=booklet,
+            pages=pages,
+            page=page,
+            chapter=chapter,
+            library_href=library_href,
+            record_href=files.get("record", ""),
+        )
+        (folder / page.file).write_text(text, "utf-8", newline="\n")
+
+
+ALWAYS_SHOWN = 3
+"""Options that the library page shows of every head: rotors, seal, cover."""
+
+
+@dataclass(frozen=True)
+class HeadLine:
+    """One head on the library page; ``href`` and ``picture`` are relative to it."""
+
+    slug: str
+    tag: str
+    size: str
+    service: str
+    options: tuple[tuple[str, str], ...]
+    """Name and choice of every option, in words."""
+    href: str
+    picture: str
+    picture_width: int
+    picture_height: int
+    missing: int
+    faults: int = 0
+    """What the proof found wrong in its sequences."""
+
+    @classmethod
+    def bare(cls, slug: str, tag: str) -> HeadLine:
+        """Return the line of a head without a booklet."""
+        return cls(slug, tag, "", "", (), "", "", 0, 0, 0)
+
+    @property
+    def find(self) -> str:
+        """All words that the filter looks through."""
+        return " ".join(
+            (self.tag, self.size, self.service, *(f"{name} {choice}" for name, choice in self.options))
+        )
+
+
+@dataclass(frozen=True)
+class MissingLine:
+    """One value that is not on file, on the fleet's list; ``folder`` is the booklet's."""
+
+    folder: str
+    missing: Missing
+    used: tuple[Use, ...]
+
+
+def missing_line(tag: str, folder: str, line: ValueLine) -> MissingLine:
+    """Return the list's entry for a blank of the booklet in ``folder``."""
+    v = line.value
+    return MissingLine(
+        folder, Missing(tag, v.name, v.title, v.unit, v.where, tuple(u.text for u in line.used)), line.used
+    )
+
+
+def write_library(
+    heads: tuple[HeadLine, ...],
+    missing: tuple[MissingLine, ...],
+    folder: Path,
+    setting: Setting,
+    doubts: tuple[Doubt, ...] = (),
+) -> None:
+    """Write the library's own pages into ``folder``: all booklets, and what is missing or in doubt (also as CSV).
+
+    Raises:
+        OSError: if the folder cannot be written.
+    """
+    write_assets(folder)
+    choices: dict[str, set[str]] = {}
+    for name, choice in (o for h in heads for o in h.options):
+        choices.setdefault(name, set()).add(choice)
+    # What all heads share tells none of them apart; the first options are shown all the same.
+    telling = {name for n, (name, of) in enumerate(choices.items()) if len(of) > 1 or n < ALWAYS_SHOWN}
+    context = {
+        **setting.context(),
+        "telling": telling,
+        "heads": heads,
+        "missing": missing,
+        "missing_count": len(missing),
+        "doubts": doubts,
+        "slugs": {h.tag: h.slug for h in heads},
+    }
+    for name in ("library", "missing"):
+        file = "index.html" if name == "library" else f"{name}.html"
+        (folder / file).write_text(page_text(f"{name}.html.j2", **context), "utf-8", newline="\n")
+    table = missing_csv(m.missing for m in missing)
+    (folder / "missing.csv").write_text(table, "utf-8-sig", newline="\r\n")
+    (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="\r\n")

@@ -1,0 +1,79 @@
+"""The pages of a booklet that rest on the proof, and what it adds to the steps."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ...sequences.proof.head_proof import HeadProof
+from ...sequences.steps.plan import Plan
+from ..words.catalogue import Words
+from .cards import CardView, MergedCard, card_views, cards_by_step, merge_cards
+from .evidence_page import EvidenceView, make_evidence
+from .practice_page import PracticeView, make_practices
+from .view_models import NBSP, Use
+
+if TYPE_CHECKING:
+    from ...geometry.assembly import Assembly
+    from ...render.drawing.manifest import Manifest
+
+FITTED = "assembly"
+"""The sequence whose mistakes get cards."""
+
+
+@dataclass(frozen=True)
+class ProofPages:
+    """Cards, practice and evidence of one booklet."""
+
+    cards: tuple[CardView, ...]
+    practices: tuple[PracticeView, ...]
+    evidence: EvidenceView
+    tolerance: str
+    whys: Mapping[str, Mapping[str, str]]
+    """Sequence and step id to why the step stands where it does."""
+    card_links: Mapping[str, Mapping[str, tuple[Use, ...]]]
+    """Sequence and step id to the cards to look at."""
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """What the proof found wrong; every page then says so."""
+        return self.evidence.faults
+
+
+def cards_to_show(assembly: Assembly, plans: Sequence[Plan], proof: HeadProof) -> tuple[MergedCard, ...]:
+    """Return the cards of the sequence that fits the parts; their pictures are still to be taken."""
+    for plan in plans:
+        if plan.sequence == FITTED and FITTED in proof.by_sequence:
+            return merge_cards(assembly, plan, proof.by_sequence[FITTED])
+    return ()
+
+
+def make_proof_pages(
+    assembly: Assembly,
+    plans: Sequence[Plan],
+    proof: HeadProof,
+    cards: Sequence[MergedCard],
+    pictures: Mapping[str, tuple[Manifest, Manifest]],
+    words: Words,
+) -> ProofPages:
+    """Return everything that the pages show of a proof; ``pictures`` are the cards', right and wrong, by card id."""
+    views: tuple[CardView, ...] = ()
+    for plan in plans:
+        if plan.sequence == FITTED and cards:
+            views = card_views(assembly, plan, cards, pictures, words)
+    links = cards_by_step(views, words)
+    tolerance = max((e.tolerance_mm for e in proof.by_sequence.values()), default=0.0)
+    return ProofPages(
+        views,
+        make_practices(plans, proof),
+        make_evidence(assembly, plans, proof, views, words),
+        f"{tolerance:g}{NBSP}mm",
+        {name: {r.step_id: r.why_now for r in e.reasons} for name, e in proof.by_sequence.items()},
+        {
+            p.sequence: {
+                s.id: links[at] for s in p.steps if (at := f"{p.sequence}.html#step-{s.number}") in links
+            }
+            for p in plans
+        },
+    )

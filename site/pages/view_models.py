@@ -1,0 +1,88 @@
+"""View models that several pages share: pictures with their keys, places in the booklet, lines of the parts list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+if TYPE_CHECKING:
+    pass
+
+NBSP = "\u00a0"
+
+
+@dataclass(frozen=True)
+class Identity:
+    """Which pump a booklet is for, in words."""
+
+    tag: str
+    size: str
+    service: str
+    revision: str
+    date: str
+    options: tuple[tuple[str, str], ...] = ()
+    """Name and choice, in words."""
+
+
+@dataclass(frozen=True)
+class Label:
+    """One line of a picture's key."""
+
+    number: str
+    text: str
+
+
+@dataclass(frozen=True)
+class CalloutOverlay:
+    """Callouts drawn over a picture (SVG markup of our own making), for one band of page widths."""
+
+    markup: Markup
+
+
+@dataclass(frozen=True)
+class FilmView:
+    """The short film of a figure; width and height in pixels."""
+
+    src: str
+    width: int
+    height: int
+    alt: str
+
+
+@dataclass(frozen=True)
+class PictureView:
+    """A picture on a page; ``src`` empty: the picture is missing and the page says so. Width and height in pixels."""
+
+    src: str
+    width: int
+    height: int
+    alt: str
+    caption: str = ""
+    sources: tuple[tuple[str, str], ...] = ()
+    """Media type and file of more modern formats of the same picture, best first."""
+    labels: tuple[Label, ...] = ()
+    overlays: tuple[CalloutOverlay, ...] = ()
+    film: FilmView | None = None
+    """Shown in its place when asked for, never on paper."""
+
+
+@dataclass(frozen=True)
+class Use:
+    """A place in the booklet that uses a value."""
+
+    text: str
+    href: str
+
+
+@dataclass(frozen=True)
+class PartRow:
+    """A line of the parts list: equal parts counted together."""
+
+    item: int
+    kind: str
+    name: str
+    quantity: int
+    material: str
+    keys: tuple[str, ...]

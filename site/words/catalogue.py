@@ -1,0 +1,88 @@
+"""The words on the pages: one catalogue file a language, so that no template holds a sentence of its own."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+FOLDER = Path(__file__).parent
+DEFAULT = "en"
+_FIELD = re.compile(r"\{(\w+)\}")
+
+
+class MissingWord(KeyError):
+    """A template asks for words that the catalogue does not hold."""
+
+
+def _flat(table: Mapping[str, Any], stem: str = "") -> Iterator[tuple[str, str]]:
+    for name, value in table.items():
+        key = f"{stem}{name}"
+        if isinstance(value, Mapping):
+            yield from _flat(value, f"{key}.")
+        else:
+            yield key, str(value)
+
+
+class Words:
+    """All words of one language, looked up by dotted key.
+
+    A text may hold ``{fields}``. A key with ``one`` and ``other`` below it is chosen by the field ``count``.
+
+    >>> words = load_words("en")
+    >>> words("steps.count", count=1), words("steps.count", count=28)
+    ('1 step', '28 steps')
+    """
+
+    def __init__(self, language: str, texts: Mapping[str, str]) -> None:
+        self.language = language
+        self.texts = dict(texts)
+
+    def __call__(self, key: str, **fields: object) -> str:
+        """Return the text of ``key`` with its fields filled in.
+
+        Raises:
+            MissingWord: if the catalogue has no such key, or the text needs a field that was not given.
+        """
+        text = self.texts.get(key)
+        if text is None and "count" in fields:
+            text = self.texts.get(f"{key}.one" if fields["count"] == 1 else f"{key}.other")
+        if text is None:
+            raise MissingWord(f"the words for '{key}' are missing in {self.language}.toml")
+        try:
+            return _FIELD.sub(lambda m: str(fields[m[1]]), text)
+        except KeyError as e:
+            raise MissingWord(f"'{key}' in {self.language}.toml needs the field {e}") from e
+
+    def part(self, kind: str, name: str) -> str:
+        """Return the trade name of a kind of part: the catalogue's, where it has one, or ``name``."""
+        return self.texts.get(f"part.{kind}", name)
+
+    def get(self, key: str, otherwise: str) -> str:
+        """Return the text of ``key``, or ``otherwise`` where the catalogue has none."""
+        return self.texts.get(key, otherwise)
+
+    def fields(self, key: str) -> frozenset[str]:
+        """Return the names of the fields in the text of ``key``."""
+        return frozenset(_FIELD.findall(self.texts[key]))
+
+
+def languages() -> tuple[str, ...]:
+    """Return the languages that have a catalogue, sorted."""
+    return tuple(sorted(p.stem for p in FOLDER.glob("*.toml")))
+
+
+@lru_cache
+def load_words(language: str = DEFAULT) -> Words:
+    """Return the catalogue of ``language``.
+
+    Raises:
+        LookupError: if there is no such catalogue; the message lists those there are.
+    """
+    path = FOLDER / f"{language}.toml"
+    if not path.is_file():
+        raise LookupError(f"there are no words in '{language}'; there are: {', '.join(languages())}")
+    return Words(language, dict(_flat(tomllib.loads(path.read_text("utf-8")))))

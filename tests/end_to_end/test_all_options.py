@@ -1,0 +1,66 @@
+"""The check over all options: complete, resumable, and red where anything is flagged. The whole run is done by hand."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import json
+import sys
+from pathlib import Path
+
+import pytest
+from benchleaf.geometry.dimensions.options import Options
+from head_proofs import (
+    SHAPE_OPTIONS,
+    ProvenHead,
+    head_of,
+    other_values,
+    pairwise,
+    shape_combinations,
+    shipped,
+)
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
+import all_options
+
+OTHERS = [f.name for f in dataclasses.fields(Options) if f.name not in SHAPE_OPTIONS]
+
+
+def test_every_combination_is_there_and_few_hold_every_pair() -> None:
+    every = shape_combinations()
+    assert len(every) == len(set(every)) == 3 * 2 * 3 * 2 * 2 * 2 * 2
+    few = pairwise(every)
+    assert len(few) <= 12
+    for a, b in itertools.combinations(SHAPE_OPTIONS, 2):
+        both = {(getattr(o, a), getattr(o, b)) for o in every}
+        assert {(getattr(o, a), getattr(o, b)) for o in few} == both
+
+
+def test_other_options_change_no_solid_and_no_move() -> None:
+    base = ProvenHead(head_of(Options(), 60.0))
+    solids = {p.key: (p.solid.Volume(), p.place) for p in base.head}
+    moves = [[s.moves for s in base.plan(text).steps] for text in shipped()]
+    for name in OTHERS:
+        value = other_values(name)[-1]
+        other = ProvenHead(head_of(Options(**{name: value}), 60.0))  # type: ignore[arg-type]
+        assert {p.key: (pytest.approx(p.solid.Volume()), p.place) for p in other.head} == solids, name
+        assert [[s.moves for s in other.plan(text).steps] for text in shipped()] == moves, name
+
+
+def test_one_is_proven_and_not_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "proven.jsonl"
+    assert all_options.main([str(file), "--sample", "1"]) == 0
+    assert "1 of 1 proven, 0 flagged" in capsys.readouterr().out
+    (line,) = file.read_text("utf-8").splitlines()
+    assert set(json.loads(line)["faults"]) == {"in place", "assembly", "disassembly"}
+    # Cut short while writing: that one would be proven again, the whole one is not.
+    file.write_text(line + "\n" + line[:40], "utf-8")
+    assert all_options.main([str(file), "--sample", "1"]) == 0
+    assert "; 0 to prove" in capsys.readouterr().out
+    flagged = json.loads(line)
+    flagged["faults"]["assembly"] = ["cover_on: The cover cannot reach its place."]
+    file.write_text(json.dumps(flagged) + "\n", "utf-8")
+    assert all_options.main([str(file), "--sample", "1"]) == 1
+    said = capsys.readouterr().out
+    assert "1 flagged" in said
+    assert "assembly: cover_on: The cover cannot reach its place." in said

@@ -1,0 +1,289 @@
+"""The demo fleet, built for real (with small pictures) and opened page by page in Chromium from disk.
+
+Set ``BENCHLEAF_LIBRARY`` to the folder of a demo library that is there already, and that one is opened instead.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from benchleaf.render.drawing.settings import PictureSettings
+from benchleaf.render.pictures.pairs import SIZE as PAIR
+from benchleaf.sequences.calculations.load_fleet import load_fleet
+from benchleaf.sequences.fleet.heads import plan_head
+from benchleaf.site.build.folders import MARK
+from benchleaf.site.build.library import build_library, check_fleet
+from benchleaf.site.command import DEMO_FLEET
+from browsing import DESK, Visit, browser, dead_links, pdf_pages, pictures_on_sheets
+from playwright.sync_api import Browser, Page
+
+FLEET = DEMO_FLEET / "fleet.yaml"
+SMALL = PictureSettings(
+    width=320,
+    height=240,
+    overview_width=480,
+    overview_height=300,
+    supersample=1,
+    measure_width=320,
+    contact_shading=False,
+    film_frames=3,
+)
+HEADS = ("P-101", "P-104")
+"""The base head, and the one with most parts."""
+
+
+@pytest.fixture(scope="module")
+def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    given = os.environ.get("BENCHLEAF_LIBRARY")
+    if given:
+        return Path(given).absolute()
+    folder = tmp_path_factory.mktemp("demo") / "library"
+    built = build_library(FLEET, folder, only=HEADS, workers=2, pictures=SMALL)
+    assert built.heads == len(HEADS)
+    assert built.shortcomings == (), "every step picture shows what it has to"
+    assert {"data", "geometry", "pictures", "pages", "library"} <= set(built.stages.by_name)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def chrome() -> Iterator[Browser]:
+    with browser() as running:
+        yield running
+
+
+def _pages(library: Path) -> list[Path]:
+    pages = sorted(library.rglob("*.html"))
+    assert len(pages) >= 2 + 7
+    return pages
+
+
+def test_every_page_opens_clean_wide_and_narrow(chrome: Browser, library: Path) -> None:
+    bad: dict[str, object] = {}
+    for width in (DESK, {"width": 360, "height": 740}):
+        context = chrome.new_context(viewport=width)  # type: ignore[arg-type]
+        for file in _pages(library):
+            visit = Visit(context, file)
+            found = (visit.broken_pictures(), visit.troubles, visit.outside(), visit.too_wide())
+            if found != ([], [], [], 0):
+                bad[f"{file.relative_to(library)} at {width['width']}"] = found
+            visit.page.close()
+        context.close()
+    assert bad == {}
+
+
+def test_no_dead_link(library: Path) -> None:
+    assert dead_links(_pages(library)) == []
+
+
+class Steps(HTMLParser):
+    """What each step of a page holds, in order of appearance."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.steps: list[list[str]] = []
+        self.alts: list[str] = []
+        self.film_alts: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        named = dict(attrs)
+        classes = (named.get("class") or "").split()
+        if tag == "section" and "step" in classes:
+            self.steps.append([])
+        elif self.steps:
+            self.steps[-1] += [c for c in classes if c in {"safety", "acts"}]
+            if tag == "img":
+                kind = "film" if "moving" in classes else "picture"
+                self.steps[-1].append(kind)
+                {"film": self.film_alts, "picture": self.alts}[kind].append(named.get("alt") or "")
+
+
+@pytest.mark.parametrize("sequence", ["assembly", "disassembly", "inspection"])
+def test_every_step_has_picture_alt_text_and_caution_before_its_acts(library: Path, sequence: str) -> None:
+    fleet = load_fleet(FLEET)
+    files = sorted(library.glob(f"*/{sequence}.html"))
+    assert files
+    for file in files:
+        head = next(h for h in fleet.heads if h.slug == file.parent.name)
+        plan = plan_head(head, fleet.sequences[sequence])
+        page = Steps(file.read_text("utf-8"))
+        assert len(page.steps) == len(plan.steps)
+        for held, step, alt in zip(page.steps, plan.steps, page.alts, strict=True):
+            assert held.count("picture") == 1, step.id
+            assert held.index("safety") < held.index("acts"), step.id
+            assert alt.startswith(step.title.rstrip(".")), step.id
+            assert len(alt) > len(step.title) + 10, "the alt text names the parts"
+            assert held.count("film") == 1 or not step.moves, f"{step.id}: what moves is seen in motion"
+            assert held.count("film") == 0 or step.moves or step.shaft_angle_deg, step.id
+        assert all(a.startswith("The same in motion") for a in page.film_alts)
+        assert "-film.webp" not in (file.parent / "paper.html").read_text("utf-8"), "no film on paper"
+
+
+def test_every_part_of_a_head_is_listed_once_and_pointed_out(library: Path) -> None:
+    fleet = load_fleet(FLEET)
+    for file in sorted(library.glob("*/index.html")):
+        head = next(h for h in fleet.heads if h.slug == file.parent.name)
+        text = file.read_text("utf-8")
+        counts = [int(n) for n in re.findall(r'</th><td class="num">(\d+)</td>', text)]
+        assert sum(counts) == len(head.parts)
+        items = {int(n) for n in re.findall(r'id="item-(\d+)"', text)}
+        assert items == set(range(1, len(items) + 1))
+        manifest = json.loads((file.parent / "pictures" / "overview.json").read_text("utf-8"))
+        assert set(manifest["parts"]) == set(head.parts)
+        assert {int(n) for n in re.findall(r'href="#item-(\d+)"', text)} == items
+
+
+_OVERLAPS = """() => {
+    const bad = [];
+    for (const plate of document.querySelectorAll('.plate.called')) {
+        const calls = [...plate.querySelectorAll('.call')].filter(c => c.getClientRects().length);
+        const boxes = calls.map(c => c.getBoundingClientRect());
+        const all = plate.getBoundingClientRect();
+        boxes.forEach((a, i) => {
+            if (a.left < -0.5 || a.right > document.documentElement.clientWidth + 0.5
+                || a.top < all.top - 0.5 || a.bottom > all.bottom + 0.5)
+                bad.push('out of its frame: ' + calls[i].textContent);
+            boxes.slice(i + 1).forEach((b, j) => {
+                const [across, down] = [Math.min(a.right, b.right) - Math.max(a.left, b.left),
+                    Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top)];
+                if (across > 0.5 && down > 0.5)
+                    bad.push(calls[i].textContent + ' over ' + calls[i + 1 + j].textContent);
+            });
+        });
+        if (!calls.length) bad.push('no callout at all');
+    }
+    return bad;
+}"""
+
+
+@pytest.mark.parametrize("width", [320, 360, 412, 480, 560, 640, 768, 900, 1024, 1280, 1440, 1920])
+def test_callouts_never_overlap_at_any_width(chrome: Browser, library: Path, width: int) -> None:
+    context = chrome.new_context(viewport={"width": width, "height": 900})
+    for name in ("index.html", "assembly.html"):
+        for file in sorted(library.glob(f"*/{name}")):
+            page: Page = Visit(context, file).page
+            assert page.evaluate(_OVERLAPS) == [], f"{file.parent.name}/{name}"
+            page.close()
+    context.close()
+
+
+@pytest.mark.parametrize("sequence", ["assembly", "disassembly", "inspection"])
+def test_names_of_sections_are_whole_above_the_steps(chrome: Browser, library: Path, sequence: str) -> None:
+    context = chrome.new_context()
+    page = Visit(context, library / "p-104" / f"{sequence}.html").page
+    cut = {}
+    for width in (720, 768, 800, 900, 1024, 1280, 1440):
+        page.set_viewport_size({"width": width, "height": 800})
+        cut[width] = page.evaluate(
+            """() => [...document.querySelectorAll('.strip a span')]
+                .filter(n => n.scrollHeight > n.clientHeight + 1 || n.scrollWidth > n.clientWidth + 1)
+                .map(n => n.textContent)"""
+        )
+    assert page.locator(".strip a span").count() >= 4
+    context.close()
+    assert not any(cut.values()), cut
+
+
+def test_missing_values_are_the_same_on_page_table_and_check(library: Path) -> None:
+    built = {p.parent.name for p in library.glob("*/index.html")}
+    expected = sorted(
+        (m.tag, m.name) for m in check_fleet(FLEET).missing if m.tag.casefold().replace(" ", "-") in built
+    )
+    import csv
+
+    with (library / "missing.csv").open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.reader(file))[1:]
+    assert sorted((row[0], row[2]) for row in rows) == expected
+    for slug in built:
+        blanks = (library / slug / "values.html").read_text("utf-8").count('class="unknown"')
+        assert blanks == sum(tag.casefold().replace(" ", "-") == slug for tag, _ in expected)
+
+
+def test_every_page_says_that_the_plant_is_invented(library: Path) -> None:
+    for file in _pages(library):
+        assert "Quillmere Creamery does not exist." in file.read_text("utf-8"), file.name
+
+
+def test_every_file_may_be_read_by_whoever_may_read_the_first_page(library: Path) -> None:
+    """A library is put on a shared drive, or behind a web server."""
+    usual = (library / "index.html").stat().st_mode
+    assert [p for p in library.rglob("*") if p.is_file() and p.stat().st_mode != usual] == []
+
+
+def test_only_pages_pictures_and_their_assets_are_written(library: Path) -> None:
+    endings = {p.suffix for p in library.rglob("*") if p.is_file() and p.name != MARK}
+    assert endings <= {".html", ".css", ".js", ".json", ".webp", ".png", ".csv", ".txt"}
+    assert not [p for p in library.rglob("*") if p.is_symlink()]
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_paper_has_every_step_whole_on_a_sheet_with_its_picture(
+    chrome: Browser, library: Path, tmp_path: Path, size: str
+) -> None:
+    """Printed as soon as the page is open, when no one has scrolled to a picture."""
+    file = sorted(library.glob("*/paper.html"))[-1]
+    context = chrome.new_context()
+    visit = Visit(context, file)
+    steps, figures = visit.page.locator(".step").count(), visit.page.locator("picture").count()
+    assert visit.page.locator("[loading=lazy]").count() == 0
+    sheets = pdf_pages(visit.page, tmp_path / "paper.pdf", size)
+    context.close()
+    pictures = pictures_on_sheets(tmp_path / "paper.pdf")
+    assert pictures.total() == figures
+    torn, seen = [], 0
+    for number, sheet in enumerate(sheets, start=1):
+        flat = " ".join(sheet.split())
+        heads = len(re.findall(r"· step \d+ of \d+", flat))
+        seen += heads
+        assert pictures[number] >= heads, f"sheet {number} holds its steps' pictures"
+        if heads != len(re.findall(r"Done(?! by)", flat)):
+            torn.append(number)
+        assert f"Page {number} of {len(sheets)}" in flat
+    assert torn == []
+    assert seen == steps
+
+
+def test_pictures_have_the_pixels_that_paper_needs(chrome: Browser, library: Path) -> None:
+    """300 a inch at the width at which each kind of picture is printed on A4, whose text is 180 mm wide."""
+    full, pixels = PictureSettings(), dict[str, int]()
+    pixels |= {"step": full.width, "overview": full.overview_width, "fit-card": PAIR[0]}
+    context = chrome.new_context(viewport={"width": round(210 / 25.4 * 96), "height": 1000})
+    file = sorted(library.glob("*/paper.html"))[0]
+    page = Visit(context, file).page
+    page.emulate_media(media="print")
+    page.add_style_tag(content="body { width: 180mm; }")
+    widest = page.evaluate(
+        """kinds => kinds.map(kind => {
+            const pictures = [...document.querySelectorAll('.' + kind + ' picture img')];
+            return Math.max(0, ...pictures.map(i => i.clientWidth));
+        })""",
+        list(pixels),
+    )
+    context.close()
+    assert widest[0] > 200, "pictures are laid out"
+    for (kind, has), css in zip(pixels.items(), widest, strict=True):
+        assert has >= 300 * css / 96, kind
+
+
+def test_building_again_gives_the_same_bytes(library: Path, tmp_path: Path) -> None:
+    """Once in workers, once in this process: the booklet of a head is the same to the last byte."""
+    if os.environ.get("BENCHLEAF_LIBRARY"):
+        pytest.skip("the given library has pictures of another size")
+    build_library(FLEET, tmp_path / "again", only=HEADS[:1], workers=1, pictures=SMALL)
+    slug = HEADS[0].lower()
+    first = {
+        p.relative_to(library / slug): p.read_bytes() for p in (library / slug).rglob("*") if p.is_file()
+    }
+    again = {
+        p.relative_to(tmp_path / "again" / slug): p.read_bytes()
+        for p in (tmp_path / "again" / slug).rglob("*")
+        if p.is_file()
+    }
+    assert first.keys() == again.keys()
+    assert [str(k) for k in first if first[k] != again[k]] == []

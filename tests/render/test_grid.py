@@ -1,0 +1,128 @@
+"""The measuring grid tells the same by coarse surfaces as by fine ones, and nothing vanishes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import cadquery as cq
+import numpy as np
+import pytest
+import pyvista as pv
+from benchleaf.geometry.assembly import Assembly, Part
+from benchleaf.geometry.frame import Place
+from benchleaf.geometry.meshes.tessellation import coarse_surface, make_mesh, open_edges
+from benchleaf.render.engine import grid
+from benchleaf.render.engine.camera import Camera, make_view
+from benchleaf.render.engine.part_models import make_part_models
+from benchleaf.render.engine.stage import Stage
+
+VIEW = make_view("", 25.0, 30.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
+CAMERA = Camera(VIEW, (0.0, 0.0, 0.0), 110.0, 1.0)
+WIDTH = 120
+
+
+def _parts() -> dict[str, Part]:
+    ring = cq.Workplane().circle(40).circle(30).extrude(10).edges().fillet(2).val()
+    ball = cq.Workplane().sphere(12).val()
+    shim = cq.Workplane().circle(25).circle(20).extrude(0.1).val()
+    return {
+        "ring": Part("ring", "ring", "Ring", "316L", ring),
+        "ball": Part("ball", "ball", "Ball", "FKM", ball, Place.at(0, 0, 4)),
+        "shim": Part("shim", "shim", "Shim", "316L", shim, Place.at(0, 0, 20)),
+    }
+
+
+@pytest.fixture(scope="module", name="stage")
+def _stage() -> Stage:
+    with Stage(make_part_models(Assembly("three", _parts())), 100, 100) as stage:
+        yield stage
+
+
+def _coarse_drawn(stage: Stage) -> set[str]:
+    return {k for (k, coarse), a in stage._grid._actors.items() if coarse and a.GetVisibility()}
+
+
+def test_a_coarse_surface_is_closed_with_fewer_triangles_near_the_fine_one() -> None:
+    mesh = make_mesh(_parts()["ring"].solid, 0.01)
+    points, triangles = coarse_surface(mesh, 0.1)
+    assert open_edges(triangles) == 0
+    assert len(triangles) < 0.5 * len(mesh.triangles)
+    fine, coarse = _surface(mesh.joined_points, mesh.joined_triangles), _surface(points, triangles)
+    for one, other in ((fine, coarse), (coarse, fine)):
+        samples = pv.PolyData(np.concatenate([one.points, one.cell_centers().points]))
+        apart = samples.compute_implicit_distance(other)["implicit_distance"]
+        assert np.abs(apart).max() < 0.2
+        assert np.abs(apart).mean() < 0.1
+    assert coarse.volume == pytest.approx(mesh.volume_mm3, rel=0.03)
+
+
+def _surface(points: np.ndarray, triangles: np.ndarray) -> pv.PolyData:
+    return pv.PolyData.from_regular_faces(points, triangles)
+
+
+@pytest.mark.parametrize(
+    ("solid", "off_mm"),
+    [
+        (cq.Workplane().circle(25).circle(20).extrude(0.1), 2.0),
+        (cq.Workplane().circle(25).circle(24.5).extrude(8), 0.5),
+        (cq.Workplane().sphere(1.5), 1.0),
+    ],
+    ids=["shim", "sleeve", "ball"],
+)
+def test_a_part_thinner_than_the_coarse_surface_may_be_off_stays_as_it_is(
+    solid: cq.Workplane, off_mm: float
+) -> None:
+    mesh = make_mesh(solid.val(), 0.01)
+    points, triangles = coarse_surface(mesh, off_mm)
+    assert open_edges(triangles) == 0
+    assert _surface(points, triangles).volume >= 0.8 * mesh.volume_mm3
+
+
+def test_coarse_surfaces_are_seen_where_fine_ones_are(stage: Stage, monkeypatch: pytest.MonkeyPatch) -> None:
+    places = {k: m.place for k, m in stage.models.parts.items()}
+    coarse = stage.ids(places, CAMERA, WIDTH)
+    assert _coarse_drawn(stage) == set(places)
+    monkeypatch.setattr(grid, "COARSE_PIXELS", 0.0)
+    fine = stage.ids(places, CAMERA, WIDTH)
+    assert not _coarse_drawn(stage)
+    assert fine.seen == coarse.seen == set(places)
+    assert (fine.part != coarse.part).mean() < 0.004
+    both = (fine.part == coarse.part) & (fine.part >= 0)
+    assert np.median(np.abs(fine.near_mm - coarse.near_mm)[both]) < 0.15
+
+
+def test_fine_pixels_get_fine_surfaces(stage: Stage) -> None:
+    places = {k: m.place for k, m in stage.models.parts.items()}
+    stage.ids(places, CAMERA, 900)
+    assert not _coarse_drawn(stage)
+
+
+@pytest.mark.parametrize("width", [60, WIDTH, 700])
+def test_a_mask_is_where_anything_is_seen(stage: Stage, width: int) -> None:
+    places = {k: stage.models.parts[k].place for k in ("ring", "ball")}
+    np.testing.assert_array_equal(
+        stage.mask(places, CAMERA, width), stage.ids(places, CAMERA, width).part >= 0
+    )
+
+
+def test_more_parts_than_a_byte_counts_keep_their_numbers(stage: Stage) -> None:
+    ball = stage.models.parts["ball"]
+    spots = [(x, y) for y in range(-400, 401, 50) for x in range(-400, 401, 50)]
+    many = {f"ball {n}": Place.at(x, y, 0) for n, (x, y) in enumerate(spots)}
+    front = make_view("", 0.0, 0.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
+    stage.put_on(replace(ball, key=key) for key in many)
+    try:
+        ids = stage.ids(many, Camera(front, (0.0, 0.0, 0.0), 900.0, 1.0), 900)
+    finally:
+        stage.take_off()
+    assert len(many) > 255
+    assert ids.seen == set(many)
+    for key, (x, y) in zip(many, spots, strict=True):
+        assert ids.keys[ids.part[450 - y, 450 + x]] == key
+
+
+def test_a_window_of_the_grid_tells_the_same(stage: Stage) -> None:
+    ids = stage.ids({k: m.place for k, m in stage.models.parts.items()}, CAMERA, WIDTH)
+    part = ids.window(slice(40, 80), slice(30, 90))
+    np.testing.assert_array_equal(part.mask(["ball"]), ids.mask(["ball"])[40:80, 30:90])
+    np.testing.assert_array_equal(part.near_mm, ids.near_mm[40:80, 30:90])

@@ -1,0 +1,102 @@
+"""Review what the pictures of whole heads show, as measured: nothing is drawn, which saves most of the time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+from benchleaf.geometry.engineering.materials import materials
+from benchleaf.geometry.head.head import Head
+from benchleaf.render.drawing.manifest import Manifest
+from benchleaf.render.drawing.settings import PictureSettings
+from benchleaf.render.engine.depth_layers import Pane, Pixels
+from benchleaf.render.engine.stage import Stage
+from benchleaf.render.pictures.review import review_pictures
+from benchleaf.render.pictures.step_pictures import Studio, choose_views, render_step
+from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.steps.resolve import resolve
+from benchleaf.sequences.steps.sequence_file import Sequence, load_sequence
+from benchleaf.site.pages.booklet import make_parts_list
+from benchleaf.site.pages.callouts import review_callouts
+from benchleaf.site.pages.picture_views import Items, step_picture_view
+from benchleaf.site.words.catalogue import load_words
+
+SEQUENCES = ("assembly", "disassembly", "inspection")
+MEASURED = PictureSettings(supersample=1, contact_shading=False, formats=(), film_frames=0)
+"""The settings of a booklet in all that layout and measuring depend on."""
+
+
+class BlankStage(Stage):
+    """A stage that measures as ever and hands out blank paper."""
+
+    def draw(self, shown: object, camera: object, size: tuple[int, int] | None = None, *_: object) -> Pixels:  # type: ignore[override]
+        """Return blank paper."""
+        return self._blank(*(size or (self.width, self.height)))
+
+    def start(
+        self, shown: object, camera: object, size: object, box: Pane, *_: object
+    ) -> Callable[[], Pixels]:  # type: ignore[override]
+        """Begin with nothing."""
+        return lambda: self._blank(box[2] - box[0], box[3] - box[1])
+
+    def _blank(self, width: int, height: int) -> Pixels:
+        return np.full((height * self.supersample, width * self.supersample, 3), 255, dtype=np.uint8)
+
+
+class MeasuringStudio(Studio):
+    """A studio with a blank stage."""
+
+    @property
+    def stage(self) -> Stage:
+        """The stage, opened when first asked for."""
+        if self._stage is None:
+            s = self.settings
+            self._stage = BlankStage(self.models, s.width, s.height, s.supersample)
+        return self._stage
+
+
+def plans_of(head: Head, names: Iterable[str] = SEQUENCES) -> list[Plan]:
+    """Return the shipped sequences over a head."""
+    kinds = {p.key: p.kind for p in head}
+    return [resolve(_sequence(n), head.options, kinds, assembly=head.name) for n in names]
+
+
+@cache
+def _sequence(name: str) -> Sequence:
+    return load_sequence(name)
+
+
+@contextmanager
+def measuring(head: Head) -> Iterator[MeasuringStudio]:
+    """Give a studio that measures a head's pictures."""
+    with MeasuringStudio(head, MEASURED, head.places_at) as studio:
+        yield studio
+
+
+def manifests(studio: Studio, plan: Plan) -> list[Manifest]:
+    """Return the manifest of each step's picture."""
+    views = choose_views(studio, plan)
+    return [
+        render_step(studio, step, view, step.id, n > 0 and view != views[n - 1]).manifest
+        for n, (step, view) in enumerate(zip(plan.steps, views, strict=True))
+    ]
+
+
+def shortcomings(head: Head, plans: Iterable[Plan]) -> dict[str, list[str]]:
+    """Return what the pictures of each plan fail to show, callouts at every page width among it."""
+    words = load_words()
+    items = Items(head, make_parts_list(head, words, {m.key: m.name for m in materials().values()}))
+    found = {}
+    with measuring(head) as studio:
+        for plan in plans:
+            seen = manifests(studio, plan)
+            said = [str(s) for s in review_pictures(seen)]
+            for manifest, step in zip(seen, plan.steps, strict=True):
+                named = replace(manifest, files={"webp": f"{step.id}.webp"})
+                figure = step_picture_view(named, step, items, words)
+                said += [str(s) for s in review_callouts(step.id, figure.overlays)]
+            found[plan.sequence] = said
+    return found

@@ -1,0 +1,239 @@
+"""Calculation sheets of whole heads: complete, reworkable, and blank wherever a source is missing."""
+
+from __future__ import annotations
+
+import itertools
+import subprocess
+import sys
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from benchleaf.geometry.dimensions.options import Options
+from benchleaf.geometry.dimensions.parts_list import part_kinds
+from benchleaf.geometry.dimensions.size import example_measures, make_size
+from benchleaf.geometry.engineering.figures import Figure, by_hand, hand_tolerance
+from benchleaf.geometry.engineering.materials import ELASTOMERS
+from benchleaf.geometry.engineering.preload import LUBRICATIONS
+from benchleaf.sequences.calculations.head_calculations import (
+    GAP_VALUES,
+    CalculationSheet,
+    PartWeight,
+    SheetGroup,
+    calculations,
+    spring_sentence,
+)
+from benchleaf.sequences.calculations.nut_calculations import torque_of
+from benchleaf.sequences.fleet.heads import FleetHead
+from benchleaf.sequences.values.sourced_values import Source, SourcedValue, resolve_values
+from program_files import ROOT
+
+SOURCE = Source("Invented manual", "C", "7", "31")
+
+
+def sourced(value: str | None, unit: str, **more: object) -> SourcedValue:
+    figure = None if value is None else Decimal(value)
+    return SourcedValue(figure, unit, SOURCE, "2031-01-01", **more)  # type: ignore[arg-type]
+
+
+def span(low: str, high: str) -> SourcedValue:
+    return sourced(None, "mm", span=(Decimal(low), Decimal(high)))
+
+
+def make_fleet_head(
+    c: float = 80.0, given: dict[str, SourcedValue] | None = None, hot: float | None = 95.0, **options: object
+) -> FleetHead:
+    o = Options(**options)  # type: ignore[arg-type]
+    size = make_size(f"{c:g}", example_measures(c, o.rotor))
+    parts = part_kinds(o, studs=int(size.studs), seal_pins=int(size.seal_pins))
+    return FleetHead(
+        "P-1", "p-1", "", size, o, resolve_values(given or {}, o), parts, process_temperature_c=hot
+    )
+
+
+def full_values(c: float) -> dict[str, SourcedValue]:
+    size = make_size("x", example_measures(c, "two-wing"))
+    g = size.running_gap_mm
+    torque = f"{0.15 * size.rotor_thread_mm * 30:.0f}"
+    return {
+        "rotor_nut_torque": sourced(torque, "N·m", tolerance=Decimal(2), threads="anti-seize"),
+        "front_face_clearance": span(f"{0.7 * size.front_gap_mm:.3f}", f"{1.4 * size.front_gap_mm:.3f}"),
+        "rear_clearance": span(f"{0.7 * size.rear_gap_mm:.3f}", f"{1.4 * size.rear_gap_mm:.3f}"),
+        "radial_clearance": span(f"{0.7 * g:.3f}", f"{1.5 * g:.3f}"),
+        "mesh_clearance": span(f"{0.7 * g:.3f}", f"{1.5 * g:.3f}"),
+        "shaft_runout_limit": sourced("0.03", "mm"),
+        "mass_limit": sourced("15", "kg"),
+    }
+
+
+def figures_of(head: FleetHead) -> list[Figure]:
+    return [f for g in calculations(head, WEIGHTS) for f in g.figures]
+
+
+def sheets_of(head: FleetHead) -> dict[str, CalculationSheet]:
+    return {s.id: s for g in calculations(head, WEIGHTS) for s in g.sheets}
+
+
+WEIGHTS = (
+    PartWeight("body", "316L", 1.5e6),
+    PartWeight("key", "316L", 900.0),
+    PartWeight("cover", "316L", 4.0e6),
+)
+HEADS = [
+    pytest.param(make_fleet_head(c, full_values(c), **more), id=f"{c:g}-{'-'.join(map(str, more.values()))}")  # type: ignore[arg-type]
+    for c, more in itertools.product(
+        (60.0, 80.0, 118.0, 200.0),
+        (
+            {"rotor": "two-wing", "seal": "double", "cover": "vented"},
+            {"rotor": "two-lobe", "elastomer": "EPDM", "cover_oring": "ptfe-encapsulated"},
+            {"rotor": "three-lobe", "rotor_metal": "316L", "elastomer": "VMQ", "hot": 8.0},
+        ),
+    )
+]
+
+
+@pytest.mark.parametrize("head", HEADS)
+def test_every_figure_is_whole_and_worked_again_by_hand(head: FleetHead) -> None:
+    figures = figures_of(head)
+    ids = [f.id for f in figures]
+    assert len(set(ids)) == len(ids)
+    for f in figures:
+        assert f.source
+        assert f.inputs
+        assert all(i.source and i.name for i in f.inputs)
+        assert f.limit is None or f.limit.source
+        if f.formula:
+            assert abs(by_hand(f) - f.value) <= hand_tolerance(f), f.working()
+        else:
+            assert f.method
+    sampled = sum(not f.formula for f in figures)
+    assert 4 <= sampled <= 5, "the four sampled gaps, and the displacement of lobes that are no cycloid"
+
+
+@pytest.mark.parametrize("head", HEADS)
+def test_what_a_formula_takes_from_another_figure_stands_before_it(head: FleetHead) -> None:
+    for group in calculations(head, WEIGHTS):
+        known: set[str] = set()
+        for f in group.figures:
+            earlier = {i.name for i in f.inputs if i.source == "worked out before"}
+            carried = {"preload", "Preload", "Diameter ratio"}
+            assert {n for n in earlier if n not in carried} <= known, f.name
+            known.add(f.name)
+            known.add(f.name.rsplit(", ", 1)[0])
+
+
+def test_a_bare_head_has_blanks_and_no_figure_that_would_need_a_source() -> None:
+    head = make_fleet_head(hot=None)
+    sheets = sheets_of(head)
+    names = {b.name for s in sheets.values() for b in s.blanks}
+    assert {"rotor_nut_torque", "process_temperature_c", "mass_limit", "food_contact_registration"} <= names
+    assert set(GAP_VALUES.values()) <= names
+    assert all(b.where and b.title for s in sheets.values() for b in s.blanks)
+    figures = figures_of(head)
+    assert not any(f.id.startswith(("nut.preload", "nut.kept", "nut.thread_stress")) for f in figures)
+    assert not any("_hot" in f.id or f.id.endswith(".hot") for f in figures)
+    assert not any(f.limit for f in figures if f.id.startswith("gap.")), "no limit without its source"
+    assert "nut-settling" not in sheets
+
+
+def test_nothing_on_a_sheet_proposes_a_torque() -> None:
+    for head in (make_fleet_head(), make_fleet_head(80.0, full_values(80.0))):
+        for f in figures_of(head):
+            torques = [i for i in f.inputs if i.unit == "N·m"]
+            assert f.unit != "N·m" or f.id.startswith(("reading.torque", "room."))
+            assert all(
+                "Invented manual" in i.source or f.id.startswith(("reading.", "room.")) for i in torques
+            )
+
+
+def _nut(threads: str) -> CalculationSheet:
+    value = sourced("50", "N·m", threads=threads)
+    return sheets_of(make_fleet_head(80.0, {"rotor_nut_torque": value}))["nut-preload"]
+
+
+@pytest.mark.parametrize("state", LUBRICATIONS)
+def test_the_preload_is_that_of_the_state_on_file_and_others_only_compare(state: str) -> None:
+    by_id = {f.id: f for f in _nut(state).figures}
+    factor = next(i.value for i in by_id["nut.preload"].inputs if i.symbol == "K")
+    assert factor == LUBRICATIONS[state].k_middle
+    others = [f for id, f in by_id.items() if id.startswith("nut.preload.")]
+    assert {f.id.rsplit(".", 1)[1] for f in others} == set(LUBRICATIONS) - {state}
+    assert all("to compare" in f.name for f in others)
+    assert by_id["nut.thread_stress"].inputs[0].value == by_id["nut.preload"].value
+
+
+def test_without_the_state_of_the_threads_no_preload_is_taken_for_the_right_one() -> None:
+    sheet = _nut("")
+    assert [b.name for b in sheet.blanks] == ["rotor_nut_torque, threads"]
+    ids = {f.id for f in sheet.figures}
+    assert {f"nut.preload.{s}" for s in LUBRICATIONS} <= ids
+    assert not {"nut.preload", "nut.thread_stress"} & ids
+    assert "nut-settling" not in sheets_of(make_fleet_head(80.0, {"rotor_nut_torque": sourced("50", "N·m")}))
+
+
+def test_a_torque_in_inch_units_is_worked_with_a_figure_that_can_be_read() -> None:
+    head = make_fleet_head(118.0, {"rotor_nut_torque": sourced("105", "lbf·ft", threads="dry")})
+    assert torque_of(head.values["rotor_nut_torque"]) == 142
+    working = next(f for f in figures_of(head) if f.id == "nut.preload").working()
+    assert "1000·142/" in working
+
+
+def test_turning_the_spring_over_is_told_the_same_in_step_and_sheet() -> None:
+    head = make_fleet_head()
+    assert sheets_of(head)["disc-spring"].sentences == (spring_sentence(head),)
+    assert "Turned over" in spring_sentence(head)
+
+
+@pytest.mark.parametrize("elastomer", [e for e in ELASTOMERS if e != "ptfe-encapsulated"])
+def test_rings_are_of_the_heads_own_elastomer_hot_and_cold(elastomer: str) -> None:
+    group: SheetGroup = next(
+        g for g in calculations(make_fleet_head(elastomer=elastomer, cover="vented")) if g.id == "orings"
+    )
+    for sheet in group.sheets:
+        assert len(sheet.figures) == 8
+        assert elastomer in sheet.sentences[0]
+        assert any(f"{elastomer} at 95" in f.name for f in sheet.figures)
+    heads = make_fleet_head(elastomer=elastomer, cover_oring="ptfe-encapsulated")
+    assert "PTFE-encapsulated" in sheets_of(heads)["gland-cover_oring"].sentences[0]
+
+
+def test_gaps_are_judged_by_the_sourced_limit_alone() -> None:
+    head = make_fleet_head(80.0, {"front_face_clearance": span("0.09", "0.15")})
+    sheets = sheets_of(head)
+    front, rear = sheets["gap-front"].figures[0], sheets["gap-rear"].figures[0]
+    assert front.limit is not None
+    assert (front.limit.low, front.limit.high) == (0.09, 0.15)
+    assert "Invented manual" in front.limit.source
+    assert rear.limit is None
+    hot = sheets["gap-front"].figures[-1]
+    assert hot.limit is not None
+    assert "cold" in hot.limit.words
+
+
+def test_masses_are_judged_by_the_sites_own_limit() -> None:
+    with_limit = sheets_of(make_fleet_head(given={"mass_limit": sourced("15", "kg")}))["masses"].figures
+    assert [(f.id, f.judgement) for f in with_limit] == [("mass.cover", "outside"), ("mass.body", "inside")]
+    without = sheets_of(make_fleet_head())["masses"]
+    assert all(f.limit is None for f in without.figures)
+    assert [b.name for b in without.blanks] == ["mass_limit"]
+    assert "masses" not in {s.id for g in calculations(make_fleet_head()) for s in g.sheets}
+
+
+def test_food_contact_is_asked_for_and_never_concluded() -> None:
+    head = make_fleet_head()
+    assert "not given" in sheets_of(head)["food-contact"].sentences[0]
+    words = SourcedValue("category H1, number 0000", "", SOURCE, "2031-01-01")
+    known = replace(head, values=resolve_values({"food_contact_registration": words}, head.options))
+    assert "category H1, number 0000" in sheets_of(known)["food-contact"].sentences[0]
+    assert sheets_of(known)["food-contact"].blanks == ()
+
+
+def test_sheets_need_no_cad_kernel() -> None:
+    folders = [str(Path(__file__).parent), str(ROOT / "tests" / "samples")]
+    code = (
+        "import sys; sys.path[:0] = sys.argv[1:]; from test_head_calculations import *; "
+        "figures_of(make_fleet_head()); print([m for m in ('cadquery', 'OCP', 'vtk', 'pyvista') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code, *folders], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

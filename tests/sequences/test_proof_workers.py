@@ -1,0 +1,49 @@
+"""Processes at work on one proof: the same evidence as one alone, and nothing forgotten on the way."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+
+import pytest
+from benchleaf.geometry.assembly import Feature
+from benchleaf.geometry.meshes.tessellation import MeshError
+from benchleaf.sequences.proof.evidence_keys import evidence_keys
+from benchleaf.sequences.proof.prove import prove_plans
+from benchleaf.sequences.work.plain_data import to_plain
+from proof_samples import ROWS, backwards, coupling, plan_of
+
+
+def test_two_processes_find_what_one_finds_and_other_work_is_done_once_beside_them(tmp_path: Path) -> None:
+    assembly, plan = coupling(), plan_of()
+    thread = Feature("nut thread", "thread", (0.0, 0.0, 30.0), size_mm=12.0, mates="nut")
+    shaft = dataclasses.replace(assembly.parts["shaft"], features=(thread,))
+    assembly = dataclasses.replace(assembly, parts={**assembly.parts, "shaft": shaft})
+    plans = [plan, backwards(plan)]
+    beside: list[int] = []
+
+    def prove(workers: int, folder: Path | None = None) -> list[object]:
+        found = prove_plans(
+            assembly,
+            plans,
+            turnings=(),
+            folder=folder,
+            workers=workers,
+            beside=lambda: beside.append(workers),
+        )
+        assert [e.key for e in found] == evidence_keys(assembly, plans, turnings=())
+        return [to_plain(e) for e in found]
+
+    alone = prove(1)
+    assert prove(2, tmp_path) == alone
+    assert prove(2, tmp_path) == alone  # kept
+    assert beside == [1, 2, 2]
+
+
+def test_a_solid_that_cannot_be_meshed_ends_the_proof_by_name_and_leaves_no_process() -> None:
+    assembly = coupling()
+    open_shell = assembly.parts["wheel"].solid.Faces()[0]
+    broken = dataclasses.replace(assembly.parts["wheel"], solid=open_shell)
+    assembly = dataclasses.replace(assembly, parts={**assembly.parts, "wheel": broken})
+    with pytest.raises(MeshError, match=r"wheel \(Wheel\): the faces do not join"):
+        prove_plans(assembly, [plan_of(ROWS)], turnings=(), workers=2)

@@ -1,0 +1,86 @@
+"""The catalogue of words: complete, used, and the same in every language."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from benchleaf.geometry.dimensions import options as options_module
+from benchleaf.site.words.catalogue import DEFAULT, MissingWord, Words, languages, load_words
+from program_files import ROOT, modules
+
+WORDS = load_words()
+TEMPLATES = [p.read_text("utf-8") for p in (ROOT / "site").rglob("*.j2")]
+MODULES = [p.read_text("utf-8") for p in modules() if p.is_relative_to(ROOT / "site")]
+_CALL = re.compile(r"""\bw\(\s*(["'])([\w.]+)\1""")
+
+
+def _asked() -> set[str]:
+    """Return every key that a template or a module asks for by its full name."""
+    keys = {m[2] for t in TEMPLATES for m in _CALL.finditer(t)}
+    called = {m[1] for t in MODULES for m in re.finditer(r'\bwords\(\s*"([\w.]+)"', t)}
+    return keys | called | {m[1] for t in MODULES for m in re.finditer(r'\bsaid = "([\w.]+)"', t)}
+
+
+def _forms(key: str) -> set[str]:
+    return {key} & set(WORDS.texts) or {f"{key}.one", f"{key}.other"}
+
+
+def test_every_text_that_pages_ask_for_is_there() -> None:
+    asked = {k for k in _asked() if not k.endswith(".")}
+    assert len(asked) > 80
+    missing = {k for k in asked if not _forms(k) <= set(WORDS.texts)}
+    assert missing == set()
+
+
+def test_every_text_is_used() -> None:
+    """A key counts as used where it stands in quotes, or the words before its last dots do (keys built of parts)."""
+    quoted = {
+        m[2] for s in (*TEMPLATES, *MODULES) for m in re.finditer(r"""(["'])([\w.-]+\.?)(?:\1|\{)""", s)
+    }
+    stems = {q for q in quoted if q.endswith(".")} | {"part."}
+    idle = set()
+    for key in WORDS.texts:
+        plain = key.removesuffix(".one").removesuffix(".other")
+        if not {plain, key} & quoted and not any(key.startswith(stem) for stem in stems):
+            idle.add(key)
+    assert idle == set()
+
+
+def test_every_option_and_its_choices_have_words() -> None:
+    from dataclasses import fields
+    from typing import get_args, get_type_hints
+
+    hints = get_type_hints(options_module.Options)
+    for field in fields(options_module.Options):
+        assert WORDS(f"options.{field.name}")
+        for choice in get_args(hints[field.name]):
+            assert WORDS.get(f"option.{field.name}.{choice}", str(choice))
+
+
+@pytest.mark.parametrize("language", languages())
+def test_languages_hold_the_same_keys_and_fields(language: str) -> None:
+    other = load_words(language)
+    assert set(other.texts) == set(WORDS.texts)
+    assert all(other.fields(k) == WORDS.fields(k) for k in WORDS.texts if not k.endswith(".one"))
+
+
+def test_no_text_is_empty_or_holds_markup() -> None:
+    assert all(t.strip() and "<" not in t for t in WORDS.texts.values())
+
+
+def test_missing_key_and_field_are_named() -> None:
+    words = Words("xx", {"a.b": "{n} parts"})
+    with pytest.raises(MissingWord, match=r"the words for 'a\.c' are missing in xx\.toml"):
+        words("a.c")
+    with pytest.raises(MissingWord, match=r"'a\.b' in xx\.toml needs the field 'n'"):
+        words("a.b")
+
+
+def test_fields_are_filled_once_only() -> None:
+    assert Words("xx", {"k": "{a}"})("k", a="{b}", b="no") == "{b}"
+
+
+def test_unknown_language_lists_those_there_are() -> None:
+    with pytest.raises(LookupError, match=f"there are no words in 'zz'; there are: {DEFAULT}"):
+        load_words("zz")

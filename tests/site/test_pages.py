@@ -1,0 +1,263 @@
+"""Pages of a sample booklet: what they say, in which order, and that nothing in the data becomes markup."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from benchleaf.geometry.dimensions.options import Options
+from benchleaf.sequences.values.sourced_values import resolve_values
+from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
+from benchleaf.site.pages.pages import (
+    HeadLine,
+    Setting,
+    css_string,
+    missing_line,
+    page_text,
+    units,
+    write_booklet,
+    write_library,
+)
+from benchleaf.site.words.catalogue import load_words
+from hypothesis import given
+from hypothesis import strategies as st
+from jinja2 import UndefinedError
+from site_samples import FACES, sample_booklet, sample_plan, sample_values
+
+WORDS = load_words()
+SETTING = Setting(WORDS, "Invented Works", True, "2025-03-01")
+
+
+class Outline(HTMLParser):
+    """Elements of a page in order: (tag, attributes), and the visible text."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.elements: list[tuple[str, dict[str, str | None]]] = []
+        self.text: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.elements.append((tag, dict(attrs)))
+
+    def handle_data(self, data: str) -> None:
+        self.text.append(data)
+
+    def classes(self) -> list[str]:
+        return [c for _, a in self.elements for c in (a.get("class") or "").split()]
+
+
+@pytest.fixture(scope="module")
+def booklet_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("booklet")
+    write_booklet(sample_booklet(), folder, SETTING, "../index.html")
+    return folder
+
+
+def test_pages_are_those_with_content(booklet_folder: Path) -> None:
+    names = {p.name for p in booklet_folder.glob("*.html")}
+    assert names == {"index.html", "assembly.html", "values.html", "record.html", "paper.html"}
+    bare = replace(
+        sample_booklet(), values=(), chapters=(replace(sample_booklet().chapters[0], readings=()),)
+    )
+    assert [p.kind for p in bare.page_list(WORDS)] == ["front", "steps", "paper"]
+
+
+def test_caution_stands_before_the_acts_of_every_step(booklet_folder: Path) -> None:
+    page = (booklet_folder / "assembly.html").read_text("utf-8")
+    steps = re.findall(r'<section class="step".*?</section>', page, re.S)
+    assert len(steps) == 10
+    for step in steps:
+        assert 0 < step.index('class="safety') < step.index('class="acts"')
+
+
+def test_alert_symbol_marks_all_but_notices(booklet_folder: Path) -> None:
+    page = (booklet_folder / "assembly.html").read_text("utf-8")
+    panels = re.findall(r'<p class="signal">(.*?)<span>(\w+)</span>', page, re.S)
+    assert {word for _, word in panels} == {"DANGER", "WARNING", "CAUTION", "NOTICE"}
+    assert all(("<svg" in symbol) == (word != "NOTICE") for symbol, word in panels)
+
+
+def test_value_without_source_prints_as_blank(booklet_folder: Path) -> None:
+    page = Outline((booklet_folder / "values.html").read_text("utf-8"))
+    text = " ".join(" ".join(page.text).split())
+    assert "2 values are not on file." in text
+    assert sample_values()["rotor_nut_torque"].text in "".join(page.text)
+    assert "Look in: the pump maker's manual for this size, table of tightening torques" in text
+    assert page.classes().count("blank") == 2
+
+
+def test_every_page_says_that_the_plant_is_invented_and_carries_the_notice(booklet_folder: Path) -> None:
+    for path in booklet_folder.glob("*.html"):
+        page = path.read_text("utf-8")
+        assert "Invented Works does not exist." in page
+        assert WORDS("notice.text").replace("'", "&#39;") in page
+        assert (
+            f"@bottom-left {{ content: {css_string('Invented plant. ' + WORDS('notice.short'))}; }}" in page
+        )
+
+
+def test_missing_picture_is_said_in_words(booklet_folder: Path) -> None:
+    page = (booklet_folder / "assembly.html").read_text("utf-8")
+    step = re.findall(r'<section class="step" id="step-4".*?</section>', page, re.S)[0]
+    assert WORDS("steps.figure_missing") in step
+    assert "<img" not in step
+
+
+def test_record_sheet_carries_the_sourced_limits_only(booklet_folder: Path) -> None:
+    page = Outline((booklet_folder / "record.html").read_text("utf-8"))
+    inputs = [a for tag, a in page.elements if tag == "input" and a.get("class") == "reading"]
+    assert [(a.get("data-low"), a.get("data-high")) for a in inputs] == [("0.1", "0.18")]
+    assert [a["value"] for t, a in page.elements if t == "input" and a.get("type") == "radio"] == [
+        "pass",
+        "fail",
+    ]
+
+
+def test_limits_are_given_in_the_unit_of_the_reading() -> None:
+    plan, values = sample_plan(), sample_values()
+    step = plan.steps[9]
+    plan = replace(plan, steps=(replace(step, measure=(replace(step.measure[0], unit="µm"),)),))
+    reading = make_chapter(plan, {}, values).readings[0]
+    assert (reading.low, reading.high) == (100.0, 180.0)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [(None, 0.2, "at most 0.2 mm"), (0.1, None, "at least 0.1 mm"), (0.1, 0.2, "0.1 to 0.2 mm")],
+)
+def test_limit_on_one_side_says_on_which(
+    low: float | None, high: float | None, said: str, tmp_path: Path
+) -> None:
+    plan, values = sample_plan(), sample_values()
+    gap = values["front_face_clearance"]
+    gap = replace(gap, low=low, high=high, text=said.removeprefix("at most ").removeprefix("at least "))
+    chapter = make_chapter(plan, {}, {**values, gap.name: gap})
+    write_booklet(replace(sample_booklet(), chapters=(chapter,)), tmp_path, SETTING)
+    assert f">{said}<" in (tmp_path / "record.html").read_text("utf-8")
+
+
+def test_reading_without_a_limit_on_file_is_not_judged() -> None:
+    plan = sample_plan()
+    reading = make_chapter(plan, {}, resolve_values({}, Options())).readings[0]
+    assert (reading.low, reading.high, reading.limits, reading.source) == (None, None, "", "")
+    assert reading.where == "the pump maker's manual for this size, table of clearances"
+
+
+def test_no_address_of_another_host_anywhere(booklet_folder: Path, tmp_path: Path) -> None:
+    write_library((), (), tmp_path, SETTING)
+    for path in [*booklet_folder.rglob("*"), *tmp_path.rglob("*")]:
+        if path.suffix in {".html", ".css", ".js"}:
+            text = re.sub(r"base64,[^)]*|/\*.*?\*/", "", path.read_text("utf-8"), flags=re.S)
+            assert not re.search(r"//[a-z]|https?:", text), path.name
+
+
+def test_data_never_becomes_markup(tmp_path: Path) -> None:
+    evil = "<script>alert(1)</script>\"'{{ 7*7 }}"
+    base = sample_booklet()
+    plan = sample_plan()
+    step = replace(
+        plan.steps[0],
+        title=evil,
+        acts=(evil,),
+        look=(evil,),
+        why=evil,
+        tools=(evil,),
+        cautions=(replace(FACES, hazard=evil),),
+    )
+    values = {
+        n: replace(v, title=evil, source=evil, where=evil, text=evil) for n, v in sample_values().items()
+    }
+    chapter = make_chapter(replace(plan, title=evil, steps=(step, *plan.steps[1:])), {}, values)
+    booklet = replace(
+        base,
+        identity=replace(base.identity, tag=evil, service=evil),
+        chapters=(chapter,),
+        values=make_values(values, (plan,), WORDS),
+    )
+    write_booklet(booklet, tmp_path, replace(SETTING, plant=evil), "../index.html")
+    for path in tmp_path.glob("*.html"):
+        text = path.read_text("utf-8")
+        assert "<script>alert" not in text
+        assert [a for t, a in Outline(text).elements if t == "script"] == [
+            {"src": "assets/booklet.js", "defer": None}
+        ]
+        assert "49" not in re.sub(r"<style.*?</style>", "", text, flags=re.S)
+
+
+@given(st.text(max_size=60))
+def test_css_string_cannot_be_left(text: str) -> None:
+    literal = str(css_string(text))
+    inner = literal[1:-1]
+    assert not set('"<>\n\r\\') & set(re.sub(r"\\[0-9a-f]+ ", "", inner))
+    back = re.sub(r"\\([0-9a-f]+) ", lambda m: chr(int(m[1], 16)), inner)
+    assert back == text
+
+
+@pytest.mark.parametrize(
+    ("text", "held"),
+    [
+        ("85 N·m", "85\u00a0N·m"),
+        ("0.10 to 0.18 mm", "0.10 to 0.18\u00a0mm"),
+        ("3,5 bar", "3,5\u00a0bar"),
+        ("20 to 120 N·m wrench", "20 to 120\u00a0N·m wrench"),
+        ("step 3 in the row", "step 3 in the row"),
+        ("2 minutes", "2 minutes"),
+        ("size IW-70 mm", "size IW-70 mm"),
+    ],
+)
+def test_units_stay_with_their_figures(text: str, held: str) -> None:
+    assert units(text) == held
+
+
+def test_undefined_name_in_a_template_is_an_error() -> None:
+    with pytest.raises(UndefinedError, match="'plant' is undefined"):
+        page_text("library.html.j2", w=WORDS, booklet_demo=False, date="", heads=(), missing_count=0)
+
+
+def test_library_lists_heads_with_all_that_the_filter_needs(tmp_path: Path) -> None:
+    head = HeadLine(
+        "p-101",
+        "P-101",
+        "IW-70",
+        "Cream",
+        (("Rotors", "two wings"), ("Elastomer", "FKM")),
+        "p-101/index.html",
+        "",
+        0,
+        0,
+        2,
+    )
+    write_library((head,), (), tmp_path, SETTING)
+    page = Outline((tmp_path / "index.html").read_text("utf-8"))
+    rows = [a["data-find"] for t, a in page.elements if t == "tr" and "data-find" in a]
+    assert rows == ["P-101 IW-70 Cream Rotors two wings Elastomer FKM"]
+    form = next(a for t, a in page.elements if t == "form")
+    assert "hidden" in form, "without script the filter stays away and the table stands"
+
+
+def test_missing_values_are_a_table_for_the_planner(tmp_path: Path) -> None:
+    lines = tuple(missing_line("P-101", "p-101", v) for v in sample_booklet().missing)
+    write_library((), lines, tmp_path, SETTING)
+    rows = list(csv.reader(io.StringIO((tmp_path / "missing.csv").read_text("utf-8-sig"))))
+    assert rows[1][:4] == ["P-101", "Body retaining screw torque", "body_screw_torque", "N·m"]
+    assert rows[1][5] == "Assembly, step 6"
+    assert len(rows) == 3
+    assert Outline((tmp_path / "missing.html").read_text("utf-8")).classes().count("missing-values") == 1
+
+
+def test_same_booklet_gives_same_bytes(booklet_folder: Path, tmp_path: Path) -> None:
+    write_booklet(sample_booklet(), tmp_path, SETTING, "../index.html")
+    for path in sorted(p for p in booklet_folder.rglob("*") if p.is_file()):
+        assert (tmp_path / path.relative_to(booklet_folder)).read_bytes() == path.read_bytes()
+
+
+def test_tools_and_supplies_are_staged_once() -> None:
+    booklet: Booklet = sample_booklet()
+    assert booklet.tools.count("soft-faced mallet") == 1
+    assert set(booklet.supplies) == {"lint-free cloth", "assembly lubricant"}
