@@ -37,12 +37,11 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "wheel",
         "-q",
         "--no-deps",
-        "--no-build-isolation",
         "-w",
         str(folder),
         str(clone),
     ]
-    done = subprocess.run(build, capture_output=True, text=True)
+    done = subprocess.run([*build, str(clone)], capture_output=True, text=True)
     assert done.returncode == 0, done.stdout + done.stderr
     return next(folder.glob("*.whl"))
 
@@ -66,7 +65,7 @@ def test_it_builds_a_booklet_elsewhere(wheel: Path, tmp_path: Path) -> None:
         "sys.meta_path = [f for f in sys.meta_path if 'editable' not in repr(f).casefold()]\n"
         "import benchleaf.site.command as c; print(c.__file__); sys.exit(c.main(sys.argv[1:]))"
     )
-    command = ["build", str(fleet), "--to", str(tmp_path / "library"), "--no-proof"]
+    command = ["build", str(fleet), "--to", str(tmp_path / "library"), "--unproven"]
     done = subprocess.run(
         [sys.executable, "-c", code, str(installed), *command], capture_output=True, text=True, cwd=tmp_path
     )
