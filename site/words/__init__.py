@@ -1,4 +1,4 @@
-"""Catalogues: every sentence a page shows, one file a language, and the sentences about what was found.
+"""Catalogues: every sentence a page shows, one folder a language, and the sentences about what was found.
 
-Begin at ``catalogue.py``; a language is a ``.toml`` file here.
+Begin at ``catalogue.py``; a language is a folder of ``.toml`` files here.
 """

@@ -1,4 +1,4 @@
-"""The words on the pages: one catalogue file a language, so that no template holds a sentence of its own."""
+"""The words on the pages: a folder of catalogue files a language, so that no template holds a sentence of its own."""
 
 from __future__ import annotations
 
@@ -51,11 +51,11 @@ class Words:
         if text is None and "count" in fields:
             text = self.texts.get(f"{key}.one" if fields["count"] == 1 else f"{key}.other")
         if text is None:
-            raise MissingWord(f"the words for '{key}' are missing in {self.language}.toml")
+            raise MissingWord(f"the words for '{key}' are missing in '{self.language}'")
         try:
             return _FIELD.sub(lambda m: str(fields[m[1]]), text)
         except KeyError as e:
-            raise MissingWord(f"'{key}' in {self.language}.toml needs the field {e}") from e
+            raise MissingWord(f"'{key}' in '{self.language}' needs the field {e}") from e
 
     def part(self, kind: str, name: str) -> str:
         """Return the trade name of a kind of part: the catalogue's, where it has one, or ``name``."""
@@ -72,17 +72,24 @@ class Words:
 
 def languages() -> tuple[str, ...]:
     """Return the languages that have a catalogue, sorted."""
-    return tuple(sorted(p.stem for p in FOLDER.glob("*.toml")))
+    return tuple(sorted({p.parent.name for p in FOLDER.glob("*/*.toml")}))
 
 
 @lru_cache
 def load_words(language: str = DEFAULT) -> Words:
-    """Return the catalogue of ``language``.
+    """Return the catalogue of ``language``, put together from all files of its folder.
 
     Raises:
         LookupError: if there is no such catalogue; the message lists those there are.
+        ValueError: if two of its files hold the same key.
     """
-    path = FOLDER / f"{language}.toml"
-    if not path.is_file():
+    files = sorted((FOLDER / language).glob("*.toml"))
+    if not files:
         raise LookupError(f"there are no words in '{language}'; there are: {', '.join(languages())}")
-    return Words(language, dict(_flat(tomllib.loads(path.read_text("utf-8")))))
+    texts: dict[str, str] = {}
+    for file in files:
+        found = dict(_flat(tomllib.loads(file.read_text("utf-8"))))
+        if twice := sorted(texts.keys() & found.keys()):
+            raise ValueError(f"{file}: '{twice[0]}' stands in another file too")
+        texts |= found
+    return Words(language, texts)

@@ -71,7 +71,7 @@ def test_no_text_is_empty_or_holds_markup() -> None:
 
 def test_missing_key_and_field_are_named() -> None:
     words = Words("xx", {"a.b": "{n} parts"})
-    with pytest.raises(MissingWord, match=r"the words for 'a\.c' are missing in xx\.toml"):
+    with pytest.raises(MissingWord, match=r"the words for 'a\.c' are missing in 'xx'"):
         words("a.c")
     with pytest.raises(MissingWord, match=r"'a\.b' in xx\.toml needs the field 'n'"):
         words("a.b")
