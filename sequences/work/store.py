@@ -1,0 +1,167 @@
+"""The store: results kept from build to build under the keys of their inputs, each checked when it is read.
+
+An entry is a small index of names and the hashes of their contents; contents lie once each under their own hash, so two
+pumps of one design share their pictures. Files are written beside their place and moved in whole: any number of
+processes, on any number of machines that see the folder, may use one store without a lock. What is damaged or gone
+counts as missing and is made again. A store that cannot be written costs the next build its time, and nothing else.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+import shutil
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from .atomic_write import write_whole
+
+FORM = 1
+"""Of the folder's layout; another form lies in a folder of its own."""
+
+
+@dataclass(frozen=True)
+class StoreSize:
+    """What a store holds."""
+
+    entries: int
+    bytes: int
+
+
+@dataclass
+class Store:
+    """Named contents under keys (lower-case hex), in a folder made when it is first needed."""
+
+    folder: Path
+    unwritable: str = field(default="", compare=False)
+    """Why the last write failed, empty while all went well; to be said once."""
+
+    @property
+    def _home(self) -> Path:
+        return self.folder / f"form-{FORM}"
+
+    def _index(self, key: str) -> Path:
+        return self._home / "index" / key[:2] / key
+
+    def _blob(self, digest: str) -> Path:
+        return self._home / "contents" / digest[:2] / digest
+
+    def names(self, key: str) -> dict[str, str] | None:
+        """Return the names of an entry with the SHA-256 of each content, None where there is no sound index."""
+        path = self._index(key)
+        try:
+            seal, _, text = path.read_bytes().partition(b"\n")
+            if seal != _sha(key.encode() + text).encode():
+                raise ValueError(key)
+            found = json.loads(text)
+        except FileNotFoundError:
+            return None
+        except (OSError, ValueError):
+            _remove(path)
+            return None
+        with contextlib.suppress(OSError):
+            os.utime(path)
+        assert isinstance(found, dict)
+        return found
+
+    def get(self, key: str) -> dict[str, bytes] | None:
+        """Return the contents of an entry by name, None where any of them is missing or damaged."""
+        names = self.names(key)
+        if names is None:
+            return None
+        contents: dict[str, bytes] = {}
+        for name, digest in names.items():
+            content = self._read(digest)
+            if content is None:
+                _remove(self._index(key))
+                return None
+            contents[name] = content
+        return contents
+
+    def _read(self, digest: str) -> bytes | None:
+        path = self._blob(digest)
+        try:
+            content = path.read_bytes()
+        except OSError:
+            return None
+        if _sha(content) == digest:
+            return content
+        _remove(path)
+        return None
+
+    def put(self, key: str, contents: Mapping[str, bytes]) -> None:
+        """Keep ``contents`` under ``key``."""
+        try:
+            names = {name: self._keep(contents[name]) for name in sorted(contents)}
+            text = json.dumps(names, separators=(",", ":")).encode()
+            write_whole(self._index(key), _sha(key.encode() + text).encode() + b"\n" + text)
+        except OSError as e:
+            self.unwritable = str(e)
+
+    def _keep(self, content: bytes) -> str:
+        digest = _sha(content)
+        path = self._blob(digest)
+        # A file of the right length is taken on trust here and checked when it is read.
+        if not path.is_file() or path.stat().st_size != len(content):
+            write_whole(path, content)
+        return digest
+
+    def size(self) -> StoreSize:
+        """Return the number of entries, and the bytes of all files."""
+        files = list(self._files())
+        return StoreSize(
+            sum(p.parent.parent.name == "index" for p, _ in files), sum(s.st_size for _, s in files)
+        )
+
+    def _files(self) -> Iterator[tuple[Path, os.stat_result]]:
+        for path in self._home.glob("*/*/*"):
+            with contextlib.suppress(OSError):
+                yield path, path.stat()
+
+    def clear(self) -> None:
+        """Remove all that is kept, of this and other forms; other files in the folder stay."""
+        for form in self.folder.glob("form-*"):
+            shutil.rmtree(form, ignore_errors=True)
+
+    def prune(self, most_bytes: int) -> None:
+        """Remove the entries not used for longest until the rest is within ``most_bytes``, and contents of no entry."""
+        files = dict(self._files())
+        over = sum(s.st_size for s in files.values()) - most_bytes
+        if over <= 0:
+            return
+        entries = sorted((s.st_mtime, p) for p, s in files.items() if p.parent.parent.name == "index")
+        users: dict[str, int] = {}
+        held: dict[Path, list[str]] = {}
+        for _, path in entries:
+            try:
+                held[path] = list(set(json.loads(path.read_bytes().partition(b"\n")[2]).values()))
+            except (OSError, ValueError, AttributeError):
+                held[path] = []
+            for digest in held[path]:
+                users[digest] = users.get(digest, 0) + 1
+        sizes = {p.name: s.st_size for p, s in files.items() if p.parent.parent.name == "contents"}
+        for digest in sizes.keys() - users.keys():
+            over -= sizes[digest]
+            _remove(self._blob(digest))
+        for _, path in entries:
+            if over <= 0:
+                return
+            over -= files[path].st_size
+            _remove(path)
+            for digest in held[path]:
+                users[digest] -= 1
+                if not users[digest]:
+                    over -= sizes.get(digest, 0)
+                    _remove(self._blob(digest))
+
+
+def _sha(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+def _remove(path: Path) -> None:
+    with contextlib.suppress(OSError):
+        path.unlink()
