@@ -93,7 +93,7 @@ def turn_profile(
     ``resolution_mm`` is how far the gap may lie from the values at the ends of a step, a tenth of the running gap
     where it is not given.
 
-    >>> from .profiles import make_profile
+    >>> from .rotor_profiles import make_profile
     >>> turn_profile(make_profile("two-wing", 100.0, 71.0, 0.1)).clear
     True
     """

@@ -120,12 +120,12 @@ def test_drawing_says_nothing_on_stderr() -> None:
     code = (
         "import cadquery as cq\n"
         "from benchleaf.geometry.assembly import Assembly, Part\n"
-        "from benchleaf.render.engine.part_models import make_models\n"
+        "from benchleaf.render.engine.part_models import make_part_models\n"
         "from benchleaf.render.engine.stage import Shown, Stage\n"
         "from benchleaf.render.engine.camera import Camera, make_view\n"
         "a = Assembly('a', {'b': Part('b', 'b', 'B', '316L', cq.Workplane().box(1, 1, 1).val())})\n"
         "v = make_view('', 0, 0, (0, 0, 1), (0, 1, 0))\n"
-        "with Stage(make_models(a), 20, 20) as stage:\n"
+        "with Stage(make_part_models(a), 20, 20) as stage:\n"
         "    stage.draw({'b': Shown(a.part('b').place)}, Camera(v, (0, 0, 0), 2, 1))\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=True, timeout=120)

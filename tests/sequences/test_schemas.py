@@ -14,8 +14,8 @@ from benchleaf.sequences.files.yaml_files import parse_yaml, read_yaml
 from benchleaf.sequences.fleet.schemas import FOLDER, SCHEMAS, schema_text, write_schemas
 from benchleaf.sequences.values.value_names import VALUE_NAMES
 
-DATA = FOLDER / "data"
-DEMO = FOLDER.parent / "site" / "demo"
+DATA = FOLDER
+DEMO = FOLDER.parents[1] / "site" / "demo"
 SHIPPED = [
     ("schema_sequence.json", DATA / "assembly.yaml"),
     ("schema_sequence.json", DATA / "disassembly.yaml"),
