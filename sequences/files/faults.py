@@ -10,11 +10,16 @@ API::
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+_NO_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 MOST_SHOWN = 12
 """A list of allowed words longer than this is cut short, nearest words first."""
+MOST_TOLD = 40
+"""So many mistakes are written out; more of them are counted, so that the first can still be found."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +54,7 @@ likely fix: write single
         if self.path:
             where += f" ({self.path})"
         text = f"{where}: found {self.found}; allowed: {self.allowed}"
-        return f"{text}; likely fix: {self.fix}" if self.fix else text
+        return printable(f"{text}; likely fix: {self.fix}" if self.fix else text)
 
     @property
     def order(self) -> tuple[str, int, int, str]:
@@ -73,7 +78,11 @@ class FaultsFound(Exception):
     def __str__(self) -> str:
         count = len(self.faults)
         head = "1 mistake" if count == 1 else f"{count} mistakes"
-        lines = [f"{head} in the data:", *(f"  {f}" for f in self.faults)]
+        lines = [f"{head} in the data:", *(f"  {f}" for f in self.faults[:MOST_TOLD])]
+        if more := self.faults[MOST_TOLD:]:
+            by_file = Counter(f.file for f in more)
+            counted = ", ".join(f"{n} in {printable(file)}" for file, n in by_file.items())
+            lines.append(f"  ... and {len(more)} more ({counted}), told when these are mended.")
         if self.doubts:
             lines += ["Beside that, figures speak against these values:", *(f"  {d}" for d in self.doubts)]
         if self.blanks:
@@ -112,6 +121,26 @@ class Faults:
         """
         if self._faults:
             raise FaultsFound(self._faults)
+
+
+def unprintable(text: str) -> str:
+    """Return the first character of ``text`` that is no text: a control character but tab and line end, or half a
+    surrogate pair; empty where there is none.
+
+    >>> unprintable("a\\tb"), unprintable("a\\x1b[2J")
+    ('', '\\x1b')
+    """
+    found = _NO_TEXT.search(text)
+    return found[0] if found else ""
+
+
+def printable(text: str) -> str:
+    """Return ``text`` for a terminal: whatever could steer it is written out.
+
+    >>> printable("a\\x1b[2J")
+    'a\\\\x1b[2J'
+    """
+    return _NO_TEXT.sub(lambda m: f"\\x{ord(m[0]):02x}" if ord(m[0]) < 256 else f"\\u{ord(m[0]):04x}", text)
 
 
 def likely(word: str, choices: Iterable[str], least: float = 60.0) -> str | None:

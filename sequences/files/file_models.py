@@ -28,7 +28,7 @@ from pydantic import (
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError, core_schema
 
-from .faults import Fault, Faults, any_of, likely, shown
+from .faults import Fault, Faults, any_of, likely, shown, unprintable
 from .yaml_files import Path, WrittenFloat, WrittenInt, YamlFile
 
 M = TypeVar("M", bound="FileModel")
@@ -66,6 +66,9 @@ def _as_written(value: Any) -> Any:
         text = value.strip()
         if not text:
             raise refuse("empty text", "some text", "write it, or take the line away")
+        if sign := unprintable(text):
+            found = f"the character U+{ord(sign):04X}"
+            raise refuse(found, "text that can be printed", "delete that character")
         return text
     return value
 

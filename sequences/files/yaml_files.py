@@ -18,10 +18,11 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
 
-from .faults import Fault, Faults
+from .faults import Fault, Faults, unprintable
 from .yaml_syntax import syntax_fault
 
 Path = tuple[str | int, ...]
@@ -162,7 +163,18 @@ def read_yaml(path: FilePath, faults: Faults, shown_as: str = "") -> YamlFile | 
     if raw is None:
         return None
     text = decode(raw, file, faults)
-    return None if text is None else parse_yaml(text, file, faults)
+    if text is None:
+        return None
+    doc, found = _parsed(text, file)
+    faults.extend(found)
+    return doc
+
+
+@lru_cache(maxsize=2)
+def _parsed(text: str, file: str) -> tuple[YamlFile | None, tuple[Fault, ...]]:
+    """Return what :func:`parse_yaml` gives; a file is looked at more than once, and a large one takes seconds."""
+    faults = Faults()
+    return parse_yaml(text, file, faults), tuple(faults)
 
 
 def parse_yaml(text: str, file: str, faults: Faults) -> YamlFile | None:
@@ -310,6 +322,9 @@ class _Builder:
                 return
         else:
             key = event.value
+            if sign := unprintable(key):
+                found = f"the character U+{ord(sign):04X} in a key"
+                self._add(mark, path, found, "a plain word as a key", "delete that character")
             self._refuse_marks(name, event, mark, (*path, key))
             if key in parent:
                 line = self.out.keys[(*path, key)][0]

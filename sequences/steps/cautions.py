@@ -143,7 +143,12 @@ def _holds(b: Bringing, s: Subject) -> bool:
 def by_severity(messages: Iterable[Caution]) -> tuple[Caution, ...]:
     """Return the messages without repeats, gravest first, otherwise in the order given."""
     once = {c.id: c for c in messages}
-    return tuple(sorted(once.values(), key=lambda c: SEVERITY.index(c.signal_word)))
+    return tuple(sorted(once.values(), key=lambda c: _rank(c.signal_word)))
+
+
+def _rank(word: str) -> int:
+    """Return how far down the order of severity a signal word stands; one with a fault of its own stands first."""
+    return SEVERITY.index(word) if word in SEVERITY else 0
 
 
 @lru_cache(maxsize=1)

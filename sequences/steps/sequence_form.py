@@ -149,7 +149,7 @@ class StepText(FileModel):
     id: Name = Field(description="name of the step, once in the file")
     section: Text = Field(description="id of its section")
     title: Annotated[list[Said], ONE_OR_MANY] = Field(
-        description="an instruction; of several, the first that belongs is taken"
+        min_length=1, description="an instruction; of several, the first that belongs is taken"
     )
     when: When | None = Field(None, description="the step belongs only to heads with these options")
     bench: Text | None = Field(None, description="bench unit that the step works on")
