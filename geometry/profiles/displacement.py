@@ -42,7 +42,7 @@ class Displacement:
 def displacement(profile: Profile, width_mm: float) -> Displacement:
     """Return the displacement of a pair of rotors of this outline and axial width, by all methods.
 
-    >>> from .profiles import make_profile
+    >>> from benchleaf.geometry.profiles.rotor_profiles import make_profile
     >>> round(displacement(make_profile("two-wing", 100.0, 71.0, 0.1), 60.0).litres, 3)
     0.793
     """
