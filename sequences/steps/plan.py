@@ -73,8 +73,8 @@ class Step:
     ``present`` lists the parts that are in place before the step, on the head or (``bench`` set) on the bench unit of
     that name. Parts already in place move with ``moves`` only if they are listed there.
 
-    A step begins with the shafts at :attr:`shaft_angle_deg`: so they stand in its picture, and so its moves are made and
-    proven. Then they are turned by :attr:`shaft_turn_deg`, and stay so in all later steps.
+    A step begins with the shafts at :attr:`shaft_angle_deg`: so they stand in its picture, and so its moves are made
+    and proven. Then they are turned by :attr:`shaft_turn_deg`, and stay so in all later steps.
     """
 
     number: int

@@ -12,8 +12,9 @@ from ...geometry.head.masses import masses_kg
 from ...sequences.calculations.head_calculations import PartWeight, calculations, spring_sentence
 from ...sequences.calculations.plausibility import Doubt, doubts
 from ...sequences.fleet.heads import FleetHead, plan_head
-from ...sequences.proof.head_proof import FOLDER as EVIDENCE
-from ...sequences.proof.head_proof import HeadProof, prove_head, write_head_proof
+from ...sequences.proof.assembly_proof import FOLDER as EVIDENCE
+from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
+from ...sequences.proof.head_proof import prove_head
 from ...sequences.steps.plan import Caution, Plan
 from ...sequences.steps.sequence_file import Sequence
 from ..pages.booklet import Booklet, Change, make_chapter, make_parts_list, make_values
@@ -264,7 +265,7 @@ def _take_pictures(
     total, before = sum(len(p.steps) for p in plans) + 1, 1
     say(f"pictures, 1 of {total}")
     models = make_part_models(head)
-    with Studio(models, job.pictures, head.places_at, cache) as studio:
+    with Studio(models, job.pictures, cache) as studio:
         overview = render_overview_with(studio)
         overview.write(folder)
     for plan in plans:
@@ -272,7 +273,7 @@ def _take_pictures(
         def progress(done: int, _of: int, _title: str, before: int = before) -> None:
             say(f"pictures, {before + done} of {total}")
 
-        taken = render_plan(models, plan, folder, job.pictures, progress, job.drawers, head.places_at, cache)
+        taken = render_plan(models, plan, folder, job.pictures, progress, job.drawers, cache)
         shown.update({(plan.sequence, s.id): p.manifest for s, p in zip(plan.steps, taken, strict=True)})
         before += len(plan.steps)
     return overview.manifest, shown
@@ -280,13 +281,13 @@ def _take_pictures(
 
 def _prove(
     head: Head, plans: tuple[Plan, ...], job: HeadJob, folder: Path, stages: StageTimes, say: Say
-) -> HeadProof:
+) -> AssemblyProof:
     say("proof")
     with stages.stage("proof"):
         proof = prove_head(
             job.head.tag, head, plans, job.cache / EVIDENCE if job.cache else None, job.drawers
         )
-        write_head_proof(proof, folder / EVIDENCE)
+        write_proof(proof, folder / EVIDENCE)
     return proof
 
 
