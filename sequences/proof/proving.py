@@ -12,7 +12,7 @@ from ..misfits.misfits import Misfit, find_misfits, near_equal_pins, turned_by_d
 from ..misfits.orientation_cards import make_cards
 from ..order.order import Draft, check_order, draft_moves, edges_of, graph_of, touching, with_path
 from ..order.order_graph import Edge, OrderGraph, PlannedMove
-from ..order.paths import Stretch, Ways
+from ..order.paths import STILL, Stretch, Ways
 from ..steps.plan import Plan, Step
 from .evidence import Evidence, StepReason, TurnEvidence
 from .practice import make_practice
@@ -68,7 +68,8 @@ def prove_afresh(
     else:
         near, found, turned = _together(ways, works, many, beside)
     for work, (phases, turns) in zip(works, turned, strict=True):
-        work.fits = [_when_turned(fit, assembly, phases) for fit in work.fits]
+        standing = {m.step: m.poses for m in work.moves.values()}
+        work.fits = [_when_turned(fit, assembly, standing[fit.step], phases) for fit in work.fits]
         graph = work.graph(assembly, near)
         yield Evidence(
             assembly=assembly.name,
@@ -189,11 +190,17 @@ def turns_of(ways: Ways, plan: Plan, turning: Sequence[TurningGroup]) -> list[Tu
     return turns
 
 
-def _when_turned(fit: Misfit, assembly: Assembly, phases: Sequence[TimingEvidence]) -> Misfit:
-    """Add what turning shows of a part that went in on the other side, where the pair was tried set over as far."""
+def _when_turned(
+    fit: Misfit, assembly: Assembly, poses: Mapping[str, Place], phases: Sequence[TimingEvidence]
+) -> Misfit:
+    """Add what turning shows of a part that went in on the other side, where the pair was tried set over as far.
+
+    ``poses`` are those of the shafts in its step.
+    """
     if fit.verdict != "goes in" or fit.kind != "other side" or fit.parts[0] not in fit.places:
         return fit
-    angle = turned_by_deg(assembly.part(fit.other).place, fit.places[fit.parts[0]])
+    right = poses.get(fit.other, STILL) @ assembly.part(fit.other).place
+    angle = turned_by_deg(right, fit.places[fit.parts[0]])
     for phase in phases:
         for tried in phase.out_of_phase:
             if {phase.part, phase.mate} == {fit.parts[0], fit.other} and abs(tried.offset_deg - angle) < 0.5:

@@ -9,14 +9,16 @@ from typing import TYPE_CHECKING
 
 from ...geometry.engineering.materials import materials
 from ...geometry.head.masses import masses_kg
+from ...sequences.calculations.doubts import Doubt
 from ...sequences.calculations.head_calculations import PartWeight, calculations, spring_sentence
-from ...sequences.calculations.plausibility import Doubt, doubts
+from ...sequences.calculations.plausibility import doubts
 from ...sequences.fleet.heads import FleetHead, plan_head
 from ...sequences.proof.assembly_proof import FOLDER as EVIDENCE
 from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
 from ...sequences.proof.head_proof import prove_head
 from ...sequences.steps.plan import Caution, Plan
 from ...sequences.steps.sequence_file import Sequence
+from ...sequences.values.instruments import instruments
 from ..pages.booklet import Booklet, Change, make_chapter, make_parts_list, make_values
 from ..pages.callouts import review_callouts
 from ..pages.cards import CardView, MergedCard
@@ -34,6 +36,8 @@ if TYPE_CHECKING:
 
 THUMB = (480, 360)
 """Greatest size of the small picture on the library page, in pixels."""
+ALWAYS_SHOWN = ("rotor", "seal", "cover")
+"""Options that the library page shows of every head, also where all heads share them."""
 Say = Callable[[str], None]
 
 
@@ -127,6 +131,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
                     spring_told(row, p),
                     proven.whys.get(p.sequence) if proven else None,
                     proven.card_links.get(p.sequence) if proven else None,
+                    instruments,
                 )
                 for p in plans
             ),
@@ -244,6 +249,11 @@ def option_words(row: FleetHead, words: Words) -> tuple[tuple[str, str], ...]:
         text = words("page.yes") if choice is True else words.get(f"option.{f.name}.{choice}", str(choice))
         said.append((words(f"options.{f.name}"), text))
     return tuple(said)
+
+
+def always_shown(words: Words) -> tuple[str, ...]:
+    """Return the names, in words, of the options that the library page shows of every head."""
+    return tuple(words(f"options.{name}") for name in ALWAYS_SHOWN)
 
 
 def _standing(plans: tuple[Plan, ...]) -> tuple[Caution, ...]:
