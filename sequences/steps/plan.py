@@ -121,11 +121,16 @@ def with_shaft_angles(steps: Iterable[Step], before_deg: float = 0.0) -> tuple[S
     [0.0, 150.0, 300.0, 90.0]
     """
     found: list[Step] = []
-    angle = before_deg % 360.0
+    angle = _from_mark(before_deg)
     for step in steps:
         found.append(step if step.shaft_angle_deg == angle else replace(step, shaft_angle_deg=angle))
-        angle = (angle + step.shaft_turn_deg) % 360.0
+        angle = _from_mark(angle + step.shaft_turn_deg)
     return tuple(found)
+
+
+def _from_mark(angle_deg: float) -> float:
+    """Return an angle as one from 0 to 360, 360 left out (a hair below 0 is rounded to it)."""
+    return angle_deg % 360.0 % 360.0
 
 
 @dataclass(frozen=True)
@@ -165,4 +170,4 @@ class Plan:
             left = step.shaft_angle_deg + step.shaft_turn_deg
             if abs((after.shaft_angle_deg - left + 180.0) % 360.0 - 180.0) > 1e-6:
                 found = f"step {after.id} begins with the shafts at {after.shaft_angle_deg:g} degrees"
-                raise ValueError(f"{found}, but step {step.id} leaves them at {left % 360.0:g}")
+                raise ValueError(f"{found}, but step {step.id} leaves them at {_from_mark(left):g}")

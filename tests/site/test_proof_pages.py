@@ -49,7 +49,7 @@ class Made:
 def make(folder: Path, plans: tuple[Plan, ...]) -> Made:
     """Prove the plans over the coupling and write its booklet with the cards' pictures."""
     assembly = coupling()
-    found = prove_plans(assembly, plans, turnings=(), workers=1)
+    found = prove_plans(assembly, plans, workers=1)
     proof = AssemblyProof("coupling", {p.sequence: e for p, e in zip(plans, found, strict=True)}, None)
     cards = cards_to_show(assembly, plans, proof)
     taken: dict[str, tuple[Manifest, Manifest]] = {}
