@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from ...geometry.profiles.solid_turn import SolidTurn
 from .evidence import Evidence, write_evidence
+
+if TYPE_CHECKING:
+    from ...geometry.profiles.solid_turn import SolidTurn
 
 FOLDER = "evidence"
 """Folder of a booklet that holds the machine-readable files."""

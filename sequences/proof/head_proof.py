@@ -13,14 +13,18 @@ from typing import TYPE_CHECKING
 
 from ..steps.plan import Plan
 from ..work.atomic_write import write_whole
+from ..work.code_hash import code_hash
 from ..work.plain_data import from_plain, to_plain
 from .assembly_proof import AssemblyProof
-from .evidence_keys import evidence_keys
+from .evidence_keys import LIBRARIES, evidence_keys
 from .prove import prove_plans
 
 if TYPE_CHECKING:
     from ...geometry.head.head import Head
     from ...geometry.profiles.solid_turn import SolidTurn
+
+TURNING = "geometry.head.rotor_turn"
+"""Whose code the rotors' whole turn rests on."""
 
 
 def prove_head(
@@ -51,7 +55,8 @@ def _turn(head: Head, key: str, kept: Path | None) -> SolidTurn | None:
     from ...geometry.head.rotor_turn import turn_rotors
     from ...geometry.profiles.solid_turn import ShadowError, SolidTurn
 
-    file = kept / f"{key}-turn.json" if kept and key else None
+    code = code_hash(TURNING, libraries=LIBRARIES)[:16]
+    file = kept / f"{key}-turn-{code}.json" if kept and key else None
     if file and file.is_file():
         with suppress(OSError, ValueError, KeyError, TypeError):
             known: SolidTurn = from_plain(SolidTurn, json.loads(file.read_text("utf-8")))

@@ -55,7 +55,7 @@ def phrases_of_parts(parts: Mapping[str, Part], keys: Iterable[str]) -> list[str
 def and_list(phrases: Sequence[str]) -> str:
     """Return phrases as one.
 
-    >>> joined(["the key", "the nut", "the cover"])
+    >>> and_list(["the key", "the nut", "the cover"])
     'the key, the nut and the cover'
     """
     return " and ".join([*([", ".join(phrases[:-1])] if len(phrases) > 1 else []), *phrases[-1:]])
