@@ -1,12 +1,13 @@
 """Parts and assemblies: what every other room knows of the geometry.
 
 An :class:`Assembly` is any set of named solids in place; a fluid head is one kind of it. Proof and pictures work on
-assemblies, so that a user's own STEP solids get the same treatment as a head.
+assemblies, so that a user's own STEP solids get the same treatment as a head. What only a head knows comes with it as
+data: which parts turn together (:class:`TurningGroup`), what a part may do (:class:`Elastic`, :attr:`Part.thread`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
@@ -80,8 +81,55 @@ class Part:
 
 
 @dataclass(frozen=True)
+class TurningGroup:
+    """Parts that turn as one, ``ratio`` times as far as the driving shaft, right-handed about ``axis``.
+
+    ``about`` is a point of the axis in the assembly's frame, mm. The driving shaft's own group has the ratio 1.
+    """
+
+    name: str
+    parts: tuple[str, ...]
+    """Keys of the parts, in assembly order."""
+    about: Vec3
+    axis: Vec3 = Z
+    ratio: float = 1.0
+    carrier: str = ""
+    """Key of the part that the others sit on (a shaft); empty where none carries them."""
+
+
+def poses_at(turning: Iterable[TurningGroup], angle_deg: float) -> dict[str, Place]:
+    """Return how far each turning part stands from its place with the driving shaft at ``angle_deg`` from its mark.
+
+    Every picture, film, 3D model and proof takes the turn of the shafts from here.
+
+    >>> poses_at([TurningGroup("arm", ("arm",), (10.0, 0.0, 0.0))], 90.0)["arm"].point((12.0, 0.0, 0.0))
+    (10.0, 2.0, 0.0)
+    >>> poses_at([TurningGroup("arm", ("arm",), (10.0, 0.0, 0.0))], 0.0)
+    {}
+    """
+    poses: dict[str, Place] = {}
+    if abs(angle_deg) < 1e-9:
+        return poses
+    for group in turning:
+        pose = Place.turn(angle_deg * group.ratio, group.axis, group.about)
+        poses.update(dict.fromkeys(group.parts, pose))
+    return poses
+
+
+def places_at(
+    places: Mapping[str, Place], turning: Iterable[TurningGroup], angle_deg: float
+) -> dict[str, Place]:
+    """Return ``places`` (part key to its place at the mark) as they are with the driving shaft at ``angle_deg``."""
+    poses = poses_at(turning, angle_deg)
+    return {key: poses[key] @ place if key in poses else place for key, place in places.items()}
+
+
+@dataclass(frozen=True)
 class Assembly:
-    """Named solids in place; iteration follows the order of :attr:`parts` (gear case outwards for a head)."""
+    """Named solids in place; iteration follows the order of :attr:`parts` (gear case outwards for a head).
+
+    All places are those with the shafts at their mark (angle 0), where there are any.
+    """
 
     name: str
     parts: Mapping[str, Part]
@@ -89,6 +137,8 @@ class Assembly:
     """The reader's up in the assembly's frame."""
     front: Vec3 = Z
     """Where the person who does the work stands."""
+    turning: tuple[TurningGroup, ...] = ()
+    """What turns with the shafts; empty where nothing does."""
 
     def __iter__(self) -> Iterator[Part]:
         return iter(self.parts.values())
@@ -104,3 +154,18 @@ class Assembly:
     def of_kind(self, kind: str) -> tuple[Part, ...]:
         """Return all parts of ``kind``, in assembly order."""
         return tuple(p for p in self if p.kind == kind)
+
+    def places_at(self, angle_deg: float) -> dict[str, Place]:
+        """Return the place of every part with the driving shaft at ``angle_deg`` from its mark, in assembly order."""
+        return places_at({p.key: p.place for p in self}, self.turning, angle_deg)
+
+    def turning_group(self, key: str) -> TurningGroup:
+        """Return the group that part ``key`` turns with.
+
+        Raises:
+            KeyError: if it turns with none.
+        """
+        for group in self.turning:
+            if key in group.parts:
+                return group
+        raise KeyError(key)

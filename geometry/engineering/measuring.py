@@ -45,6 +45,24 @@ class MeasuringMethod:
     beware: str
 
 
+@dataclass(frozen=True)
+class Instrument:
+    """What a reading is taken with; ``uncertainty`` is U (about 95 %) in the unit of the reading."""
+
+    key: str
+    name: str
+    uncertainty: float
+    figure: Figure
+    """How the uncertainty comes about, in mm or N·m."""
+    method: MeasuringMethod | None = None
+    """Step by step; None for a torque wrench."""
+
+    def told(self, unit: str) -> str:
+        """Return the uncertainty in words, in the unit of the reading."""
+        decimals = self.figure.decimals if unit == self.figure.unit else None
+        return f"±{number(self.uncertainty, unit, decimals)}{NBSP}{unit}"
+
+
 METHODS = {
     m.key: m
     for m in (

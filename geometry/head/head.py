@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
-from ..assembly import Assembly, Elastic, Feature, Part, Side
+from ..assembly import Assembly, Elastic, Feature, Part, Side, TurningGroup
 from ..dimensions.options import Options
 from ..dimensions.parts_list import KINDS, part_kinds
 from ..dimensions.size import Size
@@ -53,17 +53,6 @@ class Head(Assembly):
     def stack(self) -> StackUp:
         """Derived figures of this head."""
         return StackUp(self.size, self.options)
-
-    def places_at(self, shaft_angle_deg: float) -> dict[str, Place]:
-        """Return the place of every turning part with the drive shaft turned by ``shaft_angle_deg`` (right-handed
-        about +Z) and the driven shaft by as much the other way."""
-        turned: dict[str, Place] = {}
-        for part in self:
-            if part.kind in TURNING and part.side:
-                angle = shaft_angle_deg if part.side == "drive" else -shaft_angle_deg
-                axis = (self.stack.axis_x[part.side], 0.0, 0.0)
-                turned[part.key] = Place.turn(angle, Z, axis) @ part.place
-        return turned
 
 
 Maker = Callable[..., Any]
@@ -147,7 +136,17 @@ def make_head(tag: str, size: Size, options: Options | None = None) -> Head:
     assert build.parts.keys() == wanted.keys(), build.parts.keys() ^ wanted.keys()
     parts = {key: build.parts[key] for key in wanted}
     up = Y if options.ports == "upright" else X
-    return Head(tag, parts, up, Z, size=size, options=options)
+    return Head(tag, parts, up, Z, _turning(stack, parts), size=size, options=options)
+
+
+def _turning(stack: StackUp, parts: Mapping[str, Part]) -> tuple[TurningGroup, ...]:
+    """Return what turns: all that is on the drive shaft, and as fast the other way, all on the driven one."""
+    groups = []
+    for side, ratio in (("drive", 1.0), ("driven", -1.0)):
+        keys = tuple(p.key for p in parts.values() if p.kind in TURNING and p.side == side)
+        axis = (stack.axis_x[side], 0.0, 0.0)
+        groups.append(TurningGroup(side, keys, axis, Z, ratio, f"shaft_{side}"))
+    return tuple(groups)
 
 
 def _case_and_shafts(build: _Builder) -> None:

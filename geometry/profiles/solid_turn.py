@@ -1,14 +1,15 @@
-"""The turning rotors of a head, from its solids: the pair by its shadows, body and cover by solids of revolution.
+"""A pair of solids that turn in each other: the pair by its shadows, parts that stand still by solids of revolution.
 
 The plane result of :mod:`.pair_turn` holds for outlines; this module takes the outlines from the solids themselves, so
-that it holds for a user's own rotors as well. Looked at along the shafts, a rotor's shadow is the union of all its
-sections: two rotors whose shadows stay clear through the turn are clear. (Stepped rotors, whose shadows cross while the
-solids pass, are not proven clear by it; they are reported as not clear.) Against parts that stand still a rotor is
-clear through the turn if the solid that it passes through in one turn is.
+that it holds for a user's own solids as well. Looked at along the shafts, a solid's shadow is the union of all its
+sections: two solids whose shadows stay clear through the turn are clear. (Stepped ones, whose shadows cross while the
+solids pass, are not proven clear by it; they are reported as not clear.) Against parts that stand still a solid is
+clear through the turn if what it passes through in one turn is. What turns about what is data of the assembly.
 """
 
 from __future__ import annotations
 
+import math
 import weakref
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -16,15 +17,12 @@ from dataclasses import dataclass
 import manifold3d as m3
 import numpy as np
 
-from ..assembly import Assembly, Part
-from ..frame import Floats, Place, Z
+from ..assembly import Assembly, Part, TurningGroup
+from ..frame import Floats, Place
 from ..meshes.overlaps import Bodies, Box, box_of, boxes_meet, gap, matrix34, overlap
 from ..meshes.sweeps import turn_hull
 from ..meshes.tessellation import Mesh, mesh_of
 from .pair_turn import PairTurn, turn_pair
-
-MOVING = ("rotor", "rotor_nut")
-"""Kinds that turn in the cavity."""
 
 
 @dataclass(frozen=True)
@@ -40,7 +38,7 @@ class StillGap:
 
 @dataclass(frozen=True)
 class SolidTurn:
-    """What the solids of a rotor pair do through a whole turn."""
+    """What the solids of a timed pair do through a whole turn."""
 
     pair: PairTurn
     still: tuple[StillGap, ...]
@@ -61,40 +59,43 @@ class ShadowError(ValueError):
 
 def turn_solids(
     assembly: Assembly,
-    centre_mm: float,
+    pair: tuple[str, str],
     gap_mm: float,
     *,
+    moving: Iterable[str] = (),
     tolerance_mm: float = 0.005,
     bodies: Bodies | None = None,
-    moving: Iterable[str] = MOVING,
-    rotors: tuple[str, str] = ("rotor_drive", "rotor_driven"),
 ) -> SolidTurn:
-    """Return what the rotors, in place at angle 0, do through a whole turn.
+    """Return what two parts that turn against each other do through a whole turn, in place at angle 0.
 
-    ``gap_mm`` is the nominal running gap: the pair is followed to a quarter of it. ``bodies`` spares meshing again
-    what is meshed already; its tolerance then counts.
+    Args:
+        assembly: the parts, with what turns about what.
+        pair: keys of the two, on axes along Z and timed 1:1 against each other.
+        gap_mm: nominal running gap; the pair is followed to a quarter of it.
+        moving: keys of what else turns with them and is to be clear of what stands still.
+        tolerance_mm: how far a mesh may be off its solid.
+        bodies: spare meshing again what is meshed already; their tolerance then counts.
 
     Raises:
-        ShadowError: if a rotor casts no single closed shadow.
+        KeyError: if a part of the pair, or of ``moving``, does not turn.
+        ValueError: if the two are not timed so.
+        ShadowError: if one of them casts no single closed shadow.
         OverlapError: if a mesh is not fit for booleans.
     """
     bodies = bodies or Bodies(assembly, tolerance_mm)
     tolerance_mm = bodies.tolerance_mm
-    axis = np.array([centre_mm / 2, 0.0])
-    drive = shadow(assembly.part(rotors[0]), tolerance_mm) + axis
-    driven = shadow(assembly.part(rotors[1]), tolerance_mm) - axis
-    pair = turn_pair(drive, driven, centre_mm, 0.0, gap_mm / 4, tolerance_mm)
-    kinds = tuple(moving)
+    turned = _turn_pair(assembly, pair, gap_mm, tolerance_mm)
+    turning = {*pair, *moving}
     reach = 8 * gap_mm
     found: list[StillGap] = []
     still = [(p, _kernel_box(p)) for p in assembly if p.side is None and p.elastic is None]
     hulls: dict[tuple[int, bytes], m3.Manifold] = {}
     for part in assembly:
-        if part.kind not in kinds:
+        if part.key not in turning:
             continue
-        shaft = (-centre_mm / 2 if part.side == "drive" else centre_mm / 2, 0.0, 0.0)
+        group = assembly.turning_group(part.key)
         back, own = part.place.inverse(), bodies.own(part.key)
-        about, axis = (np.round(v, 9) + 0.0 for v in (back.point(shaft), back.direction(Z)))
+        about, axis = (np.round(v, 9) + 0.0 for v in (back.point(group.about), back.direction(group.axis)))
         twin = (id(own), np.concatenate([about, axis]).tobytes())
         if twin not in hulls:
             hulls[twin] = turn_hull(own, tuple(about.tolist()), tuple(axis.tolist()), tolerance_mm)
@@ -109,7 +110,33 @@ def turn_solids(
             if near < reach:
                 found.append(StillGap(part.key, other.key, near, met.volume_mm3 if met else 0.0))
     found.sort(key=lambda s: s.gap_mm)
-    return SolidTurn(pair, tuple(found), tolerance_mm, reach)
+    return SolidTurn(turned, tuple(found), tolerance_mm, reach)
+
+
+def _turn_pair(assembly: Assembly, pair: tuple[str, str], gap_mm: float, tolerance_mm: float) -> PairTurn:
+    """Return what the shadows of the two do through a turn."""
+    one, other = (assembly.turning_group(key) for key in pair)
+    check_timed(one, other)
+    apart = np.subtract(other.about[:2], one.about[:2])
+    angle = -math.atan2(apart[1], apart[0])
+    c, s = math.cos(angle), math.sin(angle)
+    level = np.array([[c, -s], [s, c]])  # the plane proof has both axes on X
+    outlines = [
+        (shadow(assembly.part(key), tolerance_mm) - np.array(group.about[:2])) @ level.T
+        for key, group in zip(pair, (one, other), strict=True)
+    ]
+    return turn_pair(outlines[0], outlines[1], float(np.linalg.norm(apart)), 0.0, gap_mm / 4, tolerance_mm)
+
+
+def check_timed(one: TurningGroup, other: TurningGroup) -> None:
+    """Check that two groups turn 1:1 against each other about axes along Z.
+
+    Raises:
+        ValueError: if they do not.
+    """
+    along = all(abs(a) < 1e-9 for g in (one, other) for a in g.axis[:2])
+    if not along or abs(one.ratio * one.axis[2] + other.ratio * other.axis[2]) > 1e-9:
+        raise ValueError(f"{one.name} and {other.name} are not timed 1:1 against each other along Z")
 
 
 def _kernel_box(part: Part) -> Box:

@@ -9,7 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
-from ...geometry.assembly import Assembly, Side
+from ...geometry.assembly import Assembly, Side, TurningGroup, places_at
 from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.tessellation import Mesh, mesh_of
 
@@ -52,9 +52,15 @@ class PartModels:
     up: Vec3 = (0.0, 1.0, 0.0)
     front: Vec3 = (0.0, 0.0, 1.0)
     extent_mm: float = field(default=1.0)
+    turning: tuple[TurningGroup, ...] = ()
+    """What turns with the shafts, as in the assembly."""
 
     def __iter__(self) -> Iterator[PartModel]:
         return iter(self.parts.values())
+
+    def places_at(self, angle_deg: float) -> dict[str, Place]:
+        """Return the place of every part with the driving shaft at ``angle_deg`` from its mark, in order."""
+        return places_at({m.key: m.place for m in self}, self.turning, angle_deg)
 
     def axis_of(self, key: str, place: Place, along: Floats, cell_mm: float) -> tuple[Axis, Floats]:
         """Return the axis through the middle of a part, and the point of it nearest to the origin, (3,) mm.
@@ -69,7 +75,7 @@ class PartModels:
     @cached_property
     def digest(self) -> str:
         """Hex digest of everything that a picture of these models depends on."""
-        h = hashlib.sha256(repr((self.up, self.front)).encode())
+        h = hashlib.sha256(repr((self.up, self.front, self.turning)).encode())
         seen: dict[int, str] = {}
         for m in self:
             if id(m.mesh) not in seen:
@@ -113,4 +119,4 @@ def make_part_models(assembly: Assembly, detail: float = DETAIL) -> PartModels:
         )
         for p in assembly
     }
-    return PartModels(assembly.name, parts, assembly.up, assembly.front, extent)
+    return PartModels(assembly.name, parts, assembly.up, assembly.front, extent, assembly.turning)

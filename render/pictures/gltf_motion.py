@@ -1,11 +1,15 @@
-"""Motion for viewers: every step of a plan as a node animation in the glTF binary of its assembly."""
+"""Motion for viewers: every step of a plan as a node animation in the glTF binary of its assembly.
+
+An animation begins as the step does: parts stand as the turned shafts left them. Then what the step moves travels, and
+after that its shafts turn.
+"""
 
 from __future__ import annotations
 
 import json
 import math
 import struct
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,6 +18,7 @@ import numpy as np
 from ...geometry.frame import Floats, Place
 from ...sequences.steps.plan import Plan, Step
 from ..composition.drawn_travel import DrawnTravel
+from ..engine.part_models import PartModels
 
 SLIDE_S = 1.6
 """Time of one travel, however long: slow enough to follow, short enough to watch forty of them."""
@@ -26,7 +31,8 @@ Y_UP = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
 
 GLB, JSON_CHUNK, BIN_CHUNK = 0x46546C67, 0x4E4F534A, 0x004E4942
 FLOAT, SCALAR, VEC3, VEC4 = 5126, "SCALAR", "VEC3", "VEC4"
-PlacesAt = Callable[[float], Mapping[str, Place]]
+Track = list[tuple[float, Place]]
+"""Where a part is at which second."""
 
 
 class MotionError(ValueError):
@@ -58,46 +64,49 @@ class _Binary:
 
 
 def animate(
-    glb: bytes,
-    plan: Plan,
-    places: Mapping[str, Place],
-    travels: Callable[[Step], Iterable[DrawnTravel]],
-    places_at: PlacesAt | None = None,
+    glb: bytes, plan: Plan, models: PartModels, travels: Callable[[Step], Iterable[DrawnTravel]]
 ) -> bytes:
     """Return ``glb`` with one animation for each step, named by number and title.
 
     In an animation the parts of the step travel as in the step's picture; parts that are not there yet (or no longer)
-    are shrunk to nothing, which every viewer understands. Where the shafts turn, what turns with them turns.
+    are shrunk to nothing, which every viewer understands. What turns with the shafts stands as the steps before left
+    it, and turns on in a step that turns them.
 
     Args:
         glb: one node a part, named by the part's key, metres, Y up (:func:`.write_glb`).
         plan: the steps.
-        places: place of every part of the assembly.
+        models: all parts of the assembly, and what turns with its shafts.
         travels: how each step's moves are drawn, as :func:`..composition.drawn_travel.lay_travels` gives it.
-        places_at: places of the turning parts at a shaft angle in degrees.
 
     Raises:
         MotionError: if ``glb`` is no glTF binary, or lacks a node of a part.
     """
     binary = _open(glb)
-    missing = [k for k in places if k not in binary.nodes]
+    missing = [k for k in models.parts if k not in binary.nodes]
     if missing:
         raise MotionError(f"the glTF binary has no node for {', '.join(missing[:5])}")
     start = binary.add(np.zeros(1), SCALAR)
     animations = []
-    angle = 0.0
     for step in plan.steps:
-        turned = (angle, step.shaft_angle_deg)
         channels = _Channels(binary)
-        _show(channels, step, places, start)
-        _travel(channels, travels(step))
-        if places_at is not None:
-            _turn(channels, step, turned, places_at)
-        angle = step.shaft_angle_deg
+        _show(channels, step, models, start)
+        tracks = _tracks(step, models, list(travels(step)))
+        for key, track in tracks.items():
+            channels.places(key, track)
+        standing = models.places_at(step.stands_at_deg)
+        for key in _there(step, models):
+            if key not in tracks and standing[key] != models.parts[key].place:
+                channels.places(key, [(0.0, standing[key])])
         animations.append({"name": f"{step.number} {step.title}", **channels.as_json()})
     if animations:
         binary.scene["animations"] = animations
     return _close(binary)
+
+
+def _there(step: Step, models: PartModels) -> list[str]:
+    """Return the parts that a step shows."""
+    shown = {*step.present, *step.moving, *step.focus}
+    return [k for k in models.parts if k in shown]
 
 
 class _Channels:
@@ -107,25 +116,23 @@ class _Channels:
         self._binary = binary
         self._samplers: list[dict[str, Any]] = []
         self._channels: list[dict[str, Any]] = []
-        self.taken: set[str] = set()
-        """Parts whose place is animated; a node takes one channel a path."""
 
     def add(self, key: str, path: str, times: int, values: int, interpolation: str = "LINEAR") -> None:
         self._samplers.append({"input": times, "output": values, "interpolation": interpolation})
         node = self._binary.nodes[key]
         self._channels.append({"sampler": len(self._samplers) - 1, "target": {"node": node, "path": path}})
 
-    def places(self, key: str, times: Floats, stops: list[Place]) -> None:
-        """Animate a part's place through ``stops`` at ``times`` (n,) seconds."""
-        self.taken.add(key)
-        clock = self._binary.add(times, SCALAR)
-        shifts = np.array([Y_UP @ np.array(p.shift) / 1000 for p in stops])
-        self.add(key, "translation", clock, self._binary.add(shifts, VEC3))
-        turns = np.array([quaternion(p) for p in stops])
+    def places(self, key: str, track: Track) -> None:
+        """Animate a part's place along ``track``; one of a single stop holds it there."""
+        way = "LINEAR" if len(track) > 1 else "STEP"
+        clock = self._binary.add(np.array([t for t, _ in track]), SCALAR)
+        shifts = np.array([Y_UP @ np.array(p.shift) / 1000 for _, p in track])
+        self.add(key, "translation", clock, self._binary.add(shifts, VEC3), way)
+        turns = np.array([quaternion(p) for _, p in track])
         for n in range(1, len(turns)):  # the same turn has two signs; neighbours must have the nearer one
             if turns[n] @ turns[n - 1] < 0:
                 turns[n] = -turns[n]
-        self.add(key, "rotation", clock, self._binary.add(turns, VEC4))
+        self.add(key, "rotation", clock, self._binary.add(turns, VEC4), way)
 
     def scale(self, key: str, times: int, values: int) -> None:
         self.add(key, "scale", times, values, "STEP")
@@ -161,29 +168,55 @@ def quaternion(place: Place) -> Floats:
     return unit
 
 
-def _show(channels: _Channels, step: Step, places: Mapping[str, Place], clock: int) -> None:
-    there = {*step.present, *step.moving, *step.focus}
+def _show(channels: _Channels, step: Step, models: PartModels, clock: int) -> None:
+    there = set(_there(step, models))
     binary = channels._binary
     values = {True: binary.add(np.ones((1, 3)), VEC3), False: binary.add(np.zeros((1, 3)), VEC3)}
-    for key in places:
+    for key in models.parts:
         channels.scale(key, clock, values[key in there])
 
 
-def _travel(channels: _Channels, travels: Iterable[DrawnTravel]) -> None:
-    moving = list(travels)
-    for number, travel in enumerate(moving):
+def _tracks(step: Step, models: PartModels, travels: list[DrawnTravel]) -> dict[str, Track]:
+    """Return the track of each part that travels or turns in ``step``; all end at the same second."""
+    turns = step.shaft_turn_deg if models.turning and not step.bench else 0.0
+    begin_turn = REST_S + (SLIDE_S if travels else 0.0)
+    end = begin_turn + (SLIDE_S if turns else 0.0) + REST_S
+    tracks: dict[str, Track] = {}
+    for number, travel in enumerate(travels):
         # One move after the other, each in its share of the time.
-        share = SLIDE_S / len(moving)
+        share = SLIDE_S / len(travels)
         begin = REST_S + number * share
         lengths = [math.dist(a, b) for a, b in zip(travel.way, travel.way[1:], strict=False)]
         whole = sum(lengths) or 1.0
         parts = max(1, math.ceil(abs(travel.turn_deg) / MOST_TURN_DEG))
         corners = {sum(lengths[:n]) / whole for n in range(1, len(lengths))}
         marks = sorted({0.0, 1.0} | corners | {n / parts for n in range(parts)})
-        times = np.array([0.0, *(begin + m * share for m in marks), SLIDE_S + 2 * REST_S])
         for key, seat in travel.seats.items():
-            stops = [_at(travel, seat, lengths, m) for m in (0.0, *marks, 1.0)]
-            channels.places(key, times, stops)
+            stops = [(begin + m * share, _at(travel, seat, lengths, m)) for m in marks]
+            tracks[key] = [(0.0, stops[0][1]), *stops]
+    if turns:
+        _turn(tracks, step, models, begin_turn)
+    for track in tracks.values():
+        track.append((end, track[-1][1]))
+    return tracks
+
+
+def _turn(tracks: dict[str, Track], step: Step, models: PartModels, begin: float) -> None:
+    """Turn what turns with the shafts from where it stands, parts that the step has fitted too."""
+    count = max(1, math.ceil(abs(step.shaft_turn_deg) * _fastest(models) / MOST_TURN_DEG))
+    before = step.stands_at_deg
+    poses = [models.places_at(before + step.shaft_turn_deg * n / count) for n in range(count + 1)]
+    leaving = {k for m in step.moves if not m.into for k in m.parts}
+    there = set(_there(step, models)) - leaving
+    for key in (k for group in models.turning for k in group.parts if k in there):
+        track = tracks.setdefault(key, [(0.0, poses[0][key])])
+        if track[-1][0] < begin - 1e-6:  # a viewer takes each second once
+            track.append((begin, poses[0][key]))
+        track += [(begin + SLIDE_S * n / count, poses[n][key]) for n in range(1, count + 1)]
+
+
+def _fastest(models: PartModels) -> float:
+    return max(abs(group.ratio) for group in models.turning)
 
 
 def _at(travel: DrawnTravel, seat: Place, lengths: list[float], mark: float) -> Place:
@@ -201,18 +234,6 @@ def _at(travel: DrawnTravel, seat: Place, lengths: list[float], mark: float) -> 
     angle = -travel.turn_deg * left if travel.move.into else travel.turn_deg * left
     turned = Place.turn(angle, about=seat.shift) @ seat if angle else seat
     return turned.moved(float(offset[0]), float(offset[1]), float(offset[2]))
-
-
-def _turn(channels: _Channels, step: Step, turned: tuple[float, float], places_at: PlacesAt) -> None:
-    before, after = turned
-    if before == after == 0.0:
-        return
-    count = max(1, math.ceil(abs(after - before) / MOST_TURN_DEG))
-    poses = [places_at(before + (after - before) * n / count) for n in range(count + 1)]
-    times = np.array([0.0, *(REST_S + SLIDE_S * n / count for n in range(count + 1)), SLIDE_S + 2 * REST_S])
-    for key in poses[0]:
-        if key in step.present and key not in channels.taken:
-            channels.places(key, times, [poses[0][key], *(p[key] for p in poses), poses[-1][key]])
 
 
 def _open(glb: bytes) -> _Binary:

@@ -7,7 +7,7 @@ which right and wrong differ most to the eye. A cut is taken only where the diff
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from PIL import Image, ImageFilter
@@ -55,7 +55,7 @@ class PairScene:
     """What two pictures show.
 
     ``right`` are the parts in their right places; ``wrong`` those of the wrong picture, empty where they are missing.
-    ``second``: the parts of ``wrong`` stand there besides those of ``right``. ``around`` are neighbours in place.
+    ``second``: the parts of ``wrong`` stand there besides those of ``right``. ``around`` are neighbours as they stand.
     """
 
     name: str
@@ -63,7 +63,7 @@ class PairScene:
     number: int
     right: Mapping[str, Place]
     wrong: Mapping[str, Place]
-    around: tuple[str, ...] = ()
+    around: Mapping[str, Place] = field(default_factory=dict)
     second: bool = False
 
 
@@ -172,7 +172,7 @@ class _Maker:
             return {k: self._add(f"{which}:{k}", parts[k], meshes[k], p) for k, p in places.items()}
 
         right, wrong = made("right", scene.right), made("wrong", scene.wrong)
-        context = made("around", {k: parts[k].place for k in scene.around})
+        context = made("around", scene.around)
         views = sensible_views(self.assembly.front, self.assembly.up)
         return [_Candidate(v, right, wrong, context) for v in views]
 
@@ -200,12 +200,12 @@ class _Maker:
         """Cut everything; None where the kernel cannot cut the part itself."""
         scene, parts = self.scene, self.assembly.parts
         reach = max(self.known.parts[k].mesh.reach_mm for k in scene.right)
-        around = {k: parts[k].place for k in scene.around}
+        numbers = {k: n for n, k in enumerate(scene.around, 1)}
         found: list[dict[str, str]] = []
-        for which, places in (("right", scene.right), ("wrong", scene.wrong), ("around", around)):
+        for which, places in (("right", scene.right), ("wrong", scene.wrong), ("around", scene.around)):
             made = {}
             for k, place in places.items():
-                number = 0 if which != "around" else 1 + scene.around.index(k)
+                number = numbers[k] if which == "around" else 0
                 hatch = hatch_of(parts[k].material, number, 0.035 * reach)
                 try:
                     mesh = cut_mesh(parts[k].solid, place, cut, hatch, self.tolerance_mm)

@@ -86,14 +86,14 @@ def travel_poses(models: PartModels, travels: Sequence[DrawnTravel], frames: int
     return poses
 
 
-def turn_angles(angle_deg: float, frames: int) -> tuple[float, ...]:
-    """Return the angle of the shafts in each frame in which they are turned by ``angle_deg``.
+def turn_angles(angle_deg: float, turn_deg: float, frames: int) -> tuple[float, ...]:
+    """Return the angle of the shafts in each frame in which they are turned from ``angle_deg`` by ``turn_deg``.
 
     Half as many again as the ``frames`` of a travel: between two of them a rotor of three lobes must turn through less
     than half the angle from lobe to lobe, or it would seem to turn backwards.
     """
     count = frames * 3 // 2
-    return tuple(angle_deg * n / (count - 1) for n in range(count))
+    return tuple(angle_deg + turn_deg * n / (count - 1) for n in range(count))
 
 
 def film_camera(

@@ -13,7 +13,6 @@ from pathlib import Path
 from queue import Empty, SimpleQueue
 
 from ...geometry.assembly import Assembly
-from ...geometry.frame import Place
 from ...sequences.steps.plan import Plan, Step
 from ..composition.picture_layout import lay_out
 from ..composition.views import StepScene, ViewChooser
@@ -31,7 +30,7 @@ from .overview import render_overview_with
 from .picture_cache import PictureCache, digest
 from .processes import one_thread_each
 from .short_films import Film, take_film, travel_poses, turn_angles
-from .studio import FILM, Drawn, Picture, PlacesAt, Studio, camera_seen
+from .studio import FILM, Drawn, Picture, Studio, camera_seen
 
 __all__ = [
     "Picture",
@@ -108,6 +107,7 @@ def shown_of(step: Step) -> tuple[object, ...]:
         step.bench,
         step.focus,
         step.shaft_angle_deg,
+        step.shaft_turn_deg,
     )
 
 
@@ -157,7 +157,8 @@ def _film(
     if any(t.length_mm > 0 for t in scene.travels):
         poses = travel_poses(studio.models, scene.travels, frames)
     elif scene.turns:
-        poses = [studio.turned(scene.places, a) for a in turn_angles(step.shaft_angle_deg, frames)]
+        angles = turn_angles(step.shaft_angle_deg, step.shaft_turn_deg, frames)
+        poses = [studio.turned(scene.places, a) for a in angles]
     else:
         return None
     return take_film(studio.stage, scene, view, poses, states, studio.settings, name)
@@ -176,7 +177,6 @@ def render_plan(
     settings: PictureSettings | None = None,
     progress: Progress | None = None,
     workers: int = 1,
-    places_at: PlacesAt | None = None,
     cache: PictureCache | None = None,
 ) -> list[Picture]:
     """Take and write the pictures of all steps of ``plan`` into ``out_dir``; return them in order.
@@ -189,7 +189,7 @@ def render_plan(
         MeshError: as :func:`..engine.part_models.make_models`.
     """
     pictures: list[Picture] = []
-    taken = take_plan(assembly, plan, settings, workers, places_at, cache)
+    taken = take_plan(assembly, plan, settings, workers, cache)
     for picture, step in zip(taken, plan.steps, strict=True):
         picture.write(out_dir)
         pictures.append(picture)
@@ -203,7 +203,6 @@ def take_plan(
     plan: Plan,
     settings: PictureSettings | None = None,
     workers: int = 1,
-    places_at: PlacesAt | None = None,
     cache: PictureCache | None = None,
 ) -> Iterator[Picture]:
     """Yield the pictures of all steps of ``plan`` in order, as :func:`render_plan`, which also writes them.
@@ -213,7 +212,7 @@ def take_plan(
         MeshError: as :func:`..engine.part_models.make_models`.
     """
     ensure_graphics()
-    with Studio(assembly, settings, places_at, cache) as studio:
+    with Studio(assembly, settings, cache) as studio:
         if workers <= 1:
             yield from _take_here(studio, _jobs(studio, plan))
         else:
@@ -248,11 +247,8 @@ def _take_apart(studio: Studio, plan: Plan, workers: int) -> Iterator[Picture]:
 
     The views are chosen here, and what has one is taken meanwhile by the others; then all draw what is left.
     """
-    frames = max(studio.settings.film_frames, 2)
-    angles = {a for s in plan.steps for a in turn_angles(s.shaft_angle_deg, frames)} | {90.0}
-    table = {a: studio.places(a) for a in angles} if studio.turns else None
     context = multiprocessing.get_context("spawn")
-    start = (studio.models, studio.settings, table, studio.cache)
+    start = (studio.models, studio.settings, studio.cache)
     others = workers - 1
     todo: SimpleQueue[Task | None] = SimpleQueue()
     with (
@@ -314,14 +310,9 @@ def _wake() -> None:
 _worker_studio: Studio | None = None
 
 
-def _open_worker(
-    models: PartModels,
-    settings: PictureSettings,
-    table: dict[float, dict[str, Place]] | None,
-    cache: PictureCache | None,
-) -> None:
+def _open_worker(models: PartModels, settings: PictureSettings, cache: PictureCache | None) -> None:
     global _worker_studio
-    _worker_studio = Studio(models, settings, table.__getitem__ if table else None, cache)
+    _worker_studio = Studio(models, settings, cache)
 
 
 def _take_in_worker(job: Job, scene: StepScene | None) -> Picture:

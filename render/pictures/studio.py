@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from ...geometry.assembly import Assembly
-from ...geometry.frame import Floats, Place, Vec3
+from ...geometry.frame import Floats, Place, Vec3, unit
 from ...sequences.steps.plan import Step
 from ..composition.bench_layout import lay_parts_out, lay_units_out
 from ..composition.drawn_travel import DrawnTravel, Neighbours, lay_travels
@@ -22,7 +22,6 @@ from ..engine.part_models import PartModels, make_part_models
 from ..engine.stage import Stage
 from .picture_cache import PictureCache, digest
 
-PlacesAt = Callable[[float], Mapping[str, Place]]
 FILM = "film"
 """Under which a picture's content holds its short film."""
 
@@ -67,16 +66,13 @@ class Studio:
         self,
         assembly: Assembly | PartModels,
         settings: PictureSettings | None = None,
-        places_at: PlacesAt | None = None,
         cache: PictureCache | None = None,
     ) -> None:
-        """``places_at`` gives the places of turning parts for an angle; taken from the assembly where it has one."""
         self.cache = cache
         self.settings = settings or PictureSettings()
         self.models = (
             assembly if isinstance(assembly, PartModels) else make_part_models(assembly, self.settings.detail)
         )
-        self._places_at = places_at or getattr(assembly, "places_at", None)
         self._stage: Stage | None = None
         self._neighbours = Neighbours(self.models)
         self._scenes: dict[int, tuple[Step, StepScene]] = {}
@@ -94,11 +90,6 @@ class Studio:
             self._stage = None
 
     @property
-    def turns(self) -> bool:
-        """Whether the assembly says how its shafts turn."""
-        return self._places_at is not None
-
-    @property
     def stage(self) -> Stage:
         """The stage on which all pictures are drawn, opened when first asked for."""
         if self._stage is None:
@@ -111,7 +102,7 @@ class Studio:
         cache = self.cache
         if cache is None:
             return draw()
-        key = digest(self.models.digest, self.settings, self._quarter(), *inputs)
+        key = digest(self.models.digest, self.settings, *inputs)
         entry = cache.get(key)
         if entry is not None:
             known = Picture.from_entry(entry)
@@ -125,30 +116,18 @@ class Studio:
 
         return kept
 
-    def _quarter(self) -> tuple[tuple[str, Place], ...]:
-        """Return the places at a quarter turn, which tell how the shafts turn."""
-        if self._places_at is None:
-            return ()
-        home = self.models.parts
-        return tuple(sorted((k, p) for k, p in self._places_at(90.0).items() if p != home[k].place))
-
-    def places(self, shaft_angle_deg: float = 0.0) -> dict[str, Place]:
-        """Return the place of every part with the shafts turned."""
-        places = {m.key: m.place for m in self.models}
-        if shaft_angle_deg and self._places_at is not None:
-            places.update(self._places_at(shaft_angle_deg))
-        return places
-
     def turned(self, keys: Iterable[str], angle_deg: float) -> dict[str, Place]:
         """Return the places of those of ``keys`` that turn with the shafts, at this angle of them."""
-        if self._places_at is None:
-            return {}
-        turning, wanted = {k for k, _ in self._quarter()}, set(keys)
-        return {k: p for k, p in self._places_at(angle_deg).items() if k in turning & wanted}
+        wanted = {k for group in self.models.turning for k in group.parts}.intersection(keys)
+        return {k: p for k, p in self.models.places_at(angle_deg).items() if k in wanted}
 
     def travels(self, step: Step) -> tuple[DrawnTravel, ...]:
         """Return the travels of ``step`` on the assembly."""
-        return lay_travels(self.models, step, self.places(step.shaft_angle_deg), self._neighbours)
+        return lay_travels(self.models, step, self._seats(step), self._neighbours)
+
+    def _seats(self, step: Step) -> dict[str, Place]:
+        """Return where every part stands, or is to stand, in ``step``."""
+        return self.models.places_at(step.stands_at_deg)
 
     def scene(self, step: Step) -> StepScene:
         """Return what stands where in ``step``; what lies by itself on a bench lies there as is best seen.
@@ -168,7 +147,7 @@ class Studio:
         return scene
 
     def _scene(self, step: Step) -> StepScene:
-        seats, travels = self.places(step.shaft_angle_deg), self.travels(step)
+        seats, travels = self._seats(step), self.travels(step)
         shown = {k: seats[k] for k in step.present}
         for travel in travels:
             shown.update(travel.drawn)
@@ -182,23 +161,22 @@ class Studio:
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
         if not wanted:
             wanted = tuple((k,) for k in step.focus)
-        return StepScene(order, wanted, travels, self._turns(order, step.shaft_angle_deg))
+        return StepScene(order, wanted, travels, self._turns(order, step))
 
-    def _turns(self, shown: Mapping[str, Place], angle_deg: float) -> tuple[ShaftTurn, ...]:
-        """Return the shafts that turn when the drive shaft is turned by ``angle_deg``: one for each axis."""
-        if not angle_deg or self._places_at is None:
+    def _turns(self, shown: Mapping[str, Place], step: Step) -> tuple[ShaftTurn, ...]:
+        """Return the shafts that are turned in ``step``: one for each axis."""
+        groups = self.models.turning
+        if not step.shaft_turn_deg or step.bench or not groups:
             return ()
         front = np.array(self.models.front)
-        axes: dict[Vec3, float] = {}
-        for key, quarter in self._quarter():
-            turn = quarter @ self.models.parts[key].place.inverse()
-            r, s = np.array(turn.rotation), np.array(turn.shift)
-            sense = -float(np.sign(np.trace(np.cross(np.eye(3), front) @ r)))  # right-handed or left-handed
-            # The point nearest to the origin that the turn leaves in place.
-            point = np.linalg.lstsq(np.eye(3) - r, s, rcond=None)[0]
-            point -= front * float(point @ front)
-            axes[_rounded(point)] = sense * angle_deg
-        points = [np.array(a) for a in axes]
+        axes: dict[tuple[Vec3, Vec3], float] = {}
+        for group in groups:
+            along, turn = np.array(unit(group.axis)), group.ratio * step.shaft_turn_deg
+            if float(along @ front) < 0:  # told as seen by the person who does the work
+                along, turn = -along, -turn
+            about = np.array(group.about)
+            axes[_rounded(about - along * float(about @ along)), _rounded(along)] = turn
+        points = [np.array(point) for point, _ in axes]
         apart = min(
             (float(np.linalg.norm(a - b)) for a, b in combinations(points, 2)),
             default=self.models.extent_mm / 3,
@@ -207,25 +185,25 @@ class Studio:
         turning = np.concatenate(
             [
                 shown[k].points(self.models.parts[k].mesh.joined_points)
-                for k, _ in self._quarter()
+                for group in groups
+                for k in group.parts
                 if k in shown
             ]
             or [np.empty((0, 3))]
         )
         found = []
-        for point, turn_deg in zip(points, axes.values(), strict=True):
-            across = turning - front * (turning @ front)[:, None] - point
+        for (point, axis), turn_deg in axes.items():
+            along = np.array(axis)
+            across = turning - along * (turning @ along)[:, None] - point
             there = turning[np.linalg.norm(across, axis=1) < radius]
-            level = float((there @ front).max()) if len(there) else 0.0
-            at = point + front * level
-            found.append(
-                ShaftTurn((float(at[0]), float(at[1]), float(at[2])), self.models.front, radius, turn_deg)
-            )
+            level = float((there @ along).max()) if len(there) else 0.0
+            at = point + along * level
+            found.append(ShaftTurn((float(at[0]), float(at[1]), float(at[2])), axis, radius, turn_deg))
         return tuple(found)
 
 
 def _rounded(point: Floats) -> Vec3:
-    x, y, z = np.round(point, 3).tolist()
+    x, y, z = (np.round(point, 6) + 0.0).tolist()
     return x, y, z
 
 

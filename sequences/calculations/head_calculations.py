@@ -24,12 +24,13 @@ from ...geometry.engineering.disc_springs import DiscSpring, force_figures, stre
 from ...geometry.engineering.elastomers import HEAT_C, HEAT_SOURCE, NAMES, food_contact, judge
 from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
 from ...geometry.engineering.materials import material
+from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.orings import gland_figures, made_to_size, nearest_size
 from ...geometry.engineering.spring_seats import turned_over
 from ...geometry.head.calculation_inputs import gap_chains, glands, nut_spring, section_mm
 from ...geometry.profiles.displacement import by_flow, closed_form
 from ...geometry.profiles.rotor_profiles import make_profile
-from ..values.instruments import TORQUES, WAYS, Instrument, instruments, no_room, room_figure
+from ..values.instruments import TORQUES, WAYS, instruments, no_room, room_figure
 from ..values.sourced_values import ResolvedValue
 from .calculation_sheets import Blank, CalculationSheet, PartWeight, SheetGroup, blank_for
 from .nut_calculations import nut_sheets, pocket_of
@@ -71,11 +72,11 @@ def calculations(head: FleetHead, weights: Iterable[PartWeight] = ()) -> tuple[S
         head: a row of the fleet that has passed the checks.
         weights: what the parts weigh, from the solids; without them there is no sheet of masses.
 
-    >>> from ..fleet.heads import FleetHead
-    >>> from ..values.sourced_values import resolve_values
-    >>> from ...geometry.dimensions.options import Options
-    >>> from ...geometry.dimensions.parts_list import part_kinds
-    >>> from ...geometry.dimensions.size import example_measures, make_size
+    >>> from benchleaf.geometry.dimensions.options import Options
+    >>> from benchleaf.geometry.dimensions.parts_list import part_kinds
+    >>> from benchleaf.geometry.dimensions.size import example_measures, make_size
+    >>> from benchleaf.sequences.fleet.heads import FleetHead
+    >>> from benchleaf.sequences.values.head_values import resolve_values
     >>> o, size = Options(), make_size("62", example_measures(62.0, "two-wing"))
     >>> bare = FleetHead("P-1", "p-1", "", size, o, resolve_values({}, o), part_kinds(o))
     >>> [g.id for g in calculations(bare)]

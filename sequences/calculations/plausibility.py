@@ -7,16 +7,13 @@ API::
 
     doubts(head) -> tuple[Doubt, ...]       # said_beside_faults(heads) -> list[str]
     marked(head) -> FleetHead               # values in doubt carry their doubt
-    doubts_csv(doubts) -> text
 """
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from ...geometry.dimensions.stack_up import StackUp
 from ...geometry.engineering.elastomers import heat_incompatibility, incompatibilities, media
@@ -28,28 +25,12 @@ from ...geometry.head.calculation_inputs import nut_spring
 from ..values.instruments import TORQUES, WAYS, instruments, no_room, room_figure
 from ..values.sourced_values import ResolvedValue
 from .calculation_sheets import SheetGroup
+from .doubts import Doubt
 from .head_calculations import GAP_VALUES, calculations, ring_material
 from .nut_calculations import nut_doubts, pocket_of, screw_doubts
 
 if TYPE_CHECKING:
     from ..fleet.heads import FleetHead
-
-Kind = Literal["torque", "clearance", "O-ring", "spring", "elastomer", "reading"]
-
-
-@dataclass(frozen=True)
-class Doubt:
-    """Something to look into before the booklet is used."""
-
-    tag: str
-    kind: Kind
-    sentence: str
-    value: str = ""
-    """Name of the value that it doubts, in the fleet file; empty where none alone is in doubt."""
-    sheet: str = ""
-    """Calculation sheet that shows it."""
-    marks: bool = False
-    """Whether the value is marked as in doubt wherever the booklet states it."""
 
 
 def doubts(head: FleetHead) -> tuple[Doubt, ...]:
@@ -94,21 +75,6 @@ def said_beside_faults(heads: Iterable[FleetHead]) -> list[str]:
         except ValueError:
             continue
     return found
-
-
-def doubts_csv(found: Iterable[Doubt]) -> str:
-    """Return doubts as CSV, a line each.
-
-    >>> doubts_csv([]).strip()
-    'plant tag,about,value in the fleet file,what speaks against it'
-    """
-    out = io.StringIO()
-    table = csv.writer(out, lineterminator="\n")
-    table.writerow(("plant tag", "about", "value in the fleet file", "what speaks against it"))
-    for d in found:
-        cells = (d.tag, d.kind, d.value, d.sentence)
-        table.writerow([f"'{c}" if c[:1] in tuple("=+-@\t\r") else c for c in cells])
-    return out.getvalue()
 
 
 def _ring_doubts(head: FleetHead, group: SheetGroup) -> Iterator[Doubt]:

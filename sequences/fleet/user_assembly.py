@@ -11,6 +11,7 @@ practice state are the same as a head's.
     parts:
       - {part: base, name: Base plate, file: base.step}
       - {part: pin, name: Pin, file: pin.step, shift_mm: [0, 0, 12]}
+    turning: {parts: pin, about_mm: [0, 0, 12]}    # where a step turns something by hand
     sequences: [clamp.yaml]
 """
 
@@ -19,14 +20,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated
 
 from pydantic import Field
 
 from ...geometry.assembly import Assembly, Elastic, Part
 from ...geometry.dimensions.options import Options
 from ...geometry.exchange.own_parts import OwnPartError, read_step
-from ...geometry.frame import Place, Vec3, X, Y, Z, unit
+from ...geometry.frame import Place, X, Y, Z
 from ..files.faults import Faults, FaultsFound, any_of, likely
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
 from ..files.yaml_files import Path as NodePath
@@ -36,12 +37,12 @@ from ..steps.plan import Plan
 from ..steps.resolve import resolve
 from ..steps.sequence_file import check_sequence_file
 from .fleet_file import OwnPartText, TurnText
+from .turning_groups import Direction, TurningText, direction, turning_groups
 
 if TYPE_CHECKING:
     import cadquery as cq
 
 _AXES = {"x": X, "y": Y, "z": Z}
-Direction = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 
 
 class ElasticText(FileModel):
@@ -74,6 +75,10 @@ class UserAssemblyFile(FileModel):
     up: Direction = Field("+y", description="the reader's up")
     front: Direction = Field("+z", description="where the person who does the work stands")
     parts: list[PartText] = Field(description="its parts, in any order")
+    turning: Annotated[list[TurningText], ONE_OR_MANY] = Field(
+        default_factory=list,
+        description="what turns with the shafts, a group for each axis; the one turned first",
+    )
     sequences: Annotated[list[Text], ONE_OR_MANY] = Field(description="sequence files over these parts")
 
 
@@ -113,8 +118,9 @@ def load_user_assembly(path: Path, catalogue: Catalogue | None = None) -> UserAs
     loader = _Loader(path, doc, faults)
     parts = loader.parts(text.parts)
     plans = loader.plans(text, list(parts), catalogue or load_cautions(faults=faults))
+    turning = turning_groups(text.turning, [t.part for t in text.parts], doc, faults)
     faults.check()
-    assembly = Assembly(text.assembly, parts, _direction(text.up), _direction(text.front))
+    assembly = Assembly(text.assembly, parts, direction(text.up), direction(text.front), turning)
     return UserAssembly(assembly, plans)
 
 
@@ -230,8 +236,3 @@ def _place(text: PartText) -> Place:
     for turn in text.turn:
         place = Place.turn(turn.deg, _AXES[turn.about]) @ place
     return place.moved(*text.shift_mm)
-
-
-def _direction(word: str) -> Vec3:
-    d = _AXES[word[1]]
-    return d if word[0] == "+" else unit((-d[0], -d[1], -d[2]))

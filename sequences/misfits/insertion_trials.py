@@ -27,7 +27,7 @@ from ...geometry.meshes.overlaps import (
 )
 from ...geometry.meshes.sweeps import first_contact, swept
 from ..order.order import OrderGraph, PlannedMove, lead_of
-from ..order.paths import STILL, Stretch, Ways, clear_distance
+from ..order.paths import STILL, Stretch, Ways, box_round, clear_distance
 
 STAND_OFF_MM = 0.5
 """A part that stands off by less is taken to be home by whoever fits it."""
@@ -99,6 +99,10 @@ class Trial:
         """Return where a part stands in the step of the move."""
         return self.move.poses.get(key, STILL) @ self.parts[key].place
 
+    def misplaced(self, motion: Place, key: str) -> Place:
+        """Return where part ``key`` gets in the step of the move by a ``motion`` told with the shafts at their mark."""
+        return self.move.poses.get(self.lead, STILL) @ (motion @ self.parts[key].place)
+
     def there(self, key: str, role: Role = "core") -> m3.Manifold:
         """Return a part as it stands."""
         return self.bodies.placed(key, role, self.move.poses.get(key, STILL))
@@ -125,9 +129,9 @@ class Trial:
     @cached_property
     def _zone(self) -> Box:
         """Box that holds the cluster however it is turned, from past its place to outside."""
-        low, high = self.bodies.box_of_all(self.cluster)
+        low, high = box_round(self.ways, self.cluster, self.move.poses)
         middle, radius = (low + high) / 2, float(np.linalg.norm(high - low)) / 2 + 2.0
-        far = clear_distance((low, high), self.bodies.box_of_all(self.parts), vec(self.out))
+        far = clear_distance((low, high), box_round(self.ways, self.parts, self.move.poses), vec(self.out))
         ends = [middle - self.out * (radius + DEEPER_MM), middle + self.out * (far + radius)]
         flat = radius * (1 - np.abs(self.out))
         return np.minimum(*ends) - flat, np.maximum(*ends) + flat
@@ -160,7 +164,7 @@ class Trial:
 
         They come from clear of everything. Without contact by :data:`DEEPER_MM` past the aim the answer is that.
         """
-        outside = self.bodies.box_of_all([*self.fixed, *(m.key for m in movers)])
+        outside = box_round(self.ways, [*self.fixed, *(m.key for m in movers)], self.move.poses)
         # Soft parts that ride on rigid ones give way: the rigid ones tell where it bears.
         movers = [m for m in movers if not m.elastic] or movers
         along = vec(self.out)

@@ -114,13 +114,15 @@ def _judge(trial: Trial, mistake: Misplacement) -> Misfit:
     skip: set[str] = set()
     if mistake.kind == "swapped":
         other = parts[mistake.other]
-        movers = [Mover(other.key, mistake.motion @ trial.place(other.key), other.elastic is not None)]
+        movers = [Mover(other.key, trial.misplaced(mistake.motion, other.key), other.elastic is not None)]
         if not any(p.solid is other.solid for p in parts.values() if p.key != other.key):
             # It is the only one of its kind, so it is missing where it belongs.
             fixed = [k for k in fixed if k != other.key]
             skip = {other.key}
-    else:
+    elif mistake.kind == "other side":
         movers = [Mover(m.key, mistake.motion @ m.place, m.elastic) for m in trial.right]
+    else:
+        movers = [Mover(m.key, trial.misplaced(mistake.motion, m.key), m.elastic) for m in trial.right]
     if mistake.kind == "other side":
         twins = [
             m for m in trial.graph.moves if mistake.other in m.parts and m.move.into and m.path.stretches

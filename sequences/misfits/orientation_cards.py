@@ -83,6 +83,7 @@ def _card(assembly: Assembly, graph: OrderGraph, group: list[Misfit]) -> Orienta
     it = words_of_parts(parts, first.parts)
     also = tuple(dict.fromkeys(k for fit in group[1:] for k in fit.parts if k not in first.parts))
     near = {n for k in first.parts for n in graph.touching[k]} - set(first.parts)
+    poses = next(m.poses for m in graph.moves if m.step == first.step and set(first.parts) <= set(m.parts))
     if first.kind == "left out":
         answer = f"{start(it)}. {' '.join(first.wrong)}"
     elif first.kind == "fitted twice":
@@ -104,7 +105,7 @@ def _card(assembly: Assembly, graph: OrderGraph, group: list[Misfit]) -> Orienta
         answer=answer,
         sentence=first.sentence,
         wrong_because=first.wrong,
-        right={k: parts[k].place for k in first.parts},
+        right={k: poses[k] @ parts[k].place if k in poses else parts[k].place for k in first.parts},
         wrong=dict(first.places),
         missing=first.parts if first.kind == "left out" else (),
         second=first.parts if first.kind == "fitted twice" else (),

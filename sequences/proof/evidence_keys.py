@@ -12,7 +12,6 @@ from ...geometry.assembly import Assembly
 from ...geometry.meshes.overlaps import TOLERANCE_MM
 from ..steps.plan import Plan
 from ..work.code_hash import code_hash
-from .shaft_timing import TurningGroup, turnings_of_head
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -22,15 +21,13 @@ def evidence_keys(
     assembly: Assembly,
     plans: Sequence[Plan],
     *,
-    turnings: Sequence[TurningGroup] | None = None,
     tolerance_mm: float = TOLERANCE_MM,
 ) -> list[str]:
     """Return :func:`evidence_key` of each plan over one assembly, as :func:`prove_plans` takes it."""
-    turning = tuple(turnings_of_head(assembly) if turnings is None else turnings)
-    return [evidence_key(assembly, plan, turning, tolerance_mm) for plan in plans]
+    return [evidence_key(assembly, plan, tolerance_mm) for plan in plans]
 
 
-def evidence_key(assembly: Assembly, plan: Plan, turning: Sequence[TurningGroup], tolerance_mm: float) -> str:
+def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> str:
     """Return the hash of everything the evidence rests on: solids, places, plan, code and libraries."""
     h = hashlib.sha256(code_hash(PROVING, libraries=LIBRARIES).encode())
     known: dict[int, bytes] = {}
@@ -51,9 +48,12 @@ def evidence_key(assembly: Assembly, plan: Plan, turning: Sequence[TurningGroup]
                 + solid(part.elastic.core)
                 + solid(part.elastic.passing)
             )
-    steps = [(s.number, s.id, s.title, s.present, s.moves, s.bench, s.shaft_angle_deg) for s in plan.steps]
+    steps = [
+        (s.number, s.id, s.title, s.present, s.moves, s.bench, s.shaft_angle_deg, s.shaft_turn_deg)
+        for s in plan.steps
+    ]
     rest = (assembly.name, assembly.front, plan.sequence, steps, plan.given, plan.units, plan.unit_titles)
-    h.update(repr((rest, tuple(turning), tolerance_mm)).encode())
+    h.update(repr((rest, assembly.turning, tolerance_mm)).encode())
     return h.hexdigest()[:32]
 
 

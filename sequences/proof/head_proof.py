@@ -1,51 +1,35 @@
-"""The proof in a build: evidence of a head's sequences, kept from build to build; what is wrong, in plain words."""
+"""The proof of a head in a build, with its rotors' whole turn, kept from build to build; what is wrong, in plain words.
+
+The one module of this package that knows heads.
+"""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..steps.plan import Plan
 from ..work.atomic_write import write_whole
+from ..work.code_hash import code_hash
 from ..work.plain_data import from_plain, to_plain
-from .evidence import Evidence, write_evidence
-from .evidence_keys import evidence_keys
+from .assembly_proof import AssemblyProof
+from .evidence_keys import LIBRARIES, evidence_keys
 from .prove import prove_plans
 
 if TYPE_CHECKING:
     from ...geometry.head.head import Head
     from ...geometry.profiles.solid_turn import SolidTurn
 
-FOLDER = "evidence"
-"""Folder of a booklet that holds the machine-readable files."""
-
-
-@dataclass(frozen=True)
-class HeadProof:
-    """What geometry showed about one head: evidence of each sequence that moves parts, and the rotors' whole turn."""
-
-    tag: str
-    by_sequence: Mapping[str, Evidence]
-    turn: SolidTurn | None
-    """None where the rotors cast no single shadow along the shafts."""
-
-    @property
-    def violations(self) -> tuple[str, ...]:
-        """Everything that is wrong, one sentence each, with its sequence."""
-        said = [f"{name}: {text}" for name, e in self.by_sequence.items() for text in e.violations]
-        if self.turn is not None and not self.turn.pair.clear:
-            at = self.turn.pair.smallest_at_deg
-            said.append(f"The rotors are not proven clear of each other: least gap at {at:.1f} degrees.")
-        return tuple(dict.fromkeys(said))
+TURNING = "geometry.head.rotor_turn"
+"""Whose code the rotors' whole turn rests on."""
 
 
 def prove_head(
     tag: str, head: Head, plans: Sequence[Plan], kept: Path | None = None, workers: int | None = None
-) -> HeadProof:
+) -> AssemblyProof:
     """Return the evidence of every plan that moves parts; from the folder ``kept`` where nothing has changed.
 
     Raises:
@@ -63,39 +47,28 @@ def prove_head(
     proven = prove_plans(head, moving, folder=kept, workers=workers, beside=turn)
     found = {plan.sequence: evidence for plan, evidence in zip(moving, proven, strict=True)}
     forget_meshes()
-    return HeadProof(tag, found, turns[0])
+    return AssemblyProof(tag, found, turns[0])
 
 
 def _turn(head: Head, key: str, kept: Path | None) -> SolidTurn | None:
     """Return what the rotors do through a whole turn, kept beside the evidence under its hash."""
-    from ...geometry.profiles.solid_turn import ShadowError, SolidTurn, turn_solids
+    from ...geometry.head.rotor_turn import turn_rotors
+    from ...geometry.profiles.solid_turn import ShadowError, SolidTurn
 
-    file = kept / f"{key}-turn.json" if kept and key else None
+    code = code_hash(TURNING, libraries=LIBRARIES)[:16]
+    file = kept / f"{key}-turn-{code}.json" if kept and key else None
     if file and file.is_file():
         with suppress(OSError, ValueError, KeyError, TypeError):
             known: SolidTurn = from_plain(SolidTurn, json.loads(file.read_text("utf-8")))
             return known
     try:
-        turn = turn_solids(head, head.size.c, head.size.running_gap_mm)
+        turn = turn_rotors(head)
     except ShadowError:
         return None
     if file:
         with suppress(OSError):
             write_whole(file, json.dumps(to_plain(turn)).encode())
     return turn
-
-
-def write_head_proof(proof: HeadProof, folder: Path) -> list[Path]:
-    """Write the evidence of each sequence as ``<sequence>.json`` into ``folder``; return the files.
-
-    Raises:
-        OSError: if the folder cannot be written.
-    """
-    files = []
-    for name, evidence in proof.by_sequence.items():
-        files.append(folder / f"{name}.json")
-        write_evidence(evidence, files[-1])
-    return files
 
 
 def refusal(proofs: Mapping[str, Sequence[str]], how: str) -> str:

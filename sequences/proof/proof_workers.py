@@ -83,7 +83,8 @@ def share_assembly(bodies: Bodies) -> SharedAssembly:
         for role in ROLES:
             body = bodies.own(part.key, role)
             own[part.key, role] = bare.setdefault(id(body), Body(body.points, body.triangles, body.name))
-    assembly = Assembly(bodies.assembly.name, parts, bodies.assembly.up, bodies.assembly.front)
+    whole = bodies.assembly
+    assembly = Assembly(whole.name, parts, whole.up, whole.front, whole.turning)
     is_round = frozenset(k for k in parts if bodies.round_about_z(k))
     threads = [p for p in parts.values() if p.thread or any(f.kind == "thread" for f in p.features)]
     is_open = {p.key: bodies.open_about_z(p.key) for p in threads}

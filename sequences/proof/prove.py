@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from ...geometry.assembly import Assembly
 from ...geometry.meshes.overlaps import TOLERANCE_MM
@@ -13,17 +12,12 @@ from ..steps.plan import Plan
 from .evidence import Evidence, read_evidence, write_evidence
 from .evidence_keys import evidence_keys
 from .proving import prove_afresh
-from .shaft_timing import TurningGroup, turnings_of_head
-
-if TYPE_CHECKING:
-    pass
 
 
 def prove(
     assembly: Assembly,
     plan: Plan,
     *,
-    turnings: Sequence[TurningGroup] | None = None,
     folder: Path | None = None,
     workers: int | None = None,
     tolerance_mm: float = TOLERANCE_MM,
@@ -33,16 +27,13 @@ def prove(
     Raises:
         MeshError, OverlapError: as :func:`prove_plans`.
     """
-    return prove_plans(
-        assembly, [plan], turnings=turnings, folder=folder, workers=workers, tolerance_mm=tolerance_mm
-    )[0]
+    return prove_plans(assembly, [plan], folder=folder, workers=workers, tolerance_mm=tolerance_mm)[0]
 
 
 def prove_plans(
     assembly: Assembly,
     plans: Sequence[Plan],
     *,
-    turnings: Sequence[TurningGroup] | None = None,
     folder: Path | None = None,
     workers: int | None = None,
     tolerance_mm: float = TOLERANCE_MM,
@@ -53,9 +44,8 @@ def prove_plans(
     Plans share what is alike: the way out of a part is its way in.
 
     Args:
-        assembly: the parts in place.
+        assembly: the parts in place, with what turns about what.
         plans: assembly, disassembly; of a plan without moves only what needs none is shown.
-        turnings: what turns about what; a head's are known.
         folder: keeps evidence by the hash of what it rests on; None to keep none.
         workers: processes to use, two where the machine has them.
         tolerance_mm: how far a mesh may be off its solid.
@@ -65,8 +55,7 @@ def prove_plans(
         MeshError: if a solid has no closed surface.
         OverlapError: if a mesh is not fit for booleans.
     """
-    turning = tuple(turnings_of_head(assembly) if turnings is None else turnings)
-    keys = evidence_keys(assembly, plans, turnings=turning, tolerance_mm=tolerance_mm)
+    keys = evidence_keys(assembly, plans, tolerance_mm=tolerance_mm)
     known: dict[str, Evidence] = {}
     for file in [folder / f"{key}.json" for key in keys] if folder else []:
         if file.is_file():
@@ -74,7 +63,7 @@ def prove_plans(
                 known[file.stem] = read_evidence(file)
     todo = [(key, plan) for key, plan in zip(keys, plans, strict=True) if key not in known]
     if todo:
-        for evidence in prove_afresh(assembly, todo, turning, workers, tolerance_mm, beside):
+        for evidence in prove_afresh(assembly, todo, workers, tolerance_mm, beside):
             known[evidence.key] = evidence
             if folder:
                 write_evidence(evidence, folder / f"{evidence.key}.json")

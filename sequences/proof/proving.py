@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from ...geometry.assembly import Assembly
+from ...geometry.assembly import Assembly, TurningGroup, poses_at
 from ...geometry.frame import Place
 from ...geometry.meshes.overlaps import Bodies, Clash, clashes
 from ..misfits.misfits import Misfit, find_misfits, near_equal_pins, turned_by_deg
 from ..misfits.orientation_cards import make_cards
 from ..order.order import Draft, check_order, draft_moves, edges_of, graph_of, touching, with_path
 from ..order.order_graph import Edge, OrderGraph, PlannedMove
-from ..order.paths import Stretch, Ways
+from ..order.paths import STILL, Stretch, Ways
 from ..steps.plan import Plan, Step
 from .evidence import Evidence, StepReason, TurnEvidence
 from .practice import make_practice
 from .proof_workers import fits_task, path_task, proof_workers, share_assembly, workers_for
-from .shaft_timing import TimingEvidence, TurningGroup, poses_at, timing_of
+from .shaft_timing import TimingEvidence, timing_of
 
 FEW_MOVES = 8
 """Fewer moves than this are not worth starting processes for."""
@@ -46,7 +46,6 @@ class _Work:
 def prove_afresh(
     assembly: Assembly,
     plans: Sequence[tuple[str, Plan]],
-    turning: Sequence[TurningGroup],
     workers: int | None,
     tolerance_mm: float,
     beside: Callable[[], None] | None = None,
@@ -58,20 +57,19 @@ def prove_afresh(
         OverlapError: if a mesh is not fit for booleans.
     """
     ways = Ways(Bodies(assembly, tolerance_mm))
-    works = [
-        _Work(key, plan, draft_moves(plan, assembly, poses_of(plan, turning)), {}, [], [])
-        for key, plan in plans
-    ]
+    poses = poses_of(assembly.turning)
+    works = [_Work(key, plan, draft_moves(plan, assembly, poses), {}, [], []) for key, plan in plans]
     many = workers_for(workers)
     if many < 2 or sum(len(w.drafts) for w in works) < FEW_MOVES:
         near, found = _alone(ways, works)
-        turned = [_turning(ways, w, turning) for w in works]
+        turned = [_turning(ways, w) for w in works]
         if beside:
             beside()
     else:
-        near, found, turned = _together(ways, works, turning, many, beside)
+        near, found, turned = _together(ways, works, many, beside)
     for work, (phases, turns) in zip(works, turned, strict=True):
-        work.fits = [_when_turned(fit, assembly, phases) for fit in work.fits]
+        standing = {m.step: m.poses for m in work.moves.values()}
+        work.fits = [_when_turned(fit, assembly, standing[fit.step], phases) for fit in work.fits]
         graph = work.graph(assembly, near)
         yield Evidence(
             assembly=assembly.name,
@@ -110,7 +108,6 @@ def _alone(ways: Ways, works: Sequence[_Work]) -> tuple[Mapping[str, frozenset[s
 def _together(
     ways: Ways,
     works: Sequence[_Work],
-    turning: Sequence[TurningGroup],
     many: int,
     beside: Callable[[], None] | None,
 ) -> tuple[Mapping[str, frozenset[str]], list[Clash], list[tuple[list[TimingEvidence], list[TurnEvidence]]]]:
@@ -146,7 +143,7 @@ def _together(
                 for m in sorted(fitting, key=lambda m: -sum(weight[k] for k in m.parts))
             }
             tries += [(work, given[m.number]) for m in fitting]
-        turned = [_turning(ways, w, turning) for w in works]
+        turned = [_turning(ways, w) for w in works]
         if beside:
             beside()
         for work, fits in tries:
@@ -163,23 +160,13 @@ def _same_parts(works: Sequence[_Work]) -> list[list[tuple[_Work, Draft]]]:
     return list(groups.values())
 
 
-def poses_of(plan: Plan, turning: Sequence[TurningGroup]) -> Callable[[Step], Mapping[str, Place]]:
+def poses_of(turning: Sequence[TurningGroup]) -> Callable[[Step], Mapping[str, Place]]:
     """Return a function from a step to how the parts on turned shafts stand in it."""
-    angles: dict[int, float] = {}
-    total = 0.0
-    for step in plan.steps:
-        angles[step.number] = total % 360.0
-        total += step.shaft_angle_deg
-
-    def poses(step: Step) -> Mapping[str, Place]:
-        return {} if step.bench else poses_at(turning, angles[step.number])
-
-    return poses
+    return lambda step: poses_at(turning, step.stands_at_deg)
 
 
-def _turning(
-    ways: Ways, work: _Work, turning: Sequence[TurningGroup]
-) -> tuple[list[TimingEvidence], list[TurnEvidence]]:
+def _turning(ways: Ways, work: _Work) -> tuple[list[TimingEvidence], list[TurnEvidence]]:
+    turning = ways.bodies.assembly.turning
     phases = timing_of(ways, [work.moves[n] for n in sorted(work.moves)], turning)
     turns = turns_of(ways, work.plan, turning)
     ways.forget_sweeps()
@@ -191,7 +178,7 @@ def turns_of(ways: Ways, plan: Plan, turning: Sequence[TurningGroup]) -> list[Tu
     turns = []
     turned = {k for t in turning for k in t.parts}
     for step in plan.steps:
-        if abs(step.shaft_angle_deg) < 1e-9 or step.bench:
+        if abs(step.shaft_turn_deg) < 1e-9 or step.bench:
             continue
         there = [*step.present, *(k for m in step.moves if m.into for k in m.parts)]
         touches = []
@@ -203,11 +190,17 @@ def turns_of(ways: Ways, plan: Plan, turning: Sequence[TurningGroup]) -> list[Tu
     return turns
 
 
-def _when_turned(fit: Misfit, assembly: Assembly, phases: Sequence[TimingEvidence]) -> Misfit:
-    """Add what turning shows of a part that went in on the other side, where the pair was tried set over as far."""
+def _when_turned(
+    fit: Misfit, assembly: Assembly, poses: Mapping[str, Place], phases: Sequence[TimingEvidence]
+) -> Misfit:
+    """Add what turning shows of a part that went in on the other side, where the pair was tried set over as far.
+
+    ``poses`` are those of the shafts in its step.
+    """
     if fit.verdict != "goes in" or fit.kind != "other side" or fit.parts[0] not in fit.places:
         return fit
-    angle = turned_by_deg(assembly.part(fit.other).place, fit.places[fit.parts[0]])
+    right = poses.get(fit.other, STILL) @ assembly.part(fit.other).place
+    angle = turned_by_deg(right, fit.places[fit.parts[0]])
     for phase in phases:
         for tried in phase.out_of_phase:
             if {phase.part, phase.mate} == {fit.parts[0], fit.other} and abs(tried.offset_deg - angle) < 0.5:

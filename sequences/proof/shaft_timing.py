@@ -1,6 +1,7 @@
 """Angles of timed shafts: at which a part goes in beside one that turns with it, and how far out of phase a pair turns.
 
-What turns about what is given (:class:`TurningGroup`); nothing here knows rotors from other wheels.
+What turns about what is data of the assembly (:class:`...geometry.assembly.TurningGroup`); nothing here knows rotors
+from other wheels.
 
 - *Goes in*: looked at along the axes, parts whose shadows stay clear through the whole turn never meet, at whatever
   angle one is slid in past the other. That is proven between the angles too (:mod:`.pair_turn`). Where the
@@ -14,14 +15,14 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from ...geometry.assembly import Assembly
-from ...geometry.frame import Floats, Place, Vec3, Z
+from ...geometry.assembly import TurningGroup
+from ...geometry.frame import Floats, Place
 from ...geometry.meshes.overlaps import boxes_meet, gap
 from ..order.order_graph import PlannedMove
 from ..order.paths import STILL, Ways
@@ -37,17 +38,6 @@ _MANY_TEETH = 200
 _SHADOW_SHARE = 0.5
 """Outlines are taken as finely as where the rotors' whole turn is followed, as a share of the proof's tolerance."""
 _REACH_MM = 5.0
-
-
-@dataclass(frozen=True)
-class TurningGroup:
-    """Parts that turn as one about a line through ``about`` along ``axis``, ``ratio`` times the driving angle."""
-
-    name: str
-    parts: tuple[str, ...]
-    about: Vec3
-    axis: Vec3 = Z
-    ratio: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -80,33 +70,6 @@ class TimingEvidence:
     """Set over by more than this, either way, the pair collides; None if never."""
     out_of_phase: tuple[OutOfPhase, ...]
     sentence: str
-
-
-def turnings_of_head(head: Assembly) -> tuple[TurningGroup, ...]:
-    """Return what turns in a fluid head: all that is on the drive shaft, and as fast the other way, the driven one.
-
-    Assemblies that are no heads have none.
-    """
-    from ...geometry.head.head import TURNING, Head
-
-    if not isinstance(head, Head):
-        return ()
-    found = []
-    for side, ratio in (("drive", 1.0), ("driven", -1.0)):
-        parts = tuple(p.key for p in head if p.kind in TURNING and p.side == side)
-        found.append(TurningGroup(side, parts, (head.stack.axis_x[side], 0.0, 0.0), Z, ratio))
-    return tuple(found)
-
-
-def poses_at(turnings: Sequence[TurningGroup], angle_deg: float) -> dict[str, Place]:
-    """Return how far parts stand from their places with the driving shaft turned by ``angle_deg``."""
-    poses: dict[str, Place] = {}
-    if abs(angle_deg) < 1e-9:
-        return poses
-    for t in turnings:
-        pose = Place.turn(angle_deg * t.ratio, t.axis, t.about)
-        poses.update(dict.fromkeys(t.parts, pose))
-    return poses
 
 
 def timing_of(
@@ -353,19 +316,9 @@ def _limit(shadows: tuple[Floats, Floats], mine: TurningGroup, theirs: TurningGr
     return None if math.isinf(worst) else worst
 
 
-def standing(turnings: Sequence[TurningGroup], angles: Mapping[int, float], step: int) -> dict[str, Place]:
-    """Return the poses of a step, given the shaft angle that each step leaves behind."""
-    before = [angles[n] for n in sorted(angles) if n < step]
-    return poses_at(turnings, before[-1] if before else 0.0)
-
-
 __all__ = [
     "STILL",
     "OutOfPhase",
     "TimingEvidence",
-    "TurningGroup",
-    "poses_at",
-    "standing",
     "timing_of",
-    "turnings_of_head",
 ]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Literal
 
 from ...geometry.frame import Vec3
@@ -70,6 +72,9 @@ class Step:
 
     ``present`` lists the parts that are in place before the step, on the head or (``bench`` set) on the bench unit of
     that name. Parts already in place move with ``moves`` only if they are listed there.
+
+    A step begins with the shafts at :attr:`shaft_angle_deg`: so they stand in its picture, and so its moves are made
+    and proven. Then they are turned by :attr:`shaft_turn_deg`, and stay so in all later steps.
     """
 
     number: int
@@ -90,13 +95,42 @@ class Step:
     values: tuple[str, ...] = ()
     """Names of the sourced values that the step states."""
     cautions: tuple[Caution, ...] = ()
+    shaft_turn_deg: float = 0.0
+    """How far the driving shaft is turned by hand in this step, right-handed about its axis; what else is timed to it
+    turns along (:class:`...geometry.assembly.TurningGroup`)."""
     shaft_angle_deg: float = 0.0
-    """How far the drive shaft is turned in this step, right-handed about +Z; the driven shaft turns the other way."""
+    """Where the driving shaft stands before this step, from its mark, 0 to 360: what the steps before have turned."""
+
+    @property
+    def stands_at_deg(self) -> float:
+        """The angle of the driving shaft at which the parts of this step stand: that of its mark on a bench, where no
+        shaft turns them."""
+        return 0.0 if self.bench else self.shaft_angle_deg
 
     @property
     def moving(self) -> tuple[str, ...]:
         """Keys of all parts that move in this step, in order."""
         return tuple(k for m in self.moves for k in m.parts)
+
+
+def with_shaft_angles(steps: Iterable[Step], before_deg: float = 0.0) -> tuple[Step, ...]:
+    """Return ``steps`` with :attr:`Step.shaft_angle_deg` as their turns add up, the first one at ``before_deg``.
+
+    >>> steps = [Step(n, f"s{n}", "s", "Turn", (), shaft_turn_deg=150.0) for n in (1, 2, 3, 4)]
+    >>> [s.shaft_angle_deg for s in with_shaft_angles(steps)]
+    [0.0, 150.0, 300.0, 90.0]
+    """
+    found: list[Step] = []
+    angle = _from_mark(before_deg)
+    for step in steps:
+        found.append(step if step.shaft_angle_deg == angle else replace(step, shaft_angle_deg=angle))
+        angle = _from_mark(angle + step.shaft_turn_deg)
+    return tuple(found)
+
+
+def _from_mark(angle_deg: float) -> float:
+    """Return an angle as one from 0 to 360, 360 left out (a hair below 0 is rounded to it)."""
+    return angle_deg % 360.0 % 360.0
 
 
 @dataclass(frozen=True)
@@ -110,7 +144,11 @@ class Section:
 
 @dataclass(frozen=True)
 class Plan:
-    """All steps of one sequence for one assembly."""
+    """All steps of one sequence for one assembly; each begins with the shafts where the one before left them.
+
+    Raises:
+        ValueError: if a step says otherwise (see :func:`with_shaft_angles`).
+    """
 
     sequence: str
     """assembly, disassembly or inspection."""
@@ -126,3 +164,10 @@ class Plan:
     unit_titles: dict[str, str] = field(default_factory=dict)
     cautions: tuple[Caution, ...] = ()
     """Standing safety messages, front page."""
+
+    def __post_init__(self) -> None:
+        for step, after in pairwise(self.steps):
+            left = step.shaft_angle_deg + step.shaft_turn_deg
+            if abs((after.shaft_angle_deg - left + 180.0) % 360.0 - 180.0) > 1e-6:
+                found = f"step {after.id} begins with the shafts at {after.shaft_angle_deg:g} degrees"
+                raise ValueError(f"{found}, but step {step.id} leaves them at {_from_mark(left):g}")

@@ -18,7 +18,7 @@ from ..files.faults import Fault, Faults, FaultsFound
 from ..values.value_names import VALUE_NAMES
 from .cautions import Subject, by_severity
 from .conditions import belongs
-from .plan import Caution, Measurement, Plan, Section, Step
+from .plan import Caution, Measurement, Plan, Section, Step, with_shaft_angles
 from .sequence_file import PLACEHOLDER, Sequence
 from .sequence_form import Named, Said, StepText
 from .step_state import StepState
@@ -114,7 +114,7 @@ def resolve(
         title=sequence.title,
         assembly=assembly,
         sections=sections,
-        steps=tuple(steps),
+        steps=with_shaft_angles(steps),
         given=tuple(walk.given),
         units={name: tuple(keys) for name, keys in walk.contents.items()},
         unit_titles={name: sequence.text.units[name].title for name in walk.contents},
@@ -224,5 +224,5 @@ def _finish(
         supplies=supplies,
         values=tuple(dict.fromkeys(n.name for n in text.values if belongs(n.when, options))),
         cautions=_named(text.cautions, s, options, brought, more),
-        shaft_angle_deg=text.turn_shafts_deg,
+        shaft_turn_deg=text.turn_shafts_deg,
     )

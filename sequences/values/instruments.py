@@ -1,4 +1,4 @@
-"""Readings of the record sheet: with which instruments each is taken, and how exact that is.
+"""Readings of a head's record sheet: with which instruments each is taken, and how exact that is.
 
 API::
 
@@ -9,12 +9,12 @@ API::
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ...geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT, torque_wrench_figure
-from ...geometry.engineering.figures import Figure, Input, Limit, make_figure, number
-from ...geometry.engineering.measuring import METHODS, MeasuringMethod, uncertainty_figure, verdict
-from ...geometry.engineering.units import NBSP, UnitError, convert
+from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
+from ...geometry.engineering.measuring import METHODS, Instrument, uncertainty_figure, verdict
+from ...geometry.engineering.units import UnitError, convert
 from .sourced_values import ResolvedValue
 from .value_names import VALUE_NAMES
 
@@ -37,24 +37,6 @@ mesh are not read with a gauge in the sequences and have none."""
 
 
 TORQUES = ("rotor_nut_torque", "body_screw_torque", "cover_nut_torque", "relief_screw_torque")
-
-
-@dataclass(frozen=True)
-class Instrument:
-    """What a reading is taken with; ``uncertainty`` is U (about 95 %) in the unit of the reading."""
-
-    key: str
-    name: str
-    uncertainty: float
-    figure: Figure
-    """How the uncertainty comes about, in mm or N·m."""
-    method: MeasuringMethod | None = None
-    """Step by step; None for a torque wrench."""
-
-    def told(self, unit: str) -> str:
-        """Return the uncertainty in words, in the unit of the reading."""
-        decimals = self.figure.decimals if unit == self.figure.unit else None
-        return f"±{number(self.uncertainty, unit, decimals)}{NBSP}{unit}"
 
 
 def instruments(name: str | None, unit: str, high: float | None = None) -> tuple[Instrument, ...]:

@@ -1,12 +1,11 @@
-"""Values of one head: sourced, or blank with where to look; what is missing; what has changed.
+"""Values: sourced, or blank with where to look; what is missing.
 
 API::
 
     ResolvedValue(name, title, unit, known, text, low, high, source, date, where, ...)
-    resolve_values(given, options) -> dict[name, ResolvedValue]      # every value that belongs, in page order
+    resolved(name, given) -> ResolvedValue                           # :func:`.head_values.resolve_values` for all
     limits_in(value, unit) -> (low, high)                            # in the unit of a reading
     Missing, missing_values(values, used) -> list[Missing]; missing_csv(missing) -> text
-    snapshot(values_by_tag) -> JSON-ready dict; changed(old, new) -> list[ValueChange]
 """
 
 from __future__ import annotations
@@ -16,12 +15,11 @@ import io
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Literal
+from typing import Literal
 
-from ...geometry.dimensions.options import Options
 from ...geometry.engineering.preload import LUBRICATIONS
 from ...geometry.engineering.units import both, both_range, both_tolerance, convert
-from .value_names import VALUE_NAMES, Quantity, ValueName
+from .quantities import Quantity, ValueName
 
 Level = Literal["head", "size", "fleet", ""]
 
@@ -106,21 +104,8 @@ class ResolvedValue:
         return float(convert(figure, self.given.unit, self.unit))
 
 
-def resolve_values(given: Mapping[str, SourcedValue], options: Options) -> dict[str, ResolvedValue]:
-    """Return every value that belongs to a head with ``options``, known or blank, in the order of the values page.
-
-    >>> blank = resolve_values({}, Options())["rotor_nut_torque"]
-    >>> blank.known, blank.unit, blank.where
-    (False, 'N·m', "the pump maker's manual for this size, table of tightening torques")
-    """
-    return {
-        name: _resolved(entry, given.get(name))
-        for name, entry in VALUE_NAMES.items()
-        if entry.belongs(options)
-    }
-
-
-def _resolved(entry: ValueName, given: SourcedValue | None) -> ResolvedValue:
+def resolved(entry: ValueName, given: SourcedValue | None) -> ResolvedValue:
+    """Return a value as a booklet states it, a blank where none is given."""
     if given is None:
         return ResolvedValue(entry.name, entry.title, entry.quantity, entry.unit, entry.where)
     low, high = _limits(entry, given)
@@ -250,64 +235,3 @@ def missing_csv(missing: Iterable[Missing]) -> str:
         cells = (m.tag, m.title, m.name, m.unit, m.where, "; ".join(m.used))
         table.writerow([f"'{c}" if c[:1] in tuple("=+-@\t\r") else c for c in cells])
     return out.getvalue()
-
-
-# ---- what has changed
-@dataclass(frozen=True)
-class ValueChange:
-    """A value that is not what it was: in words, empty for a blank."""
-
-    tag: str
-    name: str
-    title: str
-    was: str
-    now: str
-
-
-SNAPSHOT_FORM = 1
-
-
-def snapshot(values: Mapping[str, Mapping[str, ResolvedValue]]) -> dict[str, Any]:
-    """Return the known values of all heads as plain data, to keep beside the library and compare with later."""
-    return {
-        "form": SNAPSHOT_FORM,
-        "heads": {
-            tag: {n: {"text": v.text, "source": v.source} for n, v in by_name.items() if v.known}
-            for tag, by_name in values.items()
-        },
-    }
-
-
-def changed(old: Any, new: Mapping[str, Mapping[str, ResolvedValue]]) -> list[ValueChange]:
-    """Return what differs from an earlier :func:`snapshot`, in the order of heads and values.
-
-    A head that the snapshot does not hold is new and has no changes. A snapshot of another form tells nothing.
-    A value whose source alone has changed counts: it may state the same figure for another reason.
-    """
-    heads = old.get("heads") if isinstance(old, dict) and old.get("form") == SNAPSHOT_FORM else None
-    if not isinstance(heads, dict):
-        return []
-    found = []
-    for tag, by_name in new.items():
-        before = heads.get(tag)
-        if not isinstance(before, dict):
-            continue
-        for name in dict.fromkeys([*by_name, *before]):
-            was, now = _stated(before.get(name)), _now(by_name.get(name))
-            if was == now:
-                continue
-            title = VALUE_NAMES[name].title if name in VALUE_NAMES else str(name)
-            if was[0] == now[0]:
-                was, now = (f"{was[0]} ({was[1]})", ""), (f"{now[0]} ({now[1]})", "")
-            found.append(ValueChange(tag, str(name), title, was[0], now[0]))
-    return found
-
-
-def _stated(entry: Any) -> tuple[str, str]:
-    if not isinstance(entry, dict):
-        return "", ""
-    return str(entry.get("text", "")), str(entry.get("source", ""))
-
-
-def _now(value: ResolvedValue | None) -> tuple[str, str]:
-    return (value.text, value.source) if value is not None and value.known else ("", "")

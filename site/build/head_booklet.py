@@ -9,13 +9,16 @@ from typing import TYPE_CHECKING
 
 from ...geometry.engineering.materials import materials
 from ...geometry.head.masses import masses_kg
+from ...sequences.calculations.doubts import Doubt
 from ...sequences.calculations.head_calculations import PartWeight, calculations, spring_sentence
-from ...sequences.calculations.plausibility import Doubt, doubts
+from ...sequences.calculations.plausibility import doubts
 from ...sequences.fleet.heads import FleetHead, plan_head
-from ...sequences.proof.head_proof import FOLDER as EVIDENCE
-from ...sequences.proof.head_proof import HeadProof, prove_head, write_head_proof
+from ...sequences.proof.assembly_proof import FOLDER as EVIDENCE
+from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
+from ...sequences.proof.head_proof import prove_head
 from ...sequences.steps.plan import Caution, Plan
 from ...sequences.steps.sequence_file import Sequence
+from ...sequences.values.instruments import instruments
 from ..pages.booklet import Booklet, Change, make_chapter, make_parts_list, make_values
 from ..pages.callouts import review_callouts
 from ..pages.cards import CardView, MergedCard
@@ -33,6 +36,8 @@ if TYPE_CHECKING:
 
 THUMB = (480, 360)
 """Greatest size of the small picture on the library page, in pixels."""
+ALWAYS_SHOWN = ("rotor", "seal", "cover")
+"""Options that the library page shows of every head, also where all heads share them."""
 Say = Callable[[str], None]
 
 
@@ -126,6 +131,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
                     spring_told(row, p),
                     proven.whys.get(p.sequence) if proven else None,
                     proven.card_links.get(p.sequence) if proven else None,
+                    instruments,
                 )
                 for p in plans
             ),
@@ -245,6 +251,11 @@ def option_words(row: FleetHead, words: Words) -> tuple[tuple[str, str], ...]:
     return tuple(said)
 
 
+def always_shown(words: Words) -> tuple[str, ...]:
+    """Return the names, in words, of the options that the library page shows of every head."""
+    return tuple(words(f"options.{name}") for name in ALWAYS_SHOWN)
+
+
 def _standing(plans: tuple[Plan, ...]) -> tuple[Caution, ...]:
     return tuple(dict.fromkeys(c for p in plans for c in p.cautions))
 
@@ -264,7 +275,7 @@ def _take_pictures(
     total, before = sum(len(p.steps) for p in plans) + 1, 1
     say(f"pictures, 1 of {total}")
     models = make_part_models(head)
-    with Studio(models, job.pictures, head.places_at, cache) as studio:
+    with Studio(models, job.pictures, cache) as studio:
         overview = render_overview_with(studio)
         overview.write(folder)
     for plan in plans:
@@ -272,7 +283,7 @@ def _take_pictures(
         def progress(done: int, _of: int, _title: str, before: int = before) -> None:
             say(f"pictures, {before + done} of {total}")
 
-        taken = render_plan(models, plan, folder, job.pictures, progress, job.drawers, head.places_at, cache)
+        taken = render_plan(models, plan, folder, job.pictures, progress, job.drawers, cache)
         shown.update({(plan.sequence, s.id): p.manifest for s, p in zip(plan.steps, taken, strict=True)})
         before += len(plan.steps)
     return overview.manifest, shown
@@ -280,13 +291,13 @@ def _take_pictures(
 
 def _prove(
     head: Head, plans: tuple[Plan, ...], job: HeadJob, folder: Path, stages: StageTimes, say: Say
-) -> HeadProof:
+) -> AssemblyProof:
     say("proof")
     with stages.stage("proof"):
         proof = prove_head(
             job.head.tag, head, plans, job.cache / EVIDENCE if job.cache else None, job.drawers
         )
-        write_head_proof(proof, folder / EVIDENCE)
+        write_proof(proof, folder / EVIDENCE)
     return proof
 
 

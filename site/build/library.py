@@ -10,16 +10,18 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ...sequences.calculations.doubts import Doubt
 from ...sequences.calculations.load_fleet import load_fleet
-from ...sequences.calculations.plausibility import Doubt, doubts
+from ...sequences.calculations.plausibility import doubts
 from ...sequences.fleet.heads import Fleet, FleetHead, asked_values, plan_head
 from ...sequences.proof.head_proof import refusal
-from ...sequences.values.sourced_values import Missing, changed, missing_values, snapshot
+from ...sequences.values.sourced_values import Missing, missing_values
+from ...sequences.values.value_changes import changed, snapshot
 from ..pages.booklet import Change
 from ..pages.pages import Setting, write_library
 from ..words.catalogue import load_words
 from .folders import MARK, check_target, swapped_in
-from .head_booklet import HeadJob
+from .head_booklet import HeadJob, always_shown
 from .progress import Progress, Silent
 from .pruning import prune
 from .timings import StageTimes
@@ -162,7 +164,9 @@ def build_library(
             progress.say("the library page")
             missing = tuple(m for d in done for m in d.missing)
             in_doubt = tuple(x for d in done for x in d.doubts)
-            write_library(tuple(d.line for d in done), missing, folder, setting, in_doubt)
+            write_library(
+                tuple(d.line for d in done), missing, folder, setting, in_doubt, always_shown(setting.words)
+            )
             (folder / MARK).write_text(
                 json.dumps(state, indent=1, sort_keys=True, ensure_ascii=False), "utf-8"
             )

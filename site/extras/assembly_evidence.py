@@ -8,7 +8,7 @@ from pathlib import Path
 from ...geometry.meshes.overlaps import OverlapError
 from ...geometry.meshes.tessellation import MeshError
 from ...sequences.fleet.user_assembly import UserAssembly, load_user_assembly
-from ...sequences.proof.head_proof import FOLDER, HeadProof, write_head_proof
+from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, write_proof
 from ...sequences.proof.prove import prove_plans
 from ..build.folders import check_target, swapped_in
 from ..build.library import BuildFault
@@ -20,7 +20,7 @@ from ..words.catalogue import Words, load_words
 
 def write_assembly_evidence(
     file: Path, target: Path, cache: Path | None, say: Callable[[str], None], workers: int | None = None
-) -> HeadProof:
+) -> AssemblyProof:
     """Prove a user's own assembly and write page and files into ``target``; return what was shown.
 
     Args:
@@ -48,15 +48,15 @@ def write_assembly_evidence(
             text = f"{file.name}: found {error}; allowed: closed, valid solids; likely fix: {fix}"
             raise BuildFault(text) from error
         found = {plan.sequence: evidence for plan, evidence in zip(plans, proven, strict=True)}
-        proof = HeadProof(user.assembly.name, found, None)
-        write_head_proof(proof, folder / FOLDER)
+        proof = AssemblyProof(user.assembly.name, found, None)
+        write_proof(proof, folder / FOLDER)
         _write_page(user, proof, folder, load_words())
         for name, evidence in found.items():
             say(f"{name}: {len(evidence.moves)} moves; {len(evidence.violations) or 'no'} faults")
     return proof
 
 
-def _write_page(user: UserAssembly, proof: HeadProof, folder: Path, words: Words) -> None:
+def _write_page(user: UserAssembly, proof: AssemblyProof, folder: Path, words: Words) -> None:
     """Write the page as ``index.html``; a step's address is its row in the order told in words."""
 
     def step_at(sequence: str, step: int) -> str:

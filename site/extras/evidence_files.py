@@ -7,7 +7,8 @@ from pathlib import Path
 
 from ...geometry.head.masses import masses_kg
 from ...sequences.calculations.load_fleet import load_fleet
-from ...sequences.proof.head_proof import FOLDER, prove_head, write_head_proof
+from ...sequences.proof.assembly_proof import FOLDER, write_proof
+from ...sequences.proof.head_proof import prove_head
 from ..build.folders import check_target, swapped_in
 from ..build.head_booklet import make_fleet_head, make_plans
 from ..build.library import chosen_heads
@@ -33,7 +34,7 @@ def write_fleet_evidence(
             head = make_fleet_head(row)
             plans = make_plans(row, tuple(fleet.sequences.values()), masses_kg(head))
             proof = prove_head(row.tag, head, plans, cache / FOLDER if cache else None)
-            write_head_proof(proof, folder / row.slug)
+            write_proof(proof, folder / row.slug)
             found[row.tag] = proof.violations
             told = {name: len(e.moves) for name, e in proof.by_sequence.items()}
             moves = ", ".join(f"{name} {n} moves" for name, n in told.items())

@@ -20,7 +20,6 @@ from ..pages.picture_views import Items, PictureWords, overview_words, step_word
 from ..words.catalogue import Words, load_words
 
 if TYPE_CHECKING:
-    from ...geometry.head.head import Head
     from ...render.drawing.settings import PictureSettings
     from ...render.pictures.studio import Picture, Studio
     from ...sequences.steps.plan import Plan
@@ -51,14 +50,14 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
             write_glb(head, scene)
             plan = plan_head(row, fleet.sequences["assembly"], masses_kg(head))
             with Studio(head) as studio:
-                scene.write_bytes(_moving(scene.read_bytes(), head, plan, studio))
+                scene.write_bytes(_moving(scene.read_bytes(), plan, studio))
     return len(rows)
 
 
-def _moving(glb: bytes, head: Head, plan: Plan, studio: Studio) -> bytes:
+def _moving(glb: bytes, plan: Plan, studio: Studio) -> bytes:
     from ...render.pictures.gltf_motion import animate
 
-    return animate(glb, plan, studio.places(), studio.travels, head.places_at)
+    return animate(glb, plan, studio.models, studio.travels)
 
 
 def export_pictures(
@@ -125,10 +124,10 @@ def _told_pictures(
     items = Items(head, make_parts_list(head, words, {m.key: m.name for m in materials().values()}))
     kept = PictureCache(cache) if cache else None
     models = make_part_models(head)
-    with Studio(models, settings, head.places_at, kept) as studio:
+    with Studio(models, settings, kept) as studio:
         yield render_overview_with(studio), overview_words(items, words)
     for plan in make_plans(row, sequences, masses_kg(head)):
-        taken = take_plan(models, plan, settings, worker_count(None, 1), head.places_at, kept)
+        taken = take_plan(models, plan, settings, worker_count(None, 1), kept)
         for picture, step in zip(taken, plan.steps, strict=True):
             yield picture, step_words(picture.manifest, step, items, words)
 

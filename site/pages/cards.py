@@ -139,10 +139,18 @@ def _scene(assembly: Assembly, step: Step, card: OrientationCard, name: str) -> 
         ]
         aim = next(iter(card.wrong), "")
         side = next((s for s in ("drive", "driven") if s != assembly.parts[aim].side), None) if aim else None
-        around += [p.key for p in assembly if p.kind == "shaft" and p.side == side and p.key not in around]
+        carriers = {group.carrier for group in assembly.turning}
+        around += [p.key for p in assembly if p.key in carriers and p.side == side and p.key not in around]
     around = [k for k in around if k not in card.right and k not in card.wrong]
+    places = assembly.places_at(step.stands_at_deg)
     return PairScene(
-        f"card-{name}", card.step_id, card.step, card.right, card.wrong, tuple(around), bool(card.second)
+        f"card-{name}",
+        card.step_id,
+        card.step,
+        card.right,
+        card.wrong,
+        {k: places[k] for k in around},
+        bool(card.second),
     )
 
 

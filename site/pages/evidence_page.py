@@ -12,8 +12,8 @@ from ...geometry.assembly import Assembly
 from ...sequences.misfits.misfits import Misfit
 from ...sequences.order.order_graph import PlannedMove
 from ...sequences.order.paths import GAP_REACH_MM
+from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof
 from ...sequences.proof.evidence import METHODS, Evidence
-from ...sequences.proof.head_proof import FOLDER, HeadProof
 from ...sequences.proof.shaft_timing import TimingEvidence
 from ...sequences.steps.part_words import start, words_of_parts
 from ...sequences.steps.plan import Plan
@@ -118,7 +118,7 @@ def in_booklet(sequence: str, step: int) -> str:
 def make_evidence(
     assembly: Assembly,
     plans: Sequence[Plan],
-    proof: HeadProof,
+    proof: AssemblyProof,
     cards: Sequence[CardView],
     words: Words,
     step_at: Callable[[str, int], str] = in_booklet,
@@ -150,7 +150,7 @@ def mm(value: float, places: int = 2) -> str:
     return f"{value:.{places}f}{NBSP}mm"
 
 
-def _methods(proof: HeadProof, words: Words) -> Iterable[MethodView]:
+def _methods(proof: AssemblyProof, words: Words) -> Iterable[MethodView]:
     all_of = list(proof.by_sequence.values())
     moves = [m for e in all_of for m in e.moves]
     fits = [f for e in all_of for f in e.wrong_fits]
@@ -359,7 +359,7 @@ def _figures(fit: Misfit, words: Words) -> list[str]:
     return said
 
 
-def _turning(assembly: Assembly, proof: HeadProof, words: Words) -> Iterable[TurnRow]:
+def _turning(assembly: Assembly, proof: AssemblyProof, words: Words) -> Iterable[TurnRow]:
     turn = proof.turn
     if turn is None:
         return

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.metadata import version
@@ -15,7 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from ...geometry.engineering.units import UNITS
-from ...sequences.calculations.plausibility import Doubt, doubts_csv
+from ...sequences.calculations.doubts import Doubt, doubts_csv
 from ...sequences.values.sourced_values import Missing, missing_csv
 from ..words.catalogue import Words
 from .booklet import Booklet, ValueLine, grouped
@@ -188,10 +188,6 @@ def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href
         (folder / page.file).write_text(text, "utf-8", newline="\n")
 
 
-ALWAYS_SHOWN = 3
-"""Options that the library page shows of every head: rotors, seal, cover."""
-
-
 @dataclass(frozen=True)
 class HeadLine:
     """One head on the library page; ``href`` and ``picture`` are relative to it."""
@@ -246,8 +242,11 @@ def write_library(
     folder: Path,
     setting: Setting,
     doubts: tuple[Doubt, ...] = (),
+    always: Collection[str] = (),
 ) -> None:
     """Write the library's own pages into ``folder``: all booklets, and what is missing or in doubt (also as CSV).
+
+    Of each booklet those options are shown in which it differs from another, and those named in ``always``.
 
     Raises:
         OSError: if the folder cannot be written.
@@ -256,8 +255,7 @@ def write_library(
     choices: dict[str, set[str]] = {}
     for name, choice in (o for h in heads for o in h.options):
         choices.setdefault(name, set()).add(choice)
-    # What all heads share tells none of them apart; the first options are shown all the same.
-    telling = {name for n, (name, of) in enumerate(choices.items()) if len(of) > 1 or n < ALWAYS_SHOWN}
+    telling = {name for name, of in choices.items() if len(of) > 1 or name in always}
     context = {
         **setting.context(),
         "telling": telling,

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ...sequences.proof.assembly_proof import AssemblyProof
 from ...sequences.proof.evidence import Evidence
-from ...sequences.proof.head_proof import HeadProof
 from ...sequences.proof.practice import Hindrance, PracticeMove
 from ...sequences.steps.part_words import start
 from ...sequences.steps.plan import Plan
@@ -38,7 +38,7 @@ class PracticeView:
     rows: tuple[PracticeRow, ...]
 
 
-def make_practices(plans: Sequence[Plan], proof: HeadProof) -> tuple[PracticeView, ...]:
+def make_practices(plans: Sequence[Plan], proof: AssemblyProof) -> tuple[PracticeView, ...]:
     """Return the practice of every sequence that moves parts."""
     return tuple(
         _practice(p, proof.by_sequence[p.sequence]) for p in plans if p.sequence in proof.by_sequence

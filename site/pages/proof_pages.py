@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ...sequences.proof.head_proof import HeadProof
+from ...sequences.proof.assembly_proof import AssemblyProof
 from ...sequences.steps.plan import Plan
 from ..words.catalogue import Words
 from .cards import CardView, MergedCard, card_views, cards_by_step, merge_cards
@@ -41,7 +41,7 @@ class ProofPages:
         return self.evidence.faults
 
 
-def cards_to_show(assembly: Assembly, plans: Sequence[Plan], proof: HeadProof) -> tuple[MergedCard, ...]:
+def cards_to_show(assembly: Assembly, plans: Sequence[Plan], proof: AssemblyProof) -> tuple[MergedCard, ...]:
     """Return the cards of the sequence that fits the parts; their pictures are still to be taken."""
     for plan in plans:
         if plan.sequence == FITTED and FITTED in proof.by_sequence:
@@ -52,7 +52,7 @@ def cards_to_show(assembly: Assembly, plans: Sequence[Plan], proof: HeadProof) -
 def make_proof_pages(
     assembly: Assembly,
     plans: Sequence[Plan],
-    proof: HeadProof,
+    proof: AssemblyProof,
     cards: Sequence[MergedCard],
     pictures: Mapping[str, tuple[Manifest, Manifest]],
     words: Words,

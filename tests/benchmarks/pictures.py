@@ -194,8 +194,8 @@ def the_plan(settings: PictureSettings) -> tuple[Head, Plan, PartModels]:
 def note_frames(file: Path) -> None:
     """Note all frames of the pictures in ``file``."""
     still = replace(PictureSettings(), film_frames=0)
-    head, plan, models = the_plan(still)
-    with Notes(models, still, head.places_at) as notes:
+    _, plan, models = the_plan(still)
+    with Notes(models, still) as notes:
         views = choose_views(notes, plan)
         for step, view in zip(plan.steps, views, strict=True):
             render_step(notes, step, view, step.id)
@@ -216,12 +216,10 @@ def run_part(part: str, file: str, one_processor: int | None) -> None:
         print(*timed(lambda: bare_frames(models, drawn, settings)))
         return
     settings = settings if part == "films" else replace(settings, film_frames=0)
-    head, plan, models = the_plan(settings)
+    _, plan, models = the_plan(settings)
     workers = int(part) if part.isdigit() else 1
     with tempfile.TemporaryDirectory() as folder:
-        print(
-            *timed(lambda: render_plan(models, plan, Path(folder), settings, None, workers, head.places_at))
-        )
+        print(*timed(lambda: render_plan(models, plan, Path(folder), settings, None, workers)))
 
 
 def started(part: str, file: Path, one_processor: int | None = None) -> subprocess.Popen[str]:

@@ -72,7 +72,7 @@ def test_overlaps_of_parts_out_of_place(
 def test_the_tightest_spot_of_a_way_is_where_the_kernel_measures_it(proven: ProvenHead, step: str) -> None:
     plan = proven.plan(shipped()[0])
     draft = next(
-        d for d in draft_moves(plan, proven.head, poses_of(plan, proven.turning)) if d.bare.step_id == step
+        d for d in draft_moves(plan, proven.head, poses_of(proven.head.turning)) if d.bare.step_id == step
     )
     path = with_path(proven.ways, draft).path
     assert path.clear

@@ -57,7 +57,7 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
         )
     )
     lines = tuple(missing_line("P-101", "p-101", v) for v in booklet.missing)
-    write_library(heads, lines, folder, setting)
+    write_library(heads, lines, folder, setting, always=("Rotors", "Elastomer"))
     return folder
 
 

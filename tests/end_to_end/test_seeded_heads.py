@@ -8,7 +8,7 @@ from functools import cache
 
 import cadquery as cq
 import pytest
-from benchleaf.geometry.assembly import Assembly, Elastic
+from benchleaf.geometry.assembly import Assembly, Elastic, TurningGroup
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.frame import Place
 from benchleaf.geometry.head.head import Head
@@ -18,7 +18,7 @@ from benchleaf.sequences.misfits.misfits import Misfit, find_misfits, near_equal
 from benchleaf.sequences.order.order import check_order
 from benchleaf.sequences.proof.practice import make_practice, may_come
 from benchleaf.sequences.proof.proving import turns_of
-from benchleaf.sequences.proof.shaft_timing import TimingEvidence, TurningGroup, timing_of
+from benchleaf.sequences.proof.shaft_timing import TimingEvidence, timing_of
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.steps.sequence_file import Sequence, load_sequence
 from benchleaf.sequences.steps.sequence_form import Named, StepText, TravelText
@@ -264,7 +264,7 @@ def test_rotor_that_rubs_when_turned_is_named(base: ProvenHead) -> None:
     rotor = dataclasses.replace(base.head.part("rotor_drive"), solid=lug, place=Place.at(x, 0, 0))
     body = dataclasses.replace(base.head.part("body"), solid=pin, place=Place.at(x, 0, 0))
     plan = plan_of([("on", ((("rotor_drive",), slide()),))], ("body",))
-    turning = [dataclasses.replace(plan.steps[0], shaft_angle_deg=360.0)]
+    turning = [dataclasses.replace(plan.steps[0], shaft_turn_deg=360.0)]
     plan = dataclasses.replace(plan, steps=tuple(turning))
     proven = prove_plan(Assembly("some", {"body": body, "rotor_drive": rotor}), plan)
     assert clashes(proven.ways.bodies) == []
@@ -398,7 +398,7 @@ def test_equal_dowels_stop_nothing_and_nearly_equal_ones_are_reported(
 def test_rotor_out_of_phase_goes_in_and_collides_when_turned(base: ProvenHead) -> None:
     graph = base.graph(base.plan(text("assembly")), {"rotor_driven"})
     move = next(m for m in graph.moves if m.step_id == "rotor_driven")
-    (phase,) = timing_of(base.ways, [move], base.turning)
+    (phase,) = timing_of(base.ways, [move], base.head.turning)
     assert isinstance(phase, TimingEvidence)
     assert phase.proven
     assert phase.limit_deg is not None

@@ -11,9 +11,9 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import part_kinds
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.head.head import Head, make_head
+from benchleaf.geometry.head.rotor_turn import turn_rotors
 from benchleaf.geometry.meshes.overlaps import Bodies, boxes_meet, overlap
 from benchleaf.geometry.meshes.tessellation import mesh_of
-from benchleaf.geometry.profiles.solid_turn import turn_solids
 
 CHOICES: dict[str, tuple[object, ...]] = {
     "seal": ("single", "double"),
@@ -78,7 +78,7 @@ def test_a_whole_turn_is_clear(centre: float, rotor: str, options: dict[str, obj
     """Proven for all angles, not sampled: see :mod:`.pair_turn` for the bound between two angles."""
     size = make_size("test", example_measures(centre, rotor))
     head = make_head("T-1", size, Options(rotor=rotor, **options))  # type: ignore[arg-type]
-    turn = turn_solids(head, size.c, size.running_gap_mm, tolerance_mm=0.01)
+    turn = turn_rotors(head, tolerance_mm=0.01)
     assert turn.clear
     # Mesh tolerance on both sides, and the spread that the mesh gap may have.
     assert turn.pair.smallest_gap_mm == pytest.approx(

@@ -10,10 +10,11 @@ from benchleaf.geometry.assembly import Part
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import part_kinds
 from benchleaf.geometry.dimensions.size import SizeError, example_measures, make_size
+from benchleaf.geometry.frame import Place
 from benchleaf.geometry.head.head import Head, make_head
+from benchleaf.geometry.head.rotor_turn import turn_rotors
 from benchleaf.geometry.meshes.overlaps import Bodies, clashes
 from benchleaf.geometry.meshes.tessellation import mesh_of
-from benchleaf.geometry.profiles.solid_turn import turn_solids
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -104,7 +105,7 @@ def test_random_sizes_and_options(
     assert list(head.parts) == list(part_kinds(head.options, int(size.studs), int(size.seal_pins)))
     check_parts(head)
     check_clear(head)
-    assert turn_solids(head, size.c, size.running_gap_mm, tolerance_mm=0.01).clear
+    assert turn_rotors(head, tolerance_mm=0.01).clear
 
 
 def test_shared_solids_are_what_each_head_needs_alone() -> None:
@@ -183,9 +184,26 @@ def test_timing() -> None:
     assert wing(drive) > 1.25
     assert wing(driven) < 0.8
     assert head.part("key_drive").place.rotation == head.part("key_driven").place.rotation
-    turned = head.places_at(30.0)
+
+
+def test_what_turns_turns_with_its_shaft() -> None:
+    """All on a shaft turns about its axis, the driven shaft as fast the other way; the rest stands still."""
+    head = head_of(80.0)
+    drive, driven = head.turning
+    assert (drive.carrier, driven.carrier) == ("shaft_drive", "shaft_driven")
+    assert (drive.ratio, driven.ratio) == (1.0, -1.0)
     still = ("seal_pin", "inner_seal", "inner_seal_oring", "wave_spring")
-    assert set(turned) == {p.key for p in head if p.side and p.kind not in still}
+    turning = {p.key: p.side for p in head if p.side and p.kind not in still}
+    assert {k: g.name for g in head.turning for k in g.parts} == turning
+    turned = head.places_at(30.0)
+    assert list(turned) == list(head.parts)
+    for part in head:
+        if part.key not in turning:
+            assert turned[part.key] == part.place
+            continue
+        angle, x = (30.0, -head.size.c / 2) if part.side == "drive" else (-30.0, head.size.c / 2)
+        wanted = Place.turn(angle, about=(x, 0.0, 0.0)) @ part.place
+        assert turned[part.key].matrix() == pytest.approx(wanted.matrix(), abs=1e-9), part.key
 
 
 @pytest.mark.parametrize(

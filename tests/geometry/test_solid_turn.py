@@ -8,11 +8,11 @@ import cadquery as cq
 import numpy as np
 import pytest
 import shapely
-from benchleaf.geometry.assembly import Assembly, Part
+from benchleaf.geometry.assembly import Assembly, Part, TurningGroup
 from benchleaf.geometry.dimensions.options import RotorForm
 from benchleaf.geometry.frame import Place
 from benchleaf.geometry.meshes.overlaps import Bodies
-from benchleaf.geometry.profiles.pair_turn import check_mesh, turn_profile
+from benchleaf.geometry.profiles.profile_turn import check_mesh, turn_profile
 from benchleaf.geometry.profiles.rotor_profiles import (
     Profile,
     arc_lobes,
@@ -23,6 +23,7 @@ from benchleaf.geometry.profiles.rotor_profiles import (
 from benchleaf.geometry.profiles.solid_turn import ShadowError, shadow, turn_solids
 
 C, GAP, WIDTH, TOLERANCE = 80.0, 0.08, 40.0, 0.005
+ROTORS = ("rotor_drive", "rotor_driven")
 
 
 def prism(pieces: tuple, z0: float, z1: float) -> cq.Solid:
@@ -55,7 +56,11 @@ def pump(profile: Profile, phase_deg: float | None = None, bore_gap: float = GAP
             "rotor_driven", "rotor", "Rotor", "316L", rotor, Place.at(C / 2, 0, 0) @ turned, "driven"
         ),
     }
-    return Assembly("pump", parts)
+    turning = (
+        TurningGroup("drive", ROTORS[:1], (-C / 2, 0.0, 0.0)),
+        TurningGroup("driven", ROTORS[1:], (C / 2, 0.0, 0.0), ratio=-1.0),
+    )
+    return Assembly("pump", parts, turning=turning)
 
 
 PAIRS = {
@@ -69,7 +74,7 @@ PAIRS = {
 def test_solids_confirm_the_plane(form: RotorForm) -> None:
     p = PAIRS[form]
     head = pump(p)
-    found = turn_solids(head, C, GAP, tolerance_mm=TOLERANCE)
+    found = turn_solids(head, ROTORS, GAP, tolerance_mm=TOLERANCE)
     plane = turn_profile(p, resolution_mm=GAP / 4)
     assert found.clear
     assert check_mesh(found.pair, GAP) == []
@@ -101,10 +106,10 @@ def test_shadow_is_the_outline() -> None:
 
 def test_solids_built_wrong_are_found() -> None:
     p = PAIRS["three-lobe"]
-    late = turn_solids(pump(p, phase_deg=59.0), C, GAP)
+    late = turn_solids(pump(p, phase_deg=59.0), ROTORS, GAP)
     assert not late.pair.clear
     assert not late.clear
-    tight = turn_solids(pump(p, bore_gap=-0.05), C, GAP)
+    tight = turn_solids(pump(p, bore_gap=-0.05), ROTORS, GAP)
     assert tight.pair.clear
     assert not tight.clear
     assert {s.gap_mm for s in tight.still} == {0.0}
@@ -117,3 +122,35 @@ def test_a_shadow_in_two_pieces_is_refused() -> None:
     part = replace(head.part("rotor_drive"), solid=wings)
     with pytest.raises(ShadowError, match="rotor_drive: its shadow along the shafts has several outlines"):
         shadow(part, TOLERANCE)
+
+
+@pytest.mark.parametrize("angle_deg", [90.0, 211.0])
+def test_a_pair_may_lie_any_way_round(angle_deg: float) -> None:
+    """Turned as a whole about Z, an assembly does the same through its turn, looked at from another angle."""
+    level = pump(PAIRS["three-lobe"])
+    tilt = Place.turn(angle_deg)
+    slanted = replace(
+        level,
+        parts={k: replace(p, place=tilt @ p.place) for k, p in level.parts.items()},
+        turning=tuple(replace(g, about=tilt.point(g.about)) for g in level.turning),
+    )
+    there, here = (turn_solids(a, ROTORS, GAP).pair for a in (slanted, level))
+    assert there.smallest_gap_mm == pytest.approx(here.smallest_gap_mm, abs=1e-6)
+    assert there.largest_gap_mm == pytest.approx(here.largest_gap_mm, abs=1e-6)
+    assert there.clear
+
+
+def test_only_a_timed_pair_is_followed() -> None:
+    head = pump(PAIRS["three-lobe"])
+    drive, driven = head.turning
+    for wrong in (
+        replace(driven, ratio=1.0),
+        replace(driven, ratio=-2.0),
+        replace(driven, axis=(1.0, 0.0, 0.0)),
+    ):
+        with pytest.raises(ValueError, match="drive and driven are not timed 1:1"):
+            turn_solids(replace(head, turning=(drive, wrong)), ROTORS, GAP)
+    with pytest.raises(KeyError, match="rotor_driven"):
+        turn_solids(replace(head, turning=(drive,)), ROTORS, GAP)
+    with pytest.raises(KeyError, match="body"):
+        turn_solids(head, ROTORS, GAP, moving=["body"])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import struct
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -14,23 +15,35 @@ from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.exchange.cad_export import write_glb
 from benchleaf.geometry.frame import Floats, Place
 from benchleaf.geometry.head.head import Head, make_head
+from benchleaf.render.engine.part_models import PartModels
 from benchleaf.render.pictures.gltf_motion import Y_UP, MotionError, animate, quaternion
 from benchleaf.render.pictures.studio import Studio
-from benchleaf.sequences.steps.plan import Leg, Move, Plan, Section, Step
+from benchleaf.sequences.steps.plan import Leg, Move, Plan, Section, Step, with_shaft_angles
 from gltf_validator import validate
+from sample_assembly import sample_models
+from scipy.spatial.transform import Rotation
 
 GIVEN = ("gear_case", "shaft_drive", "shaft_driven")
-NUT = "cover_nut_1"
+NUT, ROTOR = "cover_nut_1", "rotor_driven"
+UNIT = ("disc_spring_drive", "rotor_nut_drive")
+TURNS = (0.0, 150.0, 0.0, -70.0, 0.0, 360.0, 0.0)
+"""How far each step turns the drive shaft, degrees."""
 
 
 def steps(head: Head) -> tuple[Step, ...]:
     down = (0.0, 0.0, -1.0)
     everything = tuple(k for k in head.parts if k != NUT)
-    return (
+    bare = tuple(k for k in everything if k != ROTOR)
+    made = (
         Step(1, "seat", "s", "Seat", GIVEN, (Move(("seal_seat_drive",), (Leg(down, 60.0),)),)),
-        Step(2, "turn", "s", "Turn the shafts", GIVEN, shaft_angle_deg=150.0),
+        Step(2, "turn", "s", "Turn the shafts", GIVEN),
         Step(3, "nut", "s", "Nut", everything, (Move((NUT,), (Leg(down, 30.0), Leg(down, 9.0, -2160.0))),)),
+        Step(4, "rotor", "s", "Fit and turn back", bare, (Move((ROTOR,), (Leg(down, 50.0),)),)),
+        Step(5, "unit", "s", "Look at the unit", UNIT, bench="unit"),
+        Step(6, "round", "s", "Turn once round", everything),
+        Step(7, "look", "s", "Look", everything, focus=(ROTOR,)),
     )
+    return with_shaft_angles(replace(s, shaft_turn_deg=t) for s, t in zip(made, TURNS, strict=True))
 
 
 @pytest.fixture(scope="module")
@@ -40,7 +53,7 @@ def animated(tmp_path_factory: pytest.TempPathFactory) -> tuple[Head, bytes]:
     write_glb(head, path)
     plan = Plan("assembly", "Assembly", "T-1", (Section("s", "S"),), steps(head), GIVEN)
     with Studio(head) as studio:
-        return head, animate(path.read_bytes(), plan, studio.places(), studio.travels, head.places_at)
+        return head, animate(path.read_bytes(), plan, studio.models, studio.travels)
 
 
 class Played:
@@ -122,21 +135,96 @@ def test_a_screw_turns_all_its_turns_the_right_way(animated: tuple[Head, bytes])
     ] == pytest.approx(-quaternion(head.part(NUT).place), abs=1e-6)
 
 
-def test_shafts_turn_against_each_other(animated: tuple[Head, bytes]) -> None:
+def reckoned(head: Head, key: str, drive_deg: float) -> tuple[Floats, Floats]:
+    """Return shift (m) and turn (x, y, z, w) of a node with the drive shaft at an angle, from the size and trade alone.
+
+    The shafts lie along the file's Y, half the centre distance either side of it; all on them turns along, the other
+    shaft as far the other way. Seals and what drives them stand in the body.
+    """
+    part = head.part(key)
+    still = part.side is None or part.kind in ("seal_pin", "inner_seal", "inner_seal_oring", "wave_spring")
+    angle = 0.0 if still else drive_deg if part.side == "drive" else -drive_deg
+    axis = np.array([head.size.c / 2000 * (-1 if part.side == "drive" else 1), 0.0, 0.0])
+    turn = Rotation.from_euler("y", angle, degrees=True)
+    home = Rotation.from_matrix(Y_UP @ np.array(part.place.rotation) @ Y_UP.T)
+    shift: Floats = turn.apply(in_file(part.place) - axis) + axis
+    turned: Floats = (turn * home).as_quat()
+    return shift, turned
+
+
+def same(found: tuple[Floats, Floats], wanted: tuple[Floats, Floats]) -> bool:
+    """Return whether two places of a node are one; a turn has two signs."""
+    return bool(np.allclose(found[0], wanted[0], atol=1e-6) and abs(found[1] @ wanted[1]) > 1 - 1e-6)
+
+
+def stand(head: Head, played: Played, key: str, end: int) -> tuple[Floats, Floats]:
+    """Return shift and turn of a node where an animation begins (0) or ends (-1); the file's own where none is told."""
+    found = [played.channel(key, path) for path in ("translation", "rotation")]
+    home = head.part(key).place
+    shift, turn = (f[1][end] if f else None for f in found)
+    return (in_file(home) if shift is None else shift, quaternion(home) if turn is None else turn)
+
+
+def test_shafts_stay_where_a_turn_by_hand_left_them(animated: tuple[Head, bytes]) -> None:
+    """Of every part that a step shows, in every animation: where it begins, where it ends."""
     head, glb = animated
-    played = Played(glb, 1)
-    for key in ("shaft_drive", "shaft_driven"):
-        found = played.channel(key, "rotation")
-        assert found is not None
-        end = quaternion(head.places_at(150.0)[key])
-        assert abs(found[1][-1] @ end) == pytest.approx(1.0, abs=1e-6)
-        assert abs(found[1][0] @ quaternion(head.part(key).place)) == pytest.approx(1.0, abs=1e-6)
+    angle = 0.0
+    turned = set()
+    for number, (step, turn) in enumerate(zip(steps(head), TURNS, strict=True)):
+        played = Played(glb, number)
+        begin, end = (0.0, 0.0) if step.bench else (angle, angle + turn)
+        for key in (k for k in head.parts if k in {*step.present, *step.moving}):
+            if key not in step.moving:
+                assert same(stand(head, played, key, 0), reckoned(head, key, begin)), (step.id, key)
+            assert same(stand(head, played, key, -1), reckoned(head, key, end)), (step.id, key)
+            turned |= (
+                {(step.id, key)} if not same(reckoned(head, key, begin), reckoned(head, key, 0.0)) else set()
+            )
+        angle += turn
+    assert {s for s, k in turned if k == "shaft_drive"} == {"nut", "rotor", "round", "look"}
+    assert ("look", "rotor_nut_driven") in turned
+    assert ("look", "inner_seal_drive") not in turned
+
+
+def test_a_whole_turn_goes_all_the_way_round_one_way(animated: tuple[Head, bytes]) -> None:
+    """Between keys a viewer takes the short way: they lie near enough, and their turns add up."""
+    _, glb = animated
+    for number, wanted in enumerate(TURNS):
+        for key, sense in (("shaft_drive", 1), ("shaft_driven", -1)):
+            found = Played(glb, number).channel(key, "rotation")
+            if found is None or not wanted:
+                assert found is None or len(found[1]) == 1, (number, key)
+                continue
+            assert (np.diff(found[0]) > 0).all()
+            ways = [
+                (Rotation.from_quat(b) * Rotation.from_quat(a).inv()).as_rotvec(degrees=True)
+                for a, b in pairwise(found[1])
+            ]
+            assert np.abs(ways).max() < 90.0
+            assert np.sum(ways, axis=0) == pytest.approx([0.0, sense * wanted, 0.0], abs=0.01)
+
+
+def test_what_is_fitted_turns_along_after_it_is_home(animated: tuple[Head, bytes]) -> None:
+    head, glb = animated
+    played = Played(glb, 3)
+    found = played.channel(ROTOR, "translation")
+    assert found is not None
+    times, shifts = found
+    assert (np.diff(times) > 0).all()
+    home = in_file(head.part(ROTOR).place)
+    out = reckoned(head, ROTOR, 150.0)[0] + [0.0, 0.05, 0.0]
+    assert shifts[0] == pytest.approx(out, abs=1e-6)
+    arrived = next(n for n, s in enumerate(shifts) if abs(s[1] - home[1]) < 1e-6)
+    shaft = played.channel("shaft_driven", "rotation")
+    assert shaft is not None
+    begun = next(t for t, turn in zip(*shaft, strict=True) if abs(turn @ shaft[1][0]) < 1 - 1e-6)
+    assert times[arrived] < begun
 
 
 def test_another_file_is_refused(animated: tuple[Head, bytes], tmp_path: Path) -> None:
     glb = animated[1]
     plan = Plan("assembly", "Assembly", "T-1", (), ())
     with pytest.raises(MotionError, match="not a glTF 2 binary"):
-        animate(b"rubbish" * 9, plan, {}, lambda s: ())
-    with pytest.raises(MotionError, match="no node for no_such"):
-        animate(glb, plan, {"no_such": Place()}, lambda s: ())
+        animate(b"rubbish" * 9, plan, PartModels("none", {}), lambda s: ())
+    with pytest.raises(MotionError, match="no node for housing"):
+        animate(glb, plan, sample_models(), lambda s: ())

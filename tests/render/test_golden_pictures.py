@@ -22,7 +22,7 @@ from benchleaf.render.pictures.overview import render_overview_with
 from benchleaf.render.pictures.step_pictures import Picture, Studio, render_step
 from benchleaf.sequences.steps.plan import Step
 from PIL import Image
-from sample_assembly import sample_models, sample_places_at, sample_plan
+from sample_assembly import sample_models, sample_plan
 from vtkmodules.vtkCommonCore import vtkVersion
 
 FOLDER = Path(__file__).parents[1] / "golden"
@@ -40,7 +40,7 @@ def _set_up() -> tuple[str, str, str]:
 
 @pytest.fixture(scope="module", name="studio")
 def _studio() -> Studio:
-    with Studio(sample_models(), SIZE, sample_places_at) as studio:
+    with Studio(sample_models(), SIZE) as studio:
         yield studio
 
 
@@ -57,7 +57,7 @@ def _take(studio: Studio, kind: str) -> Picture:
         look = replace(seat, moves=(), focus=keys, present=(*seat.present, "body", *keys))
         return render_step(studio, look, VIEW, kind)
     if kind == "turned":
-        return render_step(studio, replace(_step("check"), shaft_angle_deg=360.0), VIEW, kind)
+        return render_step(studio, replace(_step("check"), shaft_turn_deg=360.0), VIEW, kind)
     return render_step(studio, _step(kind), VIEW, kind)
 
 

@@ -20,7 +20,7 @@ from benchleaf.render.pictures.short_films import MOST_BYTES, encode_film, trave
 from benchleaf.render.pictures.step_pictures import Picture, Studio, render_plan, render_step
 from benchleaf.sequences.steps.plan import Leg, Move, Step
 from PIL import Image, ImageFilter, ImageSequence
-from sample_assembly import SMALL, sample_models, sample_places_at, sample_plan
+from sample_assembly import SMALL, sample_models, sample_plan
 
 PLAIN = replace(SMALL, contact_shading=False)
 VIEW = sensible_views((0.0, 0.0, 1.0), (0.0, 1.0, 0.0))[0]
@@ -36,8 +36,8 @@ def _steps() -> dict[str, Step]:
     off = replace(
         cover, id="cover_off", present=(*cover.present, "cover"), moves=(Move(("cover",), UP, False),)
     )
-    turn = replace(_step("cover_oring"), id="turn", moves=(), focus=("rotor_drive",), shaft_angle_deg=360.0)
-    closed = replace(_step("check"), id="closed", shaft_angle_deg=360.0)
+    turn = replace(_step("cover_oring"), id="turn", moves=(), focus=("rotor_drive",), shaft_turn_deg=360.0)
+    closed = replace(_step("check"), id="closed", shaft_turn_deg=360.0)
     steps = [*map(_step, ("seat", "body", "key", "rotor", "nut", "cover", "check")), off, turn, closed]
     return {s.id: s for s in steps}
 
@@ -58,7 +58,7 @@ class Seen:
 
 @pytest.fixture(scope="module", name="studio")
 def _studio() -> Iterator[Studio]:
-    with Studio(sample_models(), PLAIN, sample_places_at) as studio:
+    with Studio(sample_models(), PLAIN) as studio:
         yield studio
 
 
@@ -204,8 +204,8 @@ def test_no_film_where_nothing_is_seen_to_move(studio: Studio, name: str) -> Non
 def test_the_same_film_again_and_in_other_processes(seen: dict[str, Seen], tmp_path: Path) -> None:
     plan = sample_plan()
     some = replace(plan, steps=(STEPS["cover"], STEPS["turn"]))
-    here = render_plan(sample_models(), some, tmp_path / "a", PLAIN, places_at=sample_places_at)
-    apart = render_plan(sample_models(), some, tmp_path / "b", PLAIN, workers=2, places_at=sample_places_at)
+    here = render_plan(sample_models(), some, tmp_path / "a", PLAIN)
+    apart = render_plan(sample_models(), some, tmp_path / "b", PLAIN, workers=2)
     assert [p.content for p in here] == [p.content for p in apart]
     assert all("film" in p.content for p in here)
     kept = {p.name: p.read_bytes() for p in (tmp_path / "a").iterdir()}
@@ -213,7 +213,7 @@ def test_the_same_film_again_and_in_other_processes(seen: dict[str, Seen], tmp_p
 
 
 def test_films_may_be_left_out() -> None:
-    with Studio(sample_models(), replace(PLAIN, film_frames=0), sample_places_at) as studio:
+    with Studio(sample_models(), replace(PLAIN, film_frames=0)) as studio:
         picture = render_step(studio, STEPS["cover"], VIEW, "cover")
     assert picture.manifest.film is None
     assert set(picture.content) == {"webp"}

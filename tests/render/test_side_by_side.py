@@ -15,7 +15,7 @@ from benchleaf.render.pictures import step_pictures as pictures
 from benchleaf.render.pictures.picture_cache import PictureCache
 from benchleaf.render.pictures.step_pictures import Picture, Studio, choose_views, take_plan
 from benchleaf.sequences.steps.plan import Plan
-from sample_assembly import SMALL, sample_models, sample_places_at, sample_plan
+from sample_assembly import SMALL, sample_models, sample_plan
 
 
 @pytest.fixture(name="plan")
@@ -59,7 +59,7 @@ def test_this_process_draws_with_the_other(plan: Plan, monkeypatch: pytest.Monke
         return draw(studio, step, view, name, changed)
 
     monkeypatch.setattr(pictures, "render_step", drawn)
-    taken = list(take_plan(sample_models(), plan, SMALL, 2, sample_places_at))
+    taken = list(take_plan(sample_models(), plan, SMALL, 2))
     assert [p.manifest.step for p in taken] == [s.id for s in plan.steps]
     assert here
     assert other.handed
@@ -71,11 +71,11 @@ def test_views_that_were_kept_need_no_scene_here(
     plan: Plan, monkeypatch: pytest.MonkeyPatch, tmp_path: Any
 ) -> None:
     cache = PictureCache(tmp_path)
-    with Studio(sample_models(), SMALL, sample_places_at, cache) as studio:
+    with Studio(sample_models(), SMALL, cache) as studio:
         views = choose_views(studio, plan)
     other = Watched(monkeypatch)
     monkeypatch.setattr(pictures, "render_step", lambda *_: other.first.wait(120) and pytest.fail("drawn"))
-    some = take_plan(sample_models(), plan, SMALL, 2, sample_places_at, cache)
+    some = take_plan(sample_models(), plan, SMALL, 2, cache)
     with pytest.raises(pytest.fail.Exception):
         list(some)
     assert other.scenes
@@ -89,7 +89,7 @@ def test_a_fault_here_ends_the_others(plan: Plan, monkeypatch: pytest.MonkeyPatc
 
     monkeypatch.setattr(pictures, "render_step", fails)
     with pytest.raises(ValueError, match="seeded"):
-        list(take_plan(sample_models(), plan, SMALL, 2, sample_places_at))
+        list(take_plan(sample_models(), plan, SMALL, 2))
     assert not multiprocessing.active_children()
 
 
@@ -102,12 +102,12 @@ def test_another_that_dies_is_told(plan: Plan, monkeypatch: pytest.MonkeyPatch) 
 
     monkeypatch.setattr(pictures, "render_step", drawn)
     with pytest.raises(BrokenProcessPool):
-        list(take_plan(sample_models(), plan, SMALL, 2, sample_places_at))
+        list(take_plan(sample_models(), plan, SMALL, 2))
     assert not multiprocessing.active_children()
 
 
 def test_whoever_wants_no_more_leaves_none_at_work(plan: Plan) -> None:
-    taken = take_plan(sample_models(), plan, SMALL, 2, sample_places_at)
+    taken = take_plan(sample_models(), plan, SMALL, 2)
     assert next(taken).manifest.step == plan.steps[0].id
     taken.close()  # type: ignore[attr-defined]
     assert not multiprocessing.active_children()

@@ -30,7 +30,7 @@ from benchleaf.render.pictures.step_pictures import (
 )
 from benchleaf.sequences.steps.plan import Plan
 from PIL import Image
-from sample_assembly import SMALL, sample_models, sample_places_at, sample_plan
+from sample_assembly import SMALL, sample_models, sample_plan
 
 DRAWING = "benchleaf.render.pictures.step_pictures._draw_step"
 
@@ -38,14 +38,14 @@ DRAWING = "benchleaf.render.pictures.step_pictures._draw_step"
 @pytest.fixture(scope="module", name="plan")
 def _plan() -> Plan:
     plan = sample_plan()
-    check = replace(plan.steps[-1], shaft_angle_deg=360.0)
+    check = replace(plan.steps[-1], shaft_turn_deg=360.0)
     return replace(plan, steps=(*plan.steps[:-1], check))
 
 
 @pytest.fixture(scope="module", name="pictures")
 def _pictures(plan: Plan, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Picture]:
     folder = tmp_path_factory.mktemp("pictures")
-    taken = render_plan(sample_models(), plan, folder, SMALL, places_at=sample_places_at)
+    taken = render_plan(sample_models(), plan, folder, SMALL)
     for picture in taken:
         for ending, name in picture.manifest.files.items():
             assert (folder / name).read_bytes() == picture.content[ending]
@@ -232,12 +232,10 @@ def test_workers_and_cache_give_the_same_bytes(
     some = replace(plan, steps=plan.steps[:2])
     said: list[tuple[int, int, str]] = []
     cache = PictureCache(tmp_path / "cache")
-    apart = render_plan(
-        sample_models(), some, tmp_path / "a", SMALL, lambda *s: said.append(s), 2, sample_places_at, cache
-    )
+    apart = render_plan(sample_models(), some, tmp_path / "a", SMALL, lambda *s: said.append(s), 2, cache)
     assert said == [(1, 2, some.steps[0].title), (2, 2, some.steps[1].title)]
     monkeypatch.setattr(DRAWING, lambda *a: pytest.fail("kept in the cache"))
-    kept = render_plan(sample_models(), some, tmp_path / "b", SMALL, None, 1, sample_places_at, cache)
+    kept = render_plan(sample_models(), some, tmp_path / "b", SMALL, None, 1, cache)
     for one, two in zip(apart, kept, strict=True):
         assert one.content == two.content == pictures[one.manifest.step].content
 

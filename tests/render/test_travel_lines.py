@@ -28,7 +28,7 @@ from benchleaf.render.engine.material_styles import STRONG, colour_bytes
 from benchleaf.render.pictures.step_pictures import Studio
 from benchleaf.sequences.steps.plan import Leg, Move
 from PIL import Image
-from sample_assembly import HALF, SMALL, sample_models, sample_places_at, sample_plan
+from sample_assembly import HALF, SMALL, sample_models, sample_plan
 
 FRONT = np.array([0.0, 0.0, 1.0])
 CLOSED = tuple(sample_models().parts)
@@ -37,13 +37,13 @@ OPEN = tuple(k for k in CLOSED if not k.startswith("cover"))
 
 @pytest.fixture(scope="module", name="studio")
 def _studio() -> Studio:
-    with Studio(sample_models(), SMALL, sample_places_at) as studio:
+    with Studio(sample_models(), SMALL) as studio:
         yield studio
 
 
 def turned(studio: Studio, keys: tuple[str, ...], view: int = 0) -> tuple[StepScene, Ids, Camera]:
     """Return a step that turns the shafts with ``keys`` in place, and what is seen of it."""
-    step = replace(sample_plan().steps[-1], present=keys, focus=(), shaft_angle_deg=360.0)
+    step = replace(sample_plan().steps[-1], present=keys, focus=(), shaft_turn_deg=360.0)
     scene = studio.scene(step)
     at = sensible_views(studio.models.front, studio.models.up)[view]
     camera = fit_camera(at, scene_points(studio.models, scene), 4 / 3)

@@ -7,7 +7,8 @@ from pathlib import Path
 from benchleaf.sequences.calculations.head_calculations import calculations
 from benchleaf.sequences.calculations.plausibility import doubts
 from benchleaf.sequences.fleet.heads import Fleet, FleetHead
-from benchleaf.site.build.head_booklet import make_plans, option_words, spring_told
+from benchleaf.sequences.values.instruments import instruments
+from benchleaf.site.build.head_booklet import always_shown, make_plans, option_words, spring_told
 from benchleaf.site.pages.booklet import Booklet, Change, make_chapter, make_values
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.pages.view_models import Identity
@@ -24,7 +25,9 @@ def make_booklet(fleet: Fleet, row: FleetHead, changes: tuple[Change, ...] = ())
         standing=tuple(dict.fromkeys(c for p in plans for c in p.cautions)),
         overview=None,
         parts=(),
-        chapters=tuple(make_chapter(p, {}, row.values, spring_told(row, p)) for p in plans),
+        chapters=tuple(
+            make_chapter(p, {}, row.values, spring_told(row, p), instruments=instruments) for p in plans
+        ),
         values=make_values(row.values, plans, WORDS),
         changes=changes,
         groups=calculations(row),
@@ -54,5 +57,6 @@ def write_fleet_pages(fleet: Fleet, folder: Path) -> dict[str, Booklet]:
         for r in fleet.heads
     )
     missing = tuple(missing_line(r.tag, r.slug, v) for r in fleet.heads for v in booklets[r.tag].missing)
-    write_library(heads, missing, folder, setting, tuple(d for b in booklets.values() for d in b.doubts))
+    doubtful = tuple(d for b in booklets.values() for d in b.doubts)
+    write_library(heads, missing, folder, setting, doubtful, always_shown(WORDS))
     return booklets

@@ -17,7 +17,6 @@ from benchleaf.sequences.order.order_graph import OrderGraph
 from benchleaf.sequences.order.paths import Ways
 from benchleaf.sequences.proof.evidence import clash_words
 from benchleaf.sequences.proof.proving import poses_of, turns_of
-from benchleaf.sequences.proof.shaft_timing import TurningGroup, turnings_of_head
 from benchleaf.sequences.steps.conditions import all_options, option_values
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.steps.resolve import resolve
@@ -44,11 +43,6 @@ class ProvenHead:
         """Part to the parts that it touches."""
         return touching(self.ways)
 
-    @cached_property
-    def turning(self) -> tuple[TurningGroup, ...]:
-        """What turns about which shaft."""
-        return turnings_of_head(self.head)
-
     @property
     def kinds(self) -> dict[str, str]:
         """Part key to kind."""
@@ -66,7 +60,7 @@ class ProvenHead:
 
     def graph(self, plan: Plan, steps: Iterable[str] | None = None) -> OrderGraph:
         """Return the order graph of a plan; with ``steps`` (ids) only their moves are checked and followed."""
-        drafts = draft_moves(plan, self.head, poses_of(plan, self.turning))
+        drafts = draft_moves(plan, self.head, poses_of(self.head.turning))
         wanted = {s.id for s in plan.steps} if steps is None else set(steps)
         moves = [
             with_path(self.ways, d, measure_gap=False) if d.bare.step_id in wanted else d.bare for d in drafts
@@ -78,7 +72,7 @@ class ProvenHead:
     def violations(self, plan: Plan) -> list[str]:
         """Return what keeps a plan from being sound but overlaps in place, one sentence each."""
         said = [f"{f.step_id}: {f.text}" for f in check_order(self.graph(plan), plan)]
-        for t in turns_of(self.ways, plan, self.turning):
+        for t in turns_of(self.ways, plan, self.head.turning):
             said += [f"{t.step_id}: {a} turns into {b}" for a, b in t.touches]
         return said
 

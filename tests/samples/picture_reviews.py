@@ -72,7 +72,7 @@ def _sequence(name: str) -> Sequence:
 @contextmanager
 def measuring(head: Head) -> Iterator[MeasuringStudio]:
     """Give a studio that measures a head's pictures."""
-    with MeasuringStudio(head, MEASURED, head.places_at) as studio:
+    with MeasuringStudio(head, MEASURED) as studio:
         yield studio
 
 

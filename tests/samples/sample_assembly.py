@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 
 import cadquery as cq
-from benchleaf.geometry.assembly import Assembly, Part, Side
+from benchleaf.geometry.assembly import Assembly, Part, Side, TurningGroup
 from benchleaf.geometry.frame import Place
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.part_models import PartModels, make_part_models
@@ -98,7 +99,16 @@ def sample_assembly() -> Assembly:
     cover_nut = _nut(16, 5.1, 9)
     for n, (x, y) in enumerate(STUDS, 1):
         add(f"cover_nut_{n}", "cover_nut", "Cover nut", "316L", cover_nut, Place.at(x, y, 76), thread=True)
-    return Assembly("sample", parts)
+    return Assembly("sample", parts, turning=_turning(parts))
+
+
+def _turning(parts: Mapping[str, Part]) -> tuple[TurningGroup, ...]:
+    """Return the parts that turn with the sample's two shafts, opposite ways."""
+    groups = []
+    for side, x, ratio in (("drive", -HALF, 1.0), ("driven", HALF, -1.0)):
+        keys = [k for k, p in parts.items() if p.side == side and p.kind in ("shaft", "key", "rotor", "nut")]
+        groups.append(TurningGroup(side, tuple(keys), (x, 0.0, 0.0), ratio=ratio, carrier=f"shaft_{side}"))
+    return tuple(groups)
 
 
 def sample_plan() -> Plan:
@@ -136,14 +146,3 @@ SMALL = PictureSettings(width=640, height=480, overview_width=960, overview_heig
 def sample_models() -> PartModels:
     """Return the models of :func:`sample_assembly`; meshed once a run."""
     return make_part_models(sample_assembly(), 1.0 / 1500.0)
-
-
-def sample_places_at(angle_deg: float) -> dict[str, Place]:
-    """Return the places of the parts that turn with the sample's two shafts, opposite ways."""
-    turned = {}
-    for part in sample_assembly():
-        if part.side and part.kind in ("shaft", "key", "rotor", "nut"):
-            sense = 1.0 if part.side == "drive" else -1.0
-            axis = (-HALF if part.side == "drive" else HALF, 0.0, 0.0)
-            turned[part.key] = Place.turn(sense * angle_deg, about=axis) @ part.place
-    return turned

@@ -9,7 +9,9 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import KINDS
 from benchleaf.render.pictures.short_films import encode_film
 from benchleaf.sequences.steps.plan import Caution, Leg, Measurement, Move, Plan, Section, Step
-from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue, resolve_values
+from benchleaf.sequences.values.head_values import resolve_values
+from benchleaf.sequences.values.instruments import instruments
+from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue
 from benchleaf.site.pages.booklet import Booklet, Change, make_chapter, make_values
 from benchleaf.site.pages.view_models import FilmView, Identity, Label, PartRow, PictureView
 from benchleaf.site.words.catalogue import load_words
@@ -219,7 +221,7 @@ def sample_booklet(tag: str = "P-101", pictures: bool = True) -> Booklet:
             "pictures/overview.png", 1600, 1000, "All parts of the head pulled apart along the shafts."
         ),
         parts=rows,
-        chapters=(make_chapter(plan, figures, values),),
+        chapters=(make_chapter(plan, figures, values, instruments=instruments),),
         values=make_values(values, (plan,), words),
         changes=(Change("Rotor nut torque", "80 ± 5\u00a0N·m", "85 ± 5\u00a0N·m"),),
         demo_short="Invented plant. " + words("notice.short"),

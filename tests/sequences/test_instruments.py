@@ -13,8 +13,9 @@ from benchleaf.geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT
 from benchleaf.geometry.engineering.figures import Limit, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.measuring import METHODS, judge_reading, uncertainty_figure, verdict
 from benchleaf.sequences.steps.plan import Measurement, Plan
+from benchleaf.sequences.values.head_values import resolve_values
 from benchleaf.sequences.values.instruments import TORQUES, WAYS, instruments, no_room, room_figure
-from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue, resolve_values
+from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue
 from benchleaf.sequences.values.value_names import VALUE_NAMES
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
 from benchleaf.site.pages.pages import Setting, write_booklet
@@ -52,7 +53,7 @@ def _booklet() -> Booklet:
     )
     step = sample_step(1, "checks", "Measure", moves=(), measure=measures)
     plan = Plan("assembly", "Assembly", "P-1", SECTIONS, (step,))
-    chapter = make_chapter(plan, {}, VALUES)
+    chapter = make_chapter(plan, {}, VALUES, instruments=instruments)
     return Booklet(
         Identity("P-1", "IW-70", "", "1", "2031-01-01"),
         (),

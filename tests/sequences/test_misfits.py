@@ -7,12 +7,14 @@ import math
 
 import cadquery as cq
 import pytest
-from benchleaf.geometry.assembly import Assembly, Elastic, Feature
+from benchleaf.geometry.assembly import Assembly, Elastic, Feature, TurningGroup
 from benchleaf.geometry.frame import Place
-from benchleaf.geometry.meshes.overlaps import clashes
+from benchleaf.geometry.meshes.overlaps import Bodies, clashes
 from benchleaf.sequences.misfits.misfits import WEAK_MM, Misfit, find_misfits, near_equal_pins
 from benchleaf.sequences.misfits.orientation_cards import make_cards
-from benchleaf.sequences.order.order import check_order
+from benchleaf.sequences.order.order import check_order, make_order, plan_moves
+from benchleaf.sequences.order.paths import Ways
+from benchleaf.sequences.proof.proving import poses_of
 from proof_samples import (
     FIT_MM,
     ROWS,
@@ -61,6 +63,50 @@ def sleeve_mm(outer: float, inner: float, length: float) -> float:
     """Return the depth of a sleeve of metal too much as the proof tells it: twice its volume by its surface."""
     ends = math.pi * (outer**2 - inner**2)
     return 2 * ends * length / (2 * math.pi * (outer + inner) * length + 2 * ends)
+
+
+# ---- on turned shafts
+
+ON_SHAFT = ("shaft", "key", "wheel", "washer", "nut")
+
+
+def turned_proof(shaft_deg: float) -> Proven:
+    """Return the proof of the coupling with its shaft turned by hand before anything is fitted."""
+    group = TurningGroup("shaft", ON_SHAFT, (0.0, 0.0, 0.0), carrier="shaft")
+    assembly = dataclasses.replace(coupling(), turning=(group,))
+    a = math.radians(shaft_deg)
+    inwards = slide((math.sin(a), -math.cos(a), 0.0))
+    rows = [(step, (((("key",), inwards)),) if step == "key" else moves) for step, moves in ROWS]
+    plan = plan_of(rows)
+    steps = tuple(dataclasses.replace(s, shaft_angle_deg=shaft_deg) for s in plan.steps)
+    plan = dataclasses.replace(plan, steps=steps)
+    ways = Ways(Bodies(assembly))
+    moves = plan_moves(ways, plan, poses_of(assembly.turning))
+    return Proven(assembly, ways, plan, moves, make_order(ways, plan, moves))
+
+
+def test_a_turned_shaft_changes_no_verdict_on_what_sits_on_it() -> None:
+    """The same mistakes come to the same, each where the shaft has carried it, and their cards show it there."""
+    turn = Place.turn(40.0)
+    at_mark, proven, cards = turned_proof(0.0), turned_proof(40.0), []
+    for step in ("key", "wheel", "washer", "nut"):
+        before, after = tried(at_mark, step), tried(proven, step)
+        assert before.keys() == after.keys()
+        for told, fit in before.items():
+            other = after[told]
+            assert (other.verdict, other.stopped_by, other.weak) == (fit.verdict, fit.stopped_by, fit.weak), (
+                told
+            )
+            assert other.short_mm == pytest.approx(fit.short_mm, abs=NEAR_MM), told
+            assert other.shift_mm == pytest.approx(fit.shift_mm, abs=NEAR_MM), told
+            assert other.places.keys() == fit.places.keys()
+            for key, place in fit.places.items():
+                assert other.places[key].matrix() == pytest.approx((turn @ place).matrix(), abs=NEAR_MM), told
+        cards += make_cards(proven.assembly, proven.graph, after.values())
+    assert {c.parts[0] for c in cards} == {"key", "washer", "nut"}
+    for card in cards:
+        for key, place in card.right.items():
+            assert place == turn @ proven.assembly.part(key).place, (card.id, key)
 
 
 # ---- wrong ways

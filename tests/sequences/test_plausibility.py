@@ -9,8 +9,9 @@ import re
 from pathlib import Path
 
 import pytest
+from benchleaf.sequences.calculations.doubts import Doubt, doubts_csv
 from benchleaf.sequences.calculations.load_fleet import load_fleet
-from benchleaf.sequences.calculations.plausibility import Doubt, doubts, doubts_csv
+from benchleaf.sequences.calculations.plausibility import doubts
 from benchleaf.sequences.fleet.heads import IN_DOUBT
 from benchleaf.site.build.library import check_fleet
 from benchleaf.site.command import main

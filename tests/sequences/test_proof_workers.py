@@ -26,12 +26,11 @@ def test_two_processes_find_what_one_finds_and_other_work_is_done_once_beside_th
         found = prove_plans(
             assembly,
             plans,
-            turnings=(),
             folder=folder,
             workers=workers,
             beside=lambda: beside.append(workers),
         )
-        assert [e.key for e in found] == evidence_keys(assembly, plans, turnings=())
+        assert [e.key for e in found] == evidence_keys(assembly, plans)
         return [to_plain(e) for e in found]
 
     alone = prove(1)
@@ -46,4 +45,4 @@ def test_a_solid_that_cannot_be_meshed_ends_the_proof_by_name_and_leaves_no_proc
     broken = dataclasses.replace(assembly.parts["wheel"], solid=open_shell)
     assembly = dataclasses.replace(assembly, parts={**assembly.parts, "wheel": broken})
     with pytest.raises(MeshError, match=r"wheel \(Wheel\): the faces do not join"):
-        prove_plans(assembly, [plan_of(ROWS)], turnings=(), workers=2)
+        prove_plans(assembly, [plan_of(ROWS)], workers=2)

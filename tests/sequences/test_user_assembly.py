@@ -13,6 +13,7 @@ import cadquery as cq
 import jsonschema
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from benchleaf.geometry.assembly import TurningGroup
 from benchleaf.sequences.files.faults import Faults, FaultsFound
 from benchleaf.sequences.files.yaml_files import read_yaml
 from benchleaf.sequences.fleet.schemas import FOLDER
@@ -293,3 +294,49 @@ def test_example_of_the_readme_can_be_done(tmp_path: Path) -> None:
     user = load_user_assembly(file)
     assert [p.key for p in user.assembly] == ["base", "lever", "pin"]
     assert prove(user.assembly, user.plans[0], workers=1).sound
+
+
+TURNING = "turning: {parts: pin, axis: +y, about_mm: [0, 0, 10]}\n"
+SPUN = (
+    FIT
+    + "  - {id: spin, section: all, title: Spin the pin, focus: pin, turn_shafts_deg: 30, cautions: sharp_edges}\n"
+    + "  - {id: look, section: all, title: Look at it, focus: ring, cautions: sharp_edges}\n"
+)
+
+
+def test_what_turns_in_an_own_assembly_stays_turned_and_has_to_be_clear(tmp_path: Path) -> None:
+    """The round pin spins in its hole; the lever, turned with it, would come round into the base."""
+    user = load_user_assembly(write(tmp_path, latch=ASSEMBLY + TURNING, fit=SPUN))
+    assert user.assembly.turning == (
+        TurningGroup("pin", ("pin",), (0.0, 0.0, 10.0), (0.0, 1.0, 0.0), 1.0, "pin"),
+    )
+    assert [s.shaft_angle_deg for s in user.plans[0].steps] == [0.0, 0.0, 0.0, 0.0, 30.0]
+    evidence = prove(user.assembly, user.plans[0], workers=1)
+    assert [(t.step_id, t.clear) for t in evidence.turns] == [("spin", True)]
+    assert evidence.sound
+    both = ASSEMBLY + TURNING.replace("parts: pin", "parts: [pin, lever]")
+    user = load_user_assembly(write(tmp_path, latch=both, fit=SPUN))
+    evidence = prove(user.assembly, user.plans[0], workers=1)
+    assert [t.touches for t in evidence.turns] == [(("lever", "base"),)]
+    assert not evidence.sound
+
+
+def test_mistakes_of_what_turns_are_told_with_their_place(tmp_path: Path) -> None:
+    wrong = (
+        "turning:\n"
+        "  - {parts: [pin, levr], axis: +y}\n"
+        "  - {parts: pin, about_mm: [0, 0, 10]}\n"
+        "  - {parts: ring, axis: up, ratio: .nan, about_mm: [0, 0]}\n"
+    )
+    with pytest.raises(FaultsFound) as found:
+        load_user_assembly(write(tmp_path, latch=ASSEMBLY + wrong))
+    said = str(found.value)
+    for words in (
+        "(turning > #1 > parts > #2): found the part 'levr'; allowed: base, lever, pin or ring; likely fix",
+        "(turning > #2 > parts > #1): found the part 'pin' again; allowed: each part once (it turns with pin)",
+        "(turning > #3 > axis): found 'up'; allowed: +x, -x, +y, -y, +z or -z",
+        "(turning > #3 > ratio): found '.nan'; allowed: a number",
+        "(turning > #3 > about_mm): found a list of 2",
+    ):
+        assert words in said, said
+    assert len(found.value.faults) == 5

@@ -59,7 +59,7 @@ def main(folder: Path, chosen: dict[str, object]) -> None:
     for name in SEQUENCES:
         plan = resolve(load_sequence(name), options, kinds, assembly=head.name)
         with tempfile.TemporaryDirectory() as scratch:
-            pictures = render_plan(head, plan, Path(scratch), settings, None, 1, head.places_at)
+            pictures = render_plan(head, plan, Path(scratch), settings, None, 1)
         titled = [(f"{s.number} {s.title}"[:70], p) for s, p in zip(plan.steps, pictures, strict=True)]
         if name == "assembly":
             titled.insert(0, ("Overview", render_overview(head, settings, plan.given)))

@@ -14,8 +14,9 @@ import pytest
 from benchleaf.render.drawing.manifest import Manifest
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.pictures.pairs import render_pairs
+from benchleaf.sequences.proof.assembly_proof import AssemblyProof, write_proof
 from benchleaf.sequences.proof.evidence import read_evidence
-from benchleaf.sequences.proof.head_proof import HeadProof, refusal, write_head_proof
+from benchleaf.sequences.proof.head_proof import refusal
 from benchleaf.sequences.proof.prove import prove_plans
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.site.pages.booklet import Booklet, make_chapter
@@ -41,15 +42,15 @@ class Made:
 
     folder: Path
     plans: tuple[Plan, ...]
-    proof: HeadProof
+    proof: AssemblyProof
     pages: ProofPages
 
 
 def make(folder: Path, plans: tuple[Plan, ...]) -> Made:
     """Prove the plans over the coupling and write its booklet with the cards' pictures."""
     assembly = coupling()
-    found = prove_plans(assembly, plans, turnings=(), workers=1)
-    proof = HeadProof("coupling", {p.sequence: e for p, e in zip(plans, found, strict=True)}, None)
+    found = prove_plans(assembly, plans, workers=1)
+    proof = AssemblyProof("coupling", {p.sequence: e for p, e in zip(plans, found, strict=True)}, None)
     cards = cards_to_show(assembly, plans, proof)
     taken: dict[str, tuple[Manifest, Manifest]] = {}
     for card, pair in zip(cards, render_pairs(assembly, [c.scene for c in cards], SMALL), strict=True):
@@ -69,7 +70,7 @@ def make(folder: Path, plans: tuple[Plan, ...]) -> Made:
         proof=pages,
     )
     write_booklet(booklet, folder, SETTING)
-    write_head_proof(proof, folder / "evidence")
+    write_proof(proof, folder / "evidence")
     return Made(folder, plans, proof, pages)
 
 
