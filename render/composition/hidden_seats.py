@@ -9,8 +9,8 @@ import numpy as np
 
 from ...geometry.frame import Floats, Place
 from ..engine.camera import Camera, View
-from ..engine.cutaways import HATCH_SHARE, Plane, cut_model
 from ..engine.part_models import PartModel, PartModels
+from ..engine.section_views import CuttingPlane, cut_model
 from ..engine.stage import Stage
 from .views import StepScene, outline_seen
 
@@ -24,6 +24,8 @@ LARGEST = 0.3
 """Parts larger than this share of the assembly's extent are seen well enough from outside."""
 ROUND = 1.5
 """Radius of what is taken in, as a multiple of the part's own."""
+HATCH_SHARE = 0.011
+"""Distance of hatch lines as a share of the height of what is looked at."""
 SUFFIX = "|cut"
 
 
@@ -33,7 +35,7 @@ class HiddenSeat:
 
     subject: tuple[str, ...]
     places: Mapping[str, Place]
-    plane: Plane
+    plane: CuttingPlane
     centre: Floats
     radius_mm: float
 
@@ -61,7 +63,7 @@ def hidden_seat(
             found.append((float(centre @ normal), seen, group, centre, radius))
     found.sort(key=lambda f: (f[2] == rather, f[0]), reverse=True)
     for _, seen, group, centre, radius in found[:2]:
-        plane = Plane(_vec(normal), _vec(centre), models.front)
+        plane = CuttingPlane(_vec(centre), _vec(normal), models.front)
         near = {
             k: p for k, p in in_place.items() if _is_near(models.parts[k], p, centre, 1.3 * ROUND * radius)
         }

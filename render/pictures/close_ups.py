@@ -8,7 +8,7 @@ from ...geometry.frame import Place, Vec3
 from ..composition.hidden_seats import SUFFIX, HiddenSeat, cut_open
 from ..composition.picture_layout import CloseUp, frame_box
 from ..composition.views import StepScene
-from ..drawing.insets import disc_camera, lay_disc
+from ..drawing.insets import disc_camera, draw_inset
 from ..drawing.manifest import Inset, PartSeen, State
 from ..drawing.measure import measure_visible, parts_seen
 from ..drawing.settings import PictureSettings
@@ -44,7 +44,7 @@ def lay_close_up(
             min(shares.values()),
             scene.places,
         )
-    lay_disc(frame.image, close.image, disc)
+    draw_inset(frame.image, close.image, disc)
     box = frame_box(stage.models.parts, places, subject, camera)
     return Inset(
         centre=disc.centre,
