@@ -16,7 +16,7 @@ import numpy as np
 from PIL import Image
 
 from ...geometry.frame import Place
-from ..composition.drawn_travel import DrawnTravel, place_after
+from ..composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel
 from ..composition.picture_layout import frame_box
 from ..composition.travel_lines import Line, draw_shaft_turns, draw_travels, draw_way_left, lay_lines
 from ..composition.views import StepScene, scene_points
@@ -68,7 +68,7 @@ class Film:
         return encode_film(self.images, self.durations_ms)
 
 
-def travel_poses(models: PartModels, travels: Sequence[DrawnTravel], frames: int) -> list[dict[str, Place]]:
+def film_poses(models: PartModels, travels: Sequence[DrawnTravel], frames: int) -> list[dict[str, Place]]:
     """Return the places of all travelling parts in each of ``frames`` frames, the first before they move.
 
     Moves follow one another; equal parts that follow one another move at the same time.
@@ -81,7 +81,7 @@ def travel_poses(models: PartModels, travels: Sequence[DrawnTravel], frames: int
         for act, begin, end in zip(acts, ends, ends[1:], strict=False):
             share = float(np.clip((frame - begin) / max(end - begin, 1), 0.0, 1.0))
             eased = share * share * (3.0 - 2.0 * share)
-            pose.update({k: place_after(t, k, eased) for t in act for k in t.seats})
+            pose.update({k: t.place_after(k, eased, SHOWN_TURN_DEG) for t in act for k in t.seats})
         poses.append(pose)
     return poses
 

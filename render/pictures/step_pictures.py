@@ -30,7 +30,7 @@ from .frames import take_frame
 from .overview import render_overview_with
 from .picture_cache import PictureCache, digest
 from .processes import one_thread_each
-from .short_films import Film, take_film, travel_poses, turn_angles
+from .short_films import Film, film_poses, take_film, turn_angles
 from .studio import FILM, Drawn, Picture, PlacesAt, Studio, camera_seen
 
 __all__ = [
@@ -155,7 +155,7 @@ def _film(
     if not frames:
         return None
     if any(t.length_mm > 0 for t in scene.travels):
-        poses = travel_poses(studio.models, scene.travels, frames)
+        poses = film_poses(studio.models, scene.travels, frames)
     elif scene.turns:
         poses = [studio.turned(scene.places, a) for a in turn_angles(step.shaft_angle_deg, frames)]
     else:

@@ -13,7 +13,7 @@ from ...geometry.assembly import Assembly
 from ...geometry.frame import Floats, Place, Vec3
 from ...sequences.steps.plan import Step
 from ..composition.bench_layout import lay_parts_out, lay_units_out
-from ..composition.drawn_travel import DrawnTravel, Neighbours, lay_travels
+from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
 from ..composition.views import ShaftTurn, StepScene
 from ..drawing.manifest import CameraSeen, Manifest
 from ..drawing.settings import PictureSettings
@@ -148,7 +148,7 @@ class Studio:
 
     def travels(self, step: Step) -> tuple[DrawnTravel, ...]:
         """Return the travels of ``step`` on the assembly."""
-        return lay_travels(self.models, step, self.places(step.shaft_angle_deg), self._neighbours)
+        return drawn_travels(self.models, step, self.places(step.shaft_angle_deg), self._neighbours)
 
     def scene(self, step: Step) -> StepScene:
         """Return what stands where in ``step``; what lies by itself on a bench lies there as is best seen.

@@ -11,12 +11,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 from benchleaf.geometry.frame import Floats, Place
-from benchleaf.render.composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel, place_after
+from benchleaf.render.composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel
 from benchleaf.render.drawing.compose import finish
 from benchleaf.render.drawing.manifest import CameraSeen, FilmSeen, Manifest
 from benchleaf.render.engine.camera import Camera, View, sensible_views
 from benchleaf.render.engine.stage import Shown
-from benchleaf.render.pictures.short_films import MOST_BYTES, encode_film, travel_poses
+from benchleaf.render.pictures.short_films import MOST_BYTES, encode_film, film_poses
 from benchleaf.render.pictures.step_pictures import Picture, Studio, render_plan, render_step
 from benchleaf.sequences.steps.plan import Leg, Move, Step
 from PIL import Image, ImageFilter, ImageSequence
@@ -234,7 +234,9 @@ def _travel(turn_deg: float, into: bool = True) -> DrawnTravel:
 def test_a_part_turns_on_the_leg_that_turns_and_ends_in_its_seat(into: bool, turn_deg: float) -> None:
     travel = _travel(turn_deg, into)
     shares = np.linspace(0.0, 1.0, 41)
-    places = [place_after(travel, "cover", float(s)) for s in (shares if into else shares[::-1])]
+    places = [
+        travel.place_after("cover", float(s), SHOWN_TURN_DEG) for s in (shares if into else shares[::-1])
+    ]
     heights = [p.shift[2] - 10.0 for p in places]
     assert heights[0] == pytest.approx(36.0)
     assert all(b <= a + 1e-9 for a, b in pairwise(heights))
@@ -252,7 +254,7 @@ def test_a_part_turns_on_the_leg_that_turns_and_ends_in_its_seat(into: bool, tur
 def test_moves_follow_one_another_and_equal_parts_go_together(studio: Studio) -> None:
     one, other = (STEPS[n].moves[0] for n in ("rotor", "nut"))
     scene = studio.scene(replace(STEPS["rotor"], moves=(one, other)))
-    poses = travel_poses(studio.models, scene.travels, 9)
+    poses = film_poses(studio.models, scene.travels, 9)
     left = [[abs(p[k].shift[2] - poses[-1][k].shift[2]) for p in poses] for k in ("rotor_drive", "nut_drive")]
     assert all(r < 1e-9 or n == left[1][0] for r, n in zip(*left, strict=True)), "the nut waits for the rotor"
     both = studio.scene(
@@ -260,7 +262,7 @@ def test_moves_follow_one_another_and_equal_parts_go_together(studio: Studio) ->
             STEPS["seat"], moves=tuple(Move((k,), STEPS["seat"].moves[0].legs) for k in STEPS["seat"].moving)
         )
     )
-    for pose in travel_poses(studio.models, both.travels, 9):
+    for pose in film_poses(studio.models, both.travels, 9):
         assert pose["seat_drive"].shift[2] == pytest.approx(pose["seat_driven"].shift[2])
 
 
