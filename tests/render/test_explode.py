@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Part
 from benchleaf.geometry.frame import Place
-from benchleaf.render.composition.explode import Exploded, _even_rows, explode, tied_to_the_one_before
+from benchleaf.render.composition.explode import Exploded, explode
+from benchleaf.render.composition.explode_axes import kept_with_previous
+from benchleaf.render.composition.explode_rows import even_rows
 from benchleaf.render.composition.layers import Layer
 from benchleaf.render.engine.part_models import PartModels, make_part_models
 from benchleaf.render.pictures.step_pictures import Studio
@@ -77,11 +79,11 @@ def test_twins_and_what_pins_stand_in_are_not_parted_by_the_end_of_a_row() -> No
         ("cover",),
     )
     layers = [Layer(keys, float(n)) for n, keys in enumerate(groups)]
-    assert tied_to_the_one_before(pinned_models(), layers, {1: 3}) == {2, 3, 5}
+    assert kept_with_previous(pinned_models(), layers, {1: 3}) == {2, 3, 5}
 
 
-def test_no_row_begins_with_what_is_tied_to_the_one_before() -> None:
+def test_no_row_begins_with_what_is_kept_with_previous() -> None:
     boxes = [(10 * n, 0, 10 * n + 9, 9) for n in range(6)]
-    assert _even_rows(boxes, 2) == [(0, 3), (3, 6)]
-    assert _even_rows(boxes, 2, {3}) in ([(0, 2), (2, 6)], [(0, 4), (4, 6)])
-    assert _even_rows(boxes, 1, {1, 2, 3, 4, 5}) == [(0, 6)]
+    assert even_rows(boxes, 2) == [(0, 3), (3, 6)]
+    assert even_rows(boxes, 2, {3}) in ([(0, 2), (2, 6)], [(0, 4), (4, 6)])
+    assert even_rows(boxes, 1, {1, 2, 3, 4, 5}) == [(0, 6)]
