@@ -13,6 +13,8 @@ from PIL import Image, ImageDraw
 from ..engine.material_styles import PAPER, Rgb, colour_bytes
 
 Point = tuple[float, float]
+TRAVEL_WIDTH, TRAVEL_HEAD = 7.0, 36.0
+"""Width of a travel arrow's line and length of its head, px of a picture 1600 wide."""
 OVER = 4
 """Oversampling of the flat drawing, each way."""
 STRAIGHT = 0.01

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from ..composition.travel_lines import draw_shaft_turns, draw_travels
+from ..composition.travel_lines import draw_travels
+from ..composition.turn_arcs import draw_shaft_turns
 from ..composition.views import StepScene
 from ..drawing.compose import contact_shade, light_left, reduced
 from ..drawing.manifest import Arrow, TurnSeen

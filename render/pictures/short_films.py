@@ -18,7 +18,8 @@ from PIL import Image
 from ...geometry.frame import Place
 from ..composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel
 from ..composition.picture_layout import frame_box
-from ..composition.travel_lines import Line, draw_shaft_turns, draw_travels, draw_way_left, lay_lines
+from ..composition.travel_lines import Line, draw_remaining_travel, draw_travels, travel_lines
+from ..composition.turn_arcs import draw_shaft_turns
 from ..composition.views import StepScene, scene_points
 from ..drawing.compose import contact_shade, finish
 from ..drawing.insets import Box, union_box
@@ -138,10 +139,12 @@ def take_film(
             ghosts.lay(image, own)
         if number == drawn_out:
             draw_travels(image, stage.models, scene.travels, ids, camera, size[0])
-            lines.extend(x for _, x in lay_lines(stage.models, scene.travels, ids, camera, size[0], size[0]))
+            lines.extend(
+                x for _, x in travel_lines(stage.models, scene.travels, ids, camera, size[0], size[0])
+            )
         elif number != home:
             for line in lines:
-                draw_way_left(image, line, own)
+                draw_remaining_travel(image, line, own)
         draw_shaft_turns(image, scene.turns, ids, camera)
         return image, own
 
