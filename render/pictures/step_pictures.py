@@ -15,7 +15,7 @@ from queue import Empty, SimpleQueue
 from ...geometry.assembly import Assembly
 from ...geometry.frame import Place
 from ...sequences.steps.plan import Plan, Step
-from ..composition.picture_layout import lay_out
+from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
 from ..drawing.compose import encode
 from ..drawing.manifest import Manifest, State
@@ -118,7 +118,7 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
     states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.places}
     shown = {k: Shown(p, states[k]) for k, p in scene.places.items()}
     moved = {k: t.offset for t in scene.travels for k in t.drawn}
-    layout = lay_out(stage, scene, view, settings)
+    layout = make_layout(stage, scene, view, settings)
     frame = take_frame(stage, scene, shown, layout.camera, settings)
     visible = measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera)
     insets = tuple(lay_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
