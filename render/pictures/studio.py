@@ -12,7 +12,7 @@ import numpy as np
 from ...geometry.assembly import Assembly
 from ...geometry.frame import Floats, Place, Vec3
 from ...sequences.steps.plan import Step
-from ..composition.bench_layout import lay_parts_out, lay_units_out
+from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
 from ..composition.views import ShaftTurn, StepScene
 from ..drawing.manifest import CameraSeen, Manifest
@@ -176,9 +176,9 @@ class Studio:
             shown.setdefault(key, seats[key])
         order = {k: shown[k] for k in self.models.parts if k in shown}
         if not step.moves and set(order) <= set(step.focus):  # nothing stands round them
-            order = lay_parts_out(self.models, order)
+            order = arrange_parts(self.models, order)
         elif step.bench:
-            order, travels = lay_units_out(self.models, order, travels)
+            order, travels = arrange_units(self.models, order, travels)
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
         if not wanted:
             wanted = tuple((k,) for k in step.focus)
