@@ -1,8 +1,8 @@
 """Bench layout: how parts lie that have nothing round them, near each other and none inside another.
 
 In their places on the head, twins lie far apart with nothing between, or one above the other, and what goes inside is
-hidden. Here loose parts are laid beside each other so that they fill the picture, the two of a meshing pair are drawn
-nearer to each other, and a few kinds that lie in each other are drawn out along the shafts.
+hidden. Here loose parts are arranged beside each other so that they fill the picture, the two of a meshing pair are
+drawn nearer to each other, and a few kinds that lie in each other are drawn out along the shafts.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ PAIR_SHARE = 0.15
 ROW_GAP = 0.3
 """Gap between loose parts, as a share of the longest side of the middling one of them."""
 ASPECT = 4.0 / 3.0
-"""Shape of the picture that loose parts are laid out for, width over height."""
+"""Shape of the picture that loose parts are arranged for, width over height."""
 VIEWS = 4
 """So many of the most natural views have to show loose parts clear of each other."""
 _STEPS = 24
@@ -54,7 +54,7 @@ def arrange_parts(models: PartModels, places: Mapping[str, Place]) -> dict[str, 
 def arrange_units(
     models: PartModels, places: Mapping[str, Place], travels: Sequence[DrawnTravel]
 ) -> tuple[dict[str, Place], tuple[DrawnTravel, ...]]:
-    """Return places and travels with equal loose units (a ring with what it goes onto) laid beside each other.
+    """Return places and travels with equal loose units (a ring with what it goes onto) arranged beside each other.
 
     Units are parts on one axis along the front direction. What are not two or more equal ones stay as they are.
     """

@@ -101,13 +101,13 @@ class PartActors:
 
 
 class Lines:
-    """Line segments of one part as ribbons, laid anew only when view or width changed."""
+    """Line segments of one part as ribbons, made anew only when view or width changed."""
 
     def __init__(self, segments: Floats, spacing_mm: Floats | None = None) -> None:
         import pyvista as pv
 
         self.segments, self._spacing_mm = segments, spacing_mm
-        self._laid: tuple[object, ...] = ()
+        self._shown_as: tuple[object, ...] = ()
         self.actor = _actor(pv.PolyData())
         self.actor.GetProperty().LightingOff()
 
@@ -120,7 +120,7 @@ class Lines:
         if not visible:
             return
         wanted = (id(self.segments), tuple(round(c, 9) for c in eye), round(width_mm, 7))
-        if wanted != self._laid:
+        if wanted != self._shown_as:
             widths = np.full(len(self.segments), width_mm)
             if self._spacing_mm is not None:
                 widths = np.minimum(widths, CROWDED * self._spacing_mm)
@@ -131,7 +131,7 @@ class Lines:
                     cast(Any, points.astype(np.float32)), cast(Any, triangles)
                 )
             self.actor.GetMapper().SetInputData(data)
-            self._laid = wanted
+            self._shown_as = wanted
         self.actor.SetUserMatrix(vtk_matrix(matrix))
         self.actor.GetProperty().SetColor(*colour)
 

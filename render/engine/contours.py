@@ -1,6 +1,6 @@
 """Line work: silhouettes of a mesh for one direction of view, and lines of true width as flat ribbons.
 
-Silhouettes come from the exact normals: smooth on round parts, sharp on edges. Wide lines are laid as ribbons
+Silhouettes come from the exact normals: smooth on round parts, sharp on edges. Wide lines are drawn as ribbons
 square to the eye because those of the graphics library have gaps at each joint and a width that depends on their
 slope.
 """

@@ -133,7 +133,7 @@ class Stage:
         self._grid.window.make_current()  # with that the other window sets to work on all that it was told
         return lambda: self._picture.read((right - left) * over, (foot - top) * over)
 
-    def sheet(
+    def draw_layer(
         self, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int], box: Pane
     ) -> DepthLayer:
         """Return the pane ``box`` of a picture of ``size`` (width, height), no larger than the stage's, with its depth.
@@ -145,7 +145,7 @@ class Stage:
         return DepthLayer(pixels, self._picture.read_depth(wide, high))
 
     def depth_of(self, mm: float, camera: Camera) -> float:
-        """Return by how much something is less deep in a sheet of ``camera`` when it is ``mm`` nearer."""
+        """Return by how much something is less deep in a layer of ``camera`` when it is ``mm`` nearer."""
         return mm / (DEPTH_SHARE * self._reach(camera))
 
     def _draw(

@@ -25,7 +25,7 @@ from ..engine.camera import View
 from ..engine.gl_probe import ensure_graphics
 from ..engine.part_models import PartModels
 from ..engine.stage import Shown
-from .close_ups import lay_close_up
+from .close_ups import draw_close_up
 from .frames import take_frame
 from .overview import render_overview_with
 from .picture_cache import PictureCache, digest
@@ -121,7 +121,7 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
     layout = make_layout(stage, scene, view, settings)
     frame = take_frame(stage, scene, shown, layout.camera, settings)
     visible = measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera)
-    insets = tuple(lay_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
+    insets = tuple(draw_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
     film = _film(studio, step, scene, view, states, f"{name}-film.webp")
     manifest = Manifest(
         kind="step",
