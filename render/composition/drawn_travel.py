@@ -213,7 +213,7 @@ def distance_to_clear(points: Floats, still: Sequence[Floats], out: Floats, exte
     """
     if not still:
         return 0.0
-    sideways = across(out)
+    sideways = perpendiculars(out)
     along, flat = points @ out, points @ sideways.T
     length = float(np.ptp(along))
     clear = 0.0
@@ -235,7 +235,7 @@ def _points(models: PartModels, key: str, place: Place) -> Floats:
     return place.points(models.parts[key].mesh.joined_points)
 
 
-def across(direction: Floats) -> Floats:
+def perpendiculars(direction: Floats) -> Floats:
     """Return two unit vectors at right angles to ``direction``, rows of (2, 3)."""
     helper = np.eye(3)[int(np.argmin(np.abs(direction)))]
     a = np.cross(direction, helper)

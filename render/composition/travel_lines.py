@@ -18,9 +18,9 @@ from ..drawing.arrows import (
     Point,
     arrow_shapes,
     draw_arrow,
-    open_runs,
     shorten,
     stroke,
+    visibility_runs,
 )
 from ..drawing.manifest import Arrow
 from ..drawing.measure import values_at
@@ -29,7 +29,7 @@ from ..engine.grid import Ids
 from ..engine.material_styles import PAPER, STRONG
 from ..engine.part_models import Axis, PartModels
 from ..engine.stage import REFERENCE_WIDTH
-from .drawn_travel import DrawnTravel, across
+from .drawn_travel import DrawnTravel, perpendiculars
 from .turn_arcs import draw_turn
 
 LEAST_LENGTH = 95.0
@@ -172,12 +172,12 @@ def draw_remaining_travel(image: Image.Image, line: Line, covered: NDArray[np.bo
     shaft = shorten(path, head * 0.8) if tip else path
     open_, seen = open_[: len(shaft)], line.seen[: len(shaft)]
     # The line is straight: the ends of each piece are all that it takes to draw it.
-    runs = [(run[0], run[-1]) for is_open, run in open_runs(shaft, open_) if is_open]
+    runs = [(run[0], run[-1]) for is_open, run in visibility_runs(shaft, open_) if is_open]
     overlay.polygons([shape for run in runs for shape in stroke(run, width * BORDER)], PAPER, 0.9)
-    for is_seen, run in open_runs(shaft, open_ & seen):
+    for is_seen, run in visibility_runs(shaft, open_ & seen):
         if is_seen:
             overlay.line((run[0], run[-1]), width, STRONG)
-    for is_hidden, run in open_runs(shaft, open_ & ~seen):
+    for is_hidden, run in visibility_runs(shaft, open_ & ~seen):
         if is_hidden:
             overlay.dashes((run[0], run[-1]), width * 0.8, width * 3.0, width * 2.2, STRONG)
     overlay.polygons(tip, STRONG)
@@ -262,7 +262,7 @@ class _LineFinder:
         tail, head = self._low + self._travel.length_mm, self._low
         if tail - head < least_mm:
             tail = head + least_mm
-        sideways = across(self._out)
+        sideways = perpendiculars(self._out)
         for n in range(SIDES):
             angle = 2.0 * np.pi * n / SIDES
             aside = np.cos(angle) * sideways[0] + np.sin(angle) * sideways[1]

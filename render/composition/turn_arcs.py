@@ -18,7 +18,7 @@ from ..drawing.arrows import (
     Point,
     arc_points,
     draw_arrow,
-    open_runs,
+    visibility_runs,
 )
 from ..drawing.manifest import TurnSeen
 from ..drawing.measure import values_at
@@ -27,7 +27,7 @@ from ..engine.grid import Ids
 from ..engine.material_styles import PAPER, STRONG
 from ..engine.part_models import PartModels
 from ..engine.stage import REFERENCE_WIDTH
-from .drawn_travel import DrawnTravel, across
+from .drawn_travel import DrawnTravel, perpendiculars
 from .views import ShaftTurn
 
 ARC_WIDTH = 0.85
@@ -64,7 +64,7 @@ class Arc:
 
     def ring(self, camera: Camera) -> Floats:
         """Return the points (90, 3) mm of the arc, the way it runs."""
-        right, up = across(self.axis)
+        right, up = perpendiculars(self.axis)
         eye = camera.view.axes[2]
         away = -eye + self.axis * float(self.axis @ eye)
         start = float(np.arctan2(away @ up, away @ right))
@@ -206,7 +206,7 @@ def _draw_axis(
     path: list[Point] = [(float(x) * size[0], float(y) * size[1]) for x, y, _ in camera.project(points)]
     thin = width * AXIS_WIDTH
     overlay.line((path[0], path[-1]), thin * BORDER * 1.3, PAPER, 0.9)
-    for is_seen, run in open_runs(path, ~_hidden(points, ids, camera)):
+    for is_seen, run in visibility_runs(path, ~_hidden(points, ids, camera)):
         if is_seen:
             overlay.line((run[0], run[-1]), thin, STRONG)
         else:

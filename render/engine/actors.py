@@ -9,8 +9,8 @@ import numpy as np
 from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.tessellation import Ints
 from .camera import Camera
-from .contours import edge_segments, edge_spacing, make_contour, make_ribbons
 from .light import on_sphere, sphere_texture
+from .line_work import edge_segments, edge_spacing, make_ribbons, silhouette
 from .material_styles import MaterialStyle, Rgb, Role, part_style
 from .part_models import PartModel
 
@@ -73,7 +73,7 @@ class PartActors:
         seen_from = tuple(round(c, 9) for c in own)
         if seen_from != self._seen_from:
             self._seen_from = seen_from
-            self.outline.segments = make_contour(self._model.mesh, own)
+            self.outline.segments = silhouette(self._model.mesh, own)
         # Lines stand a little nearer than their faces; the rounding of a part hides the inner half of its outline. A
         # ghost's outline stands far behind, so that only the outermost line is left.
         outline = min(1.7 * style.outline * scale, MOST_OUTLINE * self._thickness_mm / pixel_mm)

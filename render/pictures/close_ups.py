@@ -89,7 +89,7 @@ def _take_cut(
     side: int,
 ) -> _Taken:
     """Take the parts in place, their surroundings cut open."""
-    stage.put_on(cut_open(stage.models, seat))
+    stage.add_models(cut_open(stage.models, seat))
     try:
         there = {k + SUFFIX: p for k, p in seat.places.items() if stage.has(k + SUFFIX)}
         subject = tuple(k + SUFFIX for k in seat.subject if k + SUFFIX in there)
@@ -103,4 +103,4 @@ def _take_cut(
         seen = {k.removesuffix(SUFFIX): p for k, p in parts_seen(frame.ids, states, shares, {}).items()}
         return _Taken(frame, seen, min(shares.values(), default=0.0), seat.places)
     finally:
-        stage.take_off()
+        stage.remove_models()

@@ -29,7 +29,7 @@ CONTACT_SHARE = 0.03
 
 def render_overview_with(studio: Studio, name: str = "overview", together: Sequence[str] = ()) -> Picture:
     """Return the overview picture; ``together`` are parts shown as they sit on one another."""
-    return studio.remembered(lambda: _draw(studio, name, together), "overview", name, tuple(together))()
+    return studio.cached(lambda: _draw(studio, name, together), "overview", name, tuple(together))()
 
 
 def _draw(studio: Studio, name: str, together: Sequence[str]) -> Drawn:

@@ -129,16 +129,16 @@ def _take(stage: Stage, scene: PairScene, settings: PictureSettings) -> Pair:
     """Choose the way to look at ``scene`` and draw both pictures."""
     try:
         candidates, models = whole_candidates(stage.models, scene)
-        stage.put_on(models)
+        stage.add_models(models)
         best, worth = clearest(stage, candidates)
         if worth < PLAIN:
             sections, models = section_candidates(stage.models, scene)
-            stage.put_on(models)
+            stage.add_models(models)
             section, section_worth = clearest(stage, sections) if sections else (best, -1.0)
             best = section if section_worth > worth else best
         return _draw(stage, scene, best, settings)
     finally:
-        stage.take_off()
+        stage.remove_models()
 
 
 def _draw(stage: Stage, scene: PairScene, pair: PairView, settings: PictureSettings) -> Pair:

@@ -1,4 +1,4 @@
-"""Pictures of a plan: one for each step, and the exploded overview."""
+"""Pictures of a plan: one for each step, taken here or by several processes."""
 
 from __future__ import annotations
 
@@ -27,7 +27,6 @@ from ..engine.part_models import PartModels
 from ..engine.stage import Shown
 from .close_ups import draw_close_up
 from .frames import take_frame
-from .overview import render_overview_with
 from .picture_cache import PictureCache, digest
 from .processes import one_thread_each
 from .short_films import Film, film_poses, take_film, turn_angles
@@ -37,8 +36,6 @@ __all__ = [
     "Picture",
     "Studio",
     "choose_views",
-    "render_overview",
-    "render_overview_with",
     "render_plan",
     "render_step",
     "take_plan",
@@ -87,7 +84,7 @@ def render_step(studio: Studio, step: Step, view: View, name: str, view_changed:
 
 def draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Drawn:
     """Return the picture of :func:`render_step` as it is when all is drawn and no file's content is made yet."""
-    return studio.remembered(
+    return studio.cached(
         lambda: _draw_step(studio, step, view, name, view_changed),
         "step",
         shown_of(step),
@@ -136,7 +133,7 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
         arrows=frame.arrows,
         turns=frame.turns,
         insets=insets,
-        counts=identical(models, step.moving),
+        counts=identical_parts(models, step.moving),
         film=film.seen if film else None,
     )
 
@@ -163,7 +160,7 @@ def _film(
     return take_film(studio.stage, scene, view, poses, states, studio.settings, name)
 
 
-def identical(models: PartModels, keys: Sequence[str]) -> dict[str, int] | None:
+def identical_parts(models: PartModels, keys: Sequence[str]) -> dict[str, int] | None:
     """Return how many identical parts of each kind are among ``keys``, where more than one."""
     counts = Counter(models.parts[k].kind for k in keys)
     return {kind: n for kind, n in counts.items() if n > 1} or None
@@ -329,19 +326,3 @@ def _take_in_worker(job: Job, scene: StepScene | None) -> Picture:
     if scene is not None:
         _worker_studio.know_scene(job[0], scene)
     return render_step(_worker_studio, *job)
-
-
-def render_overview(
-    assembly: Assembly | PartModels,
-    settings: PictureSettings | None = None,
-    together: Sequence[str] = (),
-    name: str = "overview",
-) -> Picture:
-    """Take the exploded overview; ``together`` are parts that are not taken apart (a plan's ``given``).
-
-    Raises:
-        NoGraphics: if this machine cannot draw.
-        MeshError: as :func:`..engine.part_models.make_models`.
-    """
-    with Studio(assembly, settings) as studio:
-        return render_overview_with(studio, name, together)

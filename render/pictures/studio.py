@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from pathlib import Path
+from typing import Self
 
 import numpy as np
 
@@ -81,7 +82,7 @@ class Studio:
         self._neighbours = Neighbours(self.models)
         self._scenes: dict[int, tuple[Step, StepScene]] = {}
 
-    def __enter__(self) -> Studio:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -102,11 +103,15 @@ class Studio:
     def stage(self) -> Stage:
         """The stage on which all pictures are drawn, opened when first asked for."""
         if self._stage is None:
-            s = self.settings
-            self._stage = Stage(self.models, s.width, s.height, s.supersample)
+            self._stage = self.make_stage()
         return self._stage
 
-    def remembered(self, draw: Callable[[], Drawn], *inputs: object) -> Drawn:
+    def make_stage(self) -> Stage:
+        """Return a new stage for these models and settings."""
+        s = self.settings
+        return Stage(self.models, s.width, s.height, s.supersample)
+
+    def cached(self, draw: Callable[[], Drawn], *inputs: object) -> Drawn:
         """Return the picture that ``draw`` draws, from the cache where one with the same ``inputs`` was kept."""
         cache = self.cache
         if cache is None:

@@ -17,6 +17,7 @@ from benchleaf.render.composition.layers import Layer
 from benchleaf.render.engine.part_models import PartModels, make_part_models
 from benchleaf.render.pictures.step_pictures import Studio
 from sample_assembly import SMALL, STUDS, sample_assembly
+from sample_solids import solid_of
 
 GIVEN = ("housing", "shaft_drive", "shaft_driven")
 DOWELS, SCREWS = ("dowel_1", "dowel_2"), ("screw_1", "screw_2")
@@ -26,8 +27,8 @@ DOWELS, SCREWS = ("dowel_1", "dowel_2"), ("screw_1", "screw_2")
 def pinned_models() -> PartModels:
     """Return the sample with dowels through two of the body's holes and screws in the others instead of studs."""
     parts = {k: p for k, p in sample_assembly().parts.items() if p.kind not in ("stud", "cover_nut")}
-    dowel = cq.Workplane("XY", origin=(0, 0, -6)).circle(5).extrude(72).val()
-    screw = cq.Workplane().circle(5).extrude(60).faces(">Z").workplane().circle(8).extrude(9).val()
+    dowel = solid_of(cq.Workplane("XY", origin=(0, 0, -6)).circle(5).extrude(72))
+    screw = solid_of(cq.Workplane().circle(5).extrude(60).faces(">Z").workplane().circle(8).extrude(9))
     for n in (1, 2):
         for kind, solid, (x, y) in (("dowel", dowel, STUDS[2 * n - 2]), ("screw", screw, STUDS[2 * n - 1])):
             key = f"{kind}_{n}"

@@ -10,10 +10,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from benchleaf.geometry.frame import Floats, Place
+from benchleaf.geometry.frame import Floats, Place, Vec3
 from benchleaf.render.composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel
 from benchleaf.render.drawing.compose import finish
 from benchleaf.render.drawing.manifest import CameraSeen, FilmSeen, Manifest
+from benchleaf.render.drawing.measure import Mask
 from benchleaf.render.engine.camera import Camera, View, sensible_views
 from benchleaf.render.engine.stage import Shown
 from benchleaf.render.pictures.short_films import MOST_BYTES, encode_film, film_poses
@@ -82,17 +83,18 @@ def _camera(c: CameraSeen, aspect: float = 4 / 3) -> Camera:
 def _apart(a: Image.Image, b: Image.Image) -> Floats:
     """Return how far two pictures are apart in each pixel, 0 to 255, what a hair's shift does smoothed away."""
     soft = [np.asarray(i.filter(ImageFilter.BoxBlur(1.0)), dtype=float) for i in (a, b)]
-    return np.abs(soft[0] - soft[1]).max(axis=2)
+    apart: Floats = np.abs(soft[0] - soft[1]).max(axis=2)
+    return apart
 
 
-def _blue(image: Image.Image) -> Floats:
+def _blue(image: Image.Image) -> Mask:
     """Return where the strong colour fills an area, (h, w) bool; arrows and outlines are too thin to count."""
     pixels = np.asarray(image).astype(int)
     mask = (pixels[:, :, 2] - pixels[:, :, 0] > 60).astype(np.uint8) * 255
     return np.asarray(Image.fromarray(mask).filter(ImageFilter.MinFilter(5))) > 0
 
 
-def _middle(mask: Floats) -> Floats:
+def _middle(mask: Mask) -> Floats:
     rows, columns = np.nonzero(mask)
     return np.array([columns.mean(), rows.mean()])
 
@@ -220,13 +222,13 @@ def test_films_may_be_left_out() -> None:
 
 
 def _travel(turn_deg: float, into: bool = True) -> DrawnTravel:
-    legs = (Leg((0.0, 0.0, -1.0), 30.0), Leg((0.0, 0.0, -1.0), 6.0, turn_deg))
-    way = ((0.0, 0.0, 36.0), (0.0, 0.0, 6.0), (0.0, 0.0, 0.0))
+    legs: tuple[Leg, ...] = (Leg((0.0, 0.0, -1.0), 30.0), Leg((0.0, 0.0, -1.0), 6.0, turn_deg))
+    path: tuple[Vec3, ...] = ((0.0, 0.0, 36.0), (0.0, 0.0, 6.0), (0.0, 0.0, 0.0))
     if not into:
         legs = tuple(Leg((0.0, 0.0, 1.0), g.distance_mm, -g.turn_deg) for g in reversed(legs))
-        way = tuple(reversed(way))
+        path = tuple(reversed(path))
     seat = Place.at(5.0, 0.0, 10.0)
-    return DrawnTravel(Move(("cover",), legs, into), {}, {"cover": seat}, way, turn_deg)
+    return DrawnTravel(Move(("cover",), legs, into), {}, {"cover": seat}, path, turn_deg)
 
 
 @pytest.mark.parametrize("into", [True, False])
