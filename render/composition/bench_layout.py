@@ -1,15 +1,15 @@
-"""Parts that lie on the bench with nothing round them: brought near, beside each other, and none in another.
+"""Bench layout: how parts lie that have nothing round them, near each other and none inside another.
 
 In their places on the head, twins lie far apart with nothing between, or one above the other, and what goes inside is
-hidden. Here loose parts are laid beside each other so that they fill the picture, the two of a meshing pair are drawn
-nearer to each other, and a few kinds that lie in each other are drawn out along the shafts.
+hidden. Here loose parts are arranged beside each other so that they fill the picture, the two of a meshing pair are
+drawn nearer to each other, and a few kinds that lie in each other are drawn out along the shafts.
 """
 
 from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,43 +18,43 @@ from ..engine.camera import View, sensible_views
 from ..engine.part_models import Axis, PartModels
 from .drawn_travel import DrawnTravel
 
-AIR = 0.7
-"""Air between equal parts, as a share of the longest side of one."""
+GAP = 0.7
+"""Gap between equal parts, as a share of the longest side of one."""
 MOST_KINDS = 5
 """More kinds than this lie as they do on the head: a row of them would be the overview."""
 MOST_COVERED = 0.1
 """Share of a kind's outline box that the next in the row may cover."""
-LOOSE = 0.05
+LOOSE_SHARE = 0.05
 """Parts that have less than this share of the assembly's volume are loose: how they sit on it need not be kept."""
-PAIR = 0.15
+PAIR_SHARE = 0.15
 """Equal parts that are nearer than this share of their longest side work together, and stay as they are."""
-BESIDE = 0.3
-"""Air between loose parts, as a share of the longest side of the middling one of them."""
+ROW_GAP = 0.3
+"""Gap between loose parts, as a share of the longest side of the middling one of them."""
 ASPECT = 4.0 / 3.0
-"""Shape of the picture that loose parts are laid out for, width over height."""
+"""Shape of the picture that loose parts are arranged for, width over height."""
 VIEWS = 4
 """So many of the most natural views have to show loose parts clear of each other."""
 _STEPS = 24
 
 
-def lay_parts_out(models: PartModels, places: Mapping[str, Place]) -> dict[str, Place]:
+def arrange_parts(models: PartModels, places: Mapping[str, Place]) -> dict[str, Place]:
     """Return the places at which parts are drawn that lie by themselves; ``places`` are those on the head."""
     kinds: dict[str, list[str]] = {}
     for key in places:
         kinds.setdefault(models.parts[key].kind, []).append(key)
     if len(places) > 1 and _are_loose(models, places):
-        return _beside(models, places, [[[k] for k in keys] for keys in kinds.values()])
+        return _arranged(models, places, [[[k] for k in keys] for keys in kinds.values()])
     if len(kinds) == 1:
-        return _nearer(models, places)
+        return _drawn_together(models, places)
     if len(kinds) <= MOST_KINDS and _nested(models, places, kinds):
-        return _in_a_row(models, places, list(kinds.values()))
+        return _drawn_out(models, places, list(kinds.values()))
     return dict(places)
 
 
-def lay_units_out(
+def arrange_units(
     models: PartModels, places: Mapping[str, Place], travels: Sequence[DrawnTravel]
 ) -> tuple[dict[str, Place], tuple[DrawnTravel, ...]]:
-    """Return places and travels with equal loose units (a ring with what it goes onto) laid beside each other.
+    """Return places and travels with equal loose units (a ring with what it goes onto) arranged beside each other.
 
     Units are parts on one axis along the front direction. What are not two or more equal ones stay as they are.
     """
@@ -63,13 +63,13 @@ def lay_units_out(
     if len(units) < 2 or any(k != kinds[0] for k in kinds) or not _are_loose(models, places):
         return dict(places), tuple(travels)
     seats = {k: p for t in travels for k, p in t.seats.items()}
-    laid = _beside(models, places, [units], seats)
-    moved = {k: np.subtract(p.shift, places[k].shift) for k, p in laid.items()}
+    arranged = _arranged(models, places, [units], seats)
+    moved = {k: np.subtract(p.shift, places[k].shift) for k, p in arranged.items()}
 
     def shifted(some: Mapping[str, Place]) -> dict[str, Place]:
         return {k: p.moved(*moved[k].tolist()) if k in moved else p for k, p in some.items()}
 
-    return laid, tuple(replace(t, drawn=shifted(t.drawn), seats=shifted(t.seats)) for t in travels)
+    return arranged, tuple(replace(t, drawn=shifted(t.drawn), seats=shifted(t.seats)) for t in travels)
 
 
 def _units(
@@ -87,77 +87,106 @@ def _units(
 def _are_loose(models: PartModels, places: Mapping[str, Place]) -> bool:
     """Return whether the parts are small beside the whole assembly, and none a pair that works together."""
     total = sum(m.mesh.volume_mm3 for m in models)
-    if sum(models.parts[k].mesh.volume_mm3 for k in places) >= LOOSE * total:
+    if sum(models.parts[k].mesh.volume_mm3 for k in places) >= LOOSE_SHARE * total:
         return False
     boxes = {k: models.parts[k].box(p) for k, p in places.items()}
     for a, b in itertools.combinations(boxes, 2):
         (low_a, high_a), (low_b, high_b) = boxes[a], boxes[b]
         gap = float(np.maximum(low_a - high_b, low_b - high_a).max())
-        if models.parts[a].kind == models.parts[b].kind and gap < PAIR * float((high_a - low_a).max()):
+        if models.parts[a].kind == models.parts[b].kind and gap < PAIR_SHARE * float((high_a - low_a).max()):
             return False
     return True
 
 
-def _beside(
+@dataclass(frozen=True)
+class _Wall:
+    """The plane across the front direction on which parts are arranged, and the views that must show them clear."""
+
+    right: Floats
+    up: Floats
+    views: tuple[View, ...]
+
+    @classmethod
+    def of(cls, models: PartModels) -> _Wall:
+        front, up = np.array(models.front), np.array(models.up)
+        return cls(np.cross(up, front), up, sensible_views(models.front, models.up)[:VIEWS])
+
+    def footprint(self, points: Floats) -> Floats:
+        """Return lower and upper corner of what ``points`` (n, 3) cover in each view, (views, 2, 2), slanted as the
+        wall is seen.
+        """
+        return np.stack([self._covered(points, view) for view in self.views])
+
+    def _covered(self, points: Floats, view: View) -> Floats:
+        seen = points @ view.axes[:2].T
+        x = seen[:, 0] / float(view.axes[0] @ self.right)
+        y = (seen[:, 1] - float(view.axes[1] @ self.right) * x) / float(view.axes[1] @ self.up)
+        flat = np.stack([x, y], axis=1)
+        return np.stack([flat.min(axis=0), flat.max(axis=0)])
+
+
+@dataclass(frozen=True)
+class _Unit:
+    """Parts that are arranged as one: their middle (3,), their footprint about it, and their longest side, mm."""
+
+    keys: Sequence[str]
+    middle: Floats
+    footprint: Floats
+    longest_mm: float
+
+
+def _arranged(
     models: PartModels,
     places: Mapping[str, Place],
     groups: Sequence[Sequence[Sequence[str]]],
-    also: Mapping[str, Place] | None = None,
+    seats: Mapping[str, Place] | None = None,
 ) -> dict[str, Place]:
-    """Return the units of each group laid in a row, and the rows so that together they are drawn largest.
+    """Return the units of each group arranged in a row, and the rows so that together they are drawn largest.
 
-    All lie on a wall across the front direction. On it a unit takes up what it covers in a view, slanted as the wall
-    is seen. ``also`` are places that a part of a unit needs besides (its seat).
+    ``seats`` are places that a part of a unit needs besides its own.
     """
-    front, up = np.array(models.front), np.array(models.up)
-    right = np.cross(up, front)
-    views = sensible_views(models.front, models.up)[:VIEWS]
-    units = [unit for group in groups for unit in group]
-    middles, rooms, longest = [], [], []
-    for unit in units:
-        points = np.concatenate(
-            [p.points(models.parts[k].mesh.extreme_points) for k in unit for p in _places_of(k, places, also)]
-        )
-        middle = (points.min(axis=0) + points.max(axis=0)) / 2
-        middles.append(middle)
-        longest.append(float(np.ptp(points, axis=0).max()))
-        rooms.append(np.stack([_on_wall(points - middle, v, right, up) for v in views]))
-    air = BESIDE * float(np.median(longest))
-    rows: list[tuple[list[Floats], Floats]] = []
-    first = 0
-    for group in groups:
-        own = rooms[first : first + len(group)]
-        pitch = max(float(np.ptp(r, axis=1)[:, 0].max()) for r in own) + air
-        at = [np.array([n * pitch, 0.0]) for n in range(len(group))]
-        boxes = np.stack([r + a for r, a in zip(own, at, strict=True)])
-        rows.append((at, np.stack([boxes[:, :, 0].min(axis=0), boxes[:, :, 1].max(axis=0)], axis=1)))
-        first += len(group)
-    shifts = _pack([room for _, room in rows], air, views, right, up)
-    spots = [a + shift for shift, (at, _) in zip(shifts, rows, strict=True) for a in at]
-    laid = dict(places)
-    centre = np.mean(middles, axis=0)
-    for unit, middle, (x, y) in zip(units, middles, np.array(spots) - np.mean(spots, axis=0), strict=True):
-        by = centre + x * right + y * up - middle
-        laid.update({k: places[k].moved(*by.tolist()) for k in unit})
-    return {k: laid[k] for k in places}
+    wall = _Wall.of(models)
+    units = [[_measured(models, wall, unit, places, seats or {}) for unit in group] for group in groups]
+    flat = [unit for group in units for unit in group]
+    gap = ROW_GAP * float(np.median([unit.longest_mm for unit in flat]))
+    rows = [_row([unit.footprint for unit in group], gap) for group in units]
+    shifts = _pack([footprint for _, footprint in rows], gap, wall)
+    spots = np.array([a + shift for shift, (at, _) in zip(shifts, rows, strict=True) for a in at])
+    centre = np.mean([unit.middle for unit in flat], axis=0)
+    arranged = dict(places)
+    for unit, (x, y) in zip(flat, spots - np.mean(spots, axis=0), strict=True):
+        by = centre + x * wall.right + y * wall.up - unit.middle
+        arranged.update({k: places[k].moved(*by.tolist()) for k in unit.keys})
+    return {k: arranged[k] for k in places}
 
 
-def _places_of(key: str, places: Mapping[str, Place], also: Mapping[str, Place] | None) -> list[Place]:
-    return [places[key], *([also[key]] if also and key in also else [])]
+def _measured(
+    models: PartModels,
+    wall: _Wall,
+    unit: Sequence[str],
+    places: Mapping[str, Place],
+    seats: Mapping[str, Place],
+) -> _Unit:
+    points = np.concatenate(
+        [
+            place.points(models.parts[k].mesh.extreme_points)
+            for k in unit
+            for place in (places[k], *([seats[k]] if k in seats else []))
+        ]
+    )
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2
+    return _Unit(unit, middle, wall.footprint(points - middle), float(np.ptp(points, axis=0).max()))
 
 
-def _on_wall(points: Floats, view: View, right: Floats, up: Floats) -> Floats:
-    """Return lower and upper corner (2, 2) of what ``points`` (n, 3) cover on a wall of ``right`` and ``up``."""
-    seen = points @ view.axes[:2].T
-    x = seen[:, 0] / float(view.axes[0] @ right)
-    y = (seen[:, 1] - float(view.axes[1] @ right) * x) / float(view.axes[1] @ up)
-    flat = np.stack([x, y], axis=1)
-    return np.stack([flat.min(axis=0), flat.max(axis=0)])
+def _row(footprints: Sequence[Floats], gap: float) -> tuple[list[Floats], Floats]:
+    """Return where the units of a row stand on the wall, (2,) each, and the footprint of the row."""
+    pitch = max(float(np.ptp(f, axis=1)[:, 0].max()) for f in footprints) + gap
+    at = [np.array([n * pitch, 0.0]) for n in range(len(footprints))]
+    boxes = np.stack([f + a for f, a in zip(footprints, at, strict=True)])
+    return at, np.stack([boxes[:, :, 0].min(axis=0), boxes[:, :, 1].max(axis=0)], axis=1)
 
 
-def _pack(
-    rows: Sequence[Floats], air: float, views: Sequence[View], right: Floats, up: Floats
-) -> list[Floats]:
+def _pack(rows: Sequence[Floats], gap: float, wall: _Wall) -> list[Floats]:
     """Return how far each row is moved on the wall; a row is (views, 2, 2): its corners in each view.
 
     The largest comes first, each other one where all together are drawn largest, by the corners of those before it.
@@ -168,19 +197,19 @@ def _pack(
     for n in order:
         row = rows[n]
         best: tuple[float, float, float] | None = None
-        for spot in _spots(placed, row, air):
+        for spot in _spots(placed, row, gap):
             there = row + spot
-            if any(_meet(there, other, air) for other in placed):
+            if any(_meet(there, other, gap) for other in placed):
                 continue
-            size = _frame([*placed, there], views, right, up)
-            cost = (round(size / max(air, 1e-9), 3), -float(spot[1]), float(spot[0]))
+            size = _frame_height([*placed, there], wall)
+            cost = (round(size / max(gap, 1e-9), 3), -float(spot[1]), float(spot[0]))
             if best is None or cost < best:
                 best, shifts[n] = cost, spot
         placed.append(row + shifts[n])
     return shifts
 
 
-def _spots(placed: Sequence[Floats], row: Floats, air: float) -> list[Floats]:
+def _spots(placed: Sequence[Floats], row: Floats, gap: float) -> list[Floats]:
     """Return where ``row`` may go: beside, above and below those placed, in line with their corners."""
     if not placed:
         return [np.zeros(2)]
@@ -192,8 +221,8 @@ def _spots(placed: Sequence[Floats], row: Floats, air: float) -> list[Floats]:
         middle = (foot + top - low - high) / 2
         for values, axis in ((xs, 0), (ys, 1)):
             values += [
-                top[axis] + air - low[axis],
-                foot[axis] - air - high[axis],
+                top[axis] + gap - low[axis],
+                foot[axis] - gap - high[axis],
                 foot[axis] - low[axis],
                 top[axis] - high[axis],
                 middle[axis],
@@ -201,35 +230,37 @@ def _spots(placed: Sequence[Floats], row: Floats, air: float) -> list[Floats]:
     return [np.array([x, y]) for y in ys for x in xs]
 
 
-def _meet(a: Floats, b: Floats, air: float) -> bool:
-    """Return whether two rows come nearer than ``air`` in one of the views."""
-    near = (a[:, 0] < b[:, 1] + air * 0.999) & (b[:, 0] < a[:, 1] + air * 0.999)
+def _meet(a: Floats, b: Floats, gap: float) -> bool:
+    """Return whether two rows come nearer than ``gap`` in one of the views."""
+    near = (a[:, 0] < b[:, 1] + gap * 0.999) & (b[:, 0] < a[:, 1] + gap * 0.999)
     return bool(near.all(axis=1).any())
 
 
-def _frame(rows: Sequence[Floats], views: Sequence[View], right: Floats, up: Floats) -> float:
+def _frame_height(rows: Sequence[Floats], wall: _Wall) -> float:
     """Return the height of a frame that holds the rows in the first view or its mirror, whichever needs more."""
     needed: list[float] = []
-    for n, view in enumerate(views[:2]):
+    for n, view in enumerate(wall.views[:2]):
         low = np.min([r[n, 0] for r in rows], axis=0)
         high = np.max([r[n, 1] for r in rows], axis=0)
-        across, rise, tall = (abs(float(view.axes[i] @ d)) for i, d in ((0, right), (1, right), (1, up)))
+        across, rise, tall = (
+            abs(float(view.axes[i] @ d)) for i, d in ((0, wall.right), (1, wall.right), (1, wall.up))
+        )
         width, height = high - low
         needed.append(float(max(across * width / ASPECT, rise * width + tall * height)))
     return max(needed)
 
 
-def _nearer(models: PartModels, places: Mapping[str, Place]) -> dict[str, Place]:
+def _drawn_together(models: PartModels, places: Mapping[str, Place]) -> dict[str, Place]:
     """Return equal parts drawn together about their middle, as near as leaves air between them."""
     boxes = {k: models.parts[k].box(p) for k, p in places.items()}
     middles = {k: (low + high) / 2 for k, (low, high) in boxes.items()}
     centre = np.mean(list(middles.values()), axis=0)
     sizes = [high - low for low, high in boxes.values()]
-    air = AIR * float(np.max(sizes))
+    gap = GAP * float(np.max(sizes))
     shares = []
     for a, b in itertools.combinations(boxes, 2):
         apart = np.abs(middles[b] - middles[a])
-        room = (boxes[a][1] - boxes[a][0] + boxes[b][1] - boxes[b][0]) / 2 + air
+        room = (boxes[a][1] - boxes[a][0] + boxes[b][1] - boxes[b][0]) / 2 + gap
         far = apart > 1e-6
         # Along one axis at least they have to stay clear of each other.
         shares.append(float((room[far] / apart[far]).min()) if far.any() else 1.0)
@@ -248,7 +279,7 @@ def _nested(models: PartModels, places: Mapping[str, Place], kinds: Mapping[str,
     return False
 
 
-def _in_a_row(
+def _drawn_out(
     models: PartModels, places: Mapping[str, Place], groups: Sequence[Sequence[str]]
 ) -> dict[str, Place]:
     """Return the kinds drawn out along the shafts, each just clear of the one behind it in the first view."""
@@ -257,17 +288,17 @@ def _in_a_row(
     order = sorted(groups, key=lambda g: -_volume(models, places, g))
     base, rest = order[0], order[1:]
     rest = sorted(rest, key=lambda g: _level(models, places, g))
-    laid = {k: places[k] for k in base}
+    drawn = {k: places[k] for k in base}
     behind, out = base, 0.0
     for group in rest:
         while (
-            _covered(models, {k: laid[k] for k in behind}, _moved(places, group, out * front), view)
+            _covered(models, {k: drawn[k] for k in behind}, _moved(places, group, out * front), view)
             > MOST_COVERED
         ):
             out += models.extent_mm / _STEPS
-        laid.update(_moved(places, group, out * front))
+        drawn.update(_moved(places, group, out * front))
         behind = group
-    return {k: laid[k] for k in places}
+    return {k: drawn[k] for k in places}
 
 
 def _moved(places: Mapping[str, Place], keys: Sequence[str], by: Floats) -> dict[str, Place]:

@@ -10,8 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from ...geometry.frame import Floats, Place, Vec3, unit
+from ...geometry.frame import Floats, Place, Vec3, Z, unit
 from ...sequences.steps.plan import Leg, Move, Step
+from ...sequences.steps.travel_poses import Stretch, following, motion_at, outwards, turning_axis
 from ..engine.part_models import PartModels
 
 GAP_SHARE = 0.30
@@ -23,62 +24,78 @@ TOUCH = 0.006
 """Parts nearer than this share of the assembly's extent count as touching."""
 
 
-@dataclass(frozen=True)
-class DrawnTravel:
-    """One move of a step as drawn.
-
-    ``drawn`` are the places of its parts in the picture, ``seats`` those on the assembly. ``way`` runs from the drawn
-    offset to the seat (or back, for a removal) as offsets in mm; ``turn_deg`` is the turn on the way.
-    """
-
-    move: Move
-    drawn: Mapping[str, Place]
-    seats: Mapping[str, Place]
-    way: tuple[Vec3, ...]
-    turn_deg: float
-
-    @property
-    def offset(self) -> Vec3:
-        """Shift of the drawn parts away from their seats, mm."""
-        return self.way[0] if self.move.into else self.way[-1]
-
-    @property
-    def length_mm(self) -> float:
-        """Distance from drawn place to seat."""
-        return float(np.linalg.norm(self.offset))
-
-
 THREADED_DEG = 360.0
-"""A leg that turns this far or farther runs along a thread: how often it goes round is not told by the eye."""
+"""A leg that turns this far or farther runs along a thread: how often it goes round cannot be seen."""
 SHOWN_TURN_DEG = 120.0
 """What is shown of such a turn where it is seen in motion: more between two frames would seem to turn backwards."""
 TURNING_SHARE = 0.5
 """Least share of the time of a travel that goes to each leg that turns, so that the turn is seen."""
 
 
-def place_after(travel: DrawnTravel, key: str, share: float) -> Place:
-    """Return where the part ``key`` is after ``share`` (0 to 1) of the time of its travel."""
-    legs, way = travel.move.legs, travel.way
-    turns = [_shown_turn(leg.turn_deg) for leg in legs] or [0.0]
-    lengths = [float(np.linalg.norm(np.subtract(b, a))) for a, b in pairwise(way)]
-    times = [max(n, TURNING_SHARE * sum(lengths)) if t else n for n, t in zip(lengths, turns, strict=True)]
-    ends = np.cumsum(times) / (sum(times) or 1.0)
-    done = [
-        float(np.clip((share - end) / (time / sum(times)) + 1.0, 0.0, 1.0)) if time else 1.0
-        for end, time in zip(ends, times, strict=True)
-    ]
-    offset = np.array(way[0]) + sum(
-        f * np.subtract(b, a) for f, (a, b) in zip(done, pairwise(way), strict=True)
-    )
-    turned = sum(t * f for t, f in zip(turns, done, strict=True))
-    angle = turned - sum(turns) if travel.move.into else turned
-    seat = travel.seats[key]
-    at = Place.turn(angle, about=seat.shift) @ seat if angle else seat
-    return at.moved(float(offset[0]), float(offset[1]), float(offset[2]))
+@dataclass(frozen=True)
+class DrawnTravel:
+    """One move of a step as drawn.
+
+    ``drawn`` are the places of its parts in the picture, ``seats`` those on the assembly. ``path`` runs from the drawn
+    offset to the seat (or back, for a removal) as offsets in mm; ``turn_deg`` is the turn on it.
+    """
+
+    move: Move
+    drawn: Mapping[str, Place]
+    seats: Mapping[str, Place]
+    path: tuple[Vec3, ...]
+    turn_deg: float
+
+    @property
+    def offset(self) -> Vec3:
+        """Shift of the drawn parts away from their seats, mm."""
+        return self.path[0] if self.move.into else self.path[-1]
+
+    @property
+    def length_mm(self) -> float:
+        """Distance from drawn place to seat."""
+        return float(np.linalg.norm(self.offset))
+
+    @property
+    def turns_deg(self) -> tuple[float, ...]:
+        """Turn of each leg, in the order of the path."""
+        return tuple(leg.turn_deg for leg in self.move.legs) or (0.0,)
+
+    @property
+    def times(self) -> tuple[float, ...]:
+        """How long each leg takes in motion, in the order of the path: as its length, in mm, but longer for a turn."""
+        lengths = [math.dist(a, b) for a, b in pairwise(self.path)]
+        least = TURNING_SHARE * sum(lengths)
+        return tuple(max(n, least) if t else n for n, t in zip(lengths, self.turns_deg, strict=True))
+
+    def place_after(self, key: str, share: float, most_turn_deg: float | None = None) -> Place:
+        """Return where a part is after ``share`` (0 to 1) of the time of the travel.
+
+        Of a turn along a thread only ``most_turn_deg`` is shown, where it is given.
+        """
+        seat, into = self.seats[key], self.move.into
+        stretches = drawn_stretches(self.move.legs, into, self.path, seat, most_turn_deg)
+        outwards = 1.0 - share if into else share
+        return motion_at(stretches, outwards, self.times[::-1] if into else self.times) @ seat
 
 
-def _shown_turn(turn_deg: float) -> float:
-    return math.copysign(SHOWN_TURN_DEG, turn_deg) if abs(turn_deg) >= THREADED_DEG else turn_deg
+def drawn_stretches(
+    legs: Sequence[Leg], into: bool, path: Sequence[Vec3], seat: Place, most_turn_deg: float | None = None
+) -> list[Stretch]:
+    """Return the stretches of a part's drawn travel, outwards from its ``seat``; rest as in :class:`DrawnTravel`."""
+    stops = list(reversed(path)) if into else list(path)
+    stretches: list[Stretch] = []
+    for (leg, sign), (a, b) in zip(outwards(legs, into) or [(STRAIGHT, 1.0)], pairwise(stops), strict=True):
+        turn = leg.turn_deg
+        if most_turn_deg is not None and abs(turn) >= THREADED_DEG:
+            turn = math.copysign(most_turn_deg, turn)
+        slide = (b[0] - a[0], b[1] - a[1], b[2] - a[2])
+        stretches.append(following(stretches, slide, sign * turn, seat, turning_axis(leg, seat)))
+    return stretches
+
+
+STRAIGHT = Leg(Z)
+"""Stands for the leg of a travel that is to be found: it does not turn."""
 
 
 class Neighbours:
@@ -136,7 +153,7 @@ def share_a_cell(a: Floats, b: Floats, near: float) -> bool:
     return bool(np.isin(cells[0], cells[1]).any())
 
 
-def lay_travels(
+def drawn_travels(
     models: PartModels, step: Step, places: Mapping[str, Place], neighbours: Neighbours
 ) -> tuple[DrawnTravel, ...]:
     """Return how each move of ``step`` is drawn; ``places`` holds the seats of all parts.
@@ -148,7 +165,7 @@ def lay_travels(
     moving = set(step.moving)
     still = [k for k in step.present if k not in moving]
     order = range(len(step.moves))
-    laid: dict[int, DrawnTravel] = {}
+    found: dict[int, DrawnTravel] = {}
     drawn: list[Floats] = []
     for number in order if not step.moves or step.moves[0].into else reversed(order):
         move = step.moves[number]
@@ -157,38 +174,35 @@ def lay_travels(
             for k in still
             if any(neighbours.touch(k, places[k], m, places[m]) for m in move.parts)
         ]
-        laid[number] = _lay(models, move, places, touching + drawn)
-        drawn += [_points(models, key, place) for key, place in laid[number].drawn.items()]
-    return tuple(laid[n] for n in order)
+        found[number] = _drawn_travel(models, move, places, touching + drawn)
+        drawn += [_points(models, key, place) for key, place in found[number].drawn.items()]
+    return tuple(found[n] for n in order)
 
 
-def _lay(models: PartModels, move: Move, places: Mapping[str, Place], still: list[Floats]) -> DrawnTravel:
+def _drawn_travel(
+    models: PartModels, move: Move, places: Mapping[str, Place], still: list[Floats]
+) -> DrawnTravel:
+    """Return how ``move`` is drawn, clear of what stands ``still``, each (n, 3) mm."""
     front = models.front
     legs = move.legs or (Leg((-front[0], -front[1], -front[2]) if move.into else front),)
     seats = {k: places[k] for k in move.parts}
     points = np.concatenate([_points(models, k, p) for k, p in seats.items()])
     offset = np.zeros(3)
     stops = [offset]
-    turn = 0.0
-    # From the seat outwards: backwards through the legs of a fit, forwards through those of a removal.
-    for leg in reversed(legs) if move.into else legs:
-        out = np.array(unit(leg.direction)) * (-1.0 if move.into else 1.0)
+    for leg, sign in outwards(legs, move.into):
+        out = np.array(unit(leg.direction)) * sign
         distance = leg.distance_mm
         if distance is None:
             distance = distance_to_clear(points + offset, still, out, models.extent_mm)
         offset = offset + out * distance
         stops.append(offset)
-        turn += leg.turn_deg
     if move.into:
         stops.reverse()
-    drawn = {}
-    part_turn = turn % 360.0
-    for key, seat in seats.items():
-        about = (seat.shift[0], seat.shift[1], seat.shift[2])
-        back = Place.turn(-part_turn if move.into else part_turn, about=about) if part_turn else Place()
-        drawn[key] = (back @ seat).moved(float(offset[0]), float(offset[1]), float(offset[2]))
-    way = tuple((float(s[0]), float(s[1]), float(s[2])) for s in stops)
-    return DrawnTravel(move, drawn, seats, way, turn)
+    path = tuple((float(s[0]), float(s[1]), float(s[2])) for s in stops)
+    drawn = {
+        k: motion_at(drawn_stretches(legs, move.into, path, seat), 1.0) @ seat for k, seat in seats.items()
+    }
+    return DrawnTravel(move, drawn, seats, path, sum((leg.turn_deg for leg in legs), 0.0))
 
 
 def distance_to_clear(points: Floats, still: Sequence[Floats], out: Floats, extent_mm: float) -> float:
@@ -199,7 +213,7 @@ def distance_to_clear(points: Floats, still: Sequence[Floats], out: Floats, exte
     """
     if not still:
         return 0.0
-    sideways = across(out)
+    sideways = perpendiculars(out)
     along, flat = points @ out, points @ sideways.T
     length = float(np.ptp(along))
     clear = 0.0
@@ -221,7 +235,7 @@ def _points(models: PartModels, key: str, place: Place) -> Floats:
     return place.points(models.parts[key].mesh.joined_points)
 
 
-def across(direction: Floats) -> Floats:
+def perpendiculars(direction: Floats) -> Floats:
     """Return two unit vectors at right angles to ``direction``, rows of (2, 3)."""
     helper = np.eye(3)[int(np.argmin(np.abs(direction)))]
     a = np.cross(direction, helper)

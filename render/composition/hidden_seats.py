@@ -9,8 +9,8 @@ import numpy as np
 
 from ...geometry.frame import Floats, Place
 from ..engine.camera import Camera, View
-from ..engine.cutaways import HATCH_SHARE, Plane, cut_model
 from ..engine.part_models import PartModel, PartModels
+from ..engine.section_views import CuttingPlane, cut_model
 from ..engine.stage import Stage
 from .views import StepScene, outline_seen
 
@@ -24,6 +24,8 @@ LARGEST = 0.3
 """Parts larger than this share of the assembly's extent are seen well enough from outside."""
 ROUND = 1.5
 """Radius of what is taken in, as a multiple of the part's own."""
+HATCH_SHARE = 0.011
+"""Distance of hatch lines as a share of the height of what is looked at."""
 SUFFIX = "|cut"
 
 
@@ -33,17 +35,17 @@ class HiddenSeat:
 
     subject: tuple[str, ...]
     places: Mapping[str, Place]
-    plane: Plane
+    plane: CuttingPlane
     centre: Floats
     radius_mm: float
 
 
 def hidden_seat(
-    stage: Stage, scene: StepScene, camera: Camera, grid: int, rather: tuple[str, ...] | None = None
+    stage: Stage, scene: StepScene, camera: Camera, grid: int, preferred: tuple[str, ...] | None = None
 ) -> HiddenSeat | None:
     """Return the seat to show cut open, None where all seats are seen well enough or are too large.
 
-    Of several it is that of ``rather`` (parts that another close-up shows on their way, so that both tell of one
+    Of several it is that of ``preferred`` (parts that another close-up shows on their way, so that both tell of one
     place), or else the nearest to the eye: the least is cut away before it.
     """
     models = stage.models
@@ -59,9 +61,9 @@ def hidden_seat(
         seen = outline_seen(models.parts, ids, in_place, group, camera)
         if radius <= LARGEST * models.extent_mm and seen < HIDDEN:
             found.append((float(centre @ normal), seen, group, centre, radius))
-    found.sort(key=lambda f: (f[2] == rather, f[0]), reverse=True)
+    found.sort(key=lambda f: (f[2] == preferred, f[0]), reverse=True)
     for _, seen, group, centre, radius in found[:2]:
-        plane = Plane(_vec(normal), _vec(centre), models.front)
+        plane = CuttingPlane(_vec(centre), _vec(normal), models.front)
         near = {
             k: p for k, p in in_place.items() if _is_near(models.parts[k], p, centre, 1.3 * ROUND * radius)
         }
@@ -79,12 +81,12 @@ def _shown_by_cut(stage: Stage, seat: HiddenSeat, camera: Camera, grid: int) -> 
     places = {k: seat.places[k.removesuffix(SUFFIX)] for k in made}
     if not subject:
         return 0.0
-    stage.put_on(made.values())
+    stage.add_models(made.values())
     try:
         ids = stage.ids(places, near, grid)
         alone = stage.mask({k: places[k] for k in subject}, near, grid)
     finally:
-        stage.take_off()
+        stage.remove_models()
     area = float(ids.mask(subject).sum()) / max(1, int(alone.sum()))
     return min(outline_seen(made, ids, places, subject, near), area / LEAST_AREA * SHOWN)
 

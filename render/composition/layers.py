@@ -8,17 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ...geometry.frame import Floats
+from ...geometry.frame import Floats, Vec3
 from ..engine.camera import View, fit_camera
 from ..engine.part_models import PartModels
 from ..engine.stage import Stage
 
 ORDER_GRID = 500
 """Pixels across in the pictures that tell the order of the layers."""
+SLACK_SHARE = 0.004
+"""Heights that differ by less than this share of the assembly's extent are one."""
+COVERED = 0.93
+"""Equal parts of one of which less than this share is seen cover each other."""
 
 
 @dataclass(frozen=True)
@@ -65,84 +70,120 @@ def _cover_each_other(stage: Stage, keys: Sequence[str], view: View) -> bool:
     seen = stage.ids(places, camera, ORDER_GRID)
     for key in keys:
         alone = int(stage.mask({key: places[key]}, camera, ORDER_GRID).sum())
-        if int(seen.mask([key]).sum()) < 0.93 * alone:
+        if int(seen.mask([key]).sum()) < COVERED * alone:
             return True
     return False
 
 
+@dataclass(frozen=True)
+class _Relief:
+    """Heights of a layer along the front direction on a grid, (h, w) mm each: its foremost and rearmost surface.
+
+    Where the layer is not, ``top`` is minus and ``low`` plus infinity.
+    """
+
+    top: Floats
+    low: Floats
+
+    @property
+    def foot(self) -> float:
+        """Rearmost height."""
+        return float(self.low[np.isfinite(self.low)].min())
+
+    @property
+    def head(self) -> float:
+        """Foremost height."""
+        return float(self.top.max())
+
+    @property
+    def span(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """First and last (row, column) at which the layer is."""
+        there = np.argwhere(np.isfinite(self.top))
+        return there.min(axis=0), there.max(axis=0)
+
+
 def _in_order(stage: Stage, layers: list[Layer], first_fixed: bool) -> list[Layer]:
     """Return ``layers`` so that each leaves to the front past none of those after it, else by where they sit."""
+    slack = SLACK_SHARE * stage.models.extent_mm
+    reliefs = _reliefs(stage, layers)
+    slim = [all(is_slim(stage.models, key) for key in layer.keys) for layer in layers]
+    before: list[set[int]] = [set() for _ in layers]
+    for i, j in combinations(range(len(layers)), 2):
+        found = _precedence(i, j, layers, reliefs, slim, slack)
+        if found is not None:
+            first, later = found
+            before[later].add(first)
+    return [layers[n] for n in _sorted(layers, before, first_fixed, slack)]
+
+
+def _reliefs(stage: Stage, layers: Sequence[Layer]) -> list[_Relief]:
     models = stage.models
     front, up = models.front, models.up
     back = (-front[0], -front[1], -front[2])
     points = np.concatenate([m.place.points(m.mesh.joined_points) for m in models])
-    top: list[Floats] = []
-    low: list[Floats] = []
-    for layer in layers:
+
+    def heights(layer: Layer, direction: Vec3) -> Floats:
         places = {k: models.parts[k].place for k in layer.keys}
-        for heights, direction in ((top, front), (low, back)):
-            ids = stage.ids(places, fit_camera(View("", direction, up), points, 1.0), ORDER_GRID)
-            heights.append(np.where(ids.part >= 0, ids.near_mm, -np.inf))
+        ids = stage.ids(places, fit_camera(View("", direction, up), points, 1.0), ORDER_GRID)
+        return np.where(ids.part >= 0, ids.near_mm, -np.inf)
+
     # Seen from behind, left and right are changed and nearness counts the other way.
-    low = [-h[:, ::-1] for h in low]
-    slack = 0.004 * models.extent_mm
+    return [_Relief(heights(layer, front), -heights(layer, back)[:, ::-1]) for layer in layers]
 
-    def leaves(over: int, under: int) -> bool:
-        """Whether layer ``over`` can leave to the front without meeting ``under``."""
-        met = np.isfinite(top[under]) & np.isfinite(low[over]) & (top[under] > low[over] + slack)
-        inner = met[1:-1, 1:-1] & met[:-2, 1:-1] & met[2:, 1:-1] & met[1:-1, :-2] & met[1:-1, 2:]
-        return not inner.any()
 
-    count = len(layers)
-    before: list[set[int]] = [set() for _ in range(count)]
-    slim = [all(is_slim(models, key) for key in layer.keys) for layer in layers]
-    for i in range(count):
-        for j in range(i + 1, count):
-            j_over_i, i_over_j = leaves(j, i), leaves(i, j)
-            if j_over_i and not i_over_j:
-                before[j].add(i)
-            elif i_over_j and not j_over_i:
-                before[i].add(j)
-            elif j_over_i and i_over_j and _nested(top[i], low[i], top[j], low[j]):
-                if slim[i] == slim[j]:
-                    before[j].add(i)
-                else:
-                    pin, host = (i, j) if slim[i] else (j, i)
-                    if len(layers[host].keys) == 1 and _stands_out(top[pin], low[pin], top[host], low[host]):
-                        before[host].add(pin)
+def _precedence(
+    i: int,
+    j: int,
+    layers: Sequence[Layer],
+    reliefs: Sequence[_Relief],
+    slim: Sequence[bool],
+    slack_mm: float,
+) -> tuple[int, int] | None:
+    """Return which of two layers goes first and which later, None where it does not matter."""
+    i_leaves, j_leaves = _leaves(reliefs[i], reliefs[j], slack_mm), _leaves(reliefs[j], reliefs[i], slack_mm)
+    if i_leaves != j_leaves:
+        return (i, j) if j_leaves else (j, i)
+    if not i_leaves or not _nested(reliefs[i], reliefs[j]):
+        return None
+    if slim[i] == slim[j]:
+        return i, j
+    pin, host = (i, j) if slim[i] else (j, i)
+    fitted_by_it = len(layers[host].keys) == 1 and _stands_out(reliefs[pin], reliefs[host])
+    return (pin, host) if fitted_by_it else None
+
+
+def _leaves(one: _Relief, other: _Relief, slack_mm: float) -> bool:
+    """Return whether ``one`` can leave to the front without meeting ``other``; lines a pixel wide do not count."""
+    met = np.isfinite(other.top) & np.isfinite(one.low) & (other.top > one.low + slack_mm)
+    inner = met[1:-1, 1:-1] & met[:-2, 1:-1] & met[2:, 1:-1] & met[1:-1, :-2] & met[1:-1, 2:]
+    return not inner.any()
+
+
+def _sorted(
+    layers: Sequence[Layer], before: Sequence[set[int]], first_fixed: bool, slack_mm: float
+) -> list[int]:
+    """Return the numbers of the layers, each after those that go ``before`` it, else by where they sit."""
     order: list[int] = [0] if first_fixed else []
-    left = set(range(count)) - set(order)
+    left = set(range(len(layers))) - set(order)
     while left:
         free = [n for n in left if not (before[n] & left)] or list(left)
-        following = min(free, key=lambda n: (round(layers[n].level_mm / slack), n))
+        following = min(free, key=lambda n: (round(layers[n].level_mm / slack_mm), n))
         order.append(following)
         left.remove(following)
-    return [layers[n] for n in order]
+    return order
 
 
-def _nested(top_i: Floats, low_i: Floats, top_j: Floats, low_j: Floats) -> bool:
+def _nested(one: _Relief, other: _Relief) -> bool:
     """Return whether two layers sit at the same height, one within the other: the order of the parts then counts."""
-    high = min(float(top_i.max()), float(top_j.max()))
-    foot = max(_foot(low_i), _foot(low_j))
-    short = min(float(top.max()) - _foot(low) for top, low in ((top_i, low_i), (top_j, low_j)))
-    return high - foot > 0.5 * short
+    common = min(one.head, other.head) - max(one.foot, other.foot)
+    return common > 0.5 * min(one.head - one.foot, other.head - other.foot)
 
 
-def _stands_out(top_j: Floats, low_j: Floats, top_i: Floats, low_i: Floats) -> bool:
-    """Return whether layer j stands out of layer i in front and behind, and not beside it."""
-    (foot_j, head_j), (foot_i, head_i) = _extent(top_j), _extent(top_i)
-    beside = (foot_j < foot_i).any() or (head_j > head_i).any()
-    return not beside and float(top_j.max()) > float(top_i.max()) and _foot(low_j) < _foot(low_i)
-
-
-def _extent(top: Floats) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Return first and last (row, column) at which a layer is seen."""
-    there = np.argwhere(np.isfinite(top))
-    return there.min(axis=0), there.max(axis=0)
-
-
-def _foot(low: Floats) -> float:
-    return float(low[np.isfinite(low)].min())
+def _stands_out(pin: _Relief, host: _Relief) -> bool:
+    """Return whether the pin stands out of the host in front and behind, and not at its side."""
+    (pin_first, pin_last), (first, last) = pin.span, host.span
+    aside = (pin_first < first).any() or (pin_last > last).any()
+    return not aside and pin.head > host.head and pin.foot < host.foot
 
 
 def is_slim(models: PartModels, key: str) -> bool:

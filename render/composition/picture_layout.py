@@ -25,10 +25,14 @@ PLAN_WIDTH = 128
 """Width of the grid on which room is sought."""
 EDGE = 0.045
 """Margin of the scene in its frame."""
-LEAST_PUSH = 0.03
-"""It is not pushed by less than this share of the frame for the sake of a close-up."""
+LEAST_MOVE = 0.03
+"""It is not moved by less than this share of the frame for the sake of a close-up."""
 SHRINK = (0.9, 0.8, 0.72)
 """How small the scene may be drawn to make room for a close-up."""
+SEAT_MAGNIFICATION = 1.3
+"""Least magnification of a seat that is cut open."""
+SWEEP_STEPS, MOST_SWEPT = 8, 0.35
+"""Steps in which a travel is followed, and the share of the picture above which it is not kept free."""
 
 
 @dataclass(frozen=True)
@@ -48,11 +52,48 @@ class Layout:
     close_ups: tuple[CloseUp, ...] = ()
 
 
-def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSettings) -> Layout:
+@dataclass(frozen=True)
+class _Wish:
+    """Close-ups that would be well to have, and how many of :data:`SHRINK` may be tried to make room for them."""
+
+    subject: tuple[str, ...] | None
+    """The parts to show large on their way."""
+    seat: HiddenSeat | None
+    """The seat to show cut open."""
+    shrinks: int
+
+
+@dataclass(frozen=True)
+class _Areas:
+    """What takes up the picture, (h, w) bool: ``taken`` must stay free of close-ups, ``context`` only stands by."""
+
+    taken: NDArray[np.bool_]
+    context: NDArray[np.bool_]
+
+    @property
+    def content(self) -> NDArray[np.bool_]:
+        """All that is in the picture."""
+        return self.taken | self.context
+
+
+def make_layout(stage: Stage, scene: StepScene, view: View, settings: PictureSettings) -> Layout:
     """Return the layout of ``scene``: as large as can be, or a little smaller where a close-up needs the room."""
     aspect = settings.width / settings.height
     camera = fit_camera(view, scene_points(stage.models, scene), aspect, EDGE)
     ids = stage.ids(scene.places, camera, PLAN_WIDTH)
+    wishes = _wishes(stage, scene, camera, ids, settings)
+    if not wishes:
+        return Layout(camera)
+    wanted = ids.mask(scene.keys)
+    areas = _Areas(wanted | _swept(scene, stage, camera, ids), (ids.part >= 0) & ~wanted)
+    layouts = (_layout_with(stage, scene, wish, camera, areas) for wish in wishes)
+    return next((layout for layout in layouts if layout is not None), Layout(camera))
+
+
+def _wishes(
+    stage: Stage, scene: StepScene, camera: Camera, ids: Ids, settings: PictureSettings
+) -> list[_Wish]:
+    """Return which close-ups the picture should have, the best first; none where it tells all without."""
     parts = stage.models.parts
     visible = {k: outline_seen(parts, ids, scene.places, g, camera) for g in scene.wanted for k in g}
     states: dict[str, State] = dict.fromkeys(scene.places, "context")
@@ -60,25 +101,31 @@ def lay_out(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
     seat = hidden_seat(stage, scene, camera, PLAN_WIDTH, subject) if settings.cut_aways else None
     if seat is not None and not scene.travels:
         subject = None  # what is looked at in its seat is shown once, cut open
-    wishes: list[tuple[tuple[str, ...] | None, HiddenSeat | None, int]] = [(subject, seat, len(SHRINK))]
-    if subject is not None and seat is not None:
-        # Two close-ups are not worth drawing the whole much smaller.
-        wishes = [(subject, seat, 1), (subject, None, len(SHRINK)), (None, seat, len(SHRINK))]
-    wanted = ids.mask(scene.keys)
-    taken, context = wanted | _swept(scene, stage, camera, ids), (ids.part >= 0) & ~wanted
-    slack = _slack(taken | context)
-    for one, two, steps in wishes if subject is not None or seat is not None else []:
-        for pushes in _pushes(steps, slack):
-            found = []
-            for push in pushes:
-                moved = push.camera(camera)
-                close_ups = _find_room(stage, scene, one, two, moved, push.mask(taken), push.mask(context))
-                if close_ups:
-                    layout = Layout(moved, close_ups)
-                    found.append(_centred(layout, push.mask(taken | context)) if push.right else layout)
-            if found:  # the first with the largest discs
-                return max(found, key=lambda layout: sum(c.disc.radius for c in layout.close_ups))
-    return Layout(camera)
+    if subject is None and seat is None:
+        return []
+    if subject is None or seat is None:
+        return [_Wish(subject, seat, len(SHRINK))]
+    # Two close-ups are not worth drawing the whole much smaller.
+    return [_Wish(subject, seat, 1), _Wish(subject, None, len(SHRINK)), _Wish(None, seat, len(SHRINK))]
+
+
+def _layout_with(stage: Stage, scene: StepScene, wish: _Wish, camera: Camera, areas: _Areas) -> Layout | None:
+    """Return the layout with all close-ups of ``wish``, None where they find no room.
+
+    Of what is tried together the first with the largest discs is taken.
+    """
+    for framings in _framings(wish.shrinks, _margins(areas.content)):
+        found = []
+        for framing in framings:
+            framed = framing.camera(camera)
+            moved = _Areas(framing.mask(areas.taken), framing.mask(areas.context))
+            close_ups = _find_room(stage, scene, wish, framed, moved)
+            if close_ups:
+                layout = Layout(framed, close_ups)
+                found.append(_centred(layout, framing.mask(areas.content)) if framing.right else layout)
+        if found:
+            return max(found, key=lambda layout: sum(c.disc.radius for c in layout.close_ups))
+    return None
 
 
 def _centred(layout: Layout, content: NDArray[np.bool_]) -> Layout:
@@ -94,7 +141,7 @@ def _centred(layout: Layout, content: NDArray[np.bool_]) -> Layout:
     return Layout(moved, tuple(replace(c, disc=c.disc.moved(by)) for c in layout.close_ups))
 
 
-def _slack(content: NDArray[np.bool_]) -> tuple[float, float]:
+def _margins(content: NDArray[np.bool_]) -> tuple[float, float]:
     """Return how much narrower and lower than a frame filled by it ``content`` (h, w) is, as shares at one side."""
     spans = [np.flatnonzero(content.any(axis=axis)) for axis in (0, 1)]
     free = [min(int(s[0]), n - 1 - int(s[-1])) / n for s, n in zip(spans, content.shape[::-1], strict=True)]
@@ -102,22 +149,22 @@ def _slack(content: NDArray[np.bool_]) -> tuple[float, float]:
 
 
 @dataclass(frozen=True)
-class _Push:
-    """The scene drawn ``shrink`` times as large and pushed to a side or corner: -1, 0 or 1 to the right and down.
+class _Framing:
+    """The scene drawn ``shrink`` times as large and moved to a side or corner: -1, 0 or 1 to the right and down.
 
-    ``slack`` is the room that the scene leaves free anyhow beside it and above it, as shares of the frame.
+    ``margins`` is the room that the scene leaves free anyhow beside it and above it, as shares of the frame.
     """
 
     shrink: float = 1.0
     right: int = 0
     down: int = 0
-    slack: tuple[float, float] = (0.0, 0.0)
+    margins: tuple[float, float] = (0.0, 0.0)
 
     @property
     def free(self) -> tuple[float, float]:
-        """How far it may be pushed, across and down, as shares of the frame before it shrinks."""
+        """How far it may be moved, across and down, as shares of the frame before it shrinks."""
         more = (1.0 / self.shrink - 1.0) / 2.0
-        return more + self.slack[0], more + self.slack[1]
+        return more + self.margins[0], more + self.margins[1]
 
     def camera(self, camera: Camera) -> Camera:
         """Return the camera that shows the scene so."""
@@ -128,58 +175,60 @@ class _Push:
         return replace(camera, centre=centre, height_mm=camera.height_mm / self.shrink)
 
     def mask(self, mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
-        """Return ``mask`` (h, w) of the scene as it was, as that of the pushed scene."""
+        """Return ``mask`` (h, w) of the scene as it was, as that of the moved scene."""
         found = mask
-        for axis, push in ((0, self.down * self.free[1]), (1, self.right * self.free[0])):
+        for axis, by in ((0, self.down * self.free[1]), (1, self.right * self.free[0])):
             count = mask.shape[axis]
             at = (np.arange(count) + 0.5) / count
-            source = np.floor((0.5 + (at - 0.5) / self.shrink - push) * count).astype(int)
+            source = np.floor((0.5 + (at - 0.5) / self.shrink - by) * count).astype(int)
             inside = (source >= 0) & (source < count)
             found = np.take(found, np.clip(source, 0, count - 1), axis=axis)
             found = found & (inside[:, None] if axis == 0 else inside[None, :])
         return found
 
 
-def _pushes(steps: int, slack: tuple[float, float]) -> Iterator[list[_Push]]:
-    """Yield what is tried together: the scene as large as it is, then ``steps`` times smaller and smaller.
+def _framings(shrinks: int, margins: tuple[float, float]) -> Iterator[list[_Framing]]:
+    """Yield what is tried together: the scene as large as it is, then ``shrinks`` times smaller and smaller.
 
-    At full size it may be pushed to the side into room that it leaves free anyhow, smaller to sides and corners too.
+    At full size it may be moved to the side into room that it leaves free anyhow, smaller to sides and corners too.
     """
-    beside = [_Push(1.0, right, 0, slack) for right in (-1, 1)] if slack[0] > LEAST_PUSH else []
-    yield [_Push(), *beside]
-    for shrink in SHRINK[:steps]:
+    aside = [_Framing(1.0, right, 0, margins) for right in (-1, 1)] if margins[0] > LEAST_MOVE else []
+    yield [_Framing(), *aside]
+    for shrink in SHRINK[:shrinks]:
         for right, down in ((-1, 0), (1, 0), (-1, 1), (1, 1), (-1, -1), (1, -1)):
-            yield [_Push(shrink, right, down, slack)]
+            yield [_Framing(shrink, right, down, margins)]
 
 
 def _find_room(
-    stage: Stage,
-    scene: StepScene,
-    subject: tuple[str, ...] | None,
-    seat: HiddenSeat | None,
-    camera: Camera,
-    taken: NDArray[np.bool_],
-    context: NDArray[np.bool_],
+    stage: Stage, scene: StepScene, wish: _Wish, camera: Camera, areas: _Areas
 ) -> tuple[CloseUp, ...]:
     """Return the close-ups wished for, placed in this camera; none if there is not room for all of them."""
     found: list[CloseUp] = []
-    if subject is not None:
-        box = frame_box(stage.models.parts, scene.places, subject, camera)
-        seats = {k: s for t in scene.travels for k, s in t.seats.items() if k in subject and t.length_mm > 0}
-        also = frame_box(stage.models.parts, seats, list(seats), camera) if seats else None
-        disc = find_disc(taken, context, *close_up_of(box, also, camera.aspect))
+    taken = areas.taken
+    if wish.subject is not None:
+        disc = find_disc(taken, areas.context, *_around_subject(stage, scene, wish.subject, camera))
         if disc is None:
             return ()
-        found.append(CloseUp(disc, subject))
+        found.append(CloseUp(disc, wish.subject))
         taken = taken | _disc_mask(disc, taken)
-    if seat is not None:
-        x, y, _ = camera.project(seat.centre)[0].tolist()
-        radius = seat.radius_mm / camera.width_mm
-        disc = find_disc(taken, context, (x, y), radius, least_magnification=1.3)
+    if wish.seat is not None:
+        x, y, _ = camera.project(wish.seat.centre)[0].tolist()
+        radius = wish.seat.radius_mm / camera.width_mm
+        disc = find_disc(taken, areas.context, (x, y), radius, least_magnification=SEAT_MAGNIFICATION)
         if disc is None:
             return ()
-        found.append(CloseUp(disc, seat.subject, seat))
+        found.append(CloseUp(disc, wish.seat.subject, wish.seat))
     return tuple(found)
+
+
+def _around_subject(
+    stage: Stage, scene: StepScene, subject: Sequence[str], camera: Camera
+) -> tuple[tuple[float, float], float]:
+    """Return centre and radius of what a close-up of ``subject`` takes in, its seat among it where that is near."""
+    box = frame_box(stage.models.parts, scene.places, subject, camera)
+    seats = {k: s for t in scene.travels for k, s in t.seats.items() if k in subject and t.length_mm > 0}
+    also = frame_box(stage.models.parts, seats, list(seats), camera) if seats else None
+    return close_up_of(box, also, camera.aspect)
 
 
 def _disc_mask(disc: Disc, like: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -206,14 +255,15 @@ def _swept(scene: StepScene, stage: Stage, camera: Camera, ids: Ids) -> NDArray[
     height, width = ids.part.shape
     page = Image.new("L", (width, height), 0)
     pen = ImageDraw.Draw(page)
-    for travel in scene.travels:
-        for key, place in travel.drawn.items():
-            a = frame_box(stage.models.parts, {key: place}, [key], camera)
-            b = frame_box(stage.models.parts, travel.seats, [key], camera)
-            for n in range(9):
-                t = n / 8
-                l_, o, r, u = (p + (q - p) * t for p, q in zip(a, b, strict=True))
-                pen.rectangle((l_ * width - 1, o * height - 1, r * width + 1, u * height + 1), fill=255)
-    # Only the way of parts small in the picture is kept free: a large part's own area is kept by itself.
-    way = np.asarray(page) > 0
-    return way if way.mean() < 0.35 else np.zeros_like(way)
+    parts = stage.models.parts
+    for key, place, seat in ((k, p, t.seats[k]) for t in scene.travels for k, p in t.drawn.items()):
+        a, b = (frame_box(parts, {key: at}, [key], camera) for at in (place, seat))
+        for n in range(SWEEP_STEPS + 1):
+            share = n / SWEEP_STEPS
+            left, top, right, foot = (p + (q - p) * share for p, q in zip(a, b, strict=True))
+            pen.rectangle(
+                (left * width - 1, top * height - 1, right * width + 1, foot * height + 1), fill=255
+            )
+    # Only the travel of parts small in the picture is kept free: a large part's own area is kept by itself.
+    swept = np.asarray(page) > 0
+    return swept if swept.mean() < MOST_SWEPT else np.zeros_like(swept)

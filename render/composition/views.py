@@ -10,8 +10,8 @@ import numpy as np
 from ...geometry.frame import Floats, Place, Vec3
 from ..drawing.measure import visible_outline
 from ..engine.camera import Camera, View, fit_camera, sensible_views
-from ..engine.contours import make_contour
 from ..engine.grid import Ids
+from ..engine.line_work import silhouette
 from ..engine.part_models import PartModel, PartModels
 from ..engine.stage import Stage
 from .drawn_travel import DrawnTravel
@@ -102,7 +102,7 @@ class ViewChooser:
             shares.append(share)
         return min(shares)
 
-    def worth(self, scene: StepScene, view: View) -> float:
+    def score(self, scene: StepScene, view: View) -> float:
         """Return how well ``view`` shows the step, 0 to 1: unhidden outline, and travel that is seen at length.
 
         Above :data:`WELL_SEEN` nothing is gained: what is seen well enough is no reason to change the view.
@@ -124,24 +124,24 @@ class ViewChooser:
         candidates = list(self.views)
         if preferred is not None:
             candidates = [preferred, *(v for v in candidates if v != preferred)]
-        best, best_worth = candidates[0], -1.0
+        best, best_score = candidates[0], -1.0
         for place, view in enumerate(candidates):
             bonus = hold_bonus if view == preferred else -ORDER_BONUS * place
             if view != preferred and float(view.axes[2] @ np.array(view.up)) < 0:
                 bonus -= BELOW_COST
             if view == self.views[0]:
                 bonus = max(bonus, HOME_BONUS)
-            if 1.0 + bonus <= best_worth:
+            if 1.0 + bonus <= best_score:
                 continue
-            worths = [self.worth(s, view) for s in deciding] or [1.0]
-            value = bonus + 0.5 * min(worths) + 0.5 * float(np.mean(worths))
-            if value > best_worth + 1e-9:
-                best, best_worth = view, value
+            scores = [self.score(s, view) for s in deciding] or [1.0]
+            value = bonus + 0.5 * min(scores) + 0.5 * float(np.mean(scores))
+            if value > best_score + 1e-9:
+                best, best_score = view, value
         return best
 
     def choose_for_step(self, scene: StepScene, held: View, hold_above: float) -> View:
         """Return ``held``, the view of the section, or another where that one hides what matters in this step."""
-        if self.visibility(scene, held) >= hold_above and _from_before(scene, held):
+        if self.visibility(scene, held) >= hold_above and _from_in_front(scene, held):
             return held
         return self.choose([scene], held)
 
@@ -180,7 +180,7 @@ def outline_seen(
     for key in keys:
         place = places[key]
         turned = np.array(place.rotation).T @ eye
-        lines = make_contour(parts[key].mesh, (float(turned[0]), float(turned[1]), float(turned[2])))
+        lines = silhouette(parts[key].mesh, (float(turned[0]), float(turned[1]), float(turned[2])))
         if not len(lines):
             continue
         ends = camera.project(place.points(lines.reshape(-1, 3)))[:, :2] * (width, height)
@@ -193,7 +193,7 @@ def outline_seen(
     return seen / total if total else 0.0
 
 
-def _from_before(scene: StepScene, view: View) -> bool:
+def _from_in_front(scene: StepScene, view: View) -> bool:
     """Return whether no part comes from behind what it goes onto."""
     return all(
         t.length_mm == 0 or float(view.axes[2] @ np.array(t.offset)) > -0.1 * t.length_mm

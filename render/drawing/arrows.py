@@ -13,6 +13,8 @@ from PIL import Image, ImageDraw
 from ..engine.material_styles import PAPER, Rgb, colour_bytes
 
 Point = tuple[float, float]
+TRAVEL_WIDTH, TRAVEL_HEAD = 7.0, 36.0
+"""Width of a travel arrow's line and length of its head, px of a picture 1600 wide."""
 OVER = 4
 """Oversampling of the flat drawing, each way."""
 STRAIGHT = 0.01
@@ -67,7 +69,7 @@ def stroke(points: Sequence[Point], width: float) -> list[Sequence[Point]]:
     """Return the polygons of a line of ``width`` through ``points``: one a segment, a disc at inner joints."""
     shapes: list[Sequence[Point]] = []
     half = width / 2.0
-    points = without_straight_joints(points)
+    points = without_collinear(points)
     for (x0, y0), (x1, y1) in pairwise(points):
         length = math.hypot(x1 - x0, y1 - y0)
         if length < 1e-9:
@@ -79,10 +81,10 @@ def stroke(points: Sequence[Point], width: float) -> list[Sequence[Point]]:
     return shapes
 
 
-def without_straight_joints(points: Sequence[Point]) -> Sequence[Point]:
+def without_collinear(points: Sequence[Point]) -> Sequence[Point]:
     """Return ``points`` without those at which the line goes straight on, to a hundredth of a pixel or so.
 
-    >>> without_straight_joints([(0.0, 0.0), (1.0, 1.0), (2.0, 2.0), (2.0, 3.0)])
+    >>> without_collinear([(0.0, 0.0), (1.0, 1.0), (2.0, 2.0), (2.0, 3.0)])
     [(0.0, 0.0), (2.0, 2.0), (2.0, 3.0)]
     """
     if len(points) < 3:
@@ -169,7 +171,7 @@ def arc_points(
     ]
 
 
-def open_runs(points: Sequence[Point], seen: NDArray[np.bool_]) -> list[tuple[bool, list[Point]]]:
+def visibility_runs(points: Sequence[Point], seen: NDArray[np.bool_]) -> list[tuple[bool, list[Point]]]:
     """Return ``points`` cut where ``seen`` changes, each run with whether it is seen; runs share their end points."""
     runs: list[tuple[bool, list[Point]]] = []
     for point, visible in zip(points, seen.tolist(), strict=True):
@@ -195,7 +197,7 @@ def draw_arrow(
     """
     shaft = shorten(points, head * 0.8)
     overlay.polygons(arrow_shapes(points, width * BORDER, head * 1.18), PAPER, 0.9)
-    for visible, run in open_runs(shaft, seen[: len(shaft)]):
+    for visible, run in visibility_runs(shaft, seen[: len(shaft)]):
         if visible:
             overlay.line(run, width, colour)
         else:

@@ -104,7 +104,7 @@ def finish(
     shade: NDArray[np.float32] | None,
     pane: tuple[float, float, float, float] | None = None,
 ) -> Image.Image:
-    """Return the reduced picture with contact shading laid on.
+    """Return the reduced picture with contact shading applied.
 
     Where the picture is a pane of that which ``shade`` is of, ``pane`` is its place on the grid of ``shade``.
     """

@@ -165,7 +165,7 @@ def disc_camera(camera: Camera, disc: Disc) -> Camera:
     return Camera(camera.view, (float(c[0]), float(c[1]), float(c[2])), side, 1.0)
 
 
-def lay_disc(image: Image.Image, close_up: Image.Image, disc: Disc) -> None:
+def draw_inset(image: Image.Image, close_up: Image.Image, disc: Disc) -> None:
     """Compose ``close_up`` (square) into ``image`` as a disc, with rings and the two lines that tie it."""
     width, height = image.size
     scale = width / REFERENCE_WIDTH

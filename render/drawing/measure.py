@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ...geometry.frame import Place, Vec3
+from ...geometry.frame import Floats, Place, Vec3
 from ..engine.camera import Camera
 from ..engine.grid import Ids
 from ..engine.stage import Stage
@@ -21,6 +22,14 @@ def outline(mask: Mask) -> Mask:
     padded = np.pad(mask, 1)
     inner = padded[:-2, 1:-1] & padded[2:, 1:-1] & padded[1:-1, :-2] & padded[1:-1, 2:]
     return mask & ~inner
+
+
+def values_at(grid: NDArray[Any], points: Floats) -> NDArray[Any]:
+    """Return what ``grid`` (h, w) holds at ``points`` (n, 2 or more), fractions; beyond it as at its border."""
+    height, width = grid.shape
+    x = np.clip((points[:, 0] * width).astype(int), 0, width - 1)
+    y = np.clip((points[:, 1] * height).astype(int), 0, height - 1)
+    return np.asarray(grid[y, x])
 
 
 def visible_outline(ids: Ids, alone: Mask, keys: Sequence[str]) -> float:

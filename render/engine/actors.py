@@ -9,8 +9,8 @@ import numpy as np
 from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.tessellation import Ints
 from .camera import Camera
-from .contours import edge_segments, edge_spacing, make_contour, make_ribbons
 from .light import on_sphere, sphere_texture
+from .line_work import edge_segments, edge_spacing, make_ribbons, silhouette
 from .material_styles import MaterialStyle, Rgb, Role, part_style
 from .part_models import PartModel
 
@@ -73,7 +73,7 @@ class PartActors:
         seen_from = tuple(round(c, 9) for c in own)
         if seen_from != self._seen_from:
             self._seen_from = seen_from
-            self.outline.segments = make_contour(self._model.mesh, own)
+            self.outline.segments = silhouette(self._model.mesh, own)
         # Lines stand a little nearer than their faces; the rounding of a part hides the inner half of its outline. A
         # ghost's outline stands far behind, so that only the outermost line is left.
         outline = min(1.7 * style.outline * scale, MOST_OUTLINE * self._thickness_mm / pixel_mm)
@@ -101,13 +101,13 @@ class PartActors:
 
 
 class Lines:
-    """Line segments of one part as ribbons, laid anew only when view or width changed."""
+    """Line segments of one part as ribbons, made anew only when view or width changed."""
 
     def __init__(self, segments: Floats, spacing_mm: Floats | None = None) -> None:
         import pyvista as pv
 
         self.segments, self._spacing_mm = segments, spacing_mm
-        self._laid: tuple[object, ...] = ()
+        self._shown_as: tuple[object, ...] = ()
         self.actor = _actor(pv.PolyData())
         self.actor.GetProperty().LightingOff()
 
@@ -120,7 +120,7 @@ class Lines:
         if not visible:
             return
         wanted = (id(self.segments), tuple(round(c, 9) for c in eye), round(width_mm, 7))
-        if wanted != self._laid:
+        if wanted != self._shown_as:
             widths = np.full(len(self.segments), width_mm)
             if self._spacing_mm is not None:
                 widths = np.minimum(widths, CROWDED * self._spacing_mm)
@@ -131,7 +131,7 @@ class Lines:
                     cast(Any, points.astype(np.float32)), cast(Any, triangles)
                 )
             self.actor.GetMapper().SetInputData(data)
-            self._laid = wanted
+            self._shown_as = wanted
         self.actor.SetUserMatrix(vtk_matrix(matrix))
         self.actor.GetProperty().SetColor(*colour)
 

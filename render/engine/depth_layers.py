@@ -1,4 +1,4 @@
-"""Drawings with their depth, to be laid into each other: what stands still is drawn once, what travels is shifted."""
+"""Drawings with their depth, to be composited: what stands still is drawn once, what travels is shifted."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ Pane = tuple[int, int, int, int]
 
 @dataclass(frozen=True)
 class DepthLayer:
-    """A drawing with its depth, to lay into others: ``pixels`` (h, w, 3) uint8, ``depth`` (h, w) 0 near to 1 far."""
+    """A drawing with its depth, to be composited: ``pixels`` (h, w, 3) uint8, ``depth`` (h, w) 0 near to 1 far."""
 
     pixels: Pixels
     depth: NDArray[np.float32]
 
-    def with_laid(self, other: DepthLayer, right: int = 0, down: int = 0, nearer: float = 0.0) -> DepthLayer:
-        """Return this with ``other`` laid on it; of what meets, ``other`` is seen.
+    def composited(self, other: DepthLayer, right: int = 0, down: int = 0, nearer: float = 0.0) -> DepthLayer:
+        """Return this composited with ``other``, the nearer in front; of what meets, ``other`` is seen.
 
         Its upper left corner comes to lie ``right`` and ``down`` pixels from that of this, its depth is lessened by
         ``nearer``; what leaves the drawing is lost.
@@ -36,11 +36,11 @@ class DepthLayer:
         depth = other.depth[own_rows, own_columns]
         there = depth < 1.0
         depth = depth - np.float32(nearer)
-        laid = DepthLayer(self.pixels.copy(), self.depth.copy())
-        over = there & (depth <= laid.depth[rows, columns])
-        laid.pixels[rows, columns][over] = other.pixels[own_rows, own_columns][over]
-        laid.depth[rows, columns][over] = depth[over]
-        return laid
+        result = DepthLayer(self.pixels.copy(), self.depth.copy())
+        over = there & (depth <= result.depth[rows, columns])
+        result.pixels[rows, columns][over] = other.pixels[own_rows, own_columns][over]
+        result.depth[rows, columns][over] = depth[over]
+        return result
 
     def pane(self, box: Pane, supersample: int) -> DepthLayer:
         """Return the pane ``box`` of it, in pixels of the finished picture."""

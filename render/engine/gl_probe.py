@@ -71,7 +71,7 @@ def ensure_graphics() -> str:
     Raises:
         NoGraphics: if nothing can be drawn; names the packages to install.
     """
-    attempts = _attempts()
+    attempts = probe_windows()
     if attempts and attempts[-1].works:
         window = attempts[-1].window
         if window:
@@ -92,7 +92,7 @@ def no_graphics_message(platform: str, attempts: tuple[Attempt, ...]) -> str:
 
 
 @lru_cache(maxsize=1)
-def _attempts() -> tuple[Attempt, ...]:
+def probe_windows() -> tuple[Attempt, ...]:
     """Try the kinds of window in order; the last one in the result works, or none does."""
     done: list[Attempt] = []
     for window in _windows():

@@ -1,4 +1,4 @@
-"""Light that travels with the eye: laid on surfaces as a picture of a lit sphere, one of each material.
+"""Light that travels with the eye: mapped onto surfaces as a picture of a lit sphere, one of each material.
 
 All light comes from afar and the projection is parallel, so the colour of a spot depends on nothing but how its normal
 lies to the eye. It is reckoned once for all normals, by Phong's formula, and then only looked up: in less than half the

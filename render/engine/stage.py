@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from types import TracebackType
+from typing import Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,7 +55,7 @@ class Stage:
         self._actors: dict[str, PartActors] = {}
         self._extra: dict[str, PartModel] = {}
 
-    def __enter__(self) -> Stage:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(
@@ -70,19 +71,19 @@ class Stage:
         self._grid.close()
 
     def model(self, key: str) -> PartModel:
-        """Return the model shown under ``key``: a part, or one put on with :meth:`put_on`."""
+        """Return the model shown under ``key``: a part, or one put on with :meth:`add_models`."""
         return self._extra.get(key) or self.models.parts[key]
 
     def has(self, key: str) -> bool:
         """Return whether anything is shown under ``key``."""
         return key in self._extra or key in self.models.parts
 
-    def put_on(self, models: Iterable[PartModel]) -> None:
+    def add_models(self, models: Iterable[PartModel]) -> None:
         """Put models of the moment on the stage, such as parts cut open, under keys of their own."""
         self._extra.update({m.key: m for m in models})
 
-    def take_off(self) -> None:
-        """Take off the stage what :meth:`put_on` has put there."""
+    def remove_models(self) -> None:
+        """Take off the stage what :meth:`add_models` has put there."""
         for key in self._extra:
             self._actors.pop(key, None)
             self._grid.forget(key)
@@ -123,8 +124,8 @@ class Stage:
     ) -> Callable[[], Pixels]:
         """Begin to draw the pane ``box`` of a picture of ``size`` (width, height), no larger than the stage's.
 
-        It is drawn beside what is done next; what is returned gives the pixels, and is to be called before any other
-        picture is drawn. Lines are scaled for a page ``page_width`` wide (the picture's width if left out).
+        It is drawn in parallel with what is done next; what is returned gives the pixels, to be called before any
+        other picture is drawn. Lines are scaled for a page ``page_width`` wide (the picture's width if left out).
         """
         left, top, right, foot = box
         part = camera.part(left / size[0], top / size[1], right / size[0], foot / size[1])
@@ -133,7 +134,7 @@ class Stage:
         self._grid.window.make_current()  # with that the other window sets to work on all that it was told
         return lambda: self._picture.read((right - left) * over, (foot - top) * over)
 
-    def sheet(
+    def draw_layer(
         self, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int], box: Pane
     ) -> DepthLayer:
         """Return the pane ``box`` of a picture of ``size`` (width, height), no larger than the stage's, with its depth.
@@ -145,7 +146,7 @@ class Stage:
         return DepthLayer(pixels, self._picture.read_depth(wide, high))
 
     def depth_of(self, mm: float, camera: Camera) -> float:
-        """Return by how much something is less deep in a sheet of ``camera`` when it is ``mm`` nearer."""
+        """Return by how much something is less deep in a layer of ``camera`` when it is ``mm`` nearer."""
         return mm / (DEPTH_SHARE * self._reach(camera))
 
     def _draw(

@@ -51,7 +51,7 @@ class Window:
         return reach * DEPTH_SHARE
 
     def render(self) -> None:
-        """Have all drawn; the work is done when it is read, or beside other work once another window is current."""
+        """Have all drawn; the work is done when it is read, or in parallel once another window is current."""
         self.window.Render()
 
     def make_current(self) -> None:

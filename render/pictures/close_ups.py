@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from ...geometry.frame import Place, Vec3
 from ..composition.hidden_seats import SUFFIX, HiddenSeat, cut_open
 from ..composition.picture_layout import CloseUp, frame_box
 from ..composition.views import StepScene
-from ..drawing.insets import disc_camera, lay_disc
+from ..drawing.insets import disc_camera, draw_inset
 from ..drawing.manifest import Inset, PartSeen, State
 from ..drawing.measure import measure_visible, parts_seen
 from ..drawing.settings import PictureSettings
@@ -17,7 +18,17 @@ from ..engine.stage import Shown, Stage
 from .frames import Frame, take_frame
 
 
-def lay_close_up(
+@dataclass(frozen=True)
+class _Taken:
+    """A close-up's frame, what is seen in it by part, how much of its subject's outline, and where the parts are."""
+
+    frame: Frame
+    seen: Mapping[str, PartSeen]
+    visible: float
+    places: Mapping[str, Place]
+
+
+def draw_close_up(
     frame: Frame,
     stage: Stage,
     scene: StepScene,
@@ -31,21 +42,11 @@ def lay_close_up(
     camera = disc_camera(frame.camera, disc)
     side = 2 * round(disc.radius * frame.image.width)
     if close_up.seat is not None:
-        close, seen, visible = _take_cut(stage, close_up.seat, shown, camera, settings, side)
-        places: Mapping[str, Place] = close_up.seat.places
+        taken = _take_cut(stage, close_up.seat, shown, camera, settings, side)
     else:
-        close = take_frame(stage, scene, shown, camera, settings, (side, side))
-        shares = measure_visible(stage, close.ids, scene.places, [subject], camera)
-        states: dict[str, State] = {
-            k: s.role if s.role in ("moving", "focus") else "context" for k, s in shown.items()
-        }
-        seen, visible, places = (
-            parts_seen(close.ids, states, shares, moved),
-            min(shares.values()),
-            scene.places,
-        )
-    lay_disc(frame.image, close.image, disc)
-    box = frame_box(stage.models.parts, places, subject, camera)
+        taken = _take_whole(stage, scene, shown, moved, subject, camera, settings, side)
+    draw_inset(frame.image, taken.frame.image, disc)
+    box = frame_box(stage.models.parts, taken.places, subject, camera)
     return Inset(
         centre=disc.centre,
         radius=disc.radius,
@@ -54,10 +55,29 @@ def lay_close_up(
         magnification=disc.magnification,
         subject=subject,
         fill=(box[2] - box[0]) ** 2 + (box[3] - box[1]) ** 2,
-        visible=visible,
-        parts={k: p for k, p in seen.items() if p.visible_px},
+        visible=taken.visible,
+        parts={k: p for k, p in taken.seen.items() if p.visible_px},
         cut=close_up.seat is not None,
     )
+
+
+def _take_whole(
+    stage: Stage,
+    scene: StepScene,
+    shown: Mapping[str, Shown],
+    moved: Mapping[str, Vec3],
+    subject: Sequence[str],
+    camera: Camera,
+    settings: PictureSettings,
+    side: int,
+) -> _Taken:
+    """Take the parts as they stand in the picture."""
+    frame = take_frame(stage, scene, shown, camera, settings, (side, side))
+    shares = measure_visible(stage, frame.ids, scene.places, [subject], camera)
+    states: dict[str, State] = {
+        k: s.role if s.role in ("moving", "focus") else "context" for k, s in shown.items()
+    }
+    return _Taken(frame, parts_seen(frame.ids, states, shares, moved), min(shares.values()), scene.places)
 
 
 def _take_cut(
@@ -67,9 +87,9 @@ def _take_cut(
     camera: Camera,
     settings: PictureSettings,
     side: int,
-) -> tuple[Frame, dict[str, PartSeen], float]:
-    """Return the frame of a cut-away, what is seen in it by part, and how much of the subject's outline."""
-    stage.put_on(cut_open(stage.models, seat))
+) -> _Taken:
+    """Take the parts in place, their surroundings cut open."""
+    stage.add_models(cut_open(stage.models, seat))
     try:
         there = {k + SUFFIX: p for k, p in seat.places.items() if stage.has(k + SUFFIX)}
         subject = tuple(k + SUFFIX for k in seat.subject if k + SUFFIX in there)
@@ -80,7 +100,7 @@ def _take_cut(
         shares = measure_visible(stage, frame.ids, there, [subject], camera)
         strong: State = "focus" if role == "focus" else "moving"
         states: dict[str, State] = {k: strong if k in subject else "context" for k in there}
-        seen = parts_seen(frame.ids, states, shares, {})
-        return frame, {k.removesuffix(SUFFIX): p for k, p in seen.items()}, min(shares.values(), default=0.0)
+        seen = {k.removesuffix(SUFFIX): p for k, p in parts_seen(frame.ids, states, shares, {}).items()}
+        return _Taken(frame, seen, min(shares.values(), default=0.0), seat.places)
     finally:
-        stage.take_off()
+        stage.remove_models()

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from ..composition.travel_lines import draw_shaft_turns, draw_travels
+from ..composition.travel_lines import draw_travels
+from ..composition.turn_arcs import draw_shaft_turns
 from ..composition.views import StepScene
 from ..drawing.compose import contact_shade, light_left, reduced
 from ..drawing.manifest import Arrow, TurnSeen
@@ -50,7 +51,7 @@ def take_frame(
     image = _take(stage, {k: s for k, s in shown.items() if k in seen}, camera, size, ids, settings)
     ghosts = draw_ghosts(stage, scene, camera, size, stage.width)
     if ghosts is not None:
-        ghosts.lay(image, ids.mask(scene.keys))
+        ghosts.draw(image, ids.mask(scene.keys))
     arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width, close)
     turns = () if close else draw_shaft_turns(image, scene.turns, ids, camera)
     return Frame(image, ids, camera, arrows, turns)
@@ -88,7 +89,7 @@ class Ghosts:
     box: tuple[int, int, int, int]
     opacity: NDArray[np.float32]
 
-    def lay(self, image: Image.Image, own: NDArray[np.bool_]) -> None:
+    def draw(self, image: Image.Image, own: NDArray[np.bool_]) -> None:
         """Draw them through what hides them, but not over the parts themselves, which are seen at ``own`` (h, w)."""
         opacity = self.opacity.copy()
         left, top, right, foot = self.box

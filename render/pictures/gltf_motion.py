@@ -76,7 +76,7 @@ def animate(
         glb: one node a part, named by the part's key, metres, Y up (:func:`.write_glb`).
         plan: the steps.
         models: all parts of the assembly, and what turns with its shafts.
-        travels: how each step's moves are drawn, as :func:`..composition.drawn_travel.lay_travels` gives it.
+        travels: how each step's moves are drawn, as :func:`..composition.drawn_travel.drawn_travels` gives it.
 
     Raises:
         MotionError: if ``glb`` is no glTF binary, or lacks a node of a part.
@@ -186,13 +186,9 @@ def _tracks(step: Step, models: PartModels, travels: list[DrawnTravel]) -> dict[
         # One move after the other, each in its share of the time.
         share = SLIDE_S / len(travels)
         begin = REST_S + number * share
-        lengths = [math.dist(a, b) for a, b in zip(travel.way, travel.way[1:], strict=False)]
-        whole = sum(lengths) or 1.0
-        parts = max(1, math.ceil(abs(travel.turn_deg) / MOST_TURN_DEG))
-        corners = {sum(lengths[:n]) / whole for n in range(1, len(lengths))}
-        marks = sorted({0.0, 1.0} | corners | {n / parts for n in range(parts)})
-        for key, seat in travel.seats.items():
-            stops = [(begin + m * share, _at(travel, seat, lengths, m)) for m in marks]
+        marks = _marks(travel)
+        for key in travel.seats:
+            stops = [(begin + m * share, travel.place_after(key, m)) for m in marks]
             tracks[key] = [(0.0, stops[0][1]), *stops]
     if turns:
         _turn(tracks, step, models, begin_turn)
@@ -219,21 +215,15 @@ def _fastest(models: PartModels) -> float:
     return max(abs(group.ratio) for group in models.turning)
 
 
-def _at(travel: DrawnTravel, seat: Place, lengths: list[float], mark: float) -> Place:
-    """Return where a part is when ``mark`` (0 to 1) of its way is done."""
-    done = mark * sum(lengths)
-    offset = np.array(travel.way[-1])
-    for n, length in enumerate(lengths):
-        if done <= length and length > 0:
-            offset = np.array(travel.way[n]) + (np.array(travel.way[n + 1]) - np.array(travel.way[n])) * (
-                done / length
-            )
-            break
-        done -= length
-    left = (1 - mark) if travel.move.into else mark
-    angle = -travel.turn_deg * left if travel.move.into else travel.turn_deg * left
-    turned = Place.turn(angle, about=seat.shift) @ seat if angle else seat
-    return turned.moved(float(offset[0]), float(offset[1]), float(offset[2]))
+def _marks(travel: DrawnTravel) -> list[float]:
+    """Return the shares of the time of a travel at which a place is stored: at each bend, and often in a turn."""
+    total = sum(travel.times) or 1.0
+    marks, begin = {0.0, 1.0}, 0.0
+    for time, turn_deg in zip(travel.times, travel.turns_deg, strict=True):
+        parts = max(1, math.ceil(abs(turn_deg) / MOST_TURN_DEG))
+        marks |= {(begin + time * n / parts) / total for n in range(parts)}
+        begin += time
+    return sorted({round(m, 9) for m in marks})
 
 
 def _open(glb: bytes) -> _Binary:

@@ -16,9 +16,10 @@ import numpy as np
 from PIL import Image
 
 from ...geometry.frame import Place
-from ..composition.drawn_travel import DrawnTravel, place_after
-from ..composition.picture_layout import frame_box
-from ..composition.travel_lines import Line, draw_shaft_turns, draw_travels, draw_way_left, lay_lines
+from ..composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel
+from ..composition.picture_layout import EDGE, frame_box
+from ..composition.travel_lines import Line, draw_remaining_travel, draw_travels, travel_lines
+from ..composition.turn_arcs import draw_shaft_turns
 from ..composition.views import StepScene, scene_points
 from ..drawing.compose import contact_shade, finish
 from ..drawing.insets import Box, union_box
@@ -30,7 +31,7 @@ from ..engine.depth_layers import DepthLayer, Pane, Pixels
 from ..engine.grid import Ids
 from ..engine.part_models import PartModels
 from ..engine.stage import Shown, Stage
-from .frames import draw_ghosts
+from .frames import CONTACT_SHARE, draw_ghosts
 from .studio import camera_seen
 
 REST_MS, END_MS = 900, 1800
@@ -45,6 +46,8 @@ SEEN = 0.0006
 """Least share of the film that something in motion has to fill: a closed head turned by hand shows nothing."""
 GRID = 0.5
 """Width of the grid for shading and hiding, as a share of the film's."""
+NEARLY_WHOLE = 0.85
+"""A film that would show this share of the picture's width or more shows all of it."""
 QUALITIES = ((50, 1.0), (40, 0.88), (32, 0.78))
 """Qualities of the encoder, 0 to 100, with about the share of the first one's bytes that each takes."""
 METHOD = 2
@@ -68,7 +71,7 @@ class Film:
         return encode_film(self.images, self.durations_ms)
 
 
-def travel_poses(models: PartModels, travels: Sequence[DrawnTravel], frames: int) -> list[dict[str, Place]]:
+def film_poses(models: PartModels, travels: Sequence[DrawnTravel], frames: int) -> list[dict[str, Place]]:
     """Return the places of all travelling parts in each of ``frames`` frames, the first before they move.
 
     Moves follow one another; equal parts that follow one another move at the same time.
@@ -81,7 +84,7 @@ def travel_poses(models: PartModels, travels: Sequence[DrawnTravel], frames: int
         for act, begin, end in zip(acts, ends, ends[1:], strict=False):
             share = float(np.clip((frame - begin) / max(end - begin, 1), 0.0, 1.0))
             eased = share * share * (3.0 - 2.0 * share)
-            pose.update({k: place_after(t, k, eased) for t in act for k in t.seats})
+            pose.update({k: t.place_after(k, eased, SHOWN_TURN_DEG) for t in act for k in t.seats})
         poses.append(pose)
     return poses
 
@@ -100,10 +103,10 @@ def film_camera(
     models: PartModels, scene: StepScene, poses: Sequence[Poses], view: View, aspect: float
 ) -> Camera:
     """Return the camera of the scene's picture as it is without close-ups, nearer where what moves is small in it."""
-    whole = fit_camera(view, scene_points(models, scene), aspect, 0.045)
+    whole = fit_camera(view, scene_points(models, scene), aspect, EDGE)
     box = _swept(models, poses, whole)
     share = FRAMED * max(box[2] - box[0], box[3] - box[1])
-    if share >= 0.85:
+    if share >= NEARLY_WHOLE:
         return whole
     share = max(share, NEAREST)
     left, top = (float(np.clip((box[n] + box[n + 2] - share) / 2, 0.0, 1.0 - share)) for n in (0, 1))
@@ -125,28 +128,26 @@ def take_film(
     """
     size = settings.film_size
     camera = film_camera(stage.models, scene, poses, view, size[0] / size[1])
-    maker = _Maker(stage, scene, camera, poses, states, settings)
+    maker = _FrameMaker(stage, scene, camera, poses, states, settings)
     into = not scene.travels or scene.travels[0].move.into
     drawn_out, home = (0, len(poses) - 1) if into else (len(poses) - 1, 0)
     ghosts = draw_ghosts(stage, scene, camera, size, size[0])
     lines: list[Line] = []
-
-    def take(number: int) -> tuple[Image.Image, Mask]:
+    taken: dict[int, tuple[Image.Image, Mask]] = {}
+    # The drawn-out frame comes first: its lines are those of all frames.
+    for number in sorted(range(len(poses)), key=lambda n: n != drawn_out):
         image, ids = maker.take(poses[number])
         own = ids.mask(poses[number])
         if ghosts is not None and number != home:
-            ghosts.lay(image, own)
+            ghosts.draw(image, own)
         if number == drawn_out:
             draw_travels(image, stage.models, scene.travels, ids, camera, size[0])
-            lines.extend(x for _, x in lay_lines(stage.models, scene.travels, ids, camera, size[0], size[0]))
+            lines += [x for _, x in travel_lines(stage.models, scene.travels, ids, camera, size[0], size[0])]
         elif number != home:
             for line in lines:
-                draw_way_left(image, line, own)
+                draw_remaining_travel(image, line, own)
         draw_shaft_turns(image, scene.turns, ids, camera)
-        return image, own
-
-    # The drawn-out frame comes first: its lines are those of all frames.
-    taken = {n: take(n) for n in sorted(range(len(poses)), key=lambda n: n != drawn_out)}
+        taken[number] = image, own
     images, owns = zip(*(taken[n] for n in range(len(poses))), strict=True)
     if max(own.mean() for own in owns) < SEEN:
         return None
@@ -155,8 +156,8 @@ def take_film(
     return Film(FilmSeen(name, *size, durations, camera_seen(camera), boxes), images, durations)
 
 
-class _Maker:
-    """Makes the frames of one film: what stands still drawn once, what moves laid on it."""
+class _FrameMaker:
+    """Makes the frames of one film: what stands still drawn once, what moves composited with it."""
 
     def __init__(
         self,
@@ -170,12 +171,12 @@ class _Maker:
         self._stage, self._camera, self._settings, self._states = stage, camera, settings, states
         self._size = settings.film_size
         self._grid = max(1, min(round(self._size[0] * GRID), settings.measure_width))
-        self._radius_mm = 0.03 * min(stage.models.extent_mm, camera.height_mm)
+        self._radius_mm = CONTACT_SHARE * min(stage.models.extent_mm, camera.height_mm)
         still = {k: p for k, p in scene.places.items() if k not in poses[0]}
         self._ids = stage.ids(still, camera, self._grid)
-        ground = self._sheet({k: still[k] for k in still if k in self._ids.seen}, (0, 0, *self._size))
+        ground = self._layer({k: still[k] for k in still if k in self._ids.seen}, (0, 0, *self._size))
         self._empty = self._finish(ground.pixels, self._ids)
-        self._shifting = tuple(self._solid(t) for t in scene.travels if not t.turn_deg)
+        self._shifting = tuple(self._moving_layer(t) for t in scene.travels if not t.turn_deg)
         shifted = {k for s in self._shifting for k in s.places}
         hidden = {k for t in scene.travels if not t.turn_deg for k in t.drawn} - shifted
         self._turning = tuple(k for k in poses[0] if k not in shifted | hidden)
@@ -185,38 +186,38 @@ class _Maker:
     def take(self, pose: Poses) -> tuple[Image.Image, Ids]:
         """Return the frame with what moves in ``pose``, and what is seen where."""
         over, camera = self._settings.supersample, self._camera
-        sheet, ids = self._behind, self._ids
-        for solid in self._shifting:
-            key = next(iter(solid.places))
-            shift = camera.view.axes @ np.subtract(pose[key].shift, solid.places[key].shift)
+        layer, ids = self._behind, self._ids
+        for moving in self._shifting:
+            key = next(iter(moving.places))
+            shift = camera.view.axes @ np.subtract(pose[key].shift, moving.places[key].shift)
             share = np.array((shift[0] / camera.width_mm, -shift[1] / camera.height_mm))
             right, down = np.round(share * self._size * over).astype(int).tolist()
-            sheet = sheet.with_laid(
-                solid.sheet,
-                right + (solid.pane[0] - self._pane[0]) * over,
-                down + (solid.pane[1] - self._pane[1]) * over,
+            layer = layer.composited(
+                moving.layer,
+                right + (moving.pane[0] - self._pane[0]) * over,
+                down + (moving.pane[1] - self._pane[1]) * over,
                 self._stage.depth_of(float(shift[2]), camera),
             )
             cells = np.round(share * ids.part.shape[::-1]).astype(int).tolist()
-            ids = ids.under(solid.ids.shifted(cells[0], cells[1], float(shift[2])))
+            ids = ids.under(moving.ids.shifted(cells[0], cells[1], float(shift[2])))
         if self._turning:
             turning = {k: pose[k] for k in self._turning}
-            sheet = sheet.with_laid(self._sheet(turning, self._pane))
+            layer = layer.composited(self._layer(turning, self._pane))
             ids = ids.under(self._stage.ids(turning, camera, self._grid))
         image = self._empty.copy()
-        image.paste(self._finish(sheet.pixels, ids, self._pane), self._pane[:2])
+        image.paste(self._finish(layer.pixels, ids, self._pane), self._pane[:2])
         return image, ids
 
-    def _solid(self, travel: DrawnTravel) -> _Solid:
+    def _moving_layer(self, travel: DrawnTravel) -> _MovingLayer:
         # What it hides of itself stays hidden, so that need not be drawn.
         ids = self._stage.ids(travel.drawn, self._camera, self._grid)
         places = {k: p for k, p in travel.drawn.items() if k in ids.seen}
         pane = self._around([places])
-        return _Solid(places, pane, self._sheet(places, pane), ids)
+        return _MovingLayer(places, pane, self._layer(places, pane), ids)
 
-    def _sheet(self, places: Poses, pane: Pane) -> DepthLayer:
+    def _layer(self, places: Poses, pane: Pane) -> DepthLayer:
         shown = {k: Shown(p, self._states[k]) for k, p in places.items()}
-        return self._stage.sheet(shown, self._camera, self._size, pane)
+        return self._stage.draw_layer(shown, self._camera, self._size, pane)
 
     def _finish(self, pixels: Pixels, ids: Ids, pane: Pane | None = None) -> Image.Image:
         """Return the finished picture of ``pixels``, the pane ``pane`` of the film or all of it."""
@@ -252,12 +253,12 @@ class _Maker:
 
 
 @dataclass(frozen=True)
-class _Solid:
-    """Parts that travel as one without turning: drawn in ``places``, on ``sheet``, the pane ``pane`` of the film."""
+class _MovingLayer:
+    """Parts that travel as one without turning: drawn in ``places`` on ``layer``, the pane ``pane`` of the film."""
 
     places: Poses
     pane: Pane
-    sheet: DepthLayer
+    layer: DepthLayer
     ids: Ids
 
 

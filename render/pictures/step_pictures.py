@@ -1,4 +1,4 @@
-"""Pictures of a plan: one for each step, and the exploded overview."""
+"""Pictures of a plan: one for each step, taken here or by several processes."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from queue import Empty, SimpleQueue
 
 from ...geometry.assembly import Assembly
 from ...sequences.steps.plan import Plan, Step
-from ..composition.picture_layout import lay_out
+from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
 from ..drawing.compose import encode
 from ..drawing.manifest import Manifest, State
@@ -24,20 +24,17 @@ from ..engine.camera import View
 from ..engine.gl_probe import ensure_graphics
 from ..engine.part_models import PartModels
 from ..engine.stage import Shown
-from .close_ups import lay_close_up
+from .close_ups import draw_close_up
 from .frames import take_frame
-from .overview import render_overview_with
 from .picture_cache import PictureCache, digest
 from .processes import one_thread_each
-from .short_films import Film, take_film, travel_poses, turn_angles
+from .short_films import Film, film_poses, take_film, turn_angles
 from .studio import FILM, Drawn, Picture, Studio, camera_seen
 
 __all__ = [
     "Picture",
     "Studio",
     "choose_views",
-    "render_overview",
-    "render_overview_with",
     "render_plan",
     "render_step",
     "take_plan",
@@ -86,7 +83,7 @@ def render_step(studio: Studio, step: Step, view: View, name: str, view_changed:
 
 def draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Drawn:
     """Return the picture of :func:`render_step` as it is when all is drawn and no file's content is made yet."""
-    return studio.remembered(
+    return studio.cached(
         lambda: _draw_step(studio, step, view, name, view_changed),
         "step",
         shown_of(step),
@@ -118,10 +115,10 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
     states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.places}
     shown = {k: Shown(p, states[k]) for k, p in scene.places.items()}
     moved = {k: t.offset for t in scene.travels for k in t.drawn}
-    layout = lay_out(stage, scene, view, settings)
+    layout = make_layout(stage, scene, view, settings)
     frame = take_frame(stage, scene, shown, layout.camera, settings)
     visible = measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera)
-    insets = tuple(lay_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
+    insets = tuple(draw_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
     film = _film(studio, step, scene, view, states, f"{name}-film.webp")
     manifest = Manifest(
         kind="step",
@@ -136,7 +133,7 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
         arrows=frame.arrows,
         turns=frame.turns,
         insets=insets,
-        counts=identical(models, step.moving),
+        counts=identical_parts(models, step.moving),
         film=film.seen if film else None,
     )
 
@@ -155,7 +152,7 @@ def _film(
     if not frames:
         return None
     if any(t.length_mm > 0 for t in scene.travels):
-        poses = travel_poses(studio.models, scene.travels, frames)
+        poses = film_poses(studio.models, scene.travels, frames)
     elif scene.turns:
         angles = turn_angles(step.shaft_angle_deg, step.shaft_turn_deg, frames)
         poses = [studio.turned(scene.places, a) for a in angles]
@@ -164,7 +161,7 @@ def _film(
     return take_film(studio.stage, scene, view, poses, states, studio.settings, name)
 
 
-def identical(models: PartModels, keys: Sequence[str]) -> dict[str, int] | None:
+def identical_parts(models: PartModels, keys: Sequence[str]) -> dict[str, int] | None:
     """Return how many identical parts of each kind are among ``keys``, where more than one."""
     counts = Counter(models.parts[k].kind for k in keys)
     return {kind: n for kind, n in counts.items() if n > 1} or None
@@ -320,19 +317,3 @@ def _take_in_worker(job: Job, scene: StepScene | None) -> Picture:
     if scene is not None:
         _worker_studio.know_scene(job[0], scene)
     return render_step(_worker_studio, *job)
-
-
-def render_overview(
-    assembly: Assembly | PartModels,
-    settings: PictureSettings | None = None,
-    together: Sequence[str] = (),
-    name: str = "overview",
-) -> Picture:
-    """Take the exploded overview; ``together`` are parts that are not taken apart (a plan's ``given``).
-
-    Raises:
-        NoGraphics: if this machine cannot draw.
-        MeshError: as :func:`..engine.part_models.make_models`.
-    """
-    with Studio(assembly, settings) as studio:
-        return render_overview_with(studio, name, together)

@@ -6,14 +6,15 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from pathlib import Path
+from typing import Self
 
 import numpy as np
 
 from ...geometry.assembly import Assembly
 from ...geometry.frame import Floats, Place, Vec3, unit
 from ...sequences.steps.plan import Step
-from ..composition.bench_layout import lay_parts_out, lay_units_out
-from ..composition.drawn_travel import DrawnTravel, Neighbours, lay_travels
+from ..composition.bench_layout import arrange_parts, arrange_units
+from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
 from ..composition.views import ShaftTurn, StepScene
 from ..drawing.manifest import CameraSeen, Manifest
 from ..drawing.settings import PictureSettings
@@ -77,7 +78,7 @@ class Studio:
         self._neighbours = Neighbours(self.models)
         self._scenes: dict[int, tuple[Step, StepScene]] = {}
 
-    def __enter__(self) -> Studio:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -93,11 +94,15 @@ class Studio:
     def stage(self) -> Stage:
         """The stage on which all pictures are drawn, opened when first asked for."""
         if self._stage is None:
-            s = self.settings
-            self._stage = Stage(self.models, s.width, s.height, s.supersample)
+            self._stage = self.make_stage()
         return self._stage
 
-    def remembered(self, draw: Callable[[], Drawn], *inputs: object) -> Drawn:
+    def make_stage(self) -> Stage:
+        """Return a new stage for these models and settings."""
+        s = self.settings
+        return Stage(self.models, s.width, s.height, s.supersample)
+
+    def cached(self, draw: Callable[[], Drawn], *inputs: object) -> Drawn:
         """Return the picture that ``draw`` draws, from the cache where one with the same ``inputs`` was kept."""
         cache = self.cache
         if cache is None:
@@ -123,7 +128,7 @@ class Studio:
 
     def travels(self, step: Step) -> tuple[DrawnTravel, ...]:
         """Return the travels of ``step`` on the assembly."""
-        return lay_travels(self.models, step, self._seats(step), self._neighbours)
+        return drawn_travels(self.models, step, self._seats(step), self._neighbours)
 
     def _seats(self, step: Step) -> dict[str, Place]:
         """Return where every part stands, or is to stand, in ``step``."""
@@ -155,9 +160,9 @@ class Studio:
             shown.setdefault(key, seats[key])
         order = {k: shown[k] for k in self.models.parts if k in shown}
         if not step.moves and set(order) <= set(step.focus):  # nothing stands round them
-            order = lay_parts_out(self.models, order)
+            order = arrange_parts(self.models, order)
         elif step.bench:
-            order, travels = lay_units_out(self.models, order, travels)
+            order, travels = arrange_units(self.models, order, travels)
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
         if not wanted:
             wanted = tuple((k,) for k in step.focus)

@@ -6,6 +6,7 @@ import base64
 import io
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
 from PIL import Image
@@ -44,23 +45,15 @@ def picture_svg(
     manifest = picture.manifest
     size = (SHOWN_WIDTH, SHOWN_WIDTH * manifest.height / manifest.width)
     anchors = {k: a for k in labels if k in manifest.parts and (a := manifest.parts[k].anchor) is not None}
-    widest = max((len(labels[k]) for k in anchors), default=0) * CHARACTER * TEXT + GAP
-    named = {k: labels[k] for k in anchors}
-    try:
-        placed = place_callouts(anchors, size, (widest, TEXT * 1.3), ("top", "bottom"), GAP)
-        below = dict[str, str]()
-        side, band = 0.0, TEXT * 1.3 + 2 * GAP if placed else 0.0
-    except NoRoom:
-        if numbers is None:
-            raise
-        placed = place_callouts(anchors, size, (DISC, DISC), gap_px=GAP)
-        below, named = named, {k: numbers[k] for k in anchors}
-        side = band = DISC + 2 * GAP
+    placed = _place({k: labels[k] for k in anchors}, anchors, size, numbers)
+    side, band = placed.side, placed.band
     width = size[0] + 2 * side
-    key, key_height = _key(below, named, width) if below else ("", 0.0)
+    key, key_height = _key(placed.key_words, placed.words, width) if placed.key_words else ("", 0.0)
     height = size[1] + 2 * band + key_height
-    lines = "".join(_leader(c, *size) for c in placed)
-    words = "".join(_label(c, named[c.key], *size, ring=bool(below)) for c in placed)
+    lines = "".join(_leader(c, *size) for c in placed.callouts)
+    words = "".join(
+        _label(c, placed.words[c.key], *size, ring=bool(placed.key_words)) for c in placed.callouts
+    )
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" '
         f'viewBox="{0.0 - side:g} {0.0 - band:g} {width:g} {height:g}" '
@@ -75,6 +68,41 @@ def picture_svg(
         f'transform="translate({0.0 - side:g} {size[1] + band:g})">{key}</g>'
         "</svg>\n"
     )
+
+
+@dataclass(frozen=True)
+class _Placed:
+    """Callouts with their words or numbers, words of the key below (none where all stand round the picture), and the
+    width of the bands at the sides and above.
+    """
+
+    callouts: tuple[Callout, ...]
+    words: Mapping[str, str]
+    key_words: Mapping[str, str]
+    side: float
+    band: float
+
+
+def _place(
+    words: Mapping[str, str],
+    anchors: Mapping[str, tuple[float, float]],
+    size: tuple[float, float],
+    numbers: Mapping[str, str] | None,
+) -> _Placed:
+    """Place the words above and below the picture, or numbers all round it where the words find no room.
+
+    Raises:
+        NoRoom: if they find none either, or there are none.
+    """
+    widest = max((len(text) for text in words.values()), default=0) * CHARACTER * TEXT + GAP
+    try:
+        callouts = place_callouts(anchors, size, (widest, TEXT * 1.3), ("top", "bottom"), GAP)
+    except NoRoom:
+        if numbers is None:
+            raise
+        rings = place_callouts(anchors, size, (DISC, DISC), gap_px=GAP)
+        return _Placed(rings, {k: numbers[k] for k in anchors}, words, DISC + 2 * GAP, DISC + 2 * GAP)
+    return _Placed(callouts, words, {}, 0.0, TEXT * 1.3 + 2 * GAP if callouts else 0.0)
 
 
 def _leader(callout: Callout, width: float, height: float) -> str:

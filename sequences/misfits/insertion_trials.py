@@ -27,7 +27,8 @@ from ...geometry.meshes.overlaps import (
 )
 from ...geometry.meshes.sweeps import first_contact, swept
 from ..order.order import OrderGraph, PlannedMove, lead_of
-from ..order.paths import STILL, Stretch, Ways, box_round, clear_distance
+from ..order.paths import STILL, Ways, box_round, clear_distance
+from ..steps.travel_poses import Stretch
 
 STAND_OFF_MM = 0.5
 """A part that stands off by less is taken to be home by whoever fits it."""

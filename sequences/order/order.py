@@ -20,8 +20,9 @@ from ...geometry.meshes.closed_bodies import is_open_about_z
 from ...geometry.meshes.overlaps import boxes_meet, gap
 from ..steps.part_words import start, words_of_parts
 from ..steps.plan import Move, Plan, Step
+from ..steps.travel_poses import Stretch
 from .order_graph import Edge, OrderFault, OrderGraph, PlannedMove, Reason
-from .paths import STILL, PathEvidence, Stretch, Ways, box_round, check_path, stretches_of
+from .paths import STILL, PathEvidence, Ways, box_round, check_path, stretches_of
 from .travel_search import find_travel, open_legs
 
 TOUCH_MM = 0.25

@@ -1,6 +1,6 @@
 """Clear paths: does a part reach its place along its travel, past what is already there?
 
-A travel is told outwards from the place, in *stretches*: a slide, a turn, or both evenly at once. Slides are tested
+A travel is told outwards from the place, in stretches (:mod:`..steps.travel_poses`). Slides are tested
 by the exact volume they pass through, turns within a bound (:mod:`...geometry.meshes.sweeps`); nothing is sampled and
 jumped over. Whoever fits a part brings it from outside, so the outermost stretch is always followed until the
 part is clear of the whole assembly, also where the sequence tells only its last millimetres.
@@ -11,15 +11,14 @@ everything. Contact no deeper than the mesh tolerance is no overlap.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 
 import manifold3d as m3
 import numpy as np
 
-from ...geometry.frame import Floats, Place, Vec3, Z
+from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.overlaps import (
     Bodies,
     Body,
@@ -35,6 +34,7 @@ from ...geometry.meshes.overlaps import (
 )
 from ...geometry.meshes.sweeps import first_contact, swept, turn_hull, turned_contact
 from ..steps.plan import Leg, Move
+from ..steps.travel_poses import Stretch, following, outwards, turning_axis
 
 STILL = Place()
 GAP_REACH_MM = 2.0
@@ -42,31 +42,6 @@ GAP_REACH_MM = 2.0
 BEARING_MM = 0.5
 """Gaps are read up to this far before the place: there the part comes to bear on its neighbours."""
 _MARGIN_MM = 1.0
-
-
-@dataclass(frozen=True)
-class Stretch:
-    """One stretch of a travel, told outwards, in the assembly's frame.
-
-    ``start`` carries the moving parts from their place to its inner end; then they slide by ``slide`` (mm) and turn
-    by ``turn_deg`` about the line through ``about`` along ``axis``.
-    """
-
-    start: Place
-    slide: Vec3
-    turn_deg: float = 0.0
-    about: Vec3 = (0.0, 0.0, 0.0)
-    axis: Vec3 = Z
-
-    @property
-    def end(self) -> Place:
-        """Motion that carries the parts from their place to the outer end."""
-        return Place.turn(self.turn_deg, self.axis, self.about).moved(*self.slide) @ self.start
-
-    @property
-    def length_mm(self) -> float:
-        """Length of the slide."""
-        return math.dist((0, 0, 0), self.slide)
 
 
 @dataclass(frozen=True)
@@ -138,25 +113,24 @@ def stretches_of(legs: Sequence[Leg], into: bool, own: Place, moving: Box, fixed
     """
     stretches: list[Stretch] = []
     motion = STILL
-    outwards = [(g, -1.0) for g in reversed(legs)] if into else [(g, 1.0) for g in legs]
-    for number, (leg, sign) in enumerate(outwards):
+    ordered = outwards(legs, into)
+    for number, (leg, sign) in enumerate(ordered):
         d = np.asarray(leg.direction, float)
         d = sign * d / max(float(np.linalg.norm(d)), 1e-12)
         here = (motion.points(moving[0][None])[0], motion.points(moving[1][None])[0])
         here = (np.minimum(*here), np.maximum(*here))
         away = clear_distance(here, fixed, tuple(d))
         length = away if leg.distance_mm is None else leg.distance_mm
-        if number == len(outwards) - 1 and not leg.turn_deg:
+        if number == len(ordered) - 1 and not leg.turn_deg:
             length = max(length, away)
         slide = (float(d[0] * length), float(d[1] * length), float(d[2] * length))
-        axis = _turning_axis(leg, own)
-        stretch = Stretch(motion, slide, sign * leg.turn_deg, motion.point(own.shift), axis)
+        stretch = following(stretches, slide, sign * leg.turn_deg, own, turning_axis(leg, own))
         stretches.append(stretch)
         motion = stretch.end
     last = stretches[-1] if stretches else None
     if last is not None and last.turn_deg:
         # A turn that stays within the box of the rest is not outside yet: go on straight.
-        d = np.asarray(outwards[-1][0].direction, float) * outwards[-1][1]
+        d = np.asarray(ordered[-1][0].direction, float) * ordered[-1][1]
         if float(np.linalg.norm(d)) > 1e-9:
             d /= np.linalg.norm(d)
             turned = _turned_box(moving, motion)
@@ -170,13 +144,6 @@ def _turned_box(box: Box, motion: Place) -> Box:
     corners = np.array([[box[i][0], box[j][1], box[k][2]] for i in (0, 1) for j in (0, 1) for k in (0, 1)])
     carried = motion.points(corners)
     return carried.min(axis=0), carried.max(axis=0)
-
-
-def _turning_axis(leg: Leg, own: Place) -> Vec3:
-    """Return the axis a leg turns about: its direction where it slides, else the part's own, pointing along +Z."""
-    along = leg.direction if leg.distance_mm is None or leg.distance_mm > 0 else own.direction(Z)
-    big = max(along, key=abs) if abs(along[2]) < 1e-9 else along[2]
-    return along if big > 0 else (-along[0], -along[1], -along[2])
 
 
 class Ways:
@@ -424,13 +391,7 @@ def _where_tightest(
     low, high = 0.0, 1.0
     for _ in range(0 if stretch.turn_deg else 7):
         middle = (low + high) / 2
-        s, left = stretch.slide, 1 - middle
-        rest = replace(
-            stretch,
-            start=stretch.start.moved(*(middle * c for c in s)),
-            slide=(left * s[0], left * s[1], left * s[2]),
-        )
-        way = _loose_sweep(ways, key, pose, rest)
+        way = _loose_sweep(ways, key, pose, stretch.beyond(middle))
         if gap(way, there, least_mm + 2 * ways.tolerance_mm) <= least_mm + ways.tolerance_mm:
             low = middle
         else:
@@ -449,13 +410,7 @@ def _without_bearing(stretch: Stretch) -> Stretch:
     length = stretch.length_mm
     if length < 1e-9:
         return stretch
-    cut = min(BEARING_MM, 0.1 * length) / length
-    s = stretch.slide
-    return replace(
-        stretch,
-        start=stretch.start.moved(cut * s[0], cut * s[1], cut * s[2]),
-        slide=((1 - cut) * s[0], (1 - cut) * s[1], (1 - cut) * s[2]),
-    )
+    return stretch.beyond(min(BEARING_MM, 0.1 * length) / length)
 
 
 def box_round(ways: Ways, keys: Iterable[str], poses: Mapping[str, Place] | None = None) -> Box:

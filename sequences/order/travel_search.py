@@ -18,7 +18,8 @@ from ...geometry.frame import Place, Vec3, unit
 from ...geometry.meshes.overlaps import Box, boxes_meet
 from ...geometry.meshes.sweeps import first_contact
 from ..steps.plan import Leg
-from .paths import STILL, Stretch, Ways, box_round, clear_distance
+from ..steps.travel_poses import Stretch
+from .paths import STILL, Ways, box_round, clear_distance
 
 MOST_AXES = 6
 MOST_BENDS = 2
@@ -212,8 +213,7 @@ def shortened(
 
 def _with_share(stretches: tuple[Stretch, ...], n: int, share: float) -> tuple[Stretch, ...]:
     """Return the stretches with number ``n`` cut to a share of its length, and those beyond it moved along."""
-    s = stretches[n].slide
-    changed = [*stretches[:n], replace(stretches[n], slide=(share * s[0], share * s[1], share * s[2]))]
+    changed = [*stretches[:n], stretches[n].up_to(share)]
     for beyond in stretches[n + 1 :]:
         changed.append(replace(beyond, start=changed[-1].end))
     return tuple(changed)

@@ -12,8 +12,9 @@ from ..misfits.misfits import Misfit, find_misfits, near_equal_pins, turned_by_d
 from ..misfits.orientation_cards import make_cards
 from ..order.order import Draft, check_order, draft_moves, edges_of, graph_of, touching, with_path
 from ..order.order_graph import Edge, OrderGraph, PlannedMove
-from ..order.paths import STILL, Stretch, Ways
+from ..order.paths import STILL, Ways
 from ..steps.plan import Plan, Step
+from ..steps.travel_poses import Stretch
 from .evidence import Evidence, StepReason, TurnEvidence
 from .practice import make_practice
 from .proof_workers import fits_task, path_task, proof_workers, share_assembly, workers_for

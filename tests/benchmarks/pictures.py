@@ -35,10 +35,10 @@ from benchleaf.geometry.head.head import Head, make_head
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.actors import surface_data
 from benchleaf.render.engine.camera import Camera
-from benchleaf.render.engine.contours import edge_segments
 from benchleaf.render.engine.depth_layers import Pane
 from benchleaf.render.engine.gl_probe import ensure_graphics
 from benchleaf.render.engine.grid import GRID_SIZE
+from benchleaf.render.engine.line_work import edge_segments
 from benchleaf.render.engine.part_models import PartModels, make_part_models
 from benchleaf.render.engine.stage import Shown, Stage
 from benchleaf.render.pictures.processes import ONE_THREAD

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from benchleaf.geometry.frame import Floats, Place
-from benchleaf.render.composition.bench_layout import AIR, lay_parts_out
+from benchleaf.render.composition.bench_layout import GAP, arrange_parts
 from benchleaf.render.composition.views import scene_points
 from benchleaf.render.drawing.measure import measure_visible
 from benchleaf.render.engine.camera import fit_camera, sensible_views
@@ -57,7 +57,7 @@ def test_loose_twins_lie_beside_each_other(models: PartModels, kind: str, turned
     if turned:
         models = turned_up(models)
     places = of_kinds(models, kind)
-    laid = lay_parts_out(models, places)
+    laid = arrange_parts(models, places)
     right = np.cross(models.up, models.front)
     at = np.array([p.shift for p in laid.values()])
     assert (np.diff(at @ right) > 0).all()
@@ -73,7 +73,7 @@ def test_loose_parts_of_many_kinds_lie_clear_of_each_other(models: PartModels, t
     if turned:
         models = turned_up(models)
     places = of_kinds(models, "oring", "seat", "key", "nut", "cover_oring", "cover_nut")
-    laid = lay_parts_out(models, places)
+    laid = arrange_parts(models, places)
     with Studio(models, SMALL) as studio:
         assert seen_alone(studio, places, 0) < 0.9
         assert min(seen_alone(studio, laid, view) for view in range(4)) > 0.99
@@ -111,21 +111,21 @@ def test_equal_units_on_a_bench_lie_beside_each_other_with_their_travels(
 def test_a_heavy_pair_far_apart_is_brought_near_with_air_between(models: PartModels) -> None:
     places = of_kinds(models, "shaft")
     apart = {k: p.moved(*(5.0 * np.sign(p.shift[0]) * np.array([60.0, 0.0, 0.0]))) for k, p in places.items()}
-    laid = lay_parts_out(models, apart)
+    laid = arrange_parts(models, apart)
     (a0, a1), (b0, b1) = (models.parts[k].box(p) for k, p in laid.items())
-    assert np.maximum(b0 - a1, a0 - b1).max() == pytest.approx(AIR * float((a1 - a0).max()), rel=1e-6)
+    assert np.maximum(b0 - a1, a0 - b1).max() == pytest.approx(GAP * float((a1 - a0).max()), rel=1e-6)
     middle = np.mean([p.shift for p in apart.values()], axis=0)
     np.testing.assert_allclose(np.mean([p.shift for p in laid.values()], axis=0), middle, atol=1e-9)
 
 
 def test_parts_that_are_near_already_stay_where_they_are(models: PartModels) -> None:
     places = of_kinds(models, "rotor")
-    assert lay_parts_out(models, places) == places
+    assert arrange_parts(models, places) == places
 
 
 def test_many_kinds_lie_as_on_the_head(models: PartModels) -> None:
     places = {m.key: m.place for m in models}
-    assert lay_parts_out(models, places) == places
+    assert arrange_parts(models, places) == places
 
 
 def test_what_lies_inside_is_drawn_out_to_be_seen(models: PartModels) -> None:

@@ -12,7 +12,7 @@ from benchleaf.render.composition.drawn_travel import (
     DrawnTravel,
     Neighbours,
     distance_to_clear,
-    lay_travels,
+    drawn_travels,
     share_a_cell,
 )
 from benchleaf.render.engine.part_models import PartModels
@@ -29,7 +29,7 @@ def _models() -> PartModels:
 
 
 def _lay(models: PartModels, step: Step) -> tuple[DrawnTravel, ...]:
-    return lay_travels(models, step, {m.key: m.place for m in models}, Neighbours(models))
+    return drawn_travels(models, step, {m.key: m.place for m in models}, Neighbours(models))
 
 
 def _step(name: str) -> Step:
@@ -46,7 +46,7 @@ def test_a_ring_is_drawn_beyond_the_end_of_its_shaft(models: PartModels) -> None
     assert _low(models, travel, "seat_drive") > end
     assert _low(models, travel, "seat_drive") < end + 0.2 * models.extent_mm
     assert travel.offset[:2] == (0.0, 0.0)
-    assert travel.way == (travel.offset, (0.0, 0.0, 0.0))
+    assert travel.path == (travel.offset, (0.0, 0.0, 0.0))
 
 
 def test_a_part_inside_another_need_not_clear_what_it_does_not_touch(models: PartModels) -> None:
@@ -71,7 +71,7 @@ def test_a_removal_ends_where_a_fit_begins(models: PartModels) -> None:
     removal = replace(fit, present=there, moves=(Move(("cover",), (Leg((0.0, 0.0, 1.0)),), into=False),))
     out, into = _lay(models, removal)[0], _lay(models, fit)[0]
     assert out.drawn == into.drawn
-    assert out.way == into.way[::-1]
+    assert out.path == into.path[::-1]
     assert out.offset == into.offset
 
 
@@ -79,7 +79,7 @@ def test_given_distances_and_bends_are_kept(models: PartModels) -> None:
     legs = (Leg((0.0, 0.0, -1.0), 40.0), Leg((0.0, -1.0, 0.0), 12.0))
     step = Step(1, "bent", "s", "t", ("shaft_drive",), (Move(("key_drive",), legs),))
     travel = _lay(models, step)[0]
-    assert travel.way == ((0.0, 12.0, 40.0), (0.0, 12.0, 0.0), (0.0, 0.0, 0.0))
+    assert travel.path == ((0.0, 12.0, 40.0), (0.0, 12.0, 0.0), (0.0, 0.0, 0.0))
 
 
 def test_a_part_turn_is_undone_in_the_drawn_place_and_whole_turns_are_not(models: PartModels) -> None:

@@ -10,11 +10,14 @@ import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Part
 from benchleaf.geometry.frame import Place
-from benchleaf.render.composition.explode import Exploded, _even_rows, explode, tied_to_the_one_before
+from benchleaf.render.composition.explode import Exploded, explode
+from benchleaf.render.composition.explode_axes import kept_with_previous
+from benchleaf.render.composition.explode_rows import even_rows
 from benchleaf.render.composition.layers import Layer
 from benchleaf.render.engine.part_models import PartModels, make_part_models
 from benchleaf.render.pictures.step_pictures import Studio
 from sample_assembly import SMALL, STUDS, sample_assembly
+from sample_solids import solid_of
 
 GIVEN = ("housing", "shaft_drive", "shaft_driven")
 DOWELS, SCREWS = ("dowel_1", "dowel_2"), ("screw_1", "screw_2")
@@ -24,8 +27,8 @@ DOWELS, SCREWS = ("dowel_1", "dowel_2"), ("screw_1", "screw_2")
 def pinned_models() -> PartModels:
     """Return the sample with dowels through two of the body's holes and screws in the others instead of studs."""
     parts = {k: p for k, p in sample_assembly().parts.items() if p.kind not in ("stud", "cover_nut")}
-    dowel = cq.Workplane("XY", origin=(0, 0, -6)).circle(5).extrude(72).val()
-    screw = cq.Workplane().circle(5).extrude(60).faces(">Z").workplane().circle(8).extrude(9).val()
+    dowel = solid_of(cq.Workplane("XY", origin=(0, 0, -6)).circle(5).extrude(72))
+    screw = solid_of(cq.Workplane().circle(5).extrude(60).faces(">Z").workplane().circle(8).extrude(9))
     for n in (1, 2):
         for kind, solid, (x, y) in (("dowel", dowel, STUDS[2 * n - 2]), ("screw", screw, STUDS[2 * n - 1])):
             key = f"{kind}_{n}"
@@ -77,11 +80,11 @@ def test_twins_and_what_pins_stand_in_are_not_parted_by_the_end_of_a_row() -> No
         ("cover",),
     )
     layers = [Layer(keys, float(n)) for n, keys in enumerate(groups)]
-    assert tied_to_the_one_before(pinned_models(), layers, {1: 3}) == {2, 3, 5}
+    assert kept_with_previous(pinned_models(), layers, {1: 3}) == {2, 3, 5}
 
 
-def test_no_row_begins_with_what_is_tied_to_the_one_before() -> None:
+def test_no_row_begins_with_what_is_kept_with_previous() -> None:
     boxes = [(10 * n, 0, 10 * n + 9, 9) for n in range(6)]
-    assert _even_rows(boxes, 2) == [(0, 3), (3, 6)]
-    assert _even_rows(boxes, 2, {3}) in ([(0, 2), (2, 6)], [(0, 4), (4, 6)])
-    assert _even_rows(boxes, 1, {1, 2, 3, 4, 5}) == [(0, 6)]
+    assert even_rows(boxes, 2) == [(0, 3), (3, 6)]
+    assert even_rows(boxes, 2, {3}) in ([(0, 2), (2, 6)], [(0, 4), (4, 6)])
+    assert even_rows(boxes, 1, {1, 2, 3, 4, 5}) == [(0, 6)]

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import ctypes
+import ctypes.util
+import subprocess
 import sys
+from collections.abc import Iterator
 
 import pytest
 from benchleaf.render.engine import gl_probe
@@ -10,12 +14,12 @@ from benchleaf.render.engine.gl_probe import Attempt, NoGraphics, ensure_graphic
 
 
 @pytest.fixture(autouse=True)
-def _fresh(monkeypatch: pytest.MonkeyPatch) -> None:
+def _fresh(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """Let each test probe anew, and leave the environment as it was."""
     monkeypatch.setenv(gl_probe.WINDOW_VARIABLE, "")
-    gl_probe._attempts.cache_clear()
+    gl_probe.probe_windows.cache_clear()
     yield
-    gl_probe._attempts.cache_clear()
+    gl_probe.probe_windows.cache_clear()
 
 
 def test_a_machine_that_can_draw_says_so() -> None:
@@ -40,9 +44,9 @@ def test_a_missing_library_is_named_without_starting_a_child(monkeypatch: pytest
     def missing(name: str) -> None:
         raise OSError(name)
 
-    monkeypatch.setattr(gl_probe.ctypes, "CDLL", missing)
-    monkeypatch.setattr(gl_probe.ctypes.util, "find_library", lambda name: None)
-    monkeypatch.setattr(gl_probe.subprocess, "run", lambda *a, **k: pytest.fail("no child is needed"))
+    monkeypatch.setattr(ctypes, "CDLL", missing)
+    monkeypatch.setattr(ctypes.util, "find_library", lambda name: None)
+    monkeypatch.setattr(subprocess, "run", lambda *a, **k: pytest.fail("no child is needed"))
     monkeypatch.delenv("DISPLAY", raising=False)
     with pytest.raises(NoGraphics) as error:
         ensure_graphics()

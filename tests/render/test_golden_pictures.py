@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import os
 import sys
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -39,7 +40,7 @@ def _set_up() -> tuple[str, str, str]:
 
 
 @pytest.fixture(scope="module", name="studio")
-def _studio() -> Studio:
+def _studio() -> Iterator[Studio]:
     with Studio(sample_models(), SIZE) as studio:
         yield studio
 

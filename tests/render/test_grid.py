@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import cadquery as cq
@@ -9,12 +10,14 @@ import numpy as np
 import pytest
 import pyvista as pv
 from benchleaf.geometry.assembly import Assembly, Part
-from benchleaf.geometry.frame import Place
-from benchleaf.geometry.meshes.tessellation import coarse_surface, make_mesh, open_edges
+from benchleaf.geometry.frame import Floats, Place
+from benchleaf.geometry.meshes.tessellation import Ints, coarse_surface, make_mesh, open_edges
 from benchleaf.render.engine import grid
+from benchleaf.render.engine.actors import surface_data
 from benchleaf.render.engine.camera import Camera, make_view
 from benchleaf.render.engine.part_models import make_part_models
 from benchleaf.render.engine.stage import Stage
+from sample_solids import solid_of
 
 VIEW = make_view("", 25.0, 30.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
 CAMERA = Camera(VIEW, (0.0, 0.0, 0.0), 110.0, 1.0)
@@ -22,9 +25,9 @@ WIDTH = 120
 
 
 def _parts() -> dict[str, Part]:
-    ring = cq.Workplane().circle(40).circle(30).extrude(10).edges().fillet(2).val()
-    ball = cq.Workplane().sphere(12).val()
-    shim = cq.Workplane().circle(25).circle(20).extrude(0.1).val()
+    ring = solid_of(cq.Workplane().circle(40).circle(30).extrude(10).edges().fillet(2))
+    ball = solid_of(cq.Workplane().sphere(12))
+    shim = solid_of(cq.Workplane().circle(25).circle(20).extrude(0.1))
     return {
         "ring": Part("ring", "ring", "Ring", "316L", ring),
         "ball": Part("ball", "ball", "Ball", "FKM", ball, Place.at(0, 0, 4)),
@@ -33,13 +36,9 @@ def _parts() -> dict[str, Part]:
 
 
 @pytest.fixture(scope="module", name="stage")
-def _stage() -> Stage:
+def _stage() -> Iterator[Stage]:
     with Stage(make_part_models(Assembly("three", _parts())), 100, 100) as stage:
         yield stage
-
-
-def _coarse_drawn(stage: Stage) -> set[str]:
-    return {k for (k, coarse), a in stage._grid._actors.items() if coarse and a.GetVisibility()}
 
 
 def test_a_coarse_surface_is_closed_with_fewer_triangles_near_the_fine_one() -> None:
@@ -56,8 +55,8 @@ def test_a_coarse_surface_is_closed_with_fewer_triangles_near_the_fine_one() -> 
     assert coarse.volume == pytest.approx(mesh.volume_mm3, rel=0.03)
 
 
-def _surface(points: np.ndarray, triangles: np.ndarray) -> pv.PolyData:
-    return pv.PolyData.from_regular_faces(points, triangles)
+def _surface(points: Floats, triangles: Ints) -> pv.PolyData:
+    return surface_data(points, triangles)
 
 
 @pytest.mark.parametrize(
@@ -72,7 +71,7 @@ def _surface(points: np.ndarray, triangles: np.ndarray) -> pv.PolyData:
 def test_a_part_thinner_than_the_coarse_surface_may_be_off_stays_as_it_is(
     solid: cq.Workplane, off_mm: float
 ) -> None:
-    mesh = make_mesh(solid.val(), 0.01)
+    mesh = make_mesh(solid_of(solid), 0.01)
     points, triangles = coarse_surface(mesh, off_mm)
     assert open_edges(triangles) == 0
     assert _surface(points, triangles).volume >= 0.8 * mesh.volume_mm3
@@ -81,20 +80,22 @@ def test_a_part_thinner_than_the_coarse_surface_may_be_off_stays_as_it_is(
 def test_coarse_surfaces_are_seen_where_fine_ones_are(stage: Stage, monkeypatch: pytest.MonkeyPatch) -> None:
     places = {k: m.place for k, m in stage.models.parts.items()}
     coarse = stage.ids(places, CAMERA, WIDTH)
-    assert _coarse_drawn(stage) == set(places)
     monkeypatch.setattr(grid, "COARSE_PIXELS", 0.0)
     fine = stage.ids(places, CAMERA, WIDTH)
-    assert not _coarse_drawn(stage)
+    assert (fine.near_mm != coarse.near_mm).mean() > 0.01, "coarse surfaces were drawn"
     assert fine.seen == coarse.seen == set(places)
     assert (fine.part != coarse.part).mean() < 0.004
     both = (fine.part == coarse.part) & (fine.part >= 0)
     assert np.median(np.abs(fine.near_mm - coarse.near_mm)[both]) < 0.15
 
 
-def test_fine_pixels_get_fine_surfaces(stage: Stage) -> None:
+def test_fine_pixels_get_fine_surfaces(stage: Stage, monkeypatch: pytest.MonkeyPatch) -> None:
     places = {k: m.place for k, m in stage.models.parts.items()}
-    stage.ids(places, CAMERA, 900)
-    assert not _coarse_drawn(stage)
+    as_ever = stage.ids(places, CAMERA, 900)
+    monkeypatch.setattr(grid, "COARSE_PIXELS", 0.0)
+    fine = stage.ids(places, CAMERA, 900)
+    np.testing.assert_array_equal(as_ever.near_mm, fine.near_mm)
+    np.testing.assert_array_equal(as_ever.part, fine.part)
 
 
 @pytest.mark.parametrize("width", [60, WIDTH, 700])
@@ -110,11 +111,11 @@ def test_more_parts_than_a_byte_counts_keep_their_numbers(stage: Stage) -> None:
     spots = [(x, y) for y in range(-400, 401, 50) for x in range(-400, 401, 50)]
     many = {f"ball {n}": Place.at(x, y, 0) for n, (x, y) in enumerate(spots)}
     front = make_view("", 0.0, 0.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
-    stage.put_on(replace(ball, key=key) for key in many)
+    stage.add_models(replace(ball, key=key) for key in many)
     try:
         ids = stage.ids(many, Camera(front, (0.0, 0.0, 0.0), 900.0, 1.0), 900)
     finally:
-        stage.take_off()
+        stage.remove_models()
     assert len(many) > 255
     assert ids.seen == set(many)
     for key, (x, y) in zip(many, spots, strict=True):

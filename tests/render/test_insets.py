@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from benchleaf.render.composition.picture_layout import EDGE, lay_out
+from benchleaf.render.composition.picture_layout import EDGE, make_layout
 from benchleaf.render.composition.views import scene_points
 from benchleaf.render.drawing.insets import (
     RADII,
@@ -109,7 +109,7 @@ def test_a_tall_scene_makes_room_for_a_large_close_up_without_being_drawn_smalle
         view = sensible_views(studio.models.front, studio.models.up)[0]
         points = scene_points(studio.models, scene)
         whole = fit_camera(view, points, ASPECT, EDGE)
-        layout = lay_out(studio.stage, scene, view, replace(SMALL, cut_aways=False))
+        layout = make_layout(studio.stage, scene, view, replace(SMALL, cut_aways=False))
     (close_up,) = layout.close_ups
     assert layout.camera.height_mm == whole.height_mm
     assert layout.camera.centre != whole.centre

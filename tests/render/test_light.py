@@ -6,7 +6,9 @@ import cadquery as cq
 import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Assembly, Part
+from benchleaf.geometry.frame import Floats
 from benchleaf.render.engine.camera import Camera, make_view
+from benchleaf.render.engine.depth_layers import Pixels
 from benchleaf.render.engine.gl_probe import ensure_graphics
 from benchleaf.render.engine.light import LIGHTS, SPHERE_PIXELS, lit, lit_sphere, on_sphere
 from benchleaf.render.engine.material_styles import MATERIALS, MaterialStyle, part_style
@@ -14,15 +16,16 @@ from benchleaf.render.engine.part_models import make_part_models
 from benchleaf.render.engine.stage import Shown, Stage
 from hypothesis import given
 from hypothesis import strategies as st
+from sample_solids import solid_of
 
 CAMERA = Camera(make_view("", 0.0, 0.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0)), (0.0, 0.0, 0.0), 12.0, 1.0)
 PLAIN = MaterialStyle((1.0, 1.0, 1.0), 0.1, 0.3, 0.0, 8.0)
 STEEL = part_style("plain", "steel").surface
 
 
-def unit(*v: float) -> np.ndarray:
+def unit(*v: float) -> Floats:
     """Return the unit vector along ``v``, (1, 3)."""
-    return np.array([v]) / np.linalg.norm(v)
+    return np.array([v]) / float(np.linalg.norm(v))
 
 
 def test_light_falls_as_the_cosine_of_its_angle() -> None:
@@ -67,7 +70,7 @@ def test_looked_up_light_is_the_reckoned_light(angle: float, turn: float, key: s
 
 def test_a_ball_is_lit_as_the_graphics_library_lights_it() -> None:
     """The whole way, from the ball's exact normals to pixels, against the library's own light on a ball of its own."""
-    ball = Part("ball", "ball", "Ball", "steel", cq.Workplane().sphere(5).val())
+    ball = Part("ball", "ball", "Ball", "steel", solid_of(cq.Workplane().sphere(5)))
     with Stage(make_part_models(Assembly("a", {"ball": ball})), 150, 150) as stage:
         ours = stage.draw({"ball": Shown(ball.place, "plain")}, CAMERA).astype(int)
     theirs = _library_ball().astype(int)
@@ -78,7 +81,7 @@ def test_a_ball_is_lit_as_the_graphics_library_lights_it() -> None:
 
 
 def test_a_turned_part_is_lit_from_where_the_eye_is() -> None:
-    ball = Part("ball", "ball", "Ball", "steel", cq.Workplane().sphere(5).val())
+    ball = Part("ball", "ball", "Ball", "steel", solid_of(cq.Workplane().sphere(5)))
     side = Camera(make_view("", 70.0, 35.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0)), (0.0, 0.0, 0.0), 12.0, 1.0)
     with Stage(make_part_models(Assembly("a", {"ball": ball})), 150, 150) as stage:
         front, other = (
@@ -90,7 +93,7 @@ def test_a_turned_part_is_lit_from_where_the_eye_is() -> None:
     np.testing.assert_array_equal(front, again)
 
 
-def _library_ball() -> np.ndarray:
+def _library_ball() -> Pixels:
     """Return a ball of 5 mm lit by the graphics library itself, as seen in CAMERA, (300, 300, 3) uint8."""
     import vtkmodules.vtkRenderingOpenGL2
     from vtkmodules.util.numpy_support import vtk_to_numpy
@@ -144,6 +147,6 @@ def _library_ball() -> np.ndarray:
     window.Render()
     pixels = vtkUnsignedCharArray()
     window.GetPixelData(0, 0, 299, 299, 0, pixels, 0)
-    picture = vtk_to_numpy(pixels).reshape(300, 300, 3)[::-1].copy()
+    picture: Pixels = vtk_to_numpy(pixels)  # type: ignore[no-untyped-call]
     window.Finalize()
-    return picture
+    return picture.reshape(300, 300, 3)[::-1].copy()

@@ -10,13 +10,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from benchleaf.geometry.frame import Floats, Place
-from benchleaf.render.composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel, place_after
+from benchleaf.geometry.frame import Floats, Place, Vec3
+from benchleaf.render.composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel
 from benchleaf.render.drawing.compose import finish
 from benchleaf.render.drawing.manifest import CameraSeen, FilmSeen, Manifest
+from benchleaf.render.drawing.measure import Mask
 from benchleaf.render.engine.camera import Camera, View, sensible_views
 from benchleaf.render.engine.stage import Shown
-from benchleaf.render.pictures.short_films import MOST_BYTES, encode_film, travel_poses
+from benchleaf.render.pictures.short_films import MOST_BYTES, encode_film, film_poses
 from benchleaf.render.pictures.step_pictures import Picture, Studio, render_plan, render_step
 from benchleaf.sequences.steps.plan import Leg, Move, Step
 from PIL import Image, ImageFilter, ImageSequence
@@ -82,17 +83,18 @@ def _camera(c: CameraSeen, aspect: float = 4 / 3) -> Camera:
 def _apart(a: Image.Image, b: Image.Image) -> Floats:
     """Return how far two pictures are apart in each pixel, 0 to 255, what a hair's shift does smoothed away."""
     soft = [np.asarray(i.filter(ImageFilter.BoxBlur(1.0)), dtype=float) for i in (a, b)]
-    return np.abs(soft[0] - soft[1]).max(axis=2)
+    apart: Floats = np.abs(soft[0] - soft[1]).max(axis=2)
+    return apart
 
 
-def _blue(image: Image.Image) -> Floats:
+def _blue(image: Image.Image) -> Mask:
     """Return where the strong colour fills an area, (h, w) bool; arrows and outlines are too thin to count."""
     pixels = np.asarray(image).astype(int)
     mask = (pixels[:, :, 2] - pixels[:, :, 0] > 60).astype(np.uint8) * 255
     return np.asarray(Image.fromarray(mask).filter(ImageFilter.MinFilter(5))) > 0
 
 
-def _middle(mask: Floats) -> Floats:
+def _middle(mask: Mask) -> Floats:
     rows, columns = np.nonzero(mask)
     return np.array([columns.mean(), rows.mean()])
 
@@ -220,13 +222,13 @@ def test_films_may_be_left_out() -> None:
 
 
 def _travel(turn_deg: float, into: bool = True) -> DrawnTravel:
-    legs = (Leg((0.0, 0.0, -1.0), 30.0), Leg((0.0, 0.0, -1.0), 6.0, turn_deg))
-    way = ((0.0, 0.0, 36.0), (0.0, 0.0, 6.0), (0.0, 0.0, 0.0))
+    legs: tuple[Leg, ...] = (Leg((0.0, 0.0, -1.0), 30.0), Leg((0.0, 0.0, -1.0), 6.0, turn_deg))
+    path: tuple[Vec3, ...] = ((0.0, 0.0, 36.0), (0.0, 0.0, 6.0), (0.0, 0.0, 0.0))
     if not into:
         legs = tuple(Leg((0.0, 0.0, 1.0), g.distance_mm, -g.turn_deg) for g in reversed(legs))
-        way = tuple(reversed(way))
+        path = tuple(reversed(path))
     seat = Place.at(5.0, 0.0, 10.0)
-    return DrawnTravel(Move(("cover",), legs, into), {}, {"cover": seat}, way, turn_deg)
+    return DrawnTravel(Move(("cover",), legs, into), {}, {"cover": seat}, path, turn_deg)
 
 
 @pytest.mark.parametrize("into", [True, False])
@@ -234,7 +236,9 @@ def _travel(turn_deg: float, into: bool = True) -> DrawnTravel:
 def test_a_part_turns_on_the_leg_that_turns_and_ends_in_its_seat(into: bool, turn_deg: float) -> None:
     travel = _travel(turn_deg, into)
     shares = np.linspace(0.0, 1.0, 41)
-    places = [place_after(travel, "cover", float(s)) for s in (shares if into else shares[::-1])]
+    places = [
+        travel.place_after("cover", float(s), SHOWN_TURN_DEG) for s in (shares if into else shares[::-1])
+    ]
     heights = [p.shift[2] - 10.0 for p in places]
     assert heights[0] == pytest.approx(36.0)
     assert all(b <= a + 1e-9 for a, b in pairwise(heights))
@@ -252,7 +256,7 @@ def test_a_part_turns_on_the_leg_that_turns_and_ends_in_its_seat(into: bool, tur
 def test_moves_follow_one_another_and_equal_parts_go_together(studio: Studio) -> None:
     one, other = (STEPS[n].moves[0] for n in ("rotor", "nut"))
     scene = studio.scene(replace(STEPS["rotor"], moves=(one, other)))
-    poses = travel_poses(studio.models, scene.travels, 9)
+    poses = film_poses(studio.models, scene.travels, 9)
     left = [[abs(p[k].shift[2] - poses[-1][k].shift[2]) for p in poses] for k in ("rotor_drive", "nut_drive")]
     assert all(r < 1e-9 or n == left[1][0] for r, n in zip(*left, strict=True)), "the nut waits for the rotor"
     both = studio.scene(
@@ -260,7 +264,7 @@ def test_moves_follow_one_another_and_equal_parts_go_together(studio: Studio) ->
             STEPS["seat"], moves=tuple(Move((k,), STEPS["seat"].moves[0].legs) for k in STEPS["seat"].moving)
         )
     )
-    for pose in travel_poses(studio.models, both.travels, 9):
+    for pose in film_poses(studio.models, both.travels, 9):
         assert pose["seat_drive"].shift[2] == pytest.approx(pose["seat_driven"].shift[2])
 
 

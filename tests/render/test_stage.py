@@ -4,24 +4,30 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Iterator
+from typing import Any
 
 import cadquery as cq
 import numpy as np
 import pytest
+import pyvista as pv
 from benchleaf.geometry.assembly import Assembly, Part
 from benchleaf.geometry.frame import Place
+from benchleaf.render.engine import actors
+from benchleaf.render.engine.actors import surface_actor, surface_data
 from benchleaf.render.engine.camera import Camera, make_view
 from benchleaf.render.engine.part_models import make_part_models
 from benchleaf.render.engine.stage import Shown, Stage
+from sample_solids import solid_of
 
 FRONT = make_view("front", 0.0, 0.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
 CAMERA = Camera(FRONT, (0.0, 0.0, 0.0), 40.0, 1.0)
 
 
 @pytest.fixture(scope="module", name="stage")
-def _stage() -> Stage:
-    block = cq.Workplane().box(20, 10, 6).val()
-    ball = cq.Workplane().sphere(5).val()
+def _stage() -> Iterator[Stage]:
+    block = solid_of(cq.Workplane().box(20, 10, 6))
+    ball = solid_of(cq.Workplane().sphere(5))
     parts = {
         "block": Part("block", "block", "Block", "316L", block),
         "ball": Part("ball", "ball", "Ball", "FKM", ball, Place.at(0, 0, 20)),
@@ -91,22 +97,26 @@ def test_a_pane_is_drawn_beside_other_work_and_is_that_part_of_the_picture(stage
     np.testing.assert_array_equal(pane, stage.start(shown, CAMERA, (200, 200), box, 200)())
 
 
-def test_what_looks_away_is_left_out_and_nothing_is_missing(stage: Stage) -> None:
+def test_what_looks_away_is_left_out_and_nothing_is_missing(
+    stage: Stage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same picture as of surfaces drawn from both sides."""
+    mesh = stage.models.parts["ball"].mesh
+    assert surface_actor(surface_data(mesh.points, mesh.triangles)).GetProperty().GetBackfaceCulling()
+
+    def from_both_sides(data: pv.PolyData) -> Any:
+        actor = surface_actor(data)
+        actor.GetProperty().BackfaceCullingOff()
+        return actor
+
+    monkeypatch.setattr(actors, "surface_actor", from_both_sides)
     low = make_view("", 30.0, -20.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
-    for view in (FRONT, low):
-        camera = Camera(view, (0.0, 0.0, 8.0), 40.0, 1.0)
-        shown = {k: Shown(m.place, "plain") for k, m in stage.models.parts.items()}
-        drawn = stage.draw(shown, camera)
-        surfaces = [actors.surface.GetProperty() for actors in stage._actors.values()]
-        assert all(s.GetBackfaceCulling() for s in surfaces)
-        try:
-            for s in surfaces:
-                s.BackfaceCullingOff()
-            whole = stage.draw(shown, camera)
-        finally:
-            for s in surfaces:
-                s.BackfaceCullingOn()
-        assert (drawn != whole).any(axis=2).sum() <= 2
+    shown = {k: Shown(m.place, "plain") for k, m in stage.models.parts.items()}
+    with Stage(stage.models, 200, 200) as both_sides:
+        for view in (FRONT, low):
+            camera = Camera(view, (0.0, 0.0, 8.0), 40.0, 1.0)
+            drawn, whole = (s.draw(shown, camera) for s in (stage, both_sides))
+            assert (drawn != whole).any(axis=2).sum() <= 2
 
 
 def test_lines_can_be_closed_twice_and_leave_nothing(stage: Stage) -> None:

@@ -31,6 +31,7 @@ from benchleaf.render.pictures.step_pictures import (
 from benchleaf.sequences.steps.plan import Plan
 from PIL import Image
 from sample_assembly import SMALL, sample_models, sample_plan
+from sample_solids import solid_of
 
 DRAWING = "benchleaf.render.pictures.step_pictures._draw_step"
 
@@ -183,9 +184,9 @@ def test_the_view_is_held_through_a_section_and_a_change_is_said(
 
 def test_a_small_part_is_known_to_be_hidden_by_what_stands_before_it() -> None:
     """Bars nearly cover a small block, or nothing does: a few pixels of either look much alike."""
-    plate = cq.Workplane().box(200, 200, 4).val()
-    block = cq.Workplane().box(5, 5, 5).translate((0, 0, 20)).val()
-    bars = cq.Workplane().box(40, 60, 6).translate((0, -20, 33)).val()
+    plate = solid_of(cq.Workplane().box(200, 200, 4))
+    block = solid_of(cq.Workplane().box(5, 5, 5).translate((0, 0, 20)))
+    bars = solid_of(cq.Workplane().box(40, 60, 6).translate((0, -20, 33)))
     solids = {"plate": plate, "block": block, "bars": bars}
     parts = {k: Part(k, k, k, "steel", s) for k, s in solids.items()}
     with Studio(Assembly("hidden", parts), SMALL) as studio:

@@ -68,7 +68,7 @@ LONG = {k: f"A part with a rather long name, number {n}" for n, k in enumerate(M
 def test_words_without_room_are_numbered_and_stand_below() -> None:
     numbers = {k: str(n) for n, k in enumerate(MANY, 1)}
     root = ElementTree.fromstring(picture_svg(_picture(dict(MANY)), LONG, "t", numbers))
-    texts = [t.text for t in root.iter(f"{NS}text")]
+    texts = [t.text or "" for t in root.iter(f"{NS}text")]
     assert sorted(texts) == sorted([*LONG.values(), *numbers.values(), *numbers.values()])
     assert len(list(root.iter(f"{NS}circle"))) == len(MANY)
     left, top, width, height = map(float, root.attrib["viewBox"].split())

@@ -32,13 +32,13 @@ MEASURED = PictureSettings(supersample=1, contact_shading=False, formats=(), fil
 class BlankStage(Stage):
     """A stage that measures as ever and hands out blank paper."""
 
-    def draw(self, shown: object, camera: object, size: tuple[int, int] | None = None, *_: object) -> Pixels:  # type: ignore[override]
+    def draw(self, shown: object, camera: object, size: tuple[int, int] | None = None, *_: object) -> Pixels:
         """Return blank paper."""
         return self._blank(*(size or (self.width, self.height)))
 
     def start(
         self, shown: object, camera: object, size: object, box: Pane, *_: object
-    ) -> Callable[[], Pixels]:  # type: ignore[override]
+    ) -> Callable[[], Pixels]:
         """Begin with nothing."""
         return lambda: self._blank(box[2] - box[0], box[3] - box[1])
 
@@ -49,13 +49,10 @@ class BlankStage(Stage):
 class MeasuringStudio(Studio):
     """A studio with a blank stage."""
 
-    @property
-    def stage(self) -> Stage:
-        """The stage, opened when first asked for."""
-        if self._stage is None:
-            s = self.settings
-            self._stage = BlankStage(self.models, s.width, s.height, s.supersample)
-        return self._stage
+    def make_stage(self) -> Stage:
+        """Return a stage on which nothing is drawn."""
+        s = self.settings
+        return BlankStage(self.models, s.width, s.height, s.supersample)
 
 
 def plans_of(head: Head, names: Iterable[str] = SEQUENCES) -> list[Plan]:

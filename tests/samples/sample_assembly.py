@@ -11,6 +11,7 @@ from benchleaf.geometry.frame import Place
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.part_models import PartModels, make_part_models
 from benchleaf.sequences.steps.plan import Leg, Move, Plan, Section, Step
+from sample_solids import solid_of
 
 HALF = 30.0
 """Half the distance between the shafts, mm."""
@@ -18,14 +19,14 @@ STUDS = ((-62.0, 38.0), (62.0, 38.0), (62.0, -38.0), (-62.0, -38.0))
 
 
 def _ring(outer: float, inner: float, height: float) -> cq.Shape:
-    return cq.Workplane().circle(outer).circle(inner).extrude(height).val()
+    return solid_of(cq.Workplane().circle(outer).circle(inner).extrude(height))
 
 
 def _housing() -> cq.Shape:
     plate = cq.Workplane().box(150, 110, 40, centered=(True, True, False)).edges("|Z").fillet(14)
     plate = plate.faces(">Z").edges().fillet(3)
     bores = cq.Workplane().pushPoints([(-HALF, 0), (HALF, 0)]).circle(14).extrude(40)
-    return plate.cut(bores).val().moved(cq.Location(cq.Vector(0, 0, -40)))
+    return solid_of(plate.cut(bores)).moved(cq.Location(cq.Vector(0, 0, -40)))
 
 
 def _shaft() -> cq.Shape:
@@ -34,7 +35,7 @@ def _shaft() -> cq.Shape:
         shaft.faces(">Z").workplane().circle(9).extrude(20.5).faces(">Z").workplane().circle(6).extrude(14)
     )
     slot = cq.Workplane("XY").box(5, 6, 16).translate((0, 9, 75.8))
-    return shaft.cut(slot).faces(">Z").chamfer(1).val().moved(cq.Location(cq.Vector(0, 0, -40)))
+    return solid_of(shaft.cut(slot).faces(">Z").chamfer(1)).moved(cq.Location(cq.Vector(0, 0, -40)))
 
 
 def _body() -> cq.Shape:
@@ -45,26 +46,26 @@ def _body() -> cq.Shape:
         outline = outline.cut(cq.Workplane().circle(18).extrude(30).translate((x, 0, 0)))
     for x, y in STUDS:
         outline = outline.cut(cq.Workplane().circle(5.2).extrude(70).translate((x, y, 0)))
-    return outline.cut(cq.Workplane("XZ").circle(15).extrude(90, both=True).translate((0, 0, 42))).val()
+    return solid_of(outline.cut(cq.Workplane("XZ").circle(15).extrude(90, both=True).translate((0, 0, 42))))
 
 
 def _rotor() -> cq.Shape:
     hub = cq.Workplane().circle(16).extrude(20)
     wings = cq.Workplane().box(74, 20, 20, centered=(True, True, False))
     wings = wings.intersect(cq.Workplane().circle(37).extrude(20)).edges("|Z").fillet(2)
-    return hub.union(wings).cut(cq.Workplane().circle(9.05).extrude(40)).val()
+    return solid_of(hub.union(wings).cut(cq.Workplane().circle(9.05).extrude(40)))
 
 
 def _cover() -> cq.Shape:
     plate = cq.Workplane().box(150, 110, 14, centered=(True, True, False)).edges("|Z").fillet(14)
     plate = plate.faces(">Z").edges().chamfer(1.5)
-    return plate.cut(cq.Workplane().pushPoints(STUDS).circle(5.2).extrude(20)).val()
+    return solid_of(plate.cut(cq.Workplane().pushPoints(STUDS).circle(5.2).extrude(20)))
 
 
 def _nut(flats: float, bore: float, height: float) -> cq.Shape:
     nut = cq.Workplane().polygon(6, flats / 0.866).extrude(height)
     nut = nut.intersect(cq.Workplane().circle(flats * 0.56).extrude(height).edges().chamfer(0.8))
-    return nut.cut(cq.Workplane().circle(bore).extrude(height)).val()
+    return solid_of(nut.cut(cq.Workplane().circle(bore).extrude(height)))
 
 
 @lru_cache(maxsize=1)
@@ -81,14 +82,14 @@ def sample_assembly() -> Assembly:
     shaft, seat, oring = _shaft(), _ring(17, 11.05, 8), cq.Solid.makeTorus(12.2, 1.3)
     for side, x in sides:
         add(f"shaft_{side}", "shaft", "Shaft", "316L", shaft, Place.at(x, 0, 0), side)
-    stud = cq.Workplane().circle(5).extrude(95).faces(">Z").chamfer(0.8).val()
+    stud = solid_of(cq.Workplane().circle(5).extrude(95).faces(">Z").chamfer(0.8))
     for n, (x, y) in enumerate(STUDS, 1):
         add(f"stud_{n}", "stud", "Stud", "316L", stud, Place.at(x, y, 0))
     for side, x in sides:
         add(f"oring_{side}", "oring", "Shaft O-ring", "FKM", oring, Place.at(x, 0, 4), side)
         add(f"seat_{side}", "seat", "Seal seat", "silicon-carbide", seat, Place.at(x, 0, 6), side)
     add("body", "body", "Body", "316L", _body(), Place.at(0, 0, 0.0))
-    rotor, nut, key = _rotor(), _nut(22, 6.1, 13), cq.Workplane().box(4.9, 5.9, 15.8).val()
+    rotor, nut, key = _rotor(), _nut(22, 6.1, 13), solid_of(cq.Workplane().box(4.9, 5.9, 15.8))
     for side, x in sides:
         turn = Place.turn(90.0) if side == "driven" else Place()
         add(f"key_{side}", "key", "Key", "316L", key, Place.at(x, 9, 35.8), side)
@@ -128,7 +129,15 @@ def sample_plan() -> Plan:
         ("cover", "cover", (Move(("cover",), down),)),
         ("cover_nuts", "cover", (Move(tuple(f"cover_nut_{n}" for n in range(1, 5)), down),)),
     ]
-    given = ("housing", "shaft_drive", "shaft_driven", "stud_1", "stud_2", "stud_3", "stud_4")
+    given: tuple[str, ...] = (
+        "housing",
+        "shaft_drive",
+        "shaft_driven",
+        "stud_1",
+        "stud_2",
+        "stud_3",
+        "stud_4",
+    )
     present, steps = given, []
     for number, (name, section, moves) in enumerate(rows, 1):
         steps.append(Step(number, name, section, f"Fit {name}", present, moves))

@@ -17,7 +17,9 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.head.head import make_head
 from benchleaf.render.drawing.settings import PictureSettings
-from benchleaf.render.pictures.step_pictures import Picture, render_overview, render_plan
+from benchleaf.render.pictures.overview import render_overview_with
+from benchleaf.render.pictures.step_pictures import render_plan
+from benchleaf.render.pictures.studio import Picture, Studio
 from benchleaf.sequences.steps.resolve import resolve
 from benchleaf.sequences.steps.sequence_file import load_sequence
 from PIL import Image, ImageDraw, ImageFont
@@ -62,7 +64,8 @@ def main(folder: Path, chosen: dict[str, object]) -> None:
             pictures = render_plan(head, plan, Path(scratch), settings, None, 1)
         titled = [(f"{s.number} {s.title}"[:70], p) for s, p in zip(plan.steps, pictures, strict=True)]
         if name == "assembly":
-            titled.insert(0, ("Overview", render_overview(head, settings, plan.given)))
+            with Studio(head, settings) as studio:
+                titled.insert(0, ("Overview", render_overview_with(studio, together=plan.given)))
         for number, sheet in enumerate(sheets(titled), 1):
             sheet.save(folder / f"{name}-{number}.png")
 

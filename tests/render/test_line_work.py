@@ -5,17 +5,19 @@ from __future__ import annotations
 import cadquery as cq
 import numpy as np
 import pytest
+from benchleaf.geometry.frame import Floats
 from benchleaf.geometry.meshes.tessellation import make_mesh
-from benchleaf.render.engine.contours import edge_segments, edge_spacing, make_contour, make_ribbons
+from benchleaf.render.engine.line_work import edge_segments, edge_spacing, make_ribbons, silhouette
+from sample_solids import solid_of
 
 
-def _length(segments: np.ndarray) -> float:
+def _length(segments: Floats) -> float:
     return float(np.linalg.norm(segments[:, 1] - segments[:, 0], axis=1).sum())
 
 
 @pytest.mark.parametrize("direction", [(0.0, 0.0, 1.0), (0.6, 0.0, 0.8), (0.48, 0.6, 0.64)])
 def test_contour_of_a_ball_is_its_great_circle(direction: tuple[float, float, float]) -> None:
-    contour = make_contour(make_mesh(cq.Workplane().sphere(5).val(), 0.01), direction)
+    contour = silhouette(make_mesh(solid_of(cq.Workplane().sphere(5)), 0.01), direction)
     # Chords lie inside the ball by their sagitta at most.
     np.testing.assert_allclose(np.linalg.norm(contour.reshape(-1, 3), axis=1), 5.0, atol=0.03)
     np.testing.assert_allclose(contour.reshape(-1, 3) @ np.array(direction), 0.0, atol=0.06)
@@ -23,23 +25,23 @@ def test_contour_of_a_ball_is_its_great_circle(direction: tuple[float, float, fl
 
 
 def test_contour_of_a_cylinder_from_the_side_is_two_lines_and_two_rims() -> None:
-    mesh = make_mesh(cq.Workplane().cylinder(10, 5).val(), 0.005)
-    contour = make_contour(mesh, (0.0, 1.0, 0.0))
+    mesh = make_mesh(solid_of(cq.Workplane().cylinder(10, 5)), 0.005)
+    contour = silhouette(mesh, (0.0, 1.0, 0.0))
     straight = contour[np.abs(contour[:, 1, 2] - contour[:, 0, 2]) > 1e-6]
     np.testing.assert_allclose(np.abs(straight[:, :, 0]), 5.0, atol=0.01)
     assert _length(straight) == pytest.approx(20.0, abs=1e-6)
 
 
 def test_contour_of_a_box_from_a_corner_has_six_edges() -> None:
-    mesh = make_mesh(cq.Workplane().box(1, 2, 3).val(), 0.1)
-    contour = make_contour(mesh, (0.6, 0.48, 0.64))
+    mesh = make_mesh(solid_of(cq.Workplane().box(1, 2, 3)), 0.1)
+    contour = silhouette(mesh, (0.6, 0.48, 0.64))
     assert len(contour) == 6
     assert _length(contour) == pytest.approx(2 * (1 + 2 + 3))
 
 
 def test_a_face_seen_edge_on_gives_no_noise() -> None:
-    mesh = make_mesh(cq.Workplane().box(1, 2, 3).val(), 0.1)
-    contour = make_contour(mesh, (0.0, 0.0, 1.0))
+    mesh = make_mesh(solid_of(cq.Workplane().box(1, 2, 3)), 0.1)
+    contour = silhouette(mesh, (0.0, 0.0, 1.0))
     assert _length(contour) == pytest.approx(2 * (1 + 2))
 
 
@@ -67,7 +69,7 @@ def test_crowded_edges_are_told_from_lone_ones() -> None:
     grooved = cq.Workplane().circle(5).extrude(30)
     for n in range(8):
         grooved = grooved.cut(cq.Workplane().workplane(offset=1 + n).circle(6).circle(4.6).extrude(0.5))
-    mesh = make_mesh(grooved.val(), 0.05)
+    mesh = make_mesh(solid_of(grooved), 0.05)
     spacing, segments = edge_spacing(mesh, 4.0), edge_segments(mesh)
     top = segments[:, :, 2].min(axis=1) > 29.9
     fine = (segments[:, :, 2].max(axis=1) < 8.0) & (segments[:, :, 2].min(axis=1) > 1.0)

@@ -1,6 +1,6 @@
 """Line work: silhouettes of a mesh for one direction of view, and lines of true width as flat ribbons.
 
-Silhouettes come from the exact normals: smooth on round parts, sharp on edges. Wide lines are laid as ribbons
+Silhouettes come from the exact normals: smooth on round parts, sharp on edges. Wide lines are drawn as ribbons
 square to the eye because those of the graphics library have gaps at each joint and a width that depends on their
 slope.
 """
@@ -16,22 +16,22 @@ from ...geometry.meshes.tessellation import Ints, Mesh
 
 _EDGE_ON = 1e-6
 MOST_KEPT = 16
-"""How many contours of a mesh are remembered."""
-_contours: WeakKeyDictionary[Mesh, dict[tuple[float, ...], Floats]] = WeakKeyDictionary()
+"""How many silhouettes of a mesh are remembered."""
+_silhouettes: WeakKeyDictionary[Mesh, dict[tuple[float, ...], Floats]] = WeakKeyDictionary()
 
 
-def make_contour(mesh: Mesh, direction: Vec3) -> Floats:
+def silhouette(mesh: Mesh, direction: Vec3) -> Floats:
     """Return the silhouette of ``mesh`` as segments, (k, 2, 3) float64 mm, own frame.
 
     ``direction`` points from the part to the eye, own frame, parallel projection. On round faces the segments
     run where the exact normal turns away from the eye, interpolated inside each triangle; on model edges where
     one face looks to the eye and the other away. The last few of each mesh are remembered.
     """
-    known = _contours.setdefault(mesh, {})
+    known = _silhouettes.setdefault(mesh, {})
     key = tuple(round(c, 9) for c in direction)
     if key not in known:
         eye = np.array(key)  # as rounded: it must not matter which of nearly equal ones is asked for first
-        known[key] = np.concatenate([_round_contour(mesh, eye), _sharp_contour(mesh, eye)])
+        known[key] = np.concatenate([_smooth_silhouette(mesh, eye), _sharp_silhouette(mesh, eye)])
         if len(known) > MOST_KEPT:
             del known[next(iter(known))]
     return known[key]
@@ -83,7 +83,7 @@ def make_ribbons(segments: Floats, direction: Vec3, width_mm: Floats) -> tuple[F
     return corners.reshape(-1, 3), halves.reshape(-1, 3).astype(np.int32)
 
 
-def _round_contour(mesh: Mesh, eye: Floats) -> Floats:
+def _smooth_silhouette(mesh: Mesh, eye: Floats) -> Floats:
     facing = mesh.normals @ eye
     corner = facing[mesh.triangles]
     front = corner > 0.0
@@ -91,7 +91,7 @@ def _round_contour(mesh: Mesh, eye: Floats) -> Floats:
     if not len(crossed):
         return np.empty((0, 2, 3))
     corner, front = corner[crossed], front[crossed]
-    # One corner is alone on its side; the contour leaves the triangle on the two edges that end there.
+    # One corner is alone on its side; the silhouette leaves the triangle on the two edges that end there.
     alone = np.where(front.sum(axis=1) == 1, front.argmax(axis=1), (~front).argmax(axis=1))
     rows = np.arange(len(crossed))
     points = mesh.points[mesh.triangles[crossed]]
@@ -105,10 +105,10 @@ def _round_contour(mesh: Mesh, eye: Floats) -> Floats:
     return np.stack(ends, axis=1)
 
 
-def _sharp_contour(mesh: Mesh, eye: Floats) -> Floats:
+def _sharp_silhouette(mesh: Mesh, eye: Floats) -> Floats:
     found = [np.empty((0, 2, 3))]
-    for line, beside in zip(mesh.edges, mesh.edge_normals, strict=True):
-        facing = beside @ eye
+    for line, sides in zip(mesh.edges, mesh.edge_normals, strict=True):
+        facing = sides @ eye
         mean = facing[:-1] + facing[1:]  # per segment, both sides
         turned = (mean[:, 0] > _EDGE_ON) != (mean[:, 1] > _EDGE_ON)
         if turned.any():
