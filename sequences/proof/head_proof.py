@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -11,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ..steps.plan import Plan
 from ..work.atomic_write import write_whole
-from ..work.plain_data import from_plain, to_plain
+from ..work.json_data import from_json, json_bytes
 from .evidence import Evidence, write_evidence
 from .evidence_keys import evidence_keys
 from .prove import prove_plans
@@ -72,16 +71,15 @@ def _turn(head: Head, key: str, kept: Path | None) -> SolidTurn | None:
 
     file = kept / f"{key}-turn.json" if kept and key else None
     if file and file.is_file():
-        with suppress(OSError, ValueError, KeyError, TypeError):
-            known: SolidTurn = from_plain(SolidTurn, json.loads(file.read_text("utf-8")))
-            return known
+        with suppress(OSError, ValueError):
+            return from_json(SolidTurn, file.read_bytes())
     try:
         turn = turn_solids(head, head.size.c, head.size.running_gap_mm)
     except ShadowError:
         return None
     if file:
         with suppress(OSError):
-            write_whole(file, json.dumps(to_plain(turn)).encode())
+            write_whole(file, json_bytes(turn))
     return turn
 
 

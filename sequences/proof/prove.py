@@ -70,7 +70,7 @@ def prove_plans(
     known: dict[str, Evidence] = {}
     for file in [folder / f"{key}.json" for key in keys] if folder else []:
         if file.is_file():
-            with suppress(OSError, ValueError, KeyError, TypeError):
+            with suppress(OSError, ValueError):
                 known[file.stem] = read_evidence(file)
     todo = [(key, plan) for key, plan in zip(keys, plans, strict=True) if key not in known]
     if todo:

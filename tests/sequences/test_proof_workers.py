@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from benchleaf.geometry.assembly import Feature
 from benchleaf.geometry.meshes.tessellation import MeshError
+from benchleaf.sequences.proof.evidence import Evidence
 from benchleaf.sequences.proof.evidence_keys import evidence_keys
 from benchleaf.sequences.proof.prove import prove_plans
-from benchleaf.sequences.work.plain_data import to_plain
 from proof_samples import ROWS, backwards, coupling, plan_of
 
 
@@ -22,7 +22,7 @@ def test_two_processes_find_what_one_finds_and_other_work_is_done_once_beside_th
     plans = [plan, backwards(plan)]
     beside: list[int] = []
 
-    def prove(workers: int, folder: Path | None = None) -> list[object]:
+    def prove(workers: int, folder: Path | None = None) -> list[Evidence]:
         found = prove_plans(
             assembly,
             plans,
@@ -32,7 +32,7 @@ def test_two_processes_find_what_one_finds_and_other_work_is_done_once_beside_th
             beside=lambda: beside.append(workers),
         )
         assert [e.key for e in found] == evidence_keys(assembly, plans, turnings=())
-        return [to_plain(e) for e in found]
+        return found
 
     alone = prove(1)
     assert prove(2, tmp_path) == alone
