@@ -49,6 +49,7 @@ def prove_head(
 
     Raises:
         MeshError, OverlapError: if a solid is not fit for the proof.
+        WorkerLost: if a worker is ended from outside.
     """
     from ...geometry.meshes.tessellation import forget_meshes
 
@@ -59,7 +60,7 @@ def prove_head(
         key = next(iter(evidence_keys(head, moving[:1])), "")
         turns.append(_turn(head, key, kept))
 
-    proven = prove_plans(head, moving, folder=kept, workers=workers, beside=turn)
+    proven = prove_plans(head, moving, folder=kept, workers=workers, meanwhile=turn)
     found = {plan.sequence: evidence for plan, evidence in zip(moving, proven, strict=True)}
     forget_meshes()
     return HeadProof(tag, found, turns[0])
@@ -94,12 +95,3 @@ def write_head_proof(proof: HeadProof, folder: Path) -> list[Path]:
         files.append(folder / f"{name}.json")
         write_evidence(evidence, files[-1])
     return files
-
-
-def refusal(proofs: Mapping[str, Sequence[str]], how: str) -> str:
-    """Return the words that end a build: every violation of every head, and ``how`` to build all the same."""
-    lines = ["The proof found what cannot be done:"]
-    for tag, violations in proofs.items():
-        lines += [f"  {tag}, {text}" for text in violations]
-    lines.append(f"Nothing was written. Mend the sequence or the size, or {how}.")
-    return "\n".join(lines)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
 from typing import Annotated, Any, TypeVar
 
 from pydantic import PlainSerializer, TypeAdapter
@@ -14,12 +13,18 @@ SortedNames = Annotated[frozenset[str], PlainSerializer(sorted, return_type=list
 """A set of names that is written sorted: a set's own order differs from process to process."""
 
 
-@cache
+_adapters: dict[type, TypeAdapter[Any]] = {}
+"""Made once a process: it takes longer than reading a file."""
+
+
 def _adapter(kind: type[T]) -> TypeAdapter[T]:
+    if kind in _adapters:
+        return _adapters[kind]
     adapter = TypeAdapter(kind)
     for schema in _schemas(adapter.core_schema):
         if schema.get("type") in ("set", "frozenset") and "serialization" not in schema:
             raise TypeError(f"{kind.__name__} holds a set whose order differs from process to process")
+    _adapters[kind] = adapter
     return adapter
 
 
