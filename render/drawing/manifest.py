@@ -6,11 +6,11 @@ Positions and sizes are fractions of the picture's width (x) and height (y), fro
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass, fields, is_dataclass
-from types import UnionType
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
 
 from ...geometry.frame import Vec3
+from ...sequences.work.json_data import from_json
 
 State = Literal["moving", "focus", "context", "plain"]
 Kind = Literal["step", "overview", "pair"]
@@ -130,28 +130,12 @@ class Manifest:
 
     @classmethod
     def from_json(cls, text: str) -> Manifest:
-        """Return the manifest written by :meth:`as_json`."""
-        found = _build(cls, json.loads(text))
-        assert isinstance(found, cls)
-        return found
+        """Return the manifest written by :meth:`as_json`.
 
-
-def _build(kind: Any, value: Any) -> Any:
-    """Return ``value`` (from JSON) as ``kind``: a dataclass, a tuple, a dict, or plain."""
-    if value is None:
-        return None
-    origin, inner = get_origin(kind), [a for a in get_args(kind) if a is not type(None)]
-    if origin in (Union, UnionType):
-        return _build(inner[0], value)
-    if is_dataclass(kind):
-        hints = get_type_hints(kind)
-        return kind(**{f.name: _build(hints[f.name], value[f.name]) for f in fields(kind)})  # type: ignore[operator]
-    if origin is dict:
-        return {k: _build(inner[1], v) for k, v in value.items()}
-    if origin is tuple:
-        kinds = [inner[0]] * len(value) if inner[-1] is Ellipsis else inner
-        return tuple(_build(k, v) for k, v in zip(kinds, value, strict=True))
-    return float(value) if kind is float else value
+        Raises:
+            ValueError: if it is none.
+        """
+        return from_json(cls, text.encode())
 
 
 def _rounded(value: Any) -> Any:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import json
-import multiprocessing
 from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from contextlib import suppress
+from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
 from queue import Empty, SimpleQueue
 
 from ...geometry.assembly import Assembly
 from ...sequences.steps.plan import Plan, Step
+from ...sequences.work.worker_pool import shared_payload, worker_pool
 from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
 from ..drawing.compose import encode
@@ -27,7 +29,6 @@ from ..engine.stage import Shown
 from .close_ups import draw_close_up
 from .frames import take_frame
 from .picture_cache import PictureCache, digest
-from .processes import one_thread_each
 from .short_films import Film, film_poses, take_film, turn_angles
 from .studio import FILM, Drawn, Picture, Studio, camera_seen
 
@@ -38,6 +39,7 @@ __all__ = [
     "render_plan",
     "render_step",
     "take_plan",
+    "take_plans",
 ]
 
 Progress = Callable[[int, int, str], None]
@@ -210,10 +212,22 @@ def take_plan(
     """
     ensure_graphics()
     with Studio(assembly, settings, cache) as studio:
-        if workers <= 1:
-            yield from _take_here(studio, _jobs(studio, plan))
-        else:
-            yield from _take_apart(studio, plan, workers)
+        yield from take_plans(studio, [plan], workers)
+
+
+def take_plans(studio: Studio, plans: Sequence[Plan], workers: int = 1) -> Iterator[Picture]:
+    """Yield the pictures of all steps of ``plans``, plan after plan, in one studio.
+
+    More than one of ``workers`` draws in processes of their own, with the same bytes as the result.
+
+    Raises:
+        WorkerLost: if a process is ended from outside.
+    """
+    jobs = (job for plan in plans for job in _jobs(studio, plan))
+    if workers > 1:
+        yield from _take_apart(studio, plans, jobs, workers)
+    else:
+        yield from _take_here(studio, jobs)
 
 
 Job = tuple[Step, View, str, bool]
@@ -228,37 +242,35 @@ def _jobs(studio: Studio, plan: Plan) -> Iterator[Job]:
 
 
 def _take_here(studio: Studio, jobs: Iterable[Job]) -> Iterator[Picture]:
-    """Yield the pictures of ``jobs`` in order; while one is drawn, the one before is put into files beside it."""
-    with ThreadPoolExecutor(1) as beside:
+    """Yield the pictures of ``jobs`` in order; while one is drawn, the one before is put into files by a thread."""
+    with ThreadPoolExecutor(1) as filer:
         waiting: deque[Future[Picture]] = deque()
         for job in jobs:
-            waiting.append(beside.submit(draw_step(studio, *job)))
+            waiting.append(filer.submit(draw_step(studio, *job)))
             if len(waiting) > 1:
                 yield waiting.popleft().result()
         while waiting:
             yield waiting.popleft().result()
 
 
-def _take_apart(studio: Studio, plan: Plan, workers: int) -> Iterator[Picture]:
-    """Yield the pictures of ``plan`` in order, taken by ``workers`` processes, of which this is one.
+def _take_apart(
+    studio: Studio, plans: Sequence[Plan], jobs: Iterable[Job], workers: int
+) -> Iterator[Picture]:
+    """Yield the pictures of ``jobs`` in order, taken by ``workers`` processes, of which this is one.
 
-    The views are chosen here, and what has one is taken meanwhile by the others; then all draw what is left.
+    The views are chosen here, and what has one is taken meanwhile by the others; then all draw what is left. Nothing
+    is queued ahead in the pool, or this process would find nothing left: each of the others has a hand here that gives
+    it one picture after the other.
     """
-    context = multiprocessing.get_context("spawn")
-    start = (studio.models, studio.settings, studio.cache)
     others = workers - 1
     todo: SimpleQueue[Task | None] = SimpleQueue()
-    with (
-        one_thread_each(),
-        ProcessPoolExecutor(others, mp_context=context, initializer=_open_worker, initargs=start) as pool,
-        ThreadPoolExecutor(others) as hands,
-    ):
+    with worker_pool(others, _be_ready) as pool, ThreadPoolExecutor(others) as hands:
         try:
+            pool.share(_WorkerStudio(studio.models, studio.settings, studio.cache))
             for _ in range(others):
-                pool.submit(_wake)
                 hands.submit(_hand_over, todo, pool)
             taken: deque[Future[Picture]] = deque()
-            for job in _jobs(studio, plan):
+            for job in jobs:
                 taken.append(Future())
                 todo.put((job, studio.scene_known(job[0]), taken[-1]))
                 yield from _ready(taken)
@@ -279,13 +291,13 @@ def _take_apart(studio: Studio, plan: Plan, workers: int) -> Iterator[Picture]:
 Task = tuple[Job, StepScene | None, Future[Picture]]
 
 
-def _hand_over(todo: SimpleQueue[Task | None], pool: ProcessPoolExecutor) -> None:
-    """Have one of the other processes take one picture after the other, until there is None."""
+def _hand_over(todo: SimpleQueue[Task | None], pool: Executor) -> None:
+    """Have another process take one picture after the other, until there is None."""
     while (task := todo.get()) is not None:
         job, scene, picture = task
         try:
             picture.set_result(pool.submit(_take_in_worker, job, scene).result())
-        except BaseException as error:  # told to whoever asks for the picture
+        except BaseException as error:  # raised where the picture is asked for
             picture.set_exception(error)
 
 
@@ -300,20 +312,29 @@ def _empty(todo: SimpleQueue[Task | None]) -> None:
             todo.get_nowait()
 
 
-def _wake() -> None:
-    """Nothing is done: a worker that is given work starts."""
+def _be_ready() -> None:
+    """Do nothing: a worker that begins with it has imported what pictures need."""
 
 
-_worker_studio: Studio | None = None
+@dataclass(frozen=True)
+class _WorkerStudio:
+    """What a worker makes its studio of."""
+
+    models: PartModels
+    settings: PictureSettings
+    cache: PictureCache | None
+
+    def open(self) -> Studio:
+        return Studio(self.models, self.settings, self.cache)
 
 
-def _open_worker(models: PartModels, settings: PictureSettings, cache: PictureCache | None) -> None:
-    global _worker_studio
-    _worker_studio = Studio(models, settings, cache)
+@lru_cache
+def _studio_here() -> Studio:
+    return shared_payload(_WorkerStudio).open()
 
 
 def _take_in_worker(job: Job, scene: StepScene | None) -> Picture:
-    assert _worker_studio is not None
+    studio = _studio_here()
     if scene is not None:
-        _worker_studio.know_scene(job[0], scene)
-    return render_step(_worker_studio, *job)
+        studio.know_scene(job[0], scene)
+    return render_step(studio, *job)

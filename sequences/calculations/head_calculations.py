@@ -3,6 +3,7 @@
 API::
 
     calculations(head, weights=()) -> tuple[Group, ...]
+    with_masses(groups, head, weights) -> tuple[Group, ...]   # the masses added, once the solids are there
     Group(id, sheets); Sheet(id, title, figures, sentences, blanks, notes); Blank(title, unit, where, name)
     spring_sentence(head) -> str            # what turning the nut's disc spring over does, for the step that fits it
     PartWeight(kind, count, material, volume_mm3)   # from the solids, where they are there
@@ -46,6 +47,7 @@ __all__ = [
     "SheetGroup",
     "calculations",
     "spring_sentence",
+    "with_masses",
 ]
 
 GAP_VALUES = {
@@ -90,9 +92,17 @@ def calculations(head: FleetHead, weights: Iterable[PartWeight] = ()) -> tuple[S
         SheetGroup("gaps", tuple(_gap_sheets(head, stack))),
         SheetGroup("readings", tuple(_reading_sheets(head))),
         SheetGroup("media", tuple(_media_sheets(head))),
-        SheetGroup("pump", (_displacement_sheet(head, stack), *_mass_sheets(head, weights))),
+        SheetGroup("pump", (_displacement_sheet(head, stack),)),
     )
-    return tuple(g for g in groups if g.sheets)
+    return with_masses(tuple(g for g in groups if g.sheets), head, weights)
+
+
+def with_masses(
+    groups: tuple[SheetGroup, ...], head: FleetHead, weights: Iterable[PartWeight]
+) -> tuple[SheetGroup, ...]:
+    """Return the sheets of a head with that of its masses, once its solids are there."""
+    masses = tuple(_mass_sheets(head, weights))
+    return tuple(replace(g, sheets=(*g.sheets, *masses)) if g.id == "pump" else g for g in groups)
 
 
 # ---- O-rings

@@ -2,7 +2,8 @@
 
 API::
 
-    load_fleet(path, sequences=SHIPPED) -> Fleet          # FaultsFound with every mistake of all its files
+    load_fleet(path, sequences=SHIPPED) -> JudgedFleet    # FaultsFound with every mistake of all its files
+    JudgedFleet.figures: dict[tag, HeadFigures]           # calculation sheets and doubts, worked out once
     Fleet.heads: tuple[FleetHead, ...]; .sequences: dict[kind, Sequence]; .catalogue; .booklet; .plant; .demo; .folder
     FleetHead.tag, .slug, .service, .size (geometry.size.Size), .options, .values (name -> ResolvedValue), .parts,
         .own_parts (part key -> geometry.own_parts.OwnPart), .process_temperature_c
@@ -12,8 +13,8 @@ API::
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from ..files.faults import Faults, FaultsFound
@@ -24,10 +25,31 @@ from ..fleet.fleet_loader import Loader
 from ..fleet.heads import Fleet, FleetHead
 from ..steps.sequence_file import SHIPPED
 from ..values.sourced_values import missing_values
-from .plausibility import marked, said_beside_faults
+from .calculation_sheets import SheetGroup
+from .doubts import Doubt
+from .head_calculations import calculations
+from .plausibility import doubts, marked, said_beside_faults
 
 
-def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> Fleet:
+@dataclass(frozen=True)
+class HeadFigures:
+    """What is worked out of a head's data without its solids."""
+
+    sheets: tuple[SheetGroup, ...]
+    """Its calculation sheets but that of the masses."""
+    doubts: tuple[Doubt, ...]
+    """What speaks against its data."""
+
+
+@dataclass(frozen=True)
+class JudgedFleet(Fleet):
+    """A fleet whose figures are worked out, so that nobody who takes it need do so again."""
+
+    figures: Mapping[str, HeadFigures]
+    """By plant tag."""
+
+
+def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> JudgedFleet:
     """Return the fleet that a file describes.
 
     Args:
@@ -47,7 +69,14 @@ def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> Fleet:
     fleet = loader.load(tuple(sequences))
     if faults:
         raise FaultsFound(faults, said_beside_faults(fleet.heads), _blanks(fleet.heads))
-    return replace(fleet, heads=tuple(marked(h) for h in fleet.heads))
+    figures = {h.tag: _figures(h) for h in fleet.heads}
+    heads = tuple(marked(h, figures[h.tag].doubts) for h in fleet.heads)
+    return JudgedFleet(**{**vars(fleet), "heads": heads}, figures=figures)
+
+
+def _figures(head: FleetHead) -> HeadFigures:
+    sheets = calculations(head)
+    return HeadFigures(sheets, doubts(head, sheets))
 
 
 def _blanks(heads: tuple[FleetHead, ...]) -> list[str]:

@@ -5,8 +5,8 @@ wherever a booklet states it. Nothing here proposes another value.
 
 API::
 
-    doubts(head) -> tuple[Doubt, ...]       # said_beside_faults(heads) -> list[str]
-    marked(head) -> FleetHead               # values in doubt carry their doubt
+    doubts(head, sheets=None) -> tuple[Doubt, ...]       # said_beside_faults(heads) -> list[str]
+    marked(head, doubts) -> FleetHead                    # values in doubt carry their doubt
 """
 
 from __future__ import annotations
@@ -33,10 +33,15 @@ if TYPE_CHECKING:
     from ..fleet.heads import FleetHead
 
 
-def doubts(head: FleetHead) -> tuple[Doubt, ...]:
-    """Return the doubts about a head's data, in the order of the calculation sheets."""
+def doubts(head: FleetHead, sheets: Iterable[SheetGroup] | None = None) -> tuple[Doubt, ...]:
+    """Return the doubts about a head's data, in the order of the calculation sheets.
+
+    Args:
+        head: a row of the fleet.
+        sheets: its calculation sheets, where they are made already.
+    """
     stack = StackUp(head.size, head.options)
-    groups = {g.id: g for g in calculations(head)}
+    groups = {g.id: g for g in (calculations(head) if sheets is None else sheets)}
     return tuple(
         [
             *_ring_doubts(head, groups["orings"]),
@@ -49,10 +54,10 @@ def doubts(head: FleetHead) -> tuple[Doubt, ...]:
     )
 
 
-def marked(head: FleetHead) -> FleetHead:
-    """Return the head with each value that a doubt marks carrying the doubt's words."""
+def marked(head: FleetHead, found: Iterable[Doubt]) -> FleetHead:
+    """Return the head with each value that a doubt of ``found`` marks carrying the doubt's words."""
     words: dict[str, str] = {}
-    for d in doubts(head):
+    for d in found:
         if d.marks:
             words[d.value] = f"{words[d.value]} {d.sentence}" if d.value in words else d.sentence
     if not words:

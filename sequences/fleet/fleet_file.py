@@ -19,11 +19,10 @@ from ...geometry.dimensions.options import Options
 from ...geometry.dimensions.size import measured_fields, override_fields
 from ..files.faults import shown
 from ..files.file_models import ONE_OR_MANY, FileModel, Text, refuse
+from ..files.file_paths import is_device_name
 from ..values.value_names import VALUE_NAMES
 
 _HINTS = typing.get_type_hints(Options)
-FORBIDDEN_NAMES = {"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(1, 10))}
-"""Names that no folder may have on Windows."""
 
 
 def _figure(value: Any) -> Decimal:
@@ -92,7 +91,7 @@ def _tag(value: Any) -> Any:
     if not re.fullmatch(r"[A-Za-z0-9](?:[A-Za-z0-9 ._-]{0,38}[A-Za-z0-9])?", text):
         allowed = "1 to 40 of A-Z a-z 0-9 space . _ -, a letter or digit first and last (it names a folder)"
         raise refuse(shown(value), allowed, f"write {better}" if better else "give the pump a tag")
-    if slug_of(text).split(".")[0] in FORBIDDEN_NAMES:
+    if is_device_name(slug_of(text)):
         raise refuse(shown(value), "a tag that can name a folder on every system", f"write P-{text}")
     return text
 

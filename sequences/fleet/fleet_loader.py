@@ -14,6 +14,7 @@ from ...geometry.exchange.own_parts import OwnPart
 from ...geometry.frame import Place, X, Y, Z
 from ..files.faults import Faults, any_of, likely
 from ..files.file_models import validate_file
+from ..files.file_paths import NamedFrom, file_in_folder
 from ..files.yaml_files import Path as NodePath
 from ..files.yaml_files import YamlFile, read_yaml
 from ..steps.cautions import Catalogue, load_cautions
@@ -80,43 +81,8 @@ class Loader:
     def _inside(
         self, name: str, at: NodePath, endings: tuple[str, ...], doc: YamlFile | None = None
     ) -> Path | None:
-        """Return the file that ``name`` means, or None with a fault where it leaves the folder or is not there."""
-        doc = doc or self.doc
-        allowed = f"a {any_of(endings)} file in the fleet's folder"
-        folder = self.path.parent.resolve()
-        path = folder / name
-        if "\\" in name or ":" in name or Path(name).is_absolute() or ".." in Path(name).parts:
-            self.faults.add(
-                doc.fault(at, f"'{name}'", f"{allowed}, written with /", "copy the file into the folder")
-            )
-            return None
-        try:
-            real = path.resolve()
-            there = real.is_file()
-        except (OSError, ValueError):
-            real, there = path, False
-        if there and not real.is_relative_to(folder):
-            self.faults.add(
-                doc.fault(
-                    at, f"'{name}', a link that leaves the folder", allowed, "copy the file into the folder"
-                )
-            )
-            return None
-        if path.suffix.casefold() not in endings:
-            self.faults.add(doc.fault(at, f"'{name}'", allowed, "check the ending of its name"))
-            return None
-        if not there:
-            names = [
-                p.relative_to(folder).as_posix()
-                for p in path.parent.glob("*")
-                if p.suffix.casefold() in endings and p.name != self.path.name
-            ]
-            near = likely(name, names)
-            self.faults.add(
-                doc.fault(at, f"'{name}', which is not there", allowed, f"write {near}" if near else "")
-            )
-            return None
-        return real
+        named = NamedFrom(self.path, doc or self.doc, at, "the fleet's folder")
+        return file_in_folder(name, endings, named, self.faults)
 
     def _table_rows(self, name: str) -> list[tuple[HeadText, YamlFile]]:
         path = self._inside(name, ("heads_table",), (".csv", ".xlsx"))

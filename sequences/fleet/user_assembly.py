@@ -28,8 +28,9 @@ from ...geometry.assembly import Assembly, Elastic, Part
 from ...geometry.dimensions.options import Options
 from ...geometry.exchange.own_parts import OwnPartError, read_step
 from ...geometry.frame import Place, X, Y, Z
-from ..files.faults import Faults, FaultsFound, any_of, likely
+from ..files.faults import Faults, FaultsFound
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
+from ..files.file_paths import NamedFrom, file_in_folder
 from ..files.yaml_files import Path as NodePath
 from ..files.yaml_files import YamlFile, read_yaml
 from ..steps.cautions import Catalogue, load_cautions
@@ -180,26 +181,8 @@ class _Loader:
         return known[name]
 
     def _inside(self, name: str, at: NodePath, endings: tuple[str, ...]) -> Path | None:
-        """Return a file of the folder; one that leaves it, has another ending or is not there is a fault."""
-        allowed = f"a {any_of(endings)} file in the folder of {self.path.name}"
-        folder = self.path.parent.resolve()
-        fix = "copy the file into the folder"
-        if "\\" in name or ":" in name or Path(name).is_absolute() or ".." in Path(name).parts:
-            self.faults.add(self.doc.fault(at, f"'{name}'", f"{allowed}, written with /", fix))
-            return None
-        real = (folder / name).resolve()
-        if not real.is_relative_to(folder):
-            self.faults.add(self.doc.fault(at, f"'{name}', a link that leaves the folder", allowed, fix))
-        elif Path(name).suffix.casefold() not in endings:
-            self.faults.add(self.doc.fault(at, f"'{name}'", allowed, "check the ending of its name"))
-        elif not real.is_file():
-            names = [p.name for p in folder.glob("*") if p.suffix.casefold() in endings and p != self.path]
-            near = likely(name, names)
-            found = f"'{name}', which is not there"
-            self.faults.add(self.doc.fault(at, found, allowed, f"write {near}" if near else ""))
-        else:
-            return real
-        return None
+        named = NamedFrom(self.path, self.doc, at, f"the folder of {self.path.name}")
+        return file_in_folder(name, endings, named, self.faults)
 
     def plans(self, text: UserAssemblyFile, parts: list[str], catalogue: Catalogue) -> tuple[Plan, ...]:
         """Return the plan of each sequence file."""

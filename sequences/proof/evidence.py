@@ -11,7 +11,6 @@ is one that the solids allow; every credible wrong way is tried; turning parts a
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -25,7 +24,7 @@ from ..order.order import graph_of
 from ..order.order_graph import Edge, OrderFault, OrderGraph, PlannedMove
 from ..steps.plan import Plan
 from ..work.atomic_write import write_whole
-from ..work.plain_data import from_plain, to_plain
+from ..work.json_data import SortedNames, from_json, json_bytes
 from .practice import Practice
 from .shaft_timing import TimingEvidence
 
@@ -95,7 +94,7 @@ class Evidence:
     phases: tuple[TimingEvidence, ...]
     turns: tuple[TurnEvidence, ...]
     practice: Practice
-    touching: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    touching: Mapping[str, SortedNames] = field(default_factory=dict)
     methods: Mapping[str, str] = field(default_factory=lambda: dict(METHODS))
 
     @property
@@ -132,18 +131,17 @@ def clash_words(clash: Clash) -> str:
 
 def write_evidence(evidence: Evidence, path: Path) -> None:
     """Write evidence as JSON, as :func:`..work.atomic_write.write_whole`."""
-    write_whole(path, json.dumps(to_plain(evidence), ensure_ascii=False, separators=(",", ":")).encode())
+    write_whole(path, json_bytes(evidence))
 
 
 def read_evidence(path: Path) -> Evidence:
     """Return evidence from its file.
 
     Raises:
-        ValueError, KeyError, TypeError: if the file is not one.
+        ValueError: if the file is not one.
         OSError: if it cannot be read.
     """
-    found: Evidence = from_plain(Evidence, json.loads(path.read_text(encoding="utf-8")))
-    return found
+    return from_json(Evidence, path.read_bytes())
 
 
 __all__ = [

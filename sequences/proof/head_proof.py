@@ -5,8 +5,7 @@ The one module of this package that knows heads.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,7 +13,7 @@ from typing import TYPE_CHECKING
 from ..steps.plan import Plan
 from ..work.atomic_write import write_whole
 from ..work.code_hash import code_hash
-from ..work.plain_data import from_plain, to_plain
+from ..work.json_data import from_json, json_bytes
 from .assembly_proof import AssemblyProof
 from .evidence_keys import LIBRARIES, evidence_keys
 from .prove import prove_plans
@@ -34,6 +33,7 @@ def prove_head(
 
     Raises:
         MeshError, OverlapError: if a solid is not fit for the proof.
+        WorkerLost: if a worker is ended from outside.
     """
     from ...geometry.meshes.tessellation import forget_meshes
 
@@ -44,7 +44,7 @@ def prove_head(
         key = next(iter(evidence_keys(head, moving[:1])), "")
         turns.append(_turn(head, key, kept))
 
-    proven = prove_plans(head, moving, folder=kept, workers=workers, beside=turn)
+    proven = prove_plans(head, moving, folder=kept, workers=workers, meanwhile=turn)
     found = {plan.sequence: evidence for plan, evidence in zip(moving, proven, strict=True)}
     forget_meshes()
     return AssemblyProof(tag, found, turns[0])
@@ -58,23 +58,13 @@ def _turn(head: Head, key: str, kept: Path | None) -> SolidTurn | None:
     code = code_hash(TURNING, libraries=LIBRARIES)[:16]
     file = kept / f"{key}-turn-{code}.json" if kept and key else None
     if file and file.is_file():
-        with suppress(OSError, ValueError, KeyError, TypeError):
-            known: SolidTurn = from_plain(SolidTurn, json.loads(file.read_text("utf-8")))
-            return known
+        with suppress(OSError, ValueError):
+            return from_json(SolidTurn, file.read_bytes())
     try:
         turn = turn_rotors(head)
     except ShadowError:
         return None
     if file:
         with suppress(OSError):
-            write_whole(file, json.dumps(to_plain(turn)).encode())
+            write_whole(file, json_bytes(turn))
     return turn
-
-
-def refusal(proofs: Mapping[str, Sequence[str]], how: str) -> str:
-    """Return the words that end a build: every violation of every head, and ``how`` to build all the same."""
-    lines = ["The proof found what cannot be done:"]
-    for tag, violations in proofs.items():
-        lines += [f"  {tag}, {text}" for text in violations]
-    lines.append(f"Nothing was written. Mend the sequence or the size, or {how}.")
-    return "\n".join(lines)

@@ -6,16 +6,9 @@ only the kernel can tell (which solids are round, which are open) is worked out 
 
 from __future__ import annotations
 
-import os
-import pickle
-import tempfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor, Future, ProcessPoolExecutor
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from multiprocessing import get_context
-from pathlib import Path
-from typing import Any, ParamSpec, TypeVar
+from typing import Any
 
 from ...geometry.assembly import Assembly, Elastic, Part
 from ...geometry.meshes.overlaps import Bodies, Body, Role
@@ -23,9 +16,8 @@ from ..misfits.misfits import Misfit, find_misfits
 from ..order.order import Draft, edges_of, with_path
 from ..order.order_graph import Edge, OrderGraph, PlannedMove
 from ..order.paths import Ways
+from ..work.worker_pool import shared_payload
 
-P = ParamSpec("P")
-T = TypeVar("T")
 ROLES: tuple[Role, ...] = ("free", "core", "passing")
 
 
@@ -46,27 +38,27 @@ class SharedAssembly:
 
 
 class SharedBodies(Bodies):
-    """Bodies from a kit."""
+    """Bodies of an assembly that another process has meshed."""
 
-    def __init__(self, kit: SharedAssembly) -> None:
-        super().__init__(kit.assembly, kit.tolerance_mm)
-        self._kit = kit
+    def __init__(self, shared: SharedAssembly) -> None:
+        super().__init__(shared.assembly, shared.tolerance_mm)
+        self._shared = shared
 
     def own(self, key: str, role: Role = "free") -> Body:
         """Return the body of part ``key`` in its own frame."""
-        return self._kit.own[key, role]
+        return self._shared.own[key, role]
 
     def round_about_z(self, key: str) -> bool:
         """Return whether the part is round about its own Z axis."""
-        return key in self._kit.round_parts
+        return key in self._shared.round_parts
 
     def open_about_z(self, key: str) -> bool | None:
         """Return whether the part is open about its own Z axis, None where it does not lie about it."""
-        return self._kit.open_parts[key]
+        return self._shared.open_parts[key]
 
 
 def share_assembly(bodies: Bodies) -> SharedAssembly:
-    """Return the kit of an assembly whose parts are all meshed.
+    """Return what workers need to know of an assembly, whose parts are meshed here.
 
     Raises:
         OverlapError: if a mesh is not fit for booleans.
@@ -91,24 +83,17 @@ def share_assembly(bodies: Bodies) -> SharedAssembly:
     return SharedAssembly(assembly, own, is_round, is_open, bodies.tolerance_mm)
 
 
-_kit_file: Path | None = None
 _ways: Ways | None = None
 
 
-def _start(kit_file: Path) -> None:
-    global _kit_file  # a worker's kit and caches live as long as the worker
-    _kit_file = kit_file
-
-
-def _ready() -> None:
-    """Do nothing: a worker that has done it is there."""
+def be_ready() -> None:
+    """Do nothing: a worker that begins with it has imported what the proof needs."""
 
 
 def _ways_here() -> Ways:
-    global _ways
+    global _ways  # a worker's caches live as long as the worker
     if _ways is None:
-        assert _kit_file is not None
-        _ways = Ways(SharedBodies(pickle.loads(_kit_file.read_bytes())))
+        _ways = Ways(SharedBodies(shared_payload(SharedAssembly)))
     return _ways
 
 
@@ -132,34 +117,3 @@ def fits_task(plan: int, graph: OrderGraph, number: int) -> list[Misfit]:
     known = ways.memo.setdefault(("graph", plan), replace(graph, assembly=ways.bodies.assembly))
     assert isinstance(known, OrderGraph)
     return find_misfits(ways, known, [known.moves[number]])
-
-
-def workers_for(asked: int | None) -> int:
-    """Return how many processes to use: those asked for, else two where the machine has them."""
-    return max(1, asked if asked is not None else min(2, os.cpu_count() or 1))
-
-
-class ProofWorkers:
-    """Worker processes, which come to life while the kit is still being made."""
-
-    def __init__(self, pool: Executor, kit_file: Path) -> None:
-        self._pool, self._kit_file = pool, kit_file
-
-    def give(self, kit: SharedAssembly) -> None:
-        """Lay the kit ready; before the first task."""
-        self._kit_file.write_bytes(pickle.dumps(kit, pickle.HIGHEST_PROTOCOL))
-
-    def submit(self, task: Callable[P, T], *args: P.args, **more: P.kwargs) -> Future[T]:
-        """Give a task to the next worker that is free."""
-        return self._pool.submit(task, *args, **more)
-
-
-@contextmanager
-def proof_workers(workers: int) -> Iterator[ProofWorkers]:
-    """Give a crew of processes; none is left when the block ends."""
-    with tempfile.TemporaryDirectory() as folder:
-        kit_file = Path(folder) / "kit"
-        with ProcessPoolExecutor(workers, get_context("spawn"), _start, (kit_file,)) as pool:
-            for _ in range(workers):
-                pool.submit(_ready)
-            yield ProofWorkers(pool, kit_file)

@@ -37,7 +37,7 @@ def prove_plans(
     folder: Path | None = None,
     workers: int | None = None,
     tolerance_mm: float = TOLERANCE_MM,
-    beside: Callable[[], None] | None = None,
+    meanwhile: Callable[[], None] | None = None,
 ) -> list[Evidence]:
     """Return the evidence of each plan over one assembly, from ``folder`` where nothing has changed.
 
@@ -49,24 +49,25 @@ def prove_plans(
         folder: keeps evidence by the hash of what it rests on; None to keep none.
         workers: processes to use, two where the machine has them.
         tolerance_mm: how far a mesh may be off its solid.
-        beside: other work on the same assembly, done here while other processes are busy; called once.
+        meanwhile: other work on the same assembly, done here while other processes are busy; called once.
 
     Raises:
         MeshError: if a solid has no closed surface.
         OverlapError: if a mesh is not fit for booleans.
+        WorkerLost: if a worker is ended from outside.
     """
     keys = evidence_keys(assembly, plans, tolerance_mm=tolerance_mm)
     known: dict[str, Evidence] = {}
     for file in [folder / f"{key}.json" for key in keys] if folder else []:
         if file.is_file():
-            with suppress(OSError, ValueError, KeyError, TypeError):
+            with suppress(OSError, ValueError):
                 known[file.stem] = read_evidence(file)
     todo = [(key, plan) for key, plan in zip(keys, plans, strict=True) if key not in known]
     if todo:
-        for evidence in prove_afresh(assembly, todo, workers, tolerance_mm, beside):
+        for evidence in prove_afresh(assembly, todo, workers, tolerance_mm, meanwhile):
             known[evidence.key] = evidence
             if folder:
                 write_evidence(evidence, folder / f"{evidence.key}.json")
-    elif beside:
-        beside()
+    elif meanwhile:
+        meanwhile()
     return [known[key] for key in keys]

@@ -15,13 +15,16 @@ from ..order.order_graph import Edge, OrderGraph, PlannedMove
 from ..order.paths import STILL, Ways
 from ..steps.plan import Plan, Step
 from ..steps.travel_poses import Stretch
+from ..work.worker_pool import worker_count, worker_pool
 from .evidence import Evidence, StepReason, TurnEvidence
 from .practice import make_practice
-from .proof_workers import fits_task, path_task, proof_workers, share_assembly, workers_for
+from .proof_workers import be_ready, fits_task, path_task, share_assembly
 from .shaft_timing import TimingEvidence, timing_of
 
 FEW_MOVES = 8
 """Fewer moves than this are not worth starting processes for."""
+USUAL_WORKERS = 2
+"""Processes where nobody says how many: each may take up to 1.5 GB."""
 
 
 @dataclass
@@ -49,25 +52,26 @@ def prove_afresh(
     plans: Sequence[tuple[str, Plan]],
     workers: int | None,
     tolerance_mm: float,
-    beside: Callable[[], None] | None = None,
+    meanwhile: Callable[[], None] | None = None,
 ) -> Iterator[Evidence]:
-    """Yield the evidence of each plan, given with the key of its evidence; ``beside`` is called once on the way.
+    """Yield the evidence of each plan, given with the key of its evidence; ``meanwhile`` is called once on the way.
 
     Raises:
         MeshError: if a solid has no closed surface.
         OverlapError: if a mesh is not fit for booleans.
+        WorkerLost: if a worker is ended from outside.
     """
     ways = Ways(Bodies(assembly, tolerance_mm))
     poses = poses_of(assembly.turning)
     works = [_Work(key, plan, draft_moves(plan, assembly, poses), {}, [], []) for key, plan in plans]
-    many = workers_for(workers)
+    many = worker_count(workers, USUAL_WORKERS)
     if many < 2 or sum(len(w.drafts) for w in works) < FEW_MOVES:
         near, found = _alone(ways, works)
         turned = [_turning(ways, w) for w in works]
-        if beside:
-            beside()
+        if meanwhile:
+            meanwhile()
     else:
-        near, found, turned = _together(ways, works, many, beside)
+        near, found, turned = _together(ways, works, many, meanwhile)
     for work, (phases, turns) in zip(works, turned, strict=True):
         standing = {m.step: m.poses for m in work.moves.values()}
         work.fits = [_when_turned(fit, assembly, standing[fit.step], phases) for fit in work.fits]
@@ -110,11 +114,11 @@ def _together(
     ways: Ways,
     works: Sequence[_Work],
     many: int,
-    beside: Callable[[], None] | None,
+    meanwhile: Callable[[], None] | None,
 ) -> tuple[Mapping[str, frozenset[str]], list[Clash], list[tuple[list[TimingEvidence], list[TurnEvidence]]]]:
     assembly = ways.bodies.assembly
-    with proof_workers(many) as crew:
-        crew.give(share_assembly(ways.bodies))
+    with worker_pool(many, be_ready) as pool:
+        pool.share(share_assembly(ways.bodies))
         tasks = []
         weight = {k: len(ways.bodies.own(k).triangles) for k in assembly.parts}
         # What takes long goes first, so that the workers end together.
@@ -122,7 +126,7 @@ def _together(
             # Travels to be found need the solids' own faces: they stay here.
             sent = [(w, d) for w, d in group if d.bare.move.legs]
             if sent:
-                task = crew.submit(path_task, [(d, w.bare) for w, d in sent])
+                task = pool.submit(path_task, [(d, w.bare) for w, d in sent])
                 tasks.append(([w for w, _ in sent], task))
         for group in _same_parts(works):
             for work, draft in group:
@@ -140,13 +144,13 @@ def _together(
             graph = work.graph(Assembly(assembly.name, {}), near)
             fitting = [m for m in graph.moves if m.move.into]
             given = {
-                m.number: crew.submit(fits_task, number, graph, m.number)
+                m.number: pool.submit(fits_task, number, graph, m.number)
                 for m in sorted(fitting, key=lambda m: -sum(weight[k] for k in m.parts))
             }
             tries += [(work, given[m.number]) for m in fitting]
         turned = [_turning(ways, w) for w in works]
-        if beside:
-            beside()
+        if meanwhile:
+            meanwhile()
         for work, fits in tries:
             work.fits += fits.result()
     return near, found, turned

@@ -8,11 +8,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from .user_faults import UserFault
+
 MARK = ".benchleaf"
 """File at the top of every folder written here; only a folder that holds it is ever replaced."""
 
 
-class FolderFault(Exception):
+class FolderFault(UserFault):
     """A target folder that cannot or must not be written; the message says what to do."""
 
 
@@ -35,6 +37,18 @@ def check_target(target: Path) -> None:
         raise FolderFault(
             f"{target.absolute().parent} does not exist. Make it first, or give --to another folder."
         )
+
+
+def folder_identity(path: Path) -> tuple[int, int] | None:
+    """Return what tells a file or folder from another that takes its place; None where there is none.
+
+    A folder that is swapped in was made while the one before was there: the two are never alike.
+    """
+    try:
+        status = path.stat()
+    except OSError:
+        return None
+    return status.st_dev, status.st_ino
 
 
 @contextmanager

@@ -2,39 +2,30 @@
 
 from __future__ import annotations
 
-import json
 import os
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...sequences.calculations.doubts import Doubt
-from ...sequences.calculations.load_fleet import load_fleet
-from ...sequences.calculations.plausibility import doubts
-from ...sequences.fleet.heads import Fleet, FleetHead, asked_values, plan_head
-from ...sequences.proof.head_proof import refusal
+from ...sequences.fleet.heads import Fleet, asked_values
+from ...sequences.proof.head_work import make_plans
 from ...sequences.values.sourced_values import Missing, missing_values
-from ...sequences.values.value_changes import changed, snapshot
-from ..pages.booklet import Change
 from ..pages.pages import Setting, write_library
-from ..words.catalogue import load_words
-from .folders import MARK, check_target, swapped_in
-from .head_booklet import HeadJob, always_shown
+from .fleet_run import fleet_words, open_fleet
+from .folders import swapped_in
+from .head_job import HeadDone, HeadJob
+from .head_pages import always_shown
+from .kept_results import prune
+from .kept_values import next_kept_values, read_kept_values
 from .progress import Progress, Silent
-from .pruning import prune
 from .timings import StageTimes
-from .workers import run_jobs, worker_count
+from .user_faults import UserFault, WorkRefused, fault_lines
+from .workers import build_workers, run_jobs
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
-
-STATE_FORM = 1
-
-
-class BuildFault(Exception):
-    """Something the user can mend; the message says what and how."""
 
 
 @dataclass(frozen=True)
@@ -73,24 +64,17 @@ def check_fleet(file: Path) -> Summary:
     Raises:
         FaultsFound: with every mistake.
     """
-    fleet = load_fleet(file)
-    plans = {h.tag: [plan_head(h, s) for s in fleet.sequences.values()] for h in fleet.heads}
+    run = open_fleet(file)
+    plans = {work.row.tag: make_plans(work.row, work.sequences) for work in run.works()}
     missing = missing_values(
-        {h.tag: h.values for h in fleet.heads}, {tag: asked_values(p) for tag, p in plans.items()}
+        {row.tag: row.values for row in run.rows}, {tag: asked_values(p) for tag, p in plans.items()}
     )
     return Summary(
-        fleet.plant,
+        run.fleet.plant,
         tuple(HeadSummary(tag, tuple((p.title, len(p.steps)) for p in of)) for tag, of in plans.items()),
         tuple(missing),
-        tuple(d for h in fleet.heads for d in doubts(h)),
+        tuple(d for work in run.works() for d in work.doubts),
     )
-
-
-def _picture_settings(fleet: Fleet) -> PictureSettings:
-    """Return the settings of a booklet's pictures: WebP, and JPEG for other browsers where the fleet asks for it."""
-    from ...render.drawing.settings import PictureSettings
-
-    return PictureSettings(formats=("webp", "jpg") if fleet.booklet.jpeg else ("webp",))
 
 
 def build_library(
@@ -111,7 +95,7 @@ def build_library(
         to: a new folder, or one that this program wrote before.
         only: plant tags; left out, every head of the fleet.
         workers: heads worked on at the same time, each in a process of its own; 1 works in this process.
-        progress: told of every step of the work.
+        progress: hears of every step of the work.
         cache: folder in which pictures are kept for the next build; left out, none are kept.
         pictures: size and format of the pictures; left out, those for booklets, in the formats that the fleet asks for.
         prove: whether the solids are asked for evidence: minutes for each head the first time.
@@ -119,97 +103,90 @@ def build_library(
 
     Raises:
         FaultsFound: with every mistake in the data.
-        BuildFault, FolderFault, MissingLibrary, NoGraphics, OwnPartError, WorkerLost: something else the user can mend.
+        UserFault, NoGraphics, OwnPartError, WorkerLost: something else the user can mend.
         OSError: if the folder cannot be written.
     """
-    from ...render.engine.gl_probe import ensure_graphics
-    from .system_libraries import check_libraries
-
-    progress = progress or Silent()
-    stages = StageTimes()
+    progress, stages = progress or Silent(), StageTimes()
     with stages.stage("data"):
         progress.say("checking the data")
-        check_target(to)
-        fleet = load_fleet(file)
-        heads = chosen_heads(fleet, only)
-        setting = _setting(fleet)
+        run = open_fleet(file, to, only)
+        setting = booklet_setting(run.fleet)
+        kept = next_kept_values(read_kept_values(to), run.rows)
     with stages.stage("probe"):
         progress.say("looking for a way to draw")
-        check_libraries()
-        ensure_graphics()
-    state = _next_state(_read_state(to), heads)
+        _check_machine()
     with swapped_in(to) as folder:
         jobs = [
             HeadJob(
-                h,
-                tuple(fleet.sequences.values()),
+                work,
                 setting,
-                fleet.booklet.revision,
-                _changes(state, h),
+                run.fleet.booklet.revision,
+                kept.changes(work.row),
                 folder,
-                pictures or _picture_settings(fleet),
+                pictures or picture_settings(run.fleet),
                 cache,
                 prove=prove,
                 despite_proof=despite_proof,
             )
-            for h in heads
+            for work in run.works()
         ]
-        done = run_jobs(jobs, worker_count(workers, len(jobs)), progress)
+        done = run_jobs(jobs, build_workers(workers, len(jobs)), progress)
         for d in done:
             stages.add(d.stages)
-        refused = {d.line.tag: d.faults for d in done if d.faults}
-        if refused and not despite_proof:
-            raise BuildFault(refusal(refused, "build all the same with --despite-proof"))
+        if not despite_proof:
+            _check_proofs(done)
         with stages.stage("library"):
             progress.say("the library page")
             missing = tuple(m for d in done for m in d.missing)
             in_doubt = tuple(x for d in done for x in d.doubts)
-            write_library(
-                tuple(d.line for d in done), missing, folder, setting, in_doubt, always_shown(setting.words)
-            )
-            (folder / MARK).write_text(
-                json.dumps(state, indent=1, sort_keys=True, ensure_ascii=False), "utf-8"
-            )
+            lines = tuple(d.line for d in done)
+            write_library(lines, missing, folder, setting, in_doubt, always_shown(setting.words))
+            kept.write(folder)
     if cache is not None:
         prune(cache)
     shortcomings = tuple(f"{d.line.tag}, {text}" for d in done for text in d.shortcomings)
     return Built(len(done), len(missing), stages, len(in_doubt), shortcomings)
 
 
-def chosen_heads(fleet: Fleet, only: tuple[str, ...]) -> tuple[FleetHead, ...]:
-    """Return the heads of these tags in the order of the fleet; all of them where none is named.
+def booklet_setting(fleet: Fleet) -> Setting:
+    """Return what all pages of a library have in common.
 
     Raises:
-        BuildFault: naming every tag that the fleet does not have.
+        UserFault: if there are no words in the fleet's language, or ``SOURCE_DATE_EPOCH`` is no date.
     """
-    if not only:
-        return fleet.heads
-    heads, unknown = [], []
-    for tag in only:
-        try:
-            heads.append(fleet.head(tag))
-        except KeyError as e:
-            unknown.append(str(e.args[0]))
-    if unknown:
-        raise BuildFault("\n".join(unknown))
-    return tuple(h for h in fleet.heads if h in heads)
+    date = fleet.booklet.date or build_date()
+    return Setting(fleet_words(fleet), fleet.plant, fleet.demo, date, title=fleet.booklet.title or "")
 
 
-def _setting(fleet: Fleet) -> Setting:
-    try:
-        words = load_words(fleet.booklet.language)
-    except LookupError as e:
-        raise BuildFault(f"{fleet.file.name} (booklet > language): {e.args[0]}") from e
-    return Setting(
-        words, fleet.plant, fleet.demo, fleet.booklet.date or build_date(), title=fleet.booklet.title or ""
-    )
+def picture_settings(fleet: Fleet) -> PictureSettings:
+    """Return the settings of a booklet's pictures: WebP, and JPEG for other browsers where the fleet asks for it."""
+    from ...render.drawing.settings import PictureSettings
+
+    return PictureSettings(formats=("webp", "jpg") if fleet.booklet.jpeg else ("webp",))
+
+
+def _check_machine() -> None:
+    from ...render.engine.gl_probe import ensure_graphics
+    from .system_libraries import check_libraries
+
+    check_libraries()
+    ensure_graphics()
+
+
+def _check_proofs(done: list[HeadDone]) -> None:
+    """Refuse the whole library where the proof of one head found a fault."""
+    found = {d.line.tag: d.faults for d in done if d.faults}
+    if found:
+        lines = ["The proof found what cannot be done:", *fault_lines(found)]
+        fix = "Mend the sequence or the size, or build all the same with --despite-proof."
+        raise WorkRefused("\n".join(lines), fix)
 
 
 def build_date() -> str:
     """Return today's date in UTC, or that of ``SOURCE_DATE_EPOCH``.
 
     Raises:
-        BuildFault: if ``SOURCE_DATE_EPOCH`` is no number of seconds.
+        UserFault: if ``SOURCE_DATE_EPOCH`` is no number of seconds.
     """
     epoch = os.environ.get("SOURCE_DATE_EPOCH")
     if epoch is None:
@@ -217,37 +194,4 @@ def build_date() -> str:
     try:
         return datetime.fromtimestamp(int(epoch), UTC).date().isoformat()
     except (ValueError, OverflowError, OSError) as e:
-        raise BuildFault(f"SOURCE_DATE_EPOCH is '{epoch}'; allowed: whole seconds since 1970-01-01") from e
-
-
-# ---- what changed
-def _read_state(to: Path) -> Mapping[str, Any]:
-    """Return what the last build of this library kept, empty where there is none or it cannot be read."""
-    try:
-        state = json.loads((to / MARK).read_text("utf-8"))
-    except (OSError, ValueError):
-        return {}
-    sound = (
-        isinstance(state, dict) and state.get("form") == STATE_FORM and isinstance(state.get("heads"), dict)
-    )
-    return state["heads"] if sound else {}
-
-
-def _next_state(old: Mapping[str, Any], heads: tuple[FleetHead, ...]) -> dict[str, Any]:
-    """Return what this build keeps: each head's values now, and those before their last change.
-
-    A build that changes nothing keeps the values before, so that building twice gives the same pages.
-    """
-    kept: dict[str, Any] = {}
-    for head in heads:
-        now = snapshot({head.tag: head.values})
-        entry = old.get(head.tag)
-        was = entry if isinstance(entry, dict) else {}
-        before = was.get("before") if was.get("now") == now else was.get("now")
-        kept[head.tag] = {"now": now, "before": before}
-    return {"form": STATE_FORM, "heads": kept}
-
-
-def _changes(state: Mapping[str, Any], head: FleetHead) -> tuple[Change, ...]:
-    found = changed(state["heads"][head.tag]["before"], {head.tag: head.values})
-    return tuple(Change(c.title, c.was, c.now) for c in found)
+        raise UserFault(f"SOURCE_DATE_EPOCH is '{epoch}'; allowed: whole seconds since 1970-01-01") from e

@@ -7,12 +7,13 @@ import sys
 from collections.abc import Sequence
 
 from ...render.engine.gl_probe import install_hint
+from .user_faults import UserFault
 
 NEEDED = ("libGL.so.1", "libX11.so.6")
 """What the CAD kernel is linked to on Linux, though nothing is shown on a screen."""
 
 
-class MissingLibrary(RuntimeError):
+class MissingLibrary(UserFault):
     """A system library is missing; the message says what to install."""
 
 

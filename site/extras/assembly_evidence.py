@@ -11,7 +11,7 @@ from ...sequences.fleet.user_assembly import UserAssembly, load_user_assembly
 from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, write_proof
 from ...sequences.proof.prove import prove_plans
 from ..build.folders import check_target, swapped_in
-from ..build.library import BuildFault
+from ..build.user_faults import UserFault
 from ..pages.evidence_page import make_evidence
 from ..pages.pages import page_text, write_assets
 from ..pages.view_models import NBSP
@@ -27,13 +27,14 @@ def write_assembly_evidence(
         file: names its parts and sequences.
         target: a new folder, or one that this program wrote before.
         cache: folder in which evidence is kept for the next time, None to keep none.
-        say: told of each sequence that is proven.
+        say: hears of each sequence that is proven.
         workers: processes to use, two where the machine has them.
 
     Raises:
         FaultsFound: with every mistake of the file and its sequences.
         FolderFault: if the folder cannot or must not be written.
-        BuildFault: if a part has no closed surface.
+        UserFault: if a part has no closed surface.
+        WorkerLost: if a worker is ended from outside.
     """
     check_target(target)
     user = load_user_assembly(file)
@@ -46,7 +47,7 @@ def write_assembly_evidence(
         except (MeshError, OverlapError) as error:
             fix = "heal the part where it was drawn and export it again"
             text = f"{file.name}: found {error}; allowed: closed, valid solids; likely fix: {fix}"
-            raise BuildFault(text) from error
+            raise UserFault(text) from error
         found = {plan.sequence: evidence for plan, evidence in zip(plans, proven, strict=True)}
         proof = AssemblyProof(user.assembly.name, found, None)
         write_proof(proof, folder / FOLDER)
@@ -57,7 +58,7 @@ def write_assembly_evidence(
 
 
 def _write_page(user: UserAssembly, proof: AssemblyProof, folder: Path, words: Words) -> None:
-    """Write the page as ``index.html``; a step's address is its row in the order told in words."""
+    """Write the page as ``index.html``; a step's address is its row in the order in words."""
 
     def step_at(sequence: str, step: int) -> str:
         return f"#{sequence}-{step}"

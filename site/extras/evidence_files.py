@@ -5,13 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from ...geometry.head.masses import masses_kg
-from ...sequences.calculations.load_fleet import load_fleet
-from ...sequences.proof.assembly_proof import FOLDER, write_proof
-from ...sequences.proof.head_proof import prove_head
-from ..build.folders import check_target, swapped_in
-from ..build.head_booklet import make_fleet_head, make_plans
-from ..build.library import chosen_heads
+from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, write_proof
+from ..build.fleet_run import open_fleet
+from ..build.folders import swapped_in
 
 
 def write_fleet_evidence(
@@ -20,23 +16,22 @@ def write_fleet_evidence(
     """Write the evidence of every head of the fleet, or of those of ``only``; return tag to what is wrong.
 
     Raises:
-        FaultsFound: with every mistake of the fleet.
-        FolderFault: if the folder cannot or must not be written.
-        BuildFault: for a tag that the fleet does not have.
+        FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`.
         MeshError, OverlapError: if a solid is not fit for the proof.
+        WorkerLost: if a worker is ended from outside.
     """
-    check_target(target)
-    fleet = load_fleet(fleet_file)
-    rows = chosen_heads(fleet, tuple(only))
+    run = open_fleet(fleet_file, target, only)
     found: dict[str, tuple[str, ...]] = {}
     with swapped_in(target) as folder:
-        for row in rows:
-            head = make_fleet_head(row)
-            plans = make_plans(row, tuple(fleet.sequences.values()), masses_kg(head))
-            proof = prove_head(row.tag, head, plans, cache / FOLDER if cache else None)
-            write_proof(proof, folder / row.slug)
-            found[row.tag] = proof.violations
-            told = {name: len(e.moves) for name, e in proof.by_sequence.items()}
-            moves = ", ".join(f"{name} {n} moves" for name, n in told.items())
-            say(f"{row.tag}: {moves}; {len(proof.violations) or 'no'} faults")
+        for work in run.works():
+            proof = work.prove(cache / FOLDER if cache else None)
+            write_proof(proof, folder / work.row.slug)
+            found[work.row.tag] = proof.violations
+            say(f"{work.row.tag}: {proof_summary(proof)}")
     return found
+
+
+def proof_summary(proof: AssemblyProof) -> str:
+    """Return how many moves were proven in each sequence, and how many faults were found."""
+    moves = ", ".join(f"{name} {len(e.moves)} moves" for name, e in proof.by_sequence.items())
+    return f"{moves}; {len(proof.violations) or 'no'} faults"

@@ -7,17 +7,15 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...sequences.calculations.load_fleet import load_fleet
-from ...sequences.fleet.heads import FleetHead, plan_head
-from ...sequences.steps.sequence_file import Sequence as StepSequence
-from ..build.folders import check_target, swapped_in
-from ..build.head_booklet import make_fleet_head, make_plans
-from ..build.library import BuildFault, chosen_heads
-from ..build.workers import worker_count
-from ..pages.booklet import make_parts_list
+from ...sequences.proof.head_work import HeadWork
+from ..build.fleet_run import fleet_words, open_fleet
+from ..build.folders import swapped_in
+from ..build.head_pages import picture_items
+from ..build.head_pictures import open_studio
+from ..build.workers import build_workers
 from ..pages.callouts import best_seen
-from ..pages.picture_views import Items, PictureWords, overview_words, step_words
-from ..words.catalogue import Words, load_words
+from ..pages.picture_views import PictureWords, overview_words, step_words
+from ..words.catalogue import Words
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
@@ -29,29 +27,26 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
     """Write every head of the fleet, or those of ``only``, and return how many.
 
     Raises:
-        FaultsFound: with every mistake of the fleet.
-        FolderFault: if the folder cannot or must not be written.
-        BuildFault: for a tag that the fleet does not have.
+        FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`.
         ExportError: if the CAD kernel cannot write a file.
     """
-    from ...geometry.exchange.cad_export import write_glb, write_step
-    from ...geometry.head.masses import masses_kg
-    from ...render.pictures.studio import Studio
-
-    check_target(target)
-    fleet = load_fleet(fleet_file)
-    rows = chosen_heads(fleet, tuple(only))
+    run = open_fleet(fleet_file, target, only)
     with swapped_in(target) as folder:
-        for row in rows:
-            say(row.tag)
-            head = make_fleet_head(row)
-            write_step(head, folder / f"{row.slug}.step")
-            scene = folder / f"{row.slug}.glb"
-            write_glb(head, scene)
-            plan = plan_head(row, fleet.sequences["assembly"], masses_kg(head))
-            with Studio(head) as studio:
-                scene.write_bytes(_moving(scene.read_bytes(), plan, studio))
-    return len(rows)
+        for work in run.works():
+            say(work.row.tag)
+            _write_models(work, folder)
+    return len(run.rows)
+
+
+def _write_models(work: HeadWork, folder: Path) -> None:
+    from ...geometry.exchange.cad_export import write_glb, write_step
+
+    write_step(work.head, folder / f"{work.row.slug}.step")
+    scene = folder / f"{work.row.slug}.glb"
+    write_glb(work.head, scene)
+    plan = next(p for p in work.plans if p.sequence == "assembly")
+    with open_studio(work) as studio:
+        scene.write_bytes(_moving(scene.read_bytes(), plan, studio))
 
 
 def _moving(glb: bytes, plan: Plan, studio: Studio) -> bytes:
@@ -74,75 +69,63 @@ def export_pictures(
     heads. ``cache`` is the folder in which a build keeps its pictures.
 
     Raises:
-        FaultsFound: with every mistake of the fleet.
-        FolderFault: if the folder cannot or must not be written.
-        BuildFault: for a tag that the fleet does not have, or a language that there are no words in.
+        FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`; or a language that there are no words in.
         NoGraphics: if this machine cannot draw.
+        WorkerLost: if a worker is ended from outside.
     """
     from ...render.engine.gl_probe import ensure_graphics
 
-    check_target(target)
-    fleet = load_fleet(fleet_file)
-    rows = chosen_heads(fleet, tuple(only))
-    try:
-        words = load_words(fleet.booklet.language)
-    except LookupError as e:
-        raise BuildFault(f"{fleet.file.name} (booklet > language): {e.args[0]}") from e
+    run = open_fleet(fleet_file, target, only)
+    words = fleet_words(run.fleet)
     ensure_graphics()
     count = 0
     with swapped_in(target) as folder:
-        for row in rows:
-            say(row.tag)
-            (folder / row.slug).mkdir()
-            for picture, told in _told_pictures(row, tuple(fleet.sequences.values()), words, cache, settings):
-                stem = Path(next(iter(picture.manifest.files.values()))).stem
-                text, left_out = figure_svg(picture, told)
-                (folder / row.slug / f"{stem}.svg").write_text(text, "utf-8", newline="\n")
-                count += 1
-                if left_out:
-                    say(f"{row.tag}, {stem}: {left_out}")
-    return count, len(rows)
+        for work in run.works():
+            say(work.row.tag)
+            (folder / work.row.slug).mkdir()
+            with open_studio(work, settings, cache) as studio:
+                for picture, texts in _pictures_with_words(studio, work, words):
+                    left_out = _write_svg(picture, texts, folder / work.row.slug)
+                    count += 1
+                    if left_out:
+                        say(f"{work.row.tag}, {left_out}")
+    return count, len(run.rows)
 
 
-def _told_pictures(
-    row: FleetHead,
-    sequences: tuple[StepSequence, ...],
-    words: Words,
-    cache: Path | None,
-    settings: PictureSettings | None,
+def _pictures_with_words(
+    studio: Studio, work: HeadWork, words: Words
 ) -> Iterator[tuple[Picture, PictureWords]]:
     """Yield the overview of a head and the pictures of all its steps, each with what is said of it."""
-    from ...geometry.engineering.materials import materials
-    from ...geometry.head.masses import masses_kg
-    from ...render.engine.part_models import make_part_models
     from ...render.pictures.overview import render_overview_with
-    from ...render.pictures.picture_cache import PictureCache
-    from ...render.pictures.step_pictures import take_plan
-    from ...render.pictures.studio import Studio
+    from ...render.pictures.step_pictures import take_plans
 
-    head = make_fleet_head(row)
-    items = Items(head, make_parts_list(head, words, {m.key: m.name for m in materials().values()}))
-    kept = PictureCache(cache) if cache else None
-    models = make_part_models(head)
-    with Studio(models, settings, kept) as studio:
-        yield render_overview_with(studio), overview_words(items, words)
-    for plan in make_plans(row, sequences, masses_kg(head)):
-        taken = take_plan(models, plan, settings, worker_count(None, 1), kept)
-        for picture, step in zip(taken, plan.steps, strict=True):
-            yield picture, step_words(picture.manifest, step, items, words)
+    items = picture_items(work, words)
+    yield render_overview_with(studio), overview_words(items, words)
+    taken = take_plans(studio, work.plans, build_workers(None, 1))
+    steps = (step for plan in work.plans for step in plan.steps)
+    for picture, step in zip(taken, steps, strict=True):
+        yield picture, step_words(picture.manifest, step, items, words)
 
 
-def figure_svg(picture: Picture, told: PictureWords) -> tuple[str, str]:
+def _write_svg(picture: Picture, texts: PictureWords, folder: Path) -> str:
+    """Write a picture under its name in a booklet; return which callouts found no room, empty where all did."""
+    stem = Path(next(iter(picture.manifest.files.values()))).stem
+    text, left_out = figure_svg(picture, texts)
+    (folder / f"{stem}.svg").write_text(text, "utf-8", newline="\n")
+    return f"{stem}: {left_out}" if left_out else ""
+
+
+def figure_svg(picture: Picture, texts: PictureWords) -> tuple[str, str]:
     """Return a picture as one self-contained SVG with its callouts as text, and a sentence if they find no room."""
     from ...render.drawing.callouts import NoRoom
     from ...render.pictures.svg import picture_svg
 
     labels, numbers = dict[str, str](), dict[str, str]()
-    for line, text, keys in told.pointed:
+    for line, text, keys in texts.pointed:
         if (key := best_seen(picture.manifest, keys)) is not None:
             labels[key], numbers[key] = text, str(line.item)
     try:
-        return picture_svg(picture, labels, told.alt, numbers), ""
+        return picture_svg(picture, labels, texts.alt, numbers), ""
     except NoRoom:
         sentence = f"its {len(labels)} callouts find no room round the picture; it is written without them."
-        return picture_svg(picture, {}, told.alt), sentence
+        return picture_svg(picture, {}, texts.alt), sentence

@@ -83,11 +83,10 @@ def load_words(language: str = DEFAULT) -> Words:
         LookupError: if there is no such catalogue; the message lists those there are.
         ValueError: if two of its files hold the same key.
     """
-    files = sorted((FOLDER / language).glob("*.toml"))
-    if not files:
+    if language not in languages():
         raise LookupError(f"there are no words in '{language}'; there are: {', '.join(languages())}")
     texts: dict[str, str] = {}
-    for file in files:
+    for file in sorted((FOLDER / language).glob("*.toml")):
         found = dict(_flat(tomllib.loads(file.read_text("utf-8"))))
         if twice := sorted(texts.keys() & found.keys()):
             raise ValueError(f"{file}: '{twice[0]}' stands in another file too")

@@ -5,8 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 from collections.abc import Callable
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
+from concurrent.futures import Executor, Future
 from threading import Event
 from typing import Any, cast
 
@@ -15,6 +14,7 @@ from benchleaf.render.pictures import step_pictures as pictures
 from benchleaf.render.pictures.picture_cache import PictureCache
 from benchleaf.render.pictures.step_pictures import Picture, Studio, choose_views, take_plan
 from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.work.worker_pool import WorkerLost
 from sample_assembly import SMALL, sample_models, sample_plan
 
 
@@ -36,7 +36,7 @@ class Watched:
         self._dying, self._hand_over = dying, pictures._hand_over
         monkeypatch.setattr(pictures, "_hand_over", self._watched)
 
-    def _watched(self, todo: Any, pool: ProcessPoolExecutor) -> None:
+    def _watched(self, todo: Any, pool: Executor) -> None:
         watched = self
 
         class Pool:
@@ -47,7 +47,7 @@ class Watched:
                 ahead.add_done_callback(lambda _: watched.first.set())
                 return ahead
 
-        self._hand_over(todo, cast(ProcessPoolExecutor, Pool()))
+        self._hand_over(todo, cast(Executor, Pool()))
 
 
 def test_this_process_draws_with_the_other(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -93,7 +93,7 @@ def test_a_fault_here_ends_the_others(plan: Plan, monkeypatch: pytest.MonkeyPatc
     assert not multiprocessing.active_children()
 
 
-def test_another_that_dies_is_told(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_another_that_dies_is_named_as_lost(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
     other, draw = Watched(monkeypatch, dying=True), pictures.render_step
 
     def drawn(*given: Any) -> Picture:
@@ -101,7 +101,7 @@ def test_another_that_dies_is_told(plan: Plan, monkeypatch: pytest.MonkeyPatch) 
         return draw(*given)
 
     monkeypatch.setattr(pictures, "render_step", drawn)
-    with pytest.raises(BrokenProcessPool):
+    with pytest.raises(WorkerLost, match="ended by the system"):
         list(take_plan(sample_models(), plan, SMALL, 2))
     assert not multiprocessing.active_children()
 

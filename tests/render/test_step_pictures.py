@@ -18,13 +18,13 @@ from benchleaf.render.composition.views import StepScene, ViewChooser, scene_poi
 from benchleaf.render.drawing.manifest import Manifest
 from benchleaf.render.drawing.measure import measure_visible
 from benchleaf.render.engine.camera import Camera, View, fit_camera, sensible_views
+from benchleaf.render.pictures.overview import render_overview_with
 from benchleaf.render.pictures.picture_cache import PictureCache
 from benchleaf.render.pictures.review import review_pictures
 from benchleaf.render.pictures.step_pictures import (
     Picture,
     Studio,
     choose_views,
-    render_overview,
     render_plan,
     render_step,
 )
@@ -242,7 +242,8 @@ def test_workers_and_cache_give_the_same_bytes(
 
 
 def test_overview_shows_every_part_clear_of_the_others(plan: Plan) -> None:
-    picture = render_overview(sample_models(), SMALL, plan.given)
+    with Studio(sample_models(), SMALL) as studio:
+        picture = render_overview_with(studio, together=plan.given)
     manifest = picture.manifest
     assert manifest.kind == "overview"
     assert set(manifest.parts) == set(sample_models().parts)

@@ -8,15 +8,14 @@ import json
 import os
 import time
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures import as_completed
 from dataclasses import dataclass
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.meshes.tessellation import forget_meshes
-from benchleaf.render.pictures.processes import one_thread_each
+from benchleaf.sequences.work.worker_pool import worker_pool
 from head_proofs import SHAPE_OPTIONS, pairwise, shape_combinations
 
 BATCH = 6
@@ -64,7 +63,7 @@ def _checked(
     # A pool for each batch: one that changes its processes by itself stands still at times (Python 3.11).
     for first in range(0, len(todo), workers * BATCH):
         batch = todo[first : first + workers * BATCH]
-        with one_thread_each(), ProcessPoolExecutor(workers, get_context("spawn")) as pool:
+        with worker_pool(workers) as pool:
             for task in as_completed([pool.submit(_line, check.judge, o, centre_mm) for o in batch]):
                 yield task.result()
 

@@ -8,35 +8,35 @@ from pathlib import Path
 import pytest
 from benchleaf.geometry.assembly import Feature
 from benchleaf.geometry.meshes.tessellation import MeshError
+from benchleaf.sequences.proof.evidence import Evidence
 from benchleaf.sequences.proof.evidence_keys import evidence_keys
 from benchleaf.sequences.proof.prove import prove_plans
-from benchleaf.sequences.work.plain_data import to_plain
 from proof_samples import ROWS, backwards, coupling, plan_of
 
 
-def test_two_processes_find_what_one_finds_and_other_work_is_done_once_beside_them(tmp_path: Path) -> None:
+def test_two_processes_find_what_one_finds_and_other_work_is_done_once_meanwhile(tmp_path: Path) -> None:
     assembly, plan = coupling(), plan_of()
     thread = Feature("nut thread", "thread", (0.0, 0.0, 30.0), size_mm=12.0, mates="nut")
     shaft = dataclasses.replace(assembly.parts["shaft"], features=(thread,))
     assembly = dataclasses.replace(assembly, parts={**assembly.parts, "shaft": shaft})
     plans = [plan, backwards(plan)]
-    beside: list[int] = []
+    meanwhile: list[int] = []
 
-    def prove(workers: int, folder: Path | None = None) -> list[object]:
+    def prove(workers: int, folder: Path | None = None) -> list[Evidence]:
         found = prove_plans(
             assembly,
             plans,
             folder=folder,
             workers=workers,
-            beside=lambda: beside.append(workers),
+            meanwhile=lambda: meanwhile.append(workers),
         )
         assert [e.key for e in found] == evidence_keys(assembly, plans)
-        return [to_plain(e) for e in found]
+        return found
 
     alone = prove(1)
     assert prove(2, tmp_path) == alone
     assert prove(2, tmp_path) == alone  # kept
-    assert beside == [1, 2, 2]
+    assert meanwhile == [1, 2, 2]
 
 
 def test_a_solid_that_cannot_be_meshed_ends_the_proof_by_name_and_leaves_no_process() -> None:

@@ -229,12 +229,12 @@ def test_workers_must_be_a_number(workers: str, capsys: pytest.CaptureFixture[st
 
 
 def test_date_of_the_build(monkeypatch: pytest.MonkeyPatch) -> None:
-    from benchleaf.site.build.library import BuildFault
+    from benchleaf.site.build.user_faults import UserFault
 
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1000000000")
     assert build_date() == "2001-09-09"
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "yesterday")
-    with pytest.raises(BuildFault, match="SOURCE_DATE_EPOCH is 'yesterday'; allowed: whole seconds"):
+    with pytest.raises(UserFault, match="SOURCE_DATE_EPOCH is 'yesterday'; allowed: whole seconds"):
         build_date()
 
 

@@ -15,8 +15,9 @@ from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.pictures.studio import Picture
 from benchleaf.sequences.calculations.load_fleet import load_fleet
+from benchleaf.sequences.proof import head_work
+from benchleaf.sequences.proof.head_work import make_plans
 from benchleaf.sequences.steps.plan import Plan
-from benchleaf.site.build.head_booklet import make_plans
 from benchleaf.site.command import DEMO_FLEET, main
 from benchleaf.site.extras import exporting
 from benchleaf.site.extras.exporting import export_pictures, figure_svg
@@ -79,8 +80,8 @@ def _exported(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, 
     """Pictures of one head, small, and what was said meanwhile; the cache is beside them."""
     folder, said = tmp_path_factory.mktemp("svg"), list[str]()
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(exporting, "make_plans", _some_plans)
-        patch.setattr(exporting, "worker_count", lambda *a: 1)
+        patch.setattr(head_work, "make_plans", _some_plans)
+        patch.setattr(exporting, "build_workers", lambda *a: 1)
         count = export_pictures(FLEET, folder / "svg", ["P-101"], said.append, folder / "cache", SMALL)
         assert count == (len(list((folder / "svg/p-101").iterdir())), 1)
         yield folder, said
@@ -118,7 +119,7 @@ def test_the_overview_has_numbers_round_it_and_the_parts_list_below(
     assert {"Rotor", "Cover"} <= set(texts)
 
 
-def test_callouts_without_room_are_told_in_a_sentence_and_left_out() -> None:
+def test_callouts_without_room_are_named_in_a_sentence_and_left_out() -> None:
     still = io.BytesIO()
     Image.new("RGB", (80, 60)).save(still, "WEBP")
     keys = [f"part_{n}" for n in range(200)]
@@ -126,8 +127,8 @@ def test_callouts_without_room_are_told_in_a_sentence_and_left_out() -> None:
     camera = CameraSeen("front", (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, 0.0, 0.0), 100.0)
     manifest = Manifest("overview", "", 0, {"webp": "s.webp"}, 80, 60, camera, False, parts)
     rows = [(PartRow(n, "pin", "Pin", 1, "316L", (k,)), "Pin", (k,)) for n, k in enumerate(keys)]
-    told = PictureWords("All parts.", "", tuple(rows))
-    text, sentence = figure_svg(Picture(manifest, {"webp": still.getvalue()}), told)
+    texts = PictureWords("All parts.", "", tuple(rows))
+    text, sentence = figure_svg(Picture(manifest, {"webp": still.getvalue()}), texts)
     assert sentence == "its 200 callouts find no room round the picture; it is written without them."
     root = ElementTree.fromstring(text)
     assert root.findtext(f"{NS}title") == "All parts."

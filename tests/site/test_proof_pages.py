@@ -16,7 +16,6 @@ from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.pictures.pairs import render_pairs
 from benchleaf.sequences.proof.assembly_proof import AssemblyProof, write_proof
 from benchleaf.sequences.proof.evidence import read_evidence
-from benchleaf.sequences.proof.head_proof import refusal
 from benchleaf.sequences.proof.prove import prove_plans
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.site.pages.booklet import Booklet, make_chapter
@@ -248,10 +247,6 @@ def test_violation_names_step_part_and_blocker(unsound: Made) -> None:
     ring = next(s.number for s in unsound.plans[0].steps if s.id == "ring")
     said = [v for v in unsound.proof.violations if "ring" in v.split(":")[-2] + v]
     assert any(f"Step {ring} (ring): The ring cannot reach its place: the cover" in v for v in said)
-    told = refusal({"P-1": unsound.proof.violations}, "build all the same with --despite-proof")
-    assert "P-1, assembly: Step" in told
-    assert "Nothing was written." in told
-    assert "--despite-proof" in told
     rows = [g for g in unsound.pages.evidence.sequences[0].gaps if g.blocked]
     assert [g.parts for g in rows] == ["The ring"]
     assert "the cover" in rows[0].blocked

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import json
 import re
 from pathlib import Path
 
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.heads import Fleet
-from benchleaf.site.build import library as build
+from benchleaf.site.build.fleet_run import chosen_heads
 from benchleaf.site.build.folders import MARK
+from benchleaf.site.build.kept_values import next_kept_values, read_kept_values
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Change
 from benchleaf.site.pages.pages import Setting, write_booklet
@@ -34,10 +34,10 @@ def _fleet(folder: Path, text: str) -> Fleet:
 def _build(fleet: Fleet, library: Path, only: tuple[str, ...] = ()) -> dict[str, tuple[Change, ...]]:
     """Do what a build does with the values of the build before, without its solids and pictures."""
     library.mkdir(exist_ok=True)
-    heads = build.chosen_heads(fleet, only)
-    state = build._next_state(build._read_state(library), heads)
-    (library / MARK).write_text(json.dumps(state, sort_keys=True, ensure_ascii=False), "utf-8")
-    return {h.tag: build._changes(state, h) for h in heads}
+    rows = chosen_heads(fleet, only)
+    kept = next_kept_values(read_kept_values(library), rows)
+    kept.write(library)
+    return {row.tag: kept.changes(row) for row in rows}
 
 
 def test_a_first_build_has_no_changes(tmp_path: Path) -> None:

@@ -1,7 +1,8 @@
-"""Keep the folder of kept pictures from growing without end."""
+"""Where pictures and evidence are kept from build to build, and how much of them."""
 
 from __future__ import annotations
 
+import os
 from contextlib import suppress
 from pathlib import Path
 
@@ -9,6 +10,14 @@ KEPT = (".zip", ".json")
 """Pictures, and the proof's evidence."""
 MOST_BYTES = 2_000_000_000
 """A library of seven heads keeps about 60 MB of pictures."""
+
+
+def cache_folder() -> Path:
+    """Return the folder in which results are kept: ``BENCHLEAF_CACHE``, else the system's own place for such files."""
+    from platformdirs import user_cache_path
+
+    given = os.environ.get("BENCHLEAF_CACHE")
+    return Path(given) if given else user_cache_path("benchleaf", appauthor=False) / "pictures"
 
 
 def prune(folder: Path, most_bytes: int = MOST_BYTES) -> int:

@@ -1,0 +1,95 @@
+"""One head on its way through the rooms: whatever is made of it is made once, when it is first asked for.
+
+for work in head_works(fleet, rows):
+    work.head, work.plans, work.sheets, work.doubts
+    work.prove(kept_in, workers) -> AssemblyProof
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..calculations.calculation_sheets import PartWeight, SheetGroup
+from ..calculations.doubts import Doubt
+from ..calculations.head_calculations import with_masses
+from ..calculations.load_fleet import HeadFigures, JudgedFleet
+from ..fleet.heads import FleetHead, plan_head
+from ..steps.plan import Plan
+from ..steps.sequence_file import Sequence
+from .assembly_proof import AssemblyProof
+from .head_proof import prove_head
+
+if TYPE_CHECKING:
+    from ...geometry.head.head import Head
+
+
+@dataclass(frozen=True)
+class HeadWork:
+    """A row of the fleet, and what comes of it.
+
+    It travels to a worker as long as nothing heavy is made: solids do not pickle.
+    """
+
+    row: FleetHead
+    sequences: tuple[Sequence, ...]
+    figures: HeadFigures
+
+    @cached_property
+    def head(self) -> Head:
+        """The solids, the owner's STEP parts in their places.
+
+        Raises:
+            SolidError: where the CAD kernel fails.
+            OwnPartError: if a part of the owner's cannot stand in.
+        """
+        from ...geometry.exchange.own_parts import with_own_parts
+        from ...geometry.head.head import make_head
+
+        head = make_head(self.row.tag, self.row.size, self.row.options)
+        return with_own_parts(head, self.row.own_parts) if self.row.own_parts else head
+
+    @cached_property
+    def plans(self) -> tuple[Plan, ...]:
+        """The plans, one a sequence; what is heavy by its solid brings its cautions."""
+        from ...geometry.head.masses import masses_kg
+
+        return make_plans(self.row, self.sequences, masses_kg(self.head))
+
+    @cached_property
+    def sheets(self) -> tuple[SheetGroup, ...]:
+        """All calculation sheets, that of the masses among them."""
+        one: dict[str, PartWeight] = {}
+        for part in self.head:
+            one.setdefault(part.kind, PartWeight(part.kind, part.material, part.solid.Volume()))
+        return with_masses(self.figures.sheets, self.row, one.values())
+
+    @property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What speaks against its data."""
+        return self.figures.doubts
+
+    def prove(self, kept_in: Path | None = None, workers: int | None = None) -> AssemblyProof:
+        """Return the evidence of its plans, as :func:`.head_proof.prove_head`.
+
+        Raises:
+            MeshError, OverlapError: if a solid is not fit for the proof.
+            WorkerLost: if a worker is ended from outside.
+        """
+        return prove_head(self.row.tag, self.head, self.plans, kept_in, workers)
+
+
+def head_works(fleet: JudgedFleet, rows: Iterable[FleetHead]) -> Iterator[HeadWork]:
+    """Yield the work of each of ``rows``, heads of ``fleet``; the one before is let go with all that was made of it."""
+    for row in rows:
+        yield HeadWork(row, tuple(fleet.sequences.values()), fleet.figures[row.tag])
+
+
+def make_plans(
+    row: FleetHead, sequences: Iterable[Sequence], mass_kg: Mapping[str, float] | None = None
+) -> tuple[Plan, ...]:
+    """Return the plans of a head, one a sequence; without ``mass_kg`` nothing heavy brings its cautions."""
+    return tuple(plan_head(row, s, mass_kg) for s in sequences)

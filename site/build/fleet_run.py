@@ -1,0 +1,79 @@
+"""The way that every verb over a fleet goes in: the target checked, the files loaded, the heads chosen.
+
+Out it goes by :func:`.folders.swapped_in`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from ...sequences.calculations.load_fleet import JudgedFleet, load_fleet
+from ...sequences.fleet.heads import Fleet, FleetHead
+from ...sequences.proof.head_work import HeadWork, head_works
+from ..words.catalogue import Words, load_words
+from .folders import check_target
+from .user_faults import UserFault
+
+
+@dataclass(frozen=True)
+class FleetRun:
+    """A checked fleet, and those of its heads that the user wants."""
+
+    fleet: JudgedFleet
+    rows: tuple[FleetHead, ...]
+
+    def works(self) -> Iterator[HeadWork]:
+        """Yield the work of each head, one after the other."""
+        return head_works(self.fleet, self.rows)
+
+
+def open_fleet(file: Path, target: Path | None = None, only: Sequence[str] = ()) -> FleetRun:
+    """Return the fleet of a file, checked in all its files, once the target is known to be ours to write.
+
+    Args:
+        file: the fleet file.
+        target: the folder that will be written; None where none is.
+        only: plant tags; left out, every head of the fleet.
+
+    Raises:
+        FolderFault: if the target cannot or must not be written.
+        FaultsFound: with every mistake of the fleet.
+        UserFault: for a tag that the fleet does not have.
+    """
+    if target is not None:
+        check_target(target)
+    fleet = load_fleet(file)
+    return FleetRun(fleet, chosen_heads(fleet, only))
+
+
+def chosen_heads(fleet: Fleet, only: Sequence[str]) -> tuple[FleetHead, ...]:
+    """Return the heads of these tags in the order of the fleet; all of them where none is named.
+
+    Raises:
+        UserFault: naming every tag that the fleet does not have.
+    """
+    if not only:
+        return fleet.heads
+    heads, unknown = [], []
+    for tag in only:
+        try:
+            heads.append(fleet.head(tag))
+        except KeyError as e:
+            unknown.append(str(e.args[0]))
+    if unknown:
+        raise UserFault("\n".join(unknown))
+    return tuple(h for h in fleet.heads if h in heads)
+
+
+def fleet_words(fleet: Fleet) -> Words:
+    """Return the catalogue of the language that the fleet asks for.
+
+    Raises:
+        UserFault: if there is none.
+    """
+    try:
+        return load_words(fleet.booklet.language)
+    except LookupError as e:
+        raise UserFault(f"{fleet.file.name} (booklet > language): {e.args[0]}") from e

@@ -1,0 +1,130 @@
+"""One head's booklet put together for its pages, with what only a fluid head knows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from typing import TYPE_CHECKING
+
+from ...geometry.engineering.materials import materials
+from ...sequences.calculations.head_calculations import spring_sentence
+from ...sequences.fleet.heads import FleetHead
+from ...sequences.proof.assembly_proof import AssemblyProof
+from ...sequences.proof.head_work import HeadWork
+from ...sequences.steps.plan import Caution, Plan
+from ...sequences.values.instruments import instruments
+from ..pages.booklet import Booklet, Chapter, make_chapter, make_parts_list, make_values
+from ..pages.cards import CardView, MergedCard
+from ..pages.picture_views import Items, overview_picture_view, step_picture_view
+from ..pages.proof_pages import ProofPages, make_proof_pages
+from ..pages.view_models import Identity, PictureView, Use
+from ..words.catalogue import Words
+from .head_job import HeadJob
+
+if TYPE_CHECKING:
+    from .head_pictures import HeadPictures
+
+ALWAYS_SHOWN = ("rotor", "seal", "cover")
+"""Options that the library page shows of every head, also where all heads share them."""
+Figures = Mapping[str, Mapping[str, PictureView]]
+"""Sequence and step id to the step's picture as a page shows it."""
+
+
+def picture_items(work: HeadWork, words: Words) -> Items:
+    """Return the rows of a head's parts list, as its pictures point to them."""
+    names = {m.key: m.name for m in materials().values()}
+    return Items(work.head, make_parts_list(work.head, words, names))
+
+
+def picture_figures(work: HeadWork, pictures: HeadPictures, items: Items, words: Words) -> Figures:
+    """Return the picture of every step as a page shows it."""
+    return {
+        plan.sequence: {
+            s.id: step_picture_view(pictures.steps[plan.sequence, s.id], s, items, words) for s in plan.steps
+        }
+        for plan in work.plans
+    }
+
+
+def proof_pages(
+    work: HeadWork, proof: AssemblyProof, cards: tuple[MergedCard, ...], pictures: HeadPictures, words: Words
+) -> ProofPages:
+    """Return the pages that rest on the proof of a head, its spring's figures on the card that they belong to."""
+    pages = make_proof_pages(work.head, work.plans, proof, cards, pictures.pairs, words)
+    return replace(pages, cards=cards_with_spring(work.row, pages.cards))
+
+
+def make_head_booklet(
+    job: HeadJob, pictures: HeadPictures, items: Items, figures: Figures, proven: ProofPages | None
+) -> Booklet:
+    """Return the booklet of a head, ready for its pages."""
+    work, row, words = job.work, job.work.row, job.setting.words
+    options = option_words(row, words)
+    return Booklet(
+        identity=Identity(row.tag, row.size.name, row.service, job.revision, job.setting.date, options),
+        standing=standing_cautions(work.plans),
+        overview=overview_picture_view(pictures.overview, items, words),
+        parts=items.rows,
+        chapters=tuple(_chapter(row, plan, figures, proven) for plan in work.plans),
+        values=make_values(row.values, work.plans, words),
+        changes=job.changes,
+        demo_short=words("demo.short") if job.setting.invented else "",
+        groups=work.sheets,
+        doubts=work.doubts,
+        proof=proven,
+    )
+
+
+def _chapter(row: FleetHead, plan: Plan, figures: Figures, proven: ProofPages | None) -> Chapter:
+    return make_chapter(
+        plan,
+        figures[plan.sequence],
+        row.values,
+        spring_uses(row, plan),
+        proven.whys.get(plan.sequence) if proven else None,
+        proven.card_links.get(plan.sequence) if proven else None,
+        instruments,
+    )
+
+
+def standing_cautions(plans: tuple[Plan, ...]) -> tuple[Caution, ...]:
+    """Return the safety messages of the front page: those of all plans, each once."""
+    return tuple(dict.fromkeys(c for p in plans for c in p.cautions))
+
+
+def cards_with_spring(row: FleetHead, cards: tuple[CardView, ...]) -> tuple[CardView, ...]:
+    """Return the cards, that of the disc spring turned over with what this does to the nut, by its figures."""
+    return tuple(
+        replace(c, wrong=(" ".join((*c.wrong[:1], spring_sentence(row))), *c.wrong[1:]))
+        if any(kind == "end for end" and row.parts.get(part) == "disc_spring" for kind, part in c.covers)
+        else c
+        for c in cards
+    )
+
+
+def spring_uses(row: FleetHead, plan: Plan) -> dict[str, tuple[Use, ...]]:
+    """Return what turning the nut's disc spring over does, for each step that handles or inspects a loose one."""
+    use = (Use(spring_sentence(row), "values.html#sheet-disc-spring"),)
+    found: dict[str, tuple[Use, ...]] = {}
+    for step in plan.steps:
+        fitted = {row.parts[k] for m in step.moves if not m.group for k in m.parts}
+        if "disc_spring" in fitted or {row.parts[k] for k in step.focus} == {"disc_spring"}:
+            found[step.id] = use
+    return found
+
+
+def option_words(row: FleetHead, words: Words) -> tuple[tuple[str, str], ...]:
+    """Return name and choice of every option of a head, in words."""
+    found = []
+    for f in fields(row.options):
+        choice = getattr(row.options, f.name)
+        if choice is False:
+            continue
+        text = words("page.yes") if choice is True else words.get(f"option.{f.name}.{choice}", str(choice))
+        found.append((words(f"options.{f.name}"), text))
+    return tuple(found)
+
+
+def always_shown(words: Words) -> tuple[str, ...]:
+    """Return the names, in words, of the options that the library page shows of every head."""
+    return tuple(words(f"options.{name}") for name in ALWAYS_SHOWN)

@@ -1,0 +1,66 @@
+"""The values of the build before, kept in the library's mark, and what has changed since."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from typing import Any, Literal
+
+from ...sequences.fleet.heads import FleetHead
+from ...sequences.values.value_changes import changed, snapshot
+from ...sequences.work.json_data import from_json
+from ..pages.booklet import Change
+from .folders import MARK
+
+
+@dataclass(frozen=True)
+class KeptHead:
+    """Snapshots of a head's values: now, and before their last change."""
+
+    now: dict[str, Any]
+    before: dict[str, Any] | None
+
+
+@dataclass(frozen=True)
+class KeptValues:
+    """What a build keeps for the next one, by plant tag."""
+
+    form: Literal[1] = 1
+    heads: dict[str, KeptHead] = field(default_factory=dict)
+
+    def changes(self, row: FleetHead) -> tuple[Change, ...]:
+        """Return what has changed in the values of a head that is kept here."""
+        found = changed(self.heads[row.tag].before, {row.tag: row.values})
+        return tuple(Change(c.title, c.was, c.now) for c in found)
+
+    def write(self, library: Path) -> None:
+        """Write this into the mark of a library.
+
+        Raises:
+            OSError: if it cannot be written.
+        """
+        text = json.dumps(asdict(self), indent=1, sort_keys=True, ensure_ascii=False)
+        (library / MARK).write_text(text, "utf-8")
+
+
+def read_kept_values(library: Path) -> KeptValues:
+    """Return what the last build of this library kept; nothing where there is none or it cannot be read."""
+    try:
+        return from_json(KeptValues, (library / MARK).read_bytes())
+    except (OSError, ValueError):
+        return KeptValues()
+
+
+def next_kept_values(old: KeptValues, rows: Iterable[FleetHead]) -> KeptValues:
+    """Return what this build keeps: each head's values now, and those before their last change.
+
+    A build that changes nothing keeps the values before, so that building twice gives the same pages.
+    """
+    kept: dict[str, KeptHead] = {}
+    for row in rows:
+        now, was = snapshot({row.tag: row.values}), old.heads.get(row.tag)
+        before = None if was is None else was.before if was.now == now else was.now
+        kept[row.tag] = KeptHead(now, before)
+    return KeptValues(heads=kept)

@@ -1,0 +1,141 @@
+"""The command line: verbs, their arguments and help. Nothing heavy is imported for it."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from . import verbs
+
+_EPILOG = "Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser."
+_FLEET = (
+    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along"
+)
+_BUILD = "Make the library of booklets of a fleet. The folder appears only when everything has gone well."
+_CHECK = (
+    "Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; "
+    "then what is still missing, and what figures speak against. Writes nothing."
+)
+_EXPORT = (
+    "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head; or, "
+    "for slides, the overview and every step's picture as an SVG file that holds picture and callouts."
+)
+_EVIDENCE = (
+    "Write what the solids prove about every head: clear paths, order, wrong-way fits, angles of the shafts; one JSON "
+    "file a sequence, in a folder for each head. An assembly of your own, STEP solids with sequence files over them, "
+    "gets the same, and a page to read. Ends with status 2 where a sequence cannot be done as written."
+)
+_NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line; what it returns holds the verb's function as ``run``."""
+    top = argparse.ArgumentParser(
+        prog="benchleaf",
+        description="Training booklets for the fluid heads of twin-rotor pumps, from one fleet file.",
+        epilog=_EPILOG,
+    )
+    top.add_argument("--version", action="store_true", help="show the version and end")
+    top.add_argument(
+        "--details", action="store_true", help="on a failure, show where in the program it happened"
+    )
+    of = top.add_subparsers(dest="verb", metavar="VERB", title="verbs")
+    _add_build(of)
+    _add_check(of)
+    _add_export(of)
+    _add_evidence(of)
+    _add_new(of)
+    return top
+
+
+def _add_build(of: Any) -> None:
+    build = of.add_parser("build", help="make the library of booklets of a fleet", description=_BUILD)
+    build.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    _add_target(build, "library")
+    _add_only(build, "a library of only these pumps")
+    build.add_argument(
+        "--workers",
+        metavar="N",
+        type=_workers,
+        default=None,
+        help="heads at the same time (default: one a core, four at most)",
+    )
+    build.add_argument(
+        "--timings", metavar="FILE", type=Path, help="also write time and peak memory of each stage as JSON"
+    )
+    build.add_argument(
+        "--afresh", action="store_true", help="draw every picture anew, and keep none for the next build"
+    )
+    build.add_argument(
+        "--unproven",
+        action="store_true",
+        help="leave out the proof of paths, order and wrong-way fits, and its pages: a minute or two less for each "
+        "head that changed",
+    )
+    build.add_argument(
+        "--despite-proof",
+        action="store_true",
+        help="build also where the proof finds that a sequence cannot be done; every page then says so",
+    )
+    build.set_defaults(run=verbs.build)
+
+
+def _add_check(of: Any) -> None:
+    check = of.add_parser("check", help="check a fleet and its sequences, write nothing", description=_CHECK)
+    check.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    check.set_defaults(run=verbs.check)
+
+
+def _add_export(of: Any) -> None:
+    export = of.add_parser(
+        "export", help="write the heads as STEP and glTF, or their pictures as SVG", description=_EXPORT
+    )
+    export.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    _add_target(export, "models")
+    _add_only(export)
+    export.add_argument(
+        "--pictures",
+        action="store_true",
+        help="write pictures as SVG, in a folder for each pump, in place of STEP and glTF",
+    )
+    export.set_defaults(run=verbs.export)
+
+
+def _add_evidence(of: Any) -> None:
+    evidence = of.add_parser(
+        "evidence", help="write what the solids prove, machine-readable", description=_EVIDENCE
+    )
+    evidence.add_argument("fleet", metavar="FILE", help=f"{_FLEET}; or the file of an assembly of your own")
+    _add_target(evidence, "evidence")
+    _add_only(evidence)
+    evidence.add_argument(
+        "--afresh", action="store_true", help="prove everything anew, and keep nothing for the next time"
+    )
+    evidence.set_defaults(run=verbs.evidence)
+
+
+def _add_new(of: Any) -> None:
+    new = of.add_parser("new", help="begin a new fleet", description=_NEW)
+    new.add_argument("folder", metavar="FOLDER", type=Path, help="folder to make")
+    new.set_defaults(run=verbs.new)
+
+
+def _add_target(verb: argparse.ArgumentParser, folder: str) -> None:
+    verb.add_argument(
+        "--to",
+        metavar="FOLDER",
+        type=Path,
+        default=Path(folder),
+        help=f"folder to write (default: {folder})",
+    )
+
+
+def _add_only(verb: argparse.ArgumentParser, words: str = "only these pumps") -> None:
+    verb.add_argument("--only", metavar="TAG", nargs="+", default=[], help=words)
+
+
+def _workers(text: str) -> int:
+    if not text.isdigit() or not 1 <= int(text) <= 64:
+        raise argparse.ArgumentTypeError(f"found {text}, allowed: a whole number from 1 to 64")
+    return int(text)

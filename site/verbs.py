@@ -1,0 +1,204 @@
+"""The verbs of the command: each does its work with the arguments given, reports it, and returns the exit status."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from .exit_words import GOOD, USER
+
+DEMO = "demo"
+DEMO_FLEET = Path(__file__).with_name("demo")
+
+
+def build(args: argparse.Namespace) -> int:
+    """Make the library of booklets of a fleet."""
+    from .build.library import build_library
+    from .build.progress import ProgressLines
+
+    progress = ProgressLines()
+    try:
+        result = build_library(
+            _only_fleet_file(args.fleet),
+            args.to,
+            only=tuple(args.only),
+            workers=args.workers,
+            progress=progress,
+            cache=_cache(args.afresh),
+            prove=not args.unproven,
+            despite_proof=args.despite_proof,
+        )
+    finally:
+        progress.close()
+    if args.timings:
+        args.timings.write_text(result.stages.as_json(), "utf-8")
+    print(f"{_counted(result.heads, 'booklet')} in {args.to}. Open {args.to / 'index.html'} in a browser.")
+    if result.missing:
+        print(
+            f"{_counted(result.missing, 'value')} still missing, printed as blanks: {args.to / 'missing.csv'}"
+        )
+    if result.doubts:
+        print(f"{_counted(result.doubts, 'doubt')} to look into: {args.to / 'doubts.csv'}")
+    if result.shortcomings:
+        print(f"{_counted(len(result.shortcomings), 'picture')} to look at before use:")
+        for text in result.shortcomings:
+            print(f"  {text}")
+    return GOOD
+
+
+def check(args: argparse.Namespace) -> int:
+    """Check a fleet, or an assembly of the user's own."""
+    file = fleet_file(args.fleet)
+    if _is_own_assembly(file):
+        _check_assembly(file)
+    else:
+        _check_fleet(file)
+    return GOOD
+
+
+def _check_assembly(file: Path) -> None:
+    from ..sequences.fleet.user_assembly import load_user_assembly
+
+    user = load_user_assembly(file)
+    steps = ", ".join(f"{p.title} {_counted(len(p.steps), 'step')}" for p in user.plans)
+    print(f"{user.assembly.name}: {_counted(len(user.assembly.parts), 'part')}, {steps}, no mistakes found.")
+
+
+def _check_fleet(file: Path) -> None:
+    from .build.library import check_fleet
+
+    summary = check_fleet(file)
+    print(f"{summary.plant}: {_counted(len(summary.heads), 'head')}, no mistakes found.")
+    for head in summary.heads:
+        steps = ", ".join(f"{title} {_counted(n, 'step')}" for title, n in head.steps)
+        print(f"  {head.tag}: {steps}")
+    if summary.missing:
+        print(f"{_counted(len(summary.missing), 'value')} not on file; they will print as blanks:")
+        by_value: dict[tuple[str, str], list[str]] = {}
+        for m in summary.missing:
+            by_value.setdefault((m.title, m.where), []).append(m.tag)
+        for (title, where), tags in by_value.items():
+            print(f"  {title} ({', '.join(tags)}): look in {where}.")
+    if summary.doubts:
+        print(
+            f"{_counted(len(summary.doubts), 'doubt')} to look into; the booklets can be made all the same:"
+        )
+        by_doubt: dict[tuple[str, str], list[str]] = {}
+        for d in summary.doubts:
+            by_doubt.setdefault((d.kind, d.sentence), []).append(d.tag)
+        for (kind, sentence), tags in by_doubt.items():
+            print(f"  {kind} ({', '.join(tags)}): {sentence}")
+
+
+def export(args: argparse.Namespace) -> int:
+    """Write the heads, or their pictures, for other programs."""
+    from .extras.exporting import export_heads, export_pictures
+
+    file = _only_fleet_file(args.fleet)
+    if args.pictures:
+        pictures, heads = export_pictures(file, args.to, args.only, _say, _cache())
+        print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
+    else:
+        heads = export_heads(file, args.to, args.only, _say)
+        print(f"{_counted(heads, 'head')} as STEP and glTF in {args.to}.")
+    return GOOD
+
+
+def evidence(args: argparse.Namespace) -> int:
+    """Write what the solids prove; status 2 where a sequence cannot be done."""
+    file = fleet_file(args.fleet)
+    lines = _assembly_evidence(file, args) if _is_own_assembly(file) else _fleet_evidence(file, args)
+    if not lines:
+        print("Every sequence can be done as written.")
+        return GOOD
+    print("\n".join(["These cannot be done as written:", *lines]), file=sys.stderr)
+    return USER
+
+
+def _fleet_evidence(file: Path, args: argparse.Namespace) -> list[str]:
+    from .build.user_faults import fault_lines
+    from .extras.evidence_files import write_fleet_evidence
+
+    found = write_fleet_evidence(file, args.to, args.only, _cache(args.afresh), _say)
+    print(f"{_counted(len(found), 'head')} proven, evidence in {args.to}.")
+    return fault_lines(found)
+
+
+def _assembly_evidence(file: Path, args: argparse.Namespace) -> list[str]:
+    from .build.user_faults import UserFault
+    from .extras.assembly_evidence import write_assembly_evidence
+
+    if args.only:
+        raise UserFault(f"{file} is an assembly of your own, which has no tags: leave --only out.")
+    proof = write_assembly_evidence(file, args.to, _cache(args.afresh), _say)
+    print(f"{proof.tag} proven. Open {args.to / 'index.html'} in a browser.")
+    return [f"  {text}" for text in proof.violations]
+
+
+def new(args: argparse.Namespace) -> int:
+    """Begin a new fleet."""
+    from .extras.starter import write_starter
+
+    file = write_starter(args.folder)
+    print(f"Wrote {file}. Fill it in, then:")
+    print(f"  benchleaf check {args.folder}")
+    print(f"  benchleaf build {args.folder} --to library")
+    return GOOD
+
+
+def fleet_file(given: str) -> Path:
+    """Return the fleet file that the user means.
+
+    Raises:
+        UserFault: if there is none.
+    """
+    from .build.user_faults import UserFault
+
+    path = DEMO_FLEET if given == DEMO else Path(given)
+    if path.is_dir():
+        inside = path / "fleet.yaml"
+        if not inside.is_file():
+            raise UserFault(
+                f"{path} holds no fleet.yaml. Name the fleet file itself, or begin one: benchleaf new {path}"
+            )
+        return inside
+    if not path.exists():
+        raise UserFault(f"{path} does not exist. Name a fleet file, or begin one: benchleaf new my-fleet")
+    return path
+
+
+def _is_own_assembly(file: Path) -> bool:
+    from ..sequences.fleet.user_assembly import is_user_assembly
+
+    return file.parent != DEMO_FLEET and is_user_assembly(file)
+
+
+def _only_fleet_file(given: str) -> Path:
+    """Return the fleet file that the user means, for what only a fleet has.
+
+    Raises:
+        UserFault: if there is none, or it is an assembly of the user's own.
+    """
+    from .build.user_faults import UserFault
+
+    file = fleet_file(given)
+    if _is_own_assembly(file):
+        raise UserFault(
+            f"{file} is an assembly of your own, not a fleet. Prove it: benchleaf evidence {file}"
+        )
+    return file
+
+
+def _cache(afresh: bool = False) -> Path | None:
+    from .build.kept_results import cache_folder
+
+    return None if afresh else cache_folder()
+
+
+def _say(text: str) -> None:
+    print(f"  {text}", flush=True)
+
+
+def _counted(count: int, name: str) -> str:
+    return f"{count} {name}" if count == 1 else f"{count} {name}s"

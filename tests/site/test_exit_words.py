@@ -1,0 +1,308 @@
+"""How verbs end badly: "Nothing was written" is said where it is so, and only there; the old folder stays whole."""
+
+from __future__ import annotations
+
+import errno
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import cadquery as cq
+import pytest
+from benchleaf.geometry.meshes.overlaps import OverlapError
+from benchleaf.sequences.proof.assembly_proof import AssemblyProof
+from benchleaf.sequences.proof.head_work import HeadWork
+from benchleaf.sequences.work.worker_pool import WorkerLost
+from benchleaf.site import verbs
+from benchleaf.site.build import folders, kept_results, library
+from benchleaf.site.build.folders import MARK
+from benchleaf.site.build.head_job import HeadDone, HeadJob
+from benchleaf.site.build.timings import StageTimes
+from benchleaf.site.command import main
+from benchleaf.site.extras import assembly_evidence, exporting, starter
+from benchleaf.site.pages.pages import HeadLine
+
+NOTHING, LATER = "Nothing was written.", "was written before that."
+FAILED, USER, STOPPED = 1, 2, 130
+ASSEMBLY = """\
+assembly: Box and lid
+parts:
+  - {part: box, name: Box, file: box.step}
+  - {part: lid, name: Lid, file: box.step, shift_mm: [0, 0, 10]}
+sequences: fit.yaml
+"""
+FIT = """\
+sequence: assembly
+title: Fit
+given: [box]
+sections: [{id: all, title: All}]
+steps:
+  - {id: lid, section: all, title: Put the lid on, fit: lid, cautions: sharp_edges}
+"""
+Words = Callable[[Path, Path], list[str]]
+"""The arguments of a verb, given a folder for its files and the folder that it writes."""
+
+
+def _assembly(files: Path, to: Path) -> list[str]:
+    cq.exporters.export(cq.Workplane().box(10, 10, 10), str(files / "box.step"))
+    (files / "lid.yaml").write_text(ASSEMBLY, "utf-8")
+    (files / "fit.yaml").write_text(FIT, "utf-8")
+    return ["evidence", str(files / "lid.yaml"), "--to", str(to), "--afresh"]
+
+
+def _fleet(*words: str) -> Words:
+    def arguments(files: Path, to: Path) -> list[str]:
+        folder = files / "fleet"
+        if not folder.exists():
+            starter.write_starter(folder)
+        return [words[0], str(folder), "--to", str(to), *words[1:]]
+
+    return arguments
+
+
+VERBS: dict[str, Words] = {
+    "build": _fleet("build", "--unproven", "--afresh"),
+    "export": _fleet("export"),
+    "evidence": _fleet("evidence", "--afresh"),
+    "evidence of an assembly": _assembly,
+}
+
+
+def _made(jobs: list[HeadJob], *_: object) -> list[HeadDone]:
+    return [HeadDone(HeadLine.bare(j.work.row.slug, j.tag), (), (), StageTimes()) for j in jobs]
+
+
+@pytest.fixture(autouse=True, name="hours")
+def _hours(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Leave out what takes long in each verb, once all is checked; the way round it is the real one."""
+    monkeypatch.setattr(library, "run_jobs", _made)
+    monkeypatch.setattr(exporting, "_write_models", lambda work, folder: (folder / "x.step").touch())
+    monkeypatch.setattr(HeadWork, "prove", lambda work, *_: AssemblyProof(work.row.tag, {}, None))
+
+
+def _fail_at_work(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
+    """Have the long work of every verb end with ``error``."""
+
+    def fail(*_: object, **__: object) -> Any:
+        raise error
+
+    for module, name in (
+        (library, "run_jobs"),
+        (exporting, "_write_models"),
+        (HeadWork, "prove"),
+        (assembly_evidence, "prove_plans"),
+    ):
+        monkeypatch.setattr(module, name, fail)
+
+
+def _fail_at_report(monkeypatch: pytest.MonkeyPatch, error: BaseException, to: Path) -> None:
+    """Have the report of every verb end with ``error``: its folder has been swapped in by then."""
+
+    def say(text: str, **more: Any) -> None:
+        if str(to) in text:
+            raise error
+        print(text, **more)
+
+    monkeypatch.setattr(verbs, "print", say, raising=False)
+
+
+def _content(folder: Path) -> set[str]:
+    return {str(p.relative_to(folder)) for p in folder.rglob("*")}
+
+
+ERRORS = [
+    (KeyboardInterrupt(), STOPPED, "Stopped. {what}\n"),
+    (
+        ZeroDivisionError("seeded"),
+        FAILED,
+        "benchleaf failed: ZeroDivisionError: seeded\n{what} This is a fault",
+    ),
+    (
+        OSError(errno.ENOSPC, "full"),
+        USER,
+        "no room left on the disk. Make room or choose another disk with --to. {what}",
+    ),
+    (OSError(errno.EACCES, "no"), USER, "Choose a place where you may read and write. {what}"),
+    (WorkerLost("A worker was ended."), USER, "A worker was ended. {what} "),
+]
+
+
+@pytest.mark.parametrize("there", [False, True], ids=["new folder", "old folder"])
+@pytest.mark.parametrize(("error", "status", "said"), ERRORS)
+@pytest.mark.parametrize("verb", VERBS)
+def test_what_fails_before_the_folder_is_there_writes_nothing(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    verb: str,
+    error: BaseException,
+    status: int,
+    said: str,
+    there: bool,
+) -> None:
+    to = tmp_path / "out"
+    words = VERBS[verb](tmp_path, to)
+    if there:
+        to.mkdir()
+        (to / MARK).touch()
+        (to / "old.html").touch()
+    before = _content(tmp_path)
+    _fail_at_work(monkeypatch, error)
+    assert main(words) == status
+    err = capsys.readouterr().err
+    assert said.format(what=NOTHING) in err
+    assert LATER not in err
+    assert _content(tmp_path) == before
+
+
+@pytest.mark.parametrize("there", [False, True], ids=["new folder", "old folder"])
+@pytest.mark.parametrize(("error", "status", "said"), ERRORS[:4])
+@pytest.mark.parametrize("verb", VERBS)
+def test_what_fails_after_the_swap_does_not_say_that_nothing_was_written(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    verb: str,
+    error: BaseException,
+    status: int,
+    said: str,
+    there: bool,
+) -> None:
+    to = tmp_path / "out"
+    words = VERBS[verb](tmp_path, to)
+    if there:
+        to.mkdir()
+        (to / MARK).touch()
+        (to / "old.html").touch()
+    _fail_at_report(monkeypatch, error, to)
+    assert main(words) == status
+    err = capsys.readouterr().err
+    assert said.format(what=f"{to} {LATER}") in err
+    assert NOTHING not in err
+    assert (to / MARK).is_file()
+    assert not (to / "old.html").exists()
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_stopped_while_the_old_folder_is_cleared_away(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], verb: str
+) -> None:
+    to = tmp_path / "out"
+    words = VERBS[verb](tmp_path, to)
+    assert main(words) == 0
+    capsys.readouterr()
+    real = shutil.rmtree
+
+    def clear(path: Path, **more: Any) -> None:
+        if str(path).endswith("-old"):
+            raise KeyboardInterrupt
+        real(path, **more)
+
+    monkeypatch.setattr(folders.shutil, "rmtree", clear)
+    assert main(words) == STOPPED
+    assert f"Stopped. {to} {LATER}\n" in capsys.readouterr().err
+
+
+def test_after_the_swap_a_build_can_still_fail_over_its_timings_or_what_it_keeps(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    to = tmp_path / "out"
+    words = VERBS["build"](tmp_path, to)
+    assert main([*words, "--timings", str(tmp_path / "none" / "t.json")]) == USER
+    assert f"t.json: not found. {to} {LATER}" in capsys.readouterr().err
+    monkeypatch.setenv("BENCHLEAF_CACHE", str(tmp_path / "cache"))
+
+    def fail(_: Path) -> int:
+        raise ZeroDivisionError("seeded")
+
+    monkeypatch.setattr(library, "prune", fail)
+    assert main([w for w in words if w != "--afresh"]) == FAILED
+    assert f"seeded\n{to} {LATER} This is a fault" in capsys.readouterr().err
+    assert kept_results.prune(tmp_path / "cache") == 0
+
+
+def test_a_lost_worker_ends_with_what_can_be_done(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _fail_at_work(monkeypatch, WorkerLost("A worker was ended by the system."))
+    for verb, fix in (
+        ("build", "Try fewer at the same time: --workers 1"),
+        ("evidence", "Close other programs"),
+    ):
+        assert main(VERBS[verb](tmp_path, tmp_path / "out")) == USER
+        assert f"A worker was ended by the system. {NOTHING} {fix}" in capsys.readouterr().err
+
+
+def test_a_fault_of_the_proof_ends_a_build_with_every_fault_and_nothing_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def faulty(jobs: list[HeadJob], *_: object) -> list[HeadDone]:
+        bare = [HeadLine.bare(j.work.row.slug, j.tag) for j in jobs]
+        return [HeadDone(b, (), (), StageTimes(), faults=("assembly: a", "b")) for b in bare]
+
+    monkeypatch.setattr(library, "run_jobs", faulty)
+    words = VERBS["build"](tmp_path, tmp_path / "out")
+    assert main(words) == USER
+    assert capsys.readouterr().err.endswith(
+        "The proof found what cannot be done:\n  P-101, assembly: a\n  P-101, b\n"
+        f"{NOTHING} Mend the sequence or the size, or build all the same with --despite-proof.\n"
+    )
+    assert not (tmp_path / "out").exists()
+    assert main([*words, "--despite-proof"]) == 0
+
+
+def test_a_part_that_cannot_be_proven_is_the_users_to_mend(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = VERBS["evidence of an assembly"](tmp_path, tmp_path / "out")
+    _fail_at_work(monkeypatch, OverlapError("lid: no closed surface"))
+    assert main(words) == USER
+    assert "lid.yaml: found lid: no closed surface; allowed: closed, valid solids" in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("there", [False, True], ids=["new folder", "folder in use"])
+@pytest.mark.parametrize(("error", "status", "said"), ERRORS[:4])
+def test_a_new_fleet_that_fails_leaves_nothing(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    error: BaseException,
+    status: int,
+    said: str,
+    there: bool,
+) -> None:
+    folder = tmp_path / "fleet"
+    if there:
+        folder.mkdir()
+        (folder / "notes.txt").touch()
+    before, write = _content(tmp_path), starter._write_new
+
+    def fail(file: Path, content: bytes, written: list[Path]) -> None:
+        write(file, content[: len(content) // 2], written)
+        if file.name == "fleet.yaml":
+            raise error
+
+    with monkeypatch.context() as patch:
+        patch.setattr(starter, "_write_new", fail)
+        assert main(["new", str(folder)]) == status
+        assert said.format(what=NOTHING) in capsys.readouterr().err
+        assert _content(tmp_path) == before
+    _fail_at_report(monkeypatch, error, folder)
+    assert main(["new", str(folder)]) == status
+    assert said.format(what=f"{folder / 'fleet.yaml'} {LATER}") in capsys.readouterr().err
+
+
+def test_a_reader_who_leaves_before_the_end_is_no_success(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    ends = list[int]()
+    monkeypatch.setattr("benchleaf.site.command.os.dup2", lambda *_: ends.append(1))
+    _fail_at_work(monkeypatch, BrokenPipeError())
+    assert main(VERBS["export"](tmp_path, tmp_path / "out")) == STOPPED
+    monkeypatch.setattr(exporting, "_write_models", lambda work, folder: (folder / "x.step").touch())
+    _fail_at_report(monkeypatch, BrokenPipeError(), tmp_path / "out")
+    assert main(VERBS["export"](tmp_path, tmp_path / "out")) == 0
+    assert ends == [1, 1]
+    capfd.readouterr()
