@@ -8,6 +8,8 @@ from __future__ import annotations
 from .options import Options
 
 SIDES = ("drive", "driven")
+RELIEF_SCREWS = 4
+"""Screws of a relief cap."""
 
 KINDS: dict[str, str] = {
     "gear_case": "Gear case front",
@@ -46,7 +48,7 @@ KINDS: dict[str, str] = {
 
 
 def part_kinds(
-    options: Options, studs: int = 4, seal_pins: int = 2, relief_screws: int = 4
+    options: Options, studs: int = 4, seal_pins: int = 2, relief_screws: int = RELIEF_SCREWS
 ) -> dict[str, str]:
     """Return part key to kind for every part of a head, from the gear case outwards.
 

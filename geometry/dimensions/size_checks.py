@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 from .options import Options
+from .profile_limits import profile_faults
 from .size import Size, SizeError, SizeFault
+from .stack_up import StackUp
+
+LEAST_BOSS = 0.03
+"""Least length of the body's bosses, as a share of C: with less, the hub of a two-wing rotor stands on the floor."""
 
 
 def check_options(size: Size, options: Options) -> None:
@@ -12,9 +17,6 @@ def check_options(size: Size, options: Options) -> None:
     Raises:
         SizeError: with each limit that is broken and its value.
     """
-    from .profile_limits import profile_faults
-    from .stack_up import StackUp
-
     c = size.c
     faults: list[SizeFault] = []
     found = profile_faults(
@@ -23,8 +25,8 @@ def check_options(size: Size, options: Options) -> None:
     faults += [SizeFault(f.field, f.found, f.allowed, f.fix) for f in found]
     if not found:
         stack = StackUp(size, options)
-        if options.rotor == "two-wing" and stack.boss_length_mm < 0.03 * c:
-            width = size.rotor_width_mm + 0.03 * c - stack.boss_length_mm
+        if options.rotor == "two-wing" and stack.boss_length < LEAST_BOSS * c:
+            width = size.rotor_width_mm + LEAST_BOSS * c - stack.boss_length
             faults.append(
                 SizeFault(
                     "rotor_width_mm",
@@ -33,12 +35,12 @@ def check_options(size: Size, options: Options) -> None:
                     "measure the rotor's width again, or override rotor_thread_mm with a smaller thread",
                 )
             )
-        room = stack.recess_room_mm
-        if stack.recess_radius_mm > room:
+        room = stack.recess_room
+        if stack.recess_radius > room:
             faults.append(
                 SizeFault(
                     "rotor_thread_mm",
-                    f"{size.rotor_thread_mm:g} (nut recess of radius {stack.recess_radius_mm:.4g} mm)",
+                    f"{size.rotor_thread_mm:g} (nut recess of radius {stack.recess_radius:.4g} mm)",
                     f"a nut recess up to {room:.4g} mm in this rotor's hub",
                     "override rotor_thread_mm or disc_spring_outer_mm with a smaller value",
                 )

@@ -1,4 +1,4 @@
-"""The stack of a head: where everything sits along and about a shaft, worked out from size and options.
+"""The stack-up of a head: where everything sits along and about a shaft, worked out from size and options.
 
 All z in mm from the front face of the gear case, growing towards the cover; all radii in mm about the shaft's axis.
 Every part is drawn from these figures, so that two parts that meet read the same number. No CAD kernel here.
@@ -11,20 +11,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from .options import Options
+from .profile_limits import phase_deg
+from .proportions.orings import THICK_SECTION_MM
 from .size import Size
-
-GROOVE_WIDTH = 1.35
-"""Width of an O-ring groove in sections: room for the ring to widen when pressed."""
-FACE_DEPTH = 0.76
-"""Depth of a face gland in sections (24 % squeeze), a usual static value; not a maker's."""
-
-
-def radial_depth(section_mm: float) -> float:
-    """Return the depth of a radial gland, mm: 0.80 sections, 0.83 from 5.33 mm on (20 and 17 % squeeze).
-
-    Usual static values of the trade, not a maker's; thick sections take less squeeze.
-    """
-    return (0.83 if section_mm > 5 else 0.80) * section_mm
 
 
 @dataclass(frozen=True)
@@ -43,6 +32,20 @@ class StackUp:
     def double(self) -> bool:
         """Whether the head has a second, outer seal."""
         return self.options.seal == "double"
+
+    # ---- glands
+    def radial_gland_mm(self, section_mm: float) -> float:
+        """Return the depth of a radial gland; thick sections take less squeeze."""
+        thick = section_mm > THICK_SECTION_MM
+        return (self.size.thick_radial_gland_share if thick else self.size.radial_gland_share) * section_mm
+
+    def face_gland_mm(self, section_mm: float) -> float:
+        """Return the depth of a face gland."""
+        return self.size.face_gland_share * section_mm
+
+    def gland_width_mm(self, section_mm: float) -> float:
+        """Return the width of a gland."""
+        return self.size.gland_width_share * section_mm
 
     # ---- shaft axis positions
     @property
@@ -66,7 +69,7 @@ class StackUp:
 
     @property
     def seat_rear_z(self) -> float:
-        return 0.25 * self.size.collar_length_mm
+        return self.size.seat_rear_share * self.size.collar_length_mm
 
     @property
     def seat_face_z(self) -> float:
@@ -75,24 +78,26 @@ class StackUp:
 
     @property
     def seat_radius(self) -> float:
-        return self.size.shaft_radius_mm + (0.145 if self.double else 0.062) * self.size.c
+        s = self.size
+        return s.shaft_radius_mm + (s.double_seat_step_mm if self.double else s.seat_step_mm)
 
     @property
     def seat_chamber_radius(self) -> float:
         """Body's rear counterbore round the seat."""
-        return self.size.shaft_radius_mm + (0.165 if self.double else 0.09) * self.size.c
+        s = self.size
+        return s.shaft_radius_mm + (s.double_seat_chamber_step_mm if self.double else s.seat_chamber_step_mm)
 
     @property
     def inner_seal_radius(self) -> float:
-        return self.size.shaft_radius_mm + 0.072 * self.size.c
+        return self.size.shaft_radius_mm + self.size.inner_seal_step_mm
 
     @property
     def outer_seal_radius(self) -> float:
-        return self.size.shaft_radius_mm + 0.152 * self.size.c
+        return self.size.shaft_radius_mm + self.size.outer_seal_step_mm
 
     @property
     def outer_seal_hole_radius(self) -> float:
-        return self.inner_seal_radius + 0.013 * self.size.c
+        return self.inner_seal_radius + self.size.outer_seal_bore_gap_mm
 
     @property
     def outer_end_z(self) -> float:
@@ -102,7 +107,9 @@ class StackUp:
     @property
     def inner_seal_length(self) -> float:
         """The inner seal reaches past the outer one, so it is longer in a double arrangement."""
-        extra = self.outer_end_z - self.seat_face_z - 0.03 * self.size.c if self.double else 0.0
+        if not self.double:
+            return self.size.inner_seal_length_mm
+        extra = self.outer_end_z - self.seat_face_z - self.size.inner_seal_setback_mm
         return self.size.inner_seal_length_mm + max(0.0, extra)
 
     @property
@@ -149,23 +156,24 @@ class StackUp:
     @property
     def pocket_radius(self) -> float:
         """Nut's pocket for the disc spring."""
-        return self.size.disc_spring_outer_mm / 2 + 0.15
+        return self.size.disc_spring_outer_mm / 2 + self.size.disc_spring_play_mm
 
     @property
     def retainer_centre_radius(self) -> float:
-        """Centre circle of the retainer O-ring, a third of it in the pocket's groove."""
-        return self.pocket_radius - 0.12 * self.size.retainer_oring_section_mm
+        """Centre circle of the retainer O-ring, part of it in the groove of the pocket's wall."""
+        return self.pocket_radius - self.size.retainer_inset_share * self.size.retainer_oring_section_mm
 
     @property
     def land_radius(self) -> float:
         """Raised land on the rotor's web that reaches through the retainer O-ring to the disc spring."""
-        inner, outer = self.size.disc_spring_inner_mm / 2, self.size.disc_spring_outer_mm / 2
-        room = self.retainer_centre_radius - 0.5 * self.size.retainer_oring_section_mm - 0.25
-        return min(inner + 0.45 * (outer - inner), room)
+        s = self.size
+        inner, outer = s.disc_spring_inner_mm / 2, s.disc_spring_outer_mm / 2
+        room = self.retainer_centre_radius - s.retainer_oring_section_mm / 2 - s.land_gap_mm
+        return min(inner + s.land_share * (outer - inner), room)
 
     @property
     def land_height(self) -> float:
-        return self.size.retainer_oring_section_mm + 0.35
+        return self.size.retainer_oring_section_mm + self.size.land_rise_mm
 
     @property
     def disc_spring_height(self) -> float:
@@ -181,43 +189,35 @@ class StackUp:
     def nut_groove_radii(self) -> tuple[float, float]:
         """Inner and outer radius of the nut O-ring's face groove."""
         s = self.size
-        inner = self.pocket_radius + 0.5 * s.retainer_oring_section_mm + 0.6
-        return inner, inner + GROOVE_WIDTH * s.nut_oring_section_mm
+        inner = self.pocket_radius + s.retainer_oring_section_mm / 2 + s.nut_groove_wall_mm
+        return inner, inner + self.gland_width_mm(s.nut_oring_section_mm)
 
     @property
     def nut_flange_radius(self) -> float:
-        return self.nut_groove_radii[1] + max(0.8, 0.010 * self.size.c)
+        return self.nut_groove_radii[1] + self.size.nut_flange_rim_mm
 
     @property
     def nut_across_flats(self) -> float:
         """Width across flats: the largest even millimetre whose corners stay within the flange."""
-        return 2.0 * math.floor(self.nut_flange_radius * math.cos(math.pi / 6) - 0.25)
-
-    @property
-    def nut_thread_length(self) -> float:
-        return 0.8 * self.size.rotor_thread.nominal_mm
+        return 2.0 * math.floor(self.nut_flange_radius * math.cos(math.pi / 6) - self.size.nut_corner_gap_mm)
 
     @property
     def nut_height(self) -> float:
-        return self.pocket_depth + self.nut_thread_length + 0.20 * self.size.rotor_thread.nominal_mm
+        return self.pocket_depth + self.size.nut_thread_length_mm + self.size.nut_crown_mm
 
     @property
     def recess_radius(self) -> float:
-        return self.recess_radius_mm
-
-    @property
-    def recess_radius_mm(self) -> float:
         """Recess in the rotor's front for the nut."""
-        return self.nut_flange_radius + max(0.5, 0.006 * self.size.c)
+        return self.nut_flange_radius + self.size.nut_recess_gap_mm
 
     @property
-    def recess_room_mm(self) -> float:
+    def recess_room(self) -> float:
         """Greatest recess radius that leaves a sound wall in the hub."""
-        return self.hub_radius - max(1.5, 0.022 * self.size.c)
+        return self.hub_radius - self.size.hub_wall_mm
 
     @property
     def recess_depth(self) -> float:
-        return self.nut_height + 0.01 * self.size.c
+        return self.nut_height + self.size.nut_sink_mm
 
     # ---- hub
     @property
@@ -241,25 +241,27 @@ class StackUp:
         return self.hub_rear_z - self.size.rear_gap_mm
 
     @property
-    def boss_length_mm(self) -> float:
+    def boss_length(self) -> float:
         return self.boss_front_z - self.floor_z
 
     @property
     def journal_end_z(self) -> float:
-        return self.web_rear_z - 0.008 * self.size.c
+        return self.web_rear_z - self.size.journal_setback_mm
 
     @property
     def shaft_end_z(self) -> float:
-        return self.recess_floor_z + self.pocket_depth + 0.92 * self.nut_thread_length
+        s = self.size
+        thread = s.thread_engagement_share * s.nut_thread_length_mm
+        return self.recess_floor_z + self.pocket_depth + thread
 
     @property
     def hub_gland_depth(self) -> float:
         """Radial depth of the hub O-ring's gland: hub counterbore over the journal."""
-        return radial_depth(self.size.hub_oring_section_mm)
+        return self.radial_gland_mm(self.size.hub_oring_section_mm)
 
     @property
     def hub_gland_length(self) -> float:
-        return GROOVE_WIDTH * self.size.hub_oring_section_mm
+        return self.gland_width_mm(self.size.hub_oring_section_mm)
 
     # ---- outline and fasteners
     @property
@@ -273,59 +275,41 @@ class StackUp:
     @property
     def cover_groove(self) -> tuple[float, float]:
         """Inner and outer stadium radius of the cover O-ring's groove, about both shafts' axes."""
-        inner = self.size.bore_radius_mm + 0.026 * self.size.c
-        return inner, inner + 1.3 * self.size.cover_oring_section_mm
+        s = self.size
+        inner = s.bore_radius_mm + s.cover_groove_wall_mm
+        return inner, inner + s.cover_gland_width_share * s.cover_oring_section_mm
 
-    def _corner(self, angle_deg: float) -> tuple[float, float]:
-        """Offset from a shaft's axis to a fastener in the outer corner, angle from the X axis."""
-        reach = self.size.bore_radius_mm + 0.85 * self.size.wall_mm
+    def _fastener_at(self, angle_deg: float) -> tuple[float, float]:
+        """Return (x, y) of a fastener in the corner at +X and +Y, its angle about the driven shaft from +X."""
+        reach = self.size.bore_radius_mm + self.size.corner_share * self.size.wall_mm
         a = math.radians(angle_deg)
-        return reach * math.cos(a), reach * math.sin(a)
+        return self.size.c / 2 + reach * math.cos(a), reach * math.sin(a)
 
     @cached_property
     def stud_points(self) -> tuple[tuple[float, float], ...]:
         """(x, y) of the studs: one in each corner, and at both ends where there are six; clockwise from top left."""
-        dx, dy = self._corner(58)
-        x, y = self.size.c / 2 + dx, dy
-        corners = [(-x, y), (x, y), (x, -y), (-x, -y)]
+        x, y = self._fastener_at(self.size.stud_angle_deg)
         if self.size.studs == 6:
             end = self.half_width
             return ((-x, y), (x, y), (end, 0.0), (x, -y), (-x, -y), (-end, 0.0))
-        return tuple(corners)
-
-    @property
-    def ear_radius(self) -> float:
-        """Round ears that carry the end studs of a six-stud head."""
-        return 1.25 * self.size.stud_thread_mm
+        return ((-x, y), (x, y), (x, -y), (-x, -y))
 
     @cached_property
     def dowel_points(self) -> dict[str, tuple[float, float]]:
         """(x, y) of the two body dowels, on a diagonal."""
-        dx, dy = self._corner(31)
-        x = self.size.c / 2 + dx
-        return {"large": (-x, dy), "small": (x, -dy)}
+        x, y = self._fastener_at(self.size.dowel_angle_deg)
+        return {"large": (-x, y), "small": (x, -y)}
 
     @cached_property
     def screw_points(self) -> tuple[tuple[float, float], ...]:
         """(x, y) of the two body retaining screws, on the other diagonal."""
-        dx, dy = self._corner(31)
-        x = self.size.c / 2 + dx
-        return ((x, dy), (-x, -dy))
-
-    @property
-    def dowel_reach(self) -> float:
-        """How far the body dowels stand out, front and rear."""
-        return 0.11 * self.size.c
-
-    @property
-    def stud_hole_radius(self) -> float:
-        """Clearance hole for a stud, about ISO 273 medium."""
-        return 0.55 * self.size.stud_thread.nominal_mm + 0.2
+        x, y = self._fastener_at(self.size.body_screw_angle_deg)
+        return ((x, y), (-x, -y))
 
     @property
     def screw_sink_depth(self) -> float:
         """Counterbore that takes a body screw's head below the front face."""
-        return self.size.body_screw_thread.head_height_mm + 0.02 * self.size.c
+        return self.size.body_screw_thread.head_height_mm + self.size.body_screw_sink_mm
 
     @property
     def screw_sink_z(self) -> float:
@@ -335,4 +319,4 @@ class StackUp:
     @property
     def phase_deg(self) -> float:
         """Turn of the driven rotor against the drive rotor, degrees."""
-        return 60.0 if self.options.rotor == "three-lobe" else 90.0
+        return phase_deg(self.options.rotor)

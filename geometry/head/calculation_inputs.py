@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-from ..dimensions.stack_up import FACE_DEPTH, GROOVE_WIDTH, StackUp, radial_depth
+from ..dimensions.stack_up import StackUp
 from ..engineering.clearances import Chain, Dimension, dimension, tolerance_mm
 from ..engineering.disc_springs import DiscSpring
 from ..engineering.materials import material
@@ -32,14 +32,14 @@ def glands(stack: StackUp) -> dict[str, Gland]:
     def radial(
         kind: str, name: str, section: float, bottom_radius: float, metal: str, depth: float = 0.0
     ) -> None:
-        depth = depth or radial_depth(section)
+        depth = depth or stack.radial_gland_mm(section)
         found[kind] = Gland(
-            kind, name, "piston", depth, GROOVE_WIDTH * section, 2 * bottom_radius, metal=metal
+            kind, name, "piston", depth, stack.gland_width_mm(section), 2 * bottom_radius, metal=metal
         )
 
     def in_groove(kind: str, name: str, outer_radius: float, section: float, metal: str) -> None:
         """A groove in a round part whose bore has ``outer_radius``."""
-        radial(kind, name, section, outer_radius - radial_depth(section), metal)
+        radial(kind, name, section, outer_radius - stack.radial_gland_mm(section), metal)
 
     in_groove(
         "shaft_oring", "shaft O-ring", s.shaft_radius_mm + s.fit_gap_mm, s.shaft_oring_section_mm, SHAFT_METAL
@@ -60,16 +60,22 @@ def glands(stack: StackUp) -> dict[str, Gland]:
     inner, outer = stack.nut_groove_radii
     face: GlandKind = "face-in"
     found["nut_oring"] = Gland(
-        "nut_oring", "nut O-ring", face, FACE_DEPTH * s.nut_oring_section_mm, outer - inner, 2 * inner
+        "nut_oring", "nut O-ring", face, stack.face_gland_mm(s.nut_oring_section_mm), outer - inner, 2 * inner
     )
     inner, outer = stack.cover_groove
     middle_line = 2 * s.c + math.pi * (inner + outer)
     found["cover_oring"] = Gland(
-        "cover_oring", "cover O-ring", "loop", FACE_DEPTH * s.cover_oring_section_mm, outer - inner,
+        "cover_oring", "cover O-ring", "loop", stack.face_gland_mm(s.cover_oring_section_mm), outer - inner,
         middle_line / math.pi, metal=o.body_metal,
     )  # fmt: skip
     if o.cover == "vented":
-        in_groove("relief_oring", "relief piston O-ring", 0.25 * s.c, s.seal_oring_section_mm, o.body_metal)
+        in_groove(
+            "relief_oring",
+            "relief piston O-ring",
+            s.relief_bore_mm / 2,
+            s.seal_oring_section_mm,
+            o.body_metal,
+        )
     return found
 
 

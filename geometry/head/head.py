@@ -12,10 +12,10 @@ from ..dimensions.options import Options
 from ..dimensions.parts_list import KINDS, part_kinds
 from ..dimensions.size import Size
 from ..dimensions.size_checks import check_options
-from ..dimensions.stack_up import FACE_DEPTH, StackUp, radial_depth
+from ..dimensions.stack_up import StackUp
 from ..frame import Place, X, Y, Z
 from ..parts import body as bodies
-from ..parts import covers, fasteners, gear_case, nuts, rings, rotors, seals, shafts
+from ..parts import covers, fasteners, gear_case, nuts, relief, rings, rotors, seals, shafts
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -40,6 +40,8 @@ SEAT_MATERIAL = "silicon-carbide"
 SEAL_MATERIAL = "carbon"
 SPRING_MATERIAL = "spring-steel"
 FASTENER_MATERIAL = "316L"
+KEY_PASSING_MM = 0.05
+"""Modelled room between the key and the hub O-ring that is stretched over it."""
 
 
 @dataclass(frozen=True)
@@ -130,7 +132,7 @@ def make_head(tag: str, size: Size, options: Options | None = None) -> Head:
     check_options(size, options)
     stack = StackUp(size, options)
     build = _Builder(stack)
-    for stage in (_case_and_shafts, _seals, _body, _rotors_and_nuts, _cover):
+    for stage in (_case_and_shafts, _seals, _body, _rotors_and_keys, _nuts, _cover):
         stage(build)
     wanted = part_kinds(options, int(size.studs), int(size.seal_pins))
     assert build.parts.keys() == wanted.keys(), build.parts.keys() ^ wanted.keys()
@@ -164,7 +166,7 @@ def _case_and_shafts(build: _Builder) -> None:
     for n, (x, y) in enumerate(stack.stud_points, 1):
         build.add(f"stud_{n}", "stud", stud, FASTENER_MATERIAL, Place.at(x, y, 0), thread=True)
     groove, section = shafts.shaft_groove_radius(stack), s.shaft_oring_section_mm
-    gland = radial_depth(section)
+    gland = stack.radial_gland_mm(section)
     centre = groove + gland / 2
     passing = s.shaft_radius_mm + section / 2 + rings.CORE_CLEARANCE_MM
     ring, elastic = rings.oring(centre, section, gland, passing)
@@ -173,54 +175,54 @@ def _case_and_shafts(build: _Builder) -> None:
 
 
 def _seals(build: _Builder) -> None:
-    stack, s, o = build.stack, build.stack.size, build.stack.options
+    stack = build.stack
+    features = seals.seat_features(stack)
     build.twins(
         "seal_seat",
         build.make(seals.make_seat, ("seal",)),
         SEAT_MATERIAL,
         stack.seat_face_z,
-        features=seals.seat_features(stack),
+        features=features,
     )
     for outer in (False, True) if stack.double else (False,):
-        kind = "outer_seal" if outer else "inner_seal"
-        end = stack.outer_end_z if outer else stack.seal_end_z
-        pin = build.make(seals.make_pin, (), outer)
-        circle = seals.pin_circle(stack, outer)
-        angles = seals.outer_pin_angles(stack) if outer else seals.pin_angles(stack)
-        for side, x in stack.axis_x.items():
-            for n, angle in enumerate(angles, 1):
-                place = Place.at(x, 0, end) @ Place.turn(angle) @ Place.at(circle, 0, 0)
-                name = f"{'outer_' if outer else ''}seal_pin"
-                build.add(
-                    f"{name}_{side}_{n}",
-                    name,
-                    pin,
-                    FASTENER_MATERIAL,
-                    place,
-                    side="drive" if side == "drive" else "driven",
-                )
-        height = s.outer_spring_height_mm if outer else s.wave_spring_height_mm
-        inside, outside = seals.spring_radii(stack, outer)
-        spring, springy = rings.wave_spring(inside, outside, height, 0.006 * s.c)
-        build.twins(
-            "outer_wave_spring" if outer else "wave_spring",
-            spring,
-            SPRING_MATERIAL,
-            end - height,
-            elastic=springy,
-        )
-        ring = build.make(seals.make_outer_seal if outer else seals.make_inner_seal, ("seal",))
-        build.twins(
-            kind, ring, SEAL_MATERIAL, stack.seat_face_z, features=seals.stationary_features(stack, outer)
-        )
-        radius = (stack.outer_seal_radius if outer else stack.inner_seal_radius) + s.fit_gap_mm
-        gland = radial_depth(s.seal_oring_section_mm)
-        free = (stack.outer_seal_radius if outer else stack.inner_seal_radius) + s.seal_oring_section_mm / 2
-        oring, elastic = rings.oring(
-            radius - gland / 2, s.seal_oring_section_mm, gland, free + rings.CORE_CLEARANCE_MM
-        )
-        z = stack.seat_face_z + sum(seals.seal_groove_z(stack, outer)) / 2
-        build.twins(f"{kind}_oring", oring, o.elastomer, z, elastic=elastic)
+        _seal_pins(build, outer)
+        _seal_spring(build, outer)
+        _stationary_seal(build, outer)
+
+
+def _seal_pins(build: _Builder, outer: bool) -> None:
+    stack = build.stack
+    kind, end = ("outer_seal_pin", stack.outer_end_z) if outer else ("seal_pin", stack.seal_end_z)
+    pin, circle = build.make(seals.make_pin, (), outer), seals.pin_circle(stack, outer)
+    angles = seals.outer_pin_angles(stack) if outer else seals.pin_angles(stack)
+    sides: tuple[Side, Side] = ("drive", "driven")
+    for side in sides:
+        for n, angle in enumerate(angles, 1):
+            place = Place.at(stack.axis_x[side], 0, end) @ Place.turn(angle) @ Place.at(circle, 0, 0)
+            build.add(f"{kind}_{side}_{n}", kind, pin, FASTENER_MATERIAL, place, side=side)
+
+
+def _seal_spring(build: _Builder, outer: bool) -> None:
+    stack = build.stack
+    kind, end = ("outer_wave_spring", stack.outer_end_z) if outer else ("wave_spring", stack.seal_end_z)
+    height = seals.spring_height(stack, outer)
+    inside, outside = seals.spring_radii(stack, outer)
+    spring, springy = rings.wave_spring(inside, outside, height, stack.size.wave_spring_strip_mm)
+    build.twins(kind, spring, SPRING_MATERIAL, end - height, elastic=springy)
+
+
+def _stationary_seal(build: _Builder, outer: bool) -> None:
+    stack, s = build.stack, build.stack.size
+    kind = "outer_seal" if outer else "inner_seal"
+    ring = build.make(seals.make_outer_seal if outer else seals.make_inner_seal, ("seal",))
+    features = seals.stationary_features(stack, outer)
+    build.twins(kind, ring, SEAL_MATERIAL, stack.seat_face_z, features=features)
+    radius, section = seals.seal_radius(stack, outer), s.seal_oring_section_mm
+    gland = stack.radial_gland_mm(section)
+    passing = radius + section / 2 + rings.CORE_CLEARANCE_MM
+    oring, elastic = rings.oring(radius + s.fit_gap_mm - gland / 2, section, gland, passing)
+    z = stack.seat_face_z + sum(seals.seal_groove_z(stack, outer)) / 2
+    build.twins(f"{kind}_oring", oring, stack.options.elastomer, z, elastic=elastic)
 
 
 def _body(build: _Builder) -> None:
@@ -234,13 +236,13 @@ def _body(build: _Builder) -> None:
         features=bodies.body_features(stack),
     )
     for name, (x, y) in stack.dowel_points.items():
-        d = s.large_dowel_mm if name == "large" else s.small_dowel_mm
-        dowel = fasteners.make_dowel(d, -stack.dowel_reach, stack.face_z + stack.dowel_reach)
+        d = s.dowels_mm[name]
+        dowel = fasteners.make_dowel(d, -s.dowel_reach_mm, stack.face_z + s.dowel_reach_mm)
         pin = Feature(f"{name} dowel", "pin", (0, 0, 0), size_mm=d, mates="body")
         build.add(
             f"body_dowel_{name}", "body_dowel", dowel, FASTENER_MATERIAL, Place.at(x, y, 0), features=(pin,)
         )
-    screw = fasteners.make_screw(s.body_screw_thread, stack.screw_sink_z + gear_case.screw_reach(stack))
+    screw = fasteners.make_screw(s.body_screw_thread, stack.screw_sink_z + s.body_screw_reach_mm)
     for n, (x, y) in enumerate(stack.screw_points, 1):
         build.add(
             f"body_screw_{n}",
@@ -252,54 +254,41 @@ def _body(build: _Builder) -> None:
         )
 
 
-def _rotors_and_nuts(build: _Builder) -> None:
+def _rotors_and_keys(build: _Builder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
-    section, gland = s.hub_oring_section_mm, stack.hub_gland_depth
-    ring, elastic = rings.oring(
-        s.journal_radius_mm + gland / 2,
-        section,
-        gland,
-        s.journal_radius_mm + s.key_rise_mm + section / 2 + 0.05,
-    )
-    build.twins(
-        "hub_oring", ring, o.elastomer, stack.hub_rear_z + stack.hub_gland_length / 2, elastic=elastic
-    )
-    build.twins(
-        "key", build.make(shafts.make_key, ("rotor",)), SHAFT_MATERIAL, sum(shafts.key_span_z(stack)) / 2
-    )
+    section, gland, journal = s.hub_oring_section_mm, stack.hub_gland_depth, s.journal_radius_mm
+    passing = journal + s.key_rise_mm + section / 2 + KEY_PASSING_MM
+    ring, elastic = rings.oring(journal + gland / 2, section, gland, passing)
+    middle = stack.hub_rear_z + stack.hub_gland_length / 2
+    build.twins("hub_oring", ring, o.elastomer, middle, elastic=elastic)
+    key = build.make(shafts.make_key, ("rotor",))
+    build.twins("key", key, SHAFT_MATERIAL, sum(shafts.key_span_z(stack)) / 2)
     phase = {"drive": 0.0, "driven": stack.phase_deg}
     build.twins(
         "rotor", build.make(rotors.make_rotor, ("rotor", "cleaning_in_place")), o.rotor_metal, stack.rotor_front_z,
         turn_deg=phase, features=rotors.rotor_features(stack),
     )  # fmt: skip
+
+
+def _nuts(build: _Builder) -> None:
+    """Add the rotor nuts with what lies in them."""
+    stack, s, o = build.stack, build.stack.size, build.stack.options
     floor = stack.recess_floor_z
-    build.twins(
-        "rotor_nut",
-        build.make(nuts.make_rotor_nut),
-        FASTENER_MATERIAL,
-        floor,
-        features=nuts.nut_features(stack),
-        thread=True,
-    )
+    nut = build.make(nuts.make_rotor_nut)
+    build.twins("rotor_nut", nut, FASTENER_MATERIAL, floor, features=nuts.nut_features(stack), thread=True)
     spring, springy = rings.disc_spring(
         s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm, stack.disc_spring_height
     )
     build.twins("disc_spring", spring, SPRING_MATERIAL, floor + stack.land_height, elastic=springy)
-    section = s.retainer_oring_section_mm
-    retainer = rings.torus(stack.retainer_centre_radius, section / 2)
-    core = rings.torus(stack.retainer_centre_radius, section / 2 - rings.CORE_CLEARANCE_MM)
+    half = s.retainer_oring_section_mm / 2
+    retainer = rings.torus(stack.retainer_centre_radius, half)
+    core = rings.torus(stack.retainer_centre_radius, half - rings.CORE_CLEARANCE_MM)
     # Pressed in by hand through the pocket's mouth, it springs out into its groove.
-    through = rings.torus(stack.pocket_radius - section / 2 - rings.CORE_CLEARANCE_MM, section / 2)
-    build.twins(
-        "retainer_oring",
-        retainer,
-        o.elastomer,
-        floor + nuts.retainer_z(stack),
-        elastic=Elastic(0.0, core, through),
-    )
-    r0, r1 = stack.nut_groove_radii
-    section, gland = s.nut_oring_section_mm, FACE_DEPTH * s.nut_oring_section_mm
-    ring, elastic = rings.oring((r0 + r1) / 2, section, gland)
+    through = rings.torus(stack.pocket_radius - half - rings.CORE_CLEARANCE_MM, half)
+    soft = Elastic(0.0, core, through)
+    build.twins("retainer_oring", retainer, o.elastomer, floor + nuts.retainer_z(stack), elastic=soft)
+    gland = stack.face_gland_mm(s.nut_oring_section_mm)
+    ring, elastic = rings.oring(sum(stack.nut_groove_radii) / 2, s.nut_oring_section_mm, gland)
     build.twins("nut_oring", ring, o.elastomer, floor + gland / 2, elastic=elastic)
 
 
@@ -307,7 +296,7 @@ def _cover(build: _Builder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     r0, r1 = stack.cover_groove
     section = s.cover_oring_section_mm
-    gland = FACE_DEPTH * section
+    gland = stack.face_gland_mm(section)
     ring = rings.stadium_oring(s.c / 2, (r0 + r1) / 2, section)
     core = rings.stadium_oring(s.c / 2, (r0 + r1) / 2, gland - 2 * rings.CORE_CLEARANCE_MM)
     material = o.elastomer if o.cover_oring == "solid" else "ptfe-encapsulated"
@@ -337,28 +326,20 @@ def _cover(build: _Builder) -> None:
 
 def _relief(build: _Builder, at_face: Place) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
-    build.add("relief_piston", "relief_piston", build.make(covers.make_relief_piston), o.body_metal, at_face)
-    section, radius = s.seal_oring_section_mm, covers.relief_radius(stack)
-    gland = radial_depth(section)
-    free = radius + section / 2
-    ring, elastic = rings.oring(radius - gland / 2, section, gland, free)
-    z = sum(covers.piston_groove_z(stack)) / 2
+    build.add("relief_piston", "relief_piston", build.make(relief.make_relief_piston), o.body_metal, at_face)
+    section, radius = s.seal_oring_section_mm, relief.relief_radius(stack)
+    gland = stack.radial_gland_mm(section)
+    ring, elastic = rings.oring(radius - gland / 2, section, gland, radius + section / 2)
+    z = sum(relief.piston_groove_z(stack)) / 2
     build.add("relief_oring", "relief_oring", ring, o.elastomer, at_face.moved(0, 0, z), elastic=elastic)
-    spring, springy = build.make(covers.make_relief_spring)
-    z0, _ = covers.relief_spring_z(stack)
-    build.add(
-        "relief_spring", "relief_spring", spring, SPRING_MATERIAL, at_face.moved(0, 0, z0), elastic=springy
-    )
-    flange = covers.cap_flange_z(stack)
-    build.add(
-        "relief_cap",
-        "relief_cap",
-        build.make(covers.make_relief_cap),
-        FASTENER_MATERIAL,
-        at_face.moved(0, 0, flange),
-    )
-    thread = stack.size.relief_screw_thread
-    screw = fasteners.make_screw(thread, 1.5 * thread.nominal_mm + 0.05 * s.c)
-    for n, (x, y) in enumerate(covers.relief_screw_points(stack), 1):
-        place = at_face.moved(x, y, flange + 0.05 * s.c)
+    spring, springy = build.make(relief.make_relief_spring)
+    at = at_face.moved(0, 0, relief.relief_spring_z(stack)[0])
+    build.add("relief_spring", "relief_spring", spring, SPRING_MATERIAL, at, elastic=springy)
+    flange = relief.cap_flange_z(stack)
+    cap = build.make(relief.make_relief_cap)
+    build.add("relief_cap", "relief_cap", cap, FASTENER_MATERIAL, at_face.moved(0, 0, flange))
+    thick = s.relief_cap_flange_thickness_mm
+    screw = fasteners.make_screw(s.relief_screw_thread, s.relief_screw_reach_mm + thick)
+    for n, (x, y) in enumerate(relief.relief_screw_points(stack), 1):
+        place = at_face.moved(x, y, flange + thick)
         build.add(f"relief_screw_{n}", "relief_screw", screw, FASTENER_MATERIAL, place, thread=True)

@@ -7,31 +7,44 @@ import math
 import cadquery as cq
 
 from ..assembly import Feature
-from ..dimensions.stack_up import FACE_DEPTH, StackUp
+from ..dimensions.stack_up import StackUp
+from ..frame import Vec3
 from .seals import outer_pin_angles, pin_angles, pin_circle, pin_hole_depth
-from .solids import cross_rod, cut, join, prism, rod, single, stadium, turned
+from .solids import FINE_EDGE_MM, PAST_MM, cross_rod, cut, join, prism, rod, single, stadium, tube, turned
 
 PRESS_GAP_MM = 0.02
 """Modelled radial gap of pressed pins and dowels: just above the mesh tolerance, so that no false overlap appears."""
+FERRULE_ANGLE_DEG = 20.0
+"""Slope of the back of a clamp ferrule (ISO 2852)."""
+PORT_ROOT = 0.1
+"""How deep a port's neck is sunk into the casting before it is bored, as a share of C: nothing of it is seen."""
+PASSAGE_START = 0.02
+"""Where port passages and drain flats begin beyond the boss, as a share of C: in the cavity, where nothing is left."""
+WIDEST_DRAIN = 0.49
+"""Half the flat bottom of a drain at most, as a share of C: it ends between the shafts."""
+FLUSH_START = 0.01
+"""How far into the outer seal's bore a flush passage is bored, as a share of C."""
+SEAL_LEAD_MM = (0.4, 0.8)
+"""Lead-in of the inner seal's bore behind the outer seal, on radius and along the shaft."""
 
 
-def outline_block(stack: StackUp, z0: float, z1: float, bevel: float, grow: float = 0.0) -> cq.Solid:
-    """Return the common outline of body and cover between two heights, outer edges bevelled.
+def outline_block(stack: StackUp, z0: float, z1: float, bevel: float, drawn_in: float = 0.0) -> cq.Solid:
+    """Return the common outline of gear case, body and cover between two heights, outer edges bevelled.
 
-    Heads with six studs carry the two end ones in round ears.
+    ``drawn_in`` takes as much off its sides, mm. Heads with six studs carry the two end ones in round ears.
     """
     s = stack.size
     work = (
         cq.Workplane("XY", origin=(0, 0, z0))
-        .rect(2 * (stack.half_width + grow), 2 * (stack.half_height + grow))
+        .rect(2 * (stack.half_width - drawn_in), 2 * (stack.half_height - drawn_in))
         .extrude(z1 - z0)
         .edges("|Z")
-        .fillet(s.corner_radius_mm + grow)
+        .fillet(s.corner_radius_mm - drawn_in)
     )
     solid: cq.Shape = single(work.faces("<Z or >Z").edges().chamfer(bevel).val(), "outline", "bevelled edges")
     ears = [p for p in stack.stud_points if p[1] == 0.0]
     if ears:
-        r = stack.ear_radius
+        r = s.ear_radius_mm
         solid = join(
             solid, [rod(r, z0, z1, x, y, chamfer=bevel) for x, y in ears], "outline", "ears of the end studs"
         )
@@ -45,103 +58,111 @@ def port_face_y(stack: StackUp) -> float:
 
 def _port(stack: StackUp, sign: int) -> cq.Solid:
     """Return one port's neck with its clamp ferrule (the conical-backed shape of ISO 2852), not yet bored."""
-    s, c = stack.size, stack.size.c
-    bore, neck = s.port_bore_mm / 2, s.port_bore_mm / 2 + 0.038 * c
-    flange, far = s.port_bore_mm / 2 + 0.115 * c, port_face_y(stack)
-    thick = 0.045 * c
-    back = (flange - neck) * math.tan(math.radians(20))
-    start = stack.half_height - 0.1 * c
+    s = stack.size
+    bore, neck = s.port_bore_mm / 2, s.port_bore_mm / 2 + s.port_wall_mm
+    flange, far = s.port_bore_mm / 2 + s.ferrule_rim_mm, port_face_y(stack)
+    rim = far - s.ferrule_thickness_mm
+    back = (flange - neck) * math.tan(math.radians(FERRULE_ANGLE_DEG))
+    start = stack.half_height - PORT_ROOT * s.c
+    within = bore / 2  # bored out later
     outline = [
-        (bore * 0.5, start),
+        (within, start),
         (neck, start),
-        (neck, far - thick - back),
-        (flange, far - thick),
-        (flange, far - 0.3),
-        (flange - 0.3, far),
-        (bore * 0.5, far),
+        (neck, rim - back),
+        (flange, rim),
+        (flange, far - FINE_EDGE_MM),
+        (flange - FINE_EDGE_MM, far),
+        (within, far),
     ]
-    gasket = [
-        (bore + 0.035 * c, far - 0.016 * c),
-        (bore + 0.06 * c, far - 0.016 * c),
-        (bore + 0.06 * c, far + 1),
-        (bore + 0.035 * c, far + 1),
-    ]
-    port = cut(turned(outline), [turned(gasket)], "body", "ferrule of a port")
+    groove0, groove1 = bore + s.gasket_groove_inner_mm, bore + s.gasket_groove_outer_mm
+    gasket = tube(groove1, groove0, far - s.gasket_groove_depth_mm, far + PAST_MM)
+    port = cut(turned(outline), [gasket], "body", "ferrule of a port")
     turned_to_y = port.rotate(cq.Vector(), cq.Vector(1, 0, 0), -90 * sign)
     return single(turned_to_y.translate(cq.Vector(0, 0, stack.port_z)), "body", "port")
 
 
 def _seal_bore(stack: StackUp, x: float) -> cq.Solid:
     """Return what is taken out for one shaft: seat chamber, seal bores with lead-in, shaft hole through the boss."""
-    s, c = stack.size, stack.size.c
-    fit = s.fit_gap_mm
-    inner = stack.inner_seal_radius + fit
-    hole = s.shaft_radius_mm + 0.012 * c
-    chamber_end = stack.seat_face_z + (-0.004 if stack.double else 0.010) * c
-    end = (stack.boss_front_z if not stack.lobed else stack.floor_z) + 1.0
-    outline = [(0.0, -1.0), (stack.seat_chamber_radius, -1.0), (stack.seat_chamber_radius, chamber_end)]
+    s = stack.size
+    inner = stack.inner_seal_radius + s.fit_gap_mm
+    hole = s.shaft_radius_mm + s.shaft_hole_gap_mm
+    chamber = stack.seat_chamber_radius
+    past_faces = -s.double_seat_chamber_setback_mm if stack.double else s.seat_chamber_reach_mm
+    chamber_end = stack.seat_face_z + past_faces
+    end = cavity_rear_z(stack) + PAST_MM
+    outline = [(0.0, -PAST_MM), (chamber, -PAST_MM), (chamber, chamber_end)]
     if stack.double:
-        outer = stack.outer_seal_radius + fit
-        outline += [(outer, chamber_end + (stack.seat_chamber_radius - outer)), (outer, stack.outer_end_z)]
-        outline += [(inner + 0.4, stack.outer_end_z), (inner, stack.outer_end_z + 0.8)]
+        outer = stack.outer_seal_radius + s.fit_gap_mm
+        lead_r, lead_z = SEAL_LEAD_MM
+        outline += [(outer, chamber_end + (chamber - outer)), (outer, stack.outer_end_z)]
+        outline += [(inner + lead_r, stack.outer_end_z), (inner, stack.outer_end_z + lead_z)]
     else:
-        outline += [(inner, chamber_end + (stack.seat_chamber_radius - inner))]
+        outline += [(inner, chamber_end + (chamber - inner))]
     outline += [(inner, stack.seal_end_z), (hole, stack.seal_end_z), (hole, end), (0.0, end)]
     return turned(outline).translate(cq.Vector(x, 0, 0))
 
 
+def cavity_rear_z(stack: StackUp) -> float:
+    """Return the height at which the shaft's hole opens into the cavity: the boss's front, or the floor."""
+    return stack.floor_z if stack.lobed else stack.boss_front_z
+
+
 def _pin_holes(stack: StackUp, x: float) -> list[cq.Solid]:
-    holes = []
+    """Return the holes of one shaft's seal pins."""
     sets = [(False, stack.seal_end_z, pin_angles(stack))]
     if stack.double:
         sets.append((True, stack.outer_end_z, outer_pin_angles(stack)))
+    radius = stack.size.seal_pin_diameter_mm / 2 + PRESS_GAP_MM
+    holes = []
     for outer, z, angles in sets:
-        r, circle = stack.size.seal_pin_diameter_mm / 2 + PRESS_GAP_MM, pin_circle(stack, outer)
-        for angle in angles:
-            a = math.radians(angle)
-            holes.append(
-                rod(
-                    r,
-                    z - 0.01,
-                    z + pin_hole_depth(stack, outer),
-                    x + circle * math.cos(a),
-                    circle * math.sin(a),
-                )
-            )
+        circle, end = pin_circle(stack, outer), z + pin_hole_depth(stack, outer)
+        for a in map(math.radians, angles):
+            holes.append(rod(radius, z - PAST_MM, end, x + circle * math.cos(a), circle * math.sin(a)))
     return holes
 
 
 def flush_points(stack: StackUp) -> list[tuple[float, float, int]]:
     """Return (x, z, side) of the flush connections of a double seal: below and above each shaft."""
-    z = stack.outer_end_z - 0.5 * stack.size.outer_spring_height_mm
+    z = stack.outer_end_z - stack.size.outer_spring_height_mm / 2
     return [(x, z, sign) for x in stack.axis_x.values() for sign in (1, -1)]
 
 
 def _cavity(stack: StackUp) -> list[cq.Solid]:
     """Return the two bores less their bosses, and the port passages and drain flats that open into them."""
-    s, c = stack.size, stack.size.c
-    bores = [rod(s.bore_radius_mm, stack.floor_z, stack.face_z + 1, x) for x in stack.axis_x.values()]
+    s = stack.size
+    front = stack.face_z + PAST_MM
+    bores = [rod(s.bore_radius_mm, stack.floor_z, front, x) for x in stack.axis_x.values()]
     room: cq.Shape = bores[0].fuse(bores[1])
-    low = s.boss_radius_mm + 0.02 * c
+    start = s.boss_radius_mm + PASSAGE_START * s.c
     if s.port_bore_mm > 0:
-        far = port_face_y(stack) + 1
+        length = port_face_y(stack) + PAST_MM - start
         for sign in (1, -1):
             room = room.fuse(
-                cross_rod(s.port_bore_mm / 2, (0, sign * low, stack.port_z), (0, sign, 0), far - low)
+                cross_rod(s.port_bore_mm / 2, (0, sign * start, stack.port_z), (0, sign, 0), length)
             )
     if stack.options.body == "free-draining":
-        fall = 0.5 * (s.c - s.port_bore_mm) * math.tan(math.radians(3))
         for sign in (1, -1):
-            r, half, mouth = s.bore_radius_mm, c / 2, min(s.port_bore_mm / 2, 0.49 * c)
-            points = [(-half, sign * low), (half, sign * low), (half, sign * r), (mouth, sign * (r + fall))]
-            points += [(-mouth, sign * (r + fall)), (-half, sign * r)]
-            room = room.fuse(prism(points, stack.floor_z, stack.face_z + 1))
+            room = room.fuse(_drain(stack, sign, start))
     if not stack.lobed:
-        bosses = []
-        for x in stack.axis_x.values():
-            bosses.append(rod(s.boss_radius_mm, stack.floor_z - 1, stack.boss_front_z, x))
-        room = room.cut(*bosses)
+        rear = stack.floor_z - PAST_MM
+        room = room.cut(*[rod(s.boss_radius_mm, rear, stack.boss_front_z, x) for x in stack.axis_x.values()])
     return room.Solids()
+
+
+def _drain(stack: StackUp, sign: int, start: float) -> cq.Solid:
+    """Return what makes the bores' bottom (or top) fall towards the port, from ``start`` beyond the shafts on."""
+    s = stack.size
+    half, radius = s.c / 2, s.bore_radius_mm
+    fall = (s.c - s.port_bore_mm) / 2 * math.tan(math.radians(s.drain_slope_deg))
+    mouth = min(s.port_bore_mm / 2, WIDEST_DRAIN * s.c)
+    points = [
+        (-half, sign * start),
+        (half, sign * start),
+        (half, sign * radius),
+        (mouth, sign * (radius + fall)),
+    ]
+    points += [(-mouth, sign * (radius + fall)), (-half, sign * radius)]
+    return prism(points, stack.floor_z, stack.face_z + PAST_MM)
 
 
 def make_body(stack: StackUp) -> cq.Solid:
@@ -150,72 +171,96 @@ def make_body(stack: StackUp) -> cq.Solid:
     Raises:
         SolidError: naming the feature that the kernel could not make.
     """
-    s, c = stack.size, stack.size.c
-    face = stack.face_z
-    rear = outline_block(stack, 0, 0.20 * c, 0.012 * c)
-    front = outline_block(stack, face - 0.24 * c, face, 0.012 * c)
-    middle = outline_block(stack, 0.1 * c, face - 0.12 * c, 0.012 * c, grow=-0.032 * c)
-    solid = join(rear, [middle, front], "body", "waist of the casting")
-    solid = join(solid, [_port(stack, 1), _port(stack, -1)], "body", "ports")
-
-    g0, g1 = stack.cover_groove
-    depth = FACE_DEPTH * s.cover_oring_section_mm
-    groove = stadium(c / 2, g1, face - depth, face + 1).cut(stadium(c / 2, g0, face - depth - 1, face + 2))
-    tools: list[cq.Shape] = [*_cavity(stack), groove]
+    tools: list[cq.Shape] = [*_cavity(stack), _cover_groove(stack)]
     for x in stack.axis_x.values():
         tools += [_seal_bore(stack, x), *_pin_holes(stack, x)]
-    for x, y in stack.stud_points:
-        tools.append(rod(stack.stud_hole_radius, -1, face + 1, x, y))
-    for name, (x, y) in stack.dowel_points.items():
-        r = (s.large_dowel_mm if name == "large" else s.small_dowel_mm) / 2
-        tools.append(rod(r + PRESS_GAP_MM, -1, face + 1, x, y))
-    t = s.body_screw_thread
-    for x, y in stack.screw_points:
-        tools.append(rod(0.55 * t.nominal_mm + 0.2, -1, face + 1, x, y))
-        tools.append(rod(t.head_diameter_mm / 2 + 0.6, stack.screw_sink_z, face + 1, x, y))
+    tools += _fastener_holes(stack)
     if stack.double:
-        for x, z, sign in flush_points(stack):
-            top = stack.half_height + 1
-            low = stack.outer_seal_radius - 0.01 * c
-            tools.append(cross_rod(0.016 * c, (x, sign * low, z), (0, sign, 0), top - low))
-            tools.append(cross_rod(0.04 * c, (x, sign * (top - 1 - 0.10 * c), z), (0, sign, 0), 0.10 * c + 1))
+        tools += _flush_passages(stack)
     if stack.options.cleaning_in_place:
-        end = (stack.floor_z if stack.lobed else stack.boss_front_z) + 1
-        for x in stack.axis_x.values():
-            for sign in (1, -1):
-                y = sign * (s.shaft_radius_mm + 0.045 * c)
-                tools.append(rod(0.014 * c, stack.seal_end_z - 0.5, end, x, y))
-    return cut(solid, tools, "body", "bores, groove and holes")
+        tools += _cleaning_holes(stack)
+    return cut(_casting(stack), tools, "body", "bores, groove and holes")
+
+
+def _casting(stack: StackUp) -> cq.Solid:
+    """Return the casting before it is machined: two flanges, the waist between them, both ports."""
+    s, face = stack.size, stack.face_z
+    bevel, rear_thick, front_thick = s.casting_bevel_mm, s.rear_flange_mm, s.front_flange_mm
+    rear = outline_block(stack, 0, rear_thick, bevel)
+    front = outline_block(stack, face - front_thick, face, bevel)
+    # The waist ends within the flanges.
+    waist = outline_block(stack, rear_thick / 2, face - front_thick / 2, bevel, drawn_in=s.waist_mm)
+    solid = join(rear, [waist, front], "body", "waist of the casting")
+    return join(solid, [_port(stack, 1), _port(stack, -1)], "body", "ports")
+
+
+def _cover_groove(stack: StackUp) -> cq.Shape:
+    inner, outer = stack.cover_groove
+    half, face = stack.size.c / 2, stack.face_z
+    floor = face - stack.face_gland_mm(stack.size.cover_oring_section_mm)
+    core = stadium(half, inner, floor - PAST_MM, face + 2 * PAST_MM)
+    return stadium(half, outer, floor, face + PAST_MM).cut(core)
+
+
+def _fastener_holes(stack: StackUp) -> list[cq.Shape]:
+    """Return the holes of studs, dowels and retaining screws, from rear to front."""
+    s, rear, front = stack.size, -PAST_MM, stack.face_z + PAST_MM
+    holes: list[cq.Shape] = [rod(s.stud_hole_mm / 2, rear, front, x, y) for x, y in stack.stud_points]
+    for name, (x, y) in stack.dowel_points.items():
+        holes.append(rod(s.dowels_mm[name] / 2 + PRESS_GAP_MM, rear, front, x, y))
+    sink = s.body_screw_thread.head_diameter_mm / 2 + s.body_screw_head_gap_mm
+    for x, y in stack.screw_points:
+        holes.append(rod(s.body_screw_hole_mm / 2, rear, front, x, y))
+        holes.append(rod(sink, stack.screw_sink_z, front, x, y))
+    return holes
+
+
+def _flush_passages(stack: StackUp) -> list[cq.Shape]:
+    """Return the passages from outside to the outer seals' bores, each with its connection."""
+    s, top = stack.size, stack.half_height
+    start = stack.outer_seal_radius - FLUSH_START * s.c
+    tools: list[cq.Shape] = []
+    for x, z, sign in flush_points(stack):
+        along = (0, sign, 0)
+        deep = s.flush_thread_depth_mm
+        tools.append(cross_rod(s.flush_hole_mm / 2, (x, sign * start, z), along, top + PAST_MM - start))
+        tools.append(cross_rod(s.flush_thread_mm / 2, (x, sign * (top - deep), z), along, deep + PAST_MM))
+    return tools
+
+
+def _cleaning_holes(stack: StackUp) -> list[cq.Shape]:
+    """Return the holes above and below each shaft, from the seal chamber to the cavity."""
+    s = stack.size
+    off = s.shaft_radius_mm + s.body_cleaning_step_mm
+    start, end = stack.seal_end_z - PAST_MM, cavity_rear_z(stack) + PAST_MM
+    return [
+        rod(s.body_cleaning_hole_mm / 2, start, end, x, sign * off)
+        for x in stack.axis_x.values()
+        for sign in (1, -1)
+    ]
 
 
 def body_features(stack: StackUp) -> tuple[Feature, ...]:
     """Return the mating features of the body."""
-    s = stack.size
+    s, back = stack.size, (0.0, 0.0, -1.0)
     found = []
     for side, x in stack.axis_x.items():
-        found.append(
-            Feature(
-                f"bore, {side} side",
-                "bore",
-                (x, 0, stack.face_z),
-                size_mm=2 * s.bore_radius_mm,
-                mates="rotor",
-            )
-        )
-        found.append(
-            Feature(
-                f"seal bore, {side} side",
-                "bore",
-                (x, 0, stack.seal_end_z),
-                (0, 0, -1),
-                2 * stack.inner_seal_radius,
-                "inner_seal",
-            )
-        )
-    for name, (x, y) in stack.dowel_points.items():
-        size = s.large_dowel_mm if name == "large" else s.small_dowel_mm
-        found.append(Feature(f"{name} dowel hole", "hole", (x, y, 0), (0, 0, -1), size, "body_dowel"))
+        front, seal_end = (x, 0, stack.face_z), (x, 0, stack.seal_end_z)
+        seal_bore = 2 * stack.inner_seal_radius
+        found += [
+            Feature(f"bore, {side} side", "bore", front, size_mm=2 * s.bore_radius_mm, mates="rotor"),
+            Feature(f"seal bore, {side} side", "bore", seal_end, back, seal_bore, "inner_seal"),
+        ]
+    found += dowel_holes(stack, back)
     found.append(Feature("O-ring groove", "groove", (0, 0, stack.face_z), mates="cover_oring"))
-    found.append(Feature("rear face", "face", (0, 0, 0), (0, 0, -1), mates="gear_case"))
+    found.append(Feature("rear face", "face", (0, 0, 0), back, mates="gear_case"))
     found.append(Feature("front face", "face", (0, 0, stack.face_z), mates="cover"))
     return tuple(found)
+
+
+def dowel_holes(stack: StackUp, along: Vec3) -> list[Feature]:
+    """Return the dowel holes of a part whose face with them lies at z = 0 and looks ``along``."""
+    return [
+        Feature(f"{name} dowel hole", "hole", (x, y, 0), along, stack.size.dowels_mm[name], "body_dowel")
+        for name, (x, y) in stack.dowel_points.items()
+    ]

@@ -9,29 +9,46 @@ import cadquery as cq
 
 from ..dimensions.stack_up import StackUp
 from ..dimensions.threads import Thread
-from .solids import cut, hexagon, join, rod, single, threaded, turned
+from .solids import PAST_MM, cut, hexagon, join, rod, single, threaded, turned
 
 THREAD_CLEARANCE_MM = 0.1
 """Internal threads are plain bores this much wider (radius) than the nominal thread: see :func:`solids.threaded`."""
 
-WING_SPAN = 2.0
-"""How far a wing nut's wings reach from its axis, in thread diameters."""
-WING_HALF_THICKNESS = 0.17
-"""Half the thickness of its wings, in thread diameters."""
+SHANK_GAP_MM = 0.1
+"""How much thinner (radius) a shank is than its thread's nominal diameter: it shows where the thread begins."""
+STUD_TIP_PITCHES, STUD_TIP_FROM_PITCHES = 1.1, 0.6
+"""Bevel of a stud's end on radius, and where its thread ends before it, in pitches."""
+SCREW_THREAD = 2.2
+"""Longest thread of a screw, in diameters: about that of ISO 4762."""
+SCREW_TIP_PITCHES, SCREW_TIP_FROM_PITCHES = 1.0, 0.5
+"""The same of a screw's end."""
+SCREW_EDGE, SCREW_SOCKET, SCREW_SOCKET_DEPTH = 0.08, 0.82, 0.55
+"""Bevel of a socket head, width across its socket's flats and depth of it, in diameters: about those of ISO 4762."""
+NUT_LEAD_PITCHES, NUT_LEAD_DEPTH_PITCHES = 0.6, 0.5
+"""Countersink of a nut's thread beyond its nominal radius and along it, in pitches."""
+DOWEL_BEVEL = 0.12
+"""Bevel of a dowel's ends, in diameters."""
+WING_HUB = ((1.0, 0.0), (1.0, 0.15), (0.82, 1.0))
+"""Outline of a wing nut's hub from its bearing face: radius in diameters; height in diameters, at the end in hubs."""
+WING_OUTLINE = (
+    (0.275, 0.25), (0.625, 0.55), (0.975, 1.15), (1.0, 1.75), (0.75, 1.8), (0.5, 1.2), (0.275, 1.05),
+)  # fmt: skip
+"""Outline of a wing: from the axis as a share of the wings' reach, height in diameters. Its shape is nobody's
+drawing; what matters is how far it reaches when it is turned."""
 
 
 def stud_span_z(stack: StackUp) -> tuple[float, float]:
-    """Return the z range of a stud: rooted in the gear case, through body and cover, two pitches past its nut."""
+    """Return the z range of a stud: rooted in the gear case, through body and cover, some pitches past its nut."""
     s = stack.size
     thread = s.stud_thread
-    top = stack.face_z + s.cover_thickness_mm + nut_height(stack) + 2 * thread.pitch_mm
-    return -2.0 * thread.nominal_mm, top
+    top = stack.face_z + s.cover_thickness_mm + nut_height(stack) + s.stud_end_pitches * thread.pitch_mm
+    return -s.stud_root_mm, top
 
 
 def nut_height(stack: StackUp) -> float:
     """Return the height of a cover nut."""
-    thread = stack.size.stud_thread
-    return 1.15 * thread.nominal_mm if stack.options.cover_nuts == "wing" else thread.nut_height_mm
+    s = stack.size
+    return s.wing_nut_height_mm if stack.options.cover_nuts == "wing" else s.stud_thread.nut_height_mm
 
 
 def make_stud(stack: StackUp) -> cq.Solid:
@@ -40,13 +57,14 @@ def make_stud(stack: StackUp) -> cq.Solid:
     t = s.stud_thread
     z0, z1 = stud_span_z(stack)
     # The plain shank shows where body and cover slide; threads only where they hold.
-    start = stack.face_z + s.cover_thickness_mm - 1.0 * t.nominal_mm
+    start = stack.face_z + s.cover_thickness_mm - s.stud_thread_length_mm
+    shank = t.radius_mm - SHANK_GAP_MM
     outline = [
         (0, z0),
-        (t.radius_mm - 0.1, z0),
-        (t.radius_mm - 0.1, start),
-        *threaded(t.radius_mm, t.pitch_mm, start, z1 - 0.6 * t.pitch_mm),
-        (t.radius_mm - 1.1 * t.pitch_mm, z1),
+        (shank, z0),
+        (shank, start),
+        *threaded(t.radius_mm, t.pitch_mm, start, z1 - STUD_TIP_FROM_PITCHES * t.pitch_mm),
+        (t.radius_mm - STUD_TIP_PITCHES * t.pitch_mm, z1),
         (0, z1),
     ]
     return turned(outline)
@@ -56,77 +74,67 @@ def make_stud(stack: StackUp) -> cq.Solid:
 def make_screw(thread: Thread, shank: float) -> cq.Solid:
     """Return a socket-head screw along Z: under-head face at z = 0, head towards +Z, shank ``shank`` long."""
     t = thread
-    r, k, d = t.head_diameter_mm / 2, t.head_height_mm, t.radius_mm
-    grip = max(0.0, shank - 2.2 * t.nominal_mm)
-    line = threaded(d, t.pitch_mm, -shank + 0.5 * t.pitch_mm, -grip) if shank - grip > t.pitch_mm else []
+    head, height, radius = t.head_diameter_mm / 2, t.head_height_mm, t.radius_mm
+    grip = max(0.0, shank - SCREW_THREAD * t.nominal_mm)
+    if shank - grip > t.pitch_mm:
+        thread_line = threaded(radius, t.pitch_mm, -shank + SCREW_TIP_FROM_PITCHES * t.pitch_mm, -grip)
+    else:
+        thread_line = []
+    edge = SCREW_EDGE * t.nominal_mm
     outline = [
         (0, -shank),
-        (d - 1.0 * t.pitch_mm, -shank),
-        *line,
-        (d - 0.1, -grip if grip else -0.01),
-        (d - 0.1, 0),
-        (r, 0),
-        (r, k - 0.08 * t.nominal_mm),
-        (r - 0.08 * t.nominal_mm, k),
-        (0, k),
+        (radius - SCREW_TIP_PITCHES * t.pitch_mm, -shank),
+        *thread_line,
+        (radius - SHANK_GAP_MM, -grip if grip else -0.01),
+        (radius - SHANK_GAP_MM, 0),
+        (head, 0),
+        (head, height - edge),
+        (head - edge, height),
+        (0, height),
     ]
-    socket = hexagon(0.82 * t.nominal_mm, k - 0.55 * t.nominal_mm, k + 1, chamfer_front=False)
+    floor = height - SCREW_SOCKET_DEPTH * t.nominal_mm
+    socket = hexagon(SCREW_SOCKET * t.nominal_mm, floor, height + PAST_MM, chamfer_front=False)
     return cut(turned(outline), [socket], "screw", "hexagon socket")
 
 
 def make_hex_nut(thread: Thread) -> cq.Solid:
     """Return a hexagon nut: bearing face at z = 0, front chamfered, plain bore for the thread."""
     t = thread
-    body = hexagon(t.across_flats_mm, 0, t.nut_height_mm)
-    bore = rod(t.radius_mm + THREAD_CLEARANCE_MM, -1, t.nut_height_mm + 1)
-    lead = turned(
-        [
-            (0, t.nut_height_mm - 0.5 * t.pitch_mm),
-            (t.radius_mm + THREAD_CLEARANCE_MM, t.nut_height_mm - 0.5 * t.pitch_mm),
-            (t.radius_mm + 0.6 * t.pitch_mm, t.nut_height_mm + 0.01),
-            (0, t.nut_height_mm + 0.01),
-        ]
-    )
-    return cut(body, [bore, lead], "cover nut", "bore")
+    height, bore = t.nut_height_mm, t.radius_mm + THREAD_CLEARANCE_MM
+    start, end = height - NUT_LEAD_DEPTH_PITCHES * t.pitch_mm, height + 0.01
+    lead = turned([(0, start), (bore, start), (t.radius_mm + NUT_LEAD_PITCHES * t.pitch_mm, end), (0, end)])
+    tools = [rod(bore, -PAST_MM, height + PAST_MM), lead]
+    return cut(hexagon(t.across_flats_mm, 0, height), tools, "cover nut", "bore")
 
 
 def wing_reach(stack: StackUp) -> float:
     """Return the radius that a wing nut on the studs sweeps when it is turned: out to the corner of its wing's tip."""
-    return math.hypot(WING_SPAN, WING_HALF_THICKNESS) * stack.size.stud_thread.nominal_mm
+    return math.hypot(stack.size.wing_nut_span_mm, stack.size.wing_nut_wing_mm / 2)
 
 
 def make_wing_nut(stack: StackUp) -> cq.Solid:
     """Return a wing nut for hand tightening: round hub, two rounded wings, bearing face at z = 0."""
-    t = stack.size.stud_thread
-    d, h = t.nominal_mm, nut_height(stack)
-    hub = turned([(0, 0), (1.0 * d, 0), (1.0 * d, 0.15 * d), (0.82 * d, h), (0, h)])
+    s = stack.size
+    t = s.stud_thread
+    d, height = t.nominal_mm, nut_height(stack)
+    (r0, _), (r1, z1), (r2, z2) = WING_HUB
+    hub = turned([(0, 0), (r0 * d, 0), (r1 * d, z1 * d), (r2 * d, z2 * height), (0, height)])
+    thick = s.wing_nut_wing_mm
     wings = []
     for sign in (1, -1):
-        work = (
-            cq.Workplane("XZ", origin=(0, WING_HALF_THICKNESS * d, 0))
-            .polyline(
-                [
-                    (sign * 0.55 * d, 0.25 * d),
-                    (sign * 1.25 * d, 0.55 * d),
-                    (sign * 1.95 * d, 1.15 * d),
-                    (sign * WING_SPAN * d, 1.75 * d),
-                    (sign * 1.5 * d, 1.8 * d),
-                    (sign * 1.0 * d, 1.2 * d),
-                    (sign * 0.55 * d, 1.05 * d),
-                ]
-            )
-            .close()
-            .extrude(2 * WING_HALF_THICKNESS * d)
-        )
+        points = [(sign * x * s.wing_nut_span_mm, z * d) for x, z in WING_OUTLINE]
+        work = cq.Workplane("XZ", origin=(0, thick / 2, 0)).polyline(points).close().extrude(thick)
         wings.append(single(work.val(), "cover nut", "wing"))
     body = join(hub, wings, "cover nut", "wings on their hub")
-    return cut(body, [rod(t.radius_mm + THREAD_CLEARANCE_MM, -1, h + 0.8 * d)], "cover nut", "bore")
+    # Bored up to beyond the wings' tips.
+    bore = rod(t.radius_mm + THREAD_CLEARANCE_MM, -PAST_MM, height + max(z for _, z in WING_OUTLINE) * d)
+    return cut(body, [bore], "cover nut", "bore")
 
 
 @lru_cache(maxsize=64)
 def make_dowel(diameter: float, z0: float, z1: float) -> cq.Solid:
-    """Return a dowel along Z with both ends chamfered by a tenth of its diameter."""
-    return rod(diameter / 2, z0, z1, chamfer=0.12 * diameter)
+    """Return a dowel along Z with both ends bevelled."""
+    return rod(diameter / 2, z0, z1, chamfer=DOWEL_BEVEL * diameter)
 
 
 def nut_turn_deg(stack: StackUp, point: tuple[float, float]) -> float:

@@ -6,14 +6,25 @@ import cadquery as cq
 
 from ..assembly import Feature
 from ..dimensions.stack_up import StackUp
-from .body import outline_block
+from ..frame import Z
+from .body import dowel_holes, outline_block
 from .fasteners import THREAD_CLEARANCE_MM, stud_span_z
-from .solids import cross_rod, cut, join, rod, single, soften, turned
+from .solids import PAST_MM, cross_rod, cut, join, prism, rod, single, soften, turned
 
-
-def screw_reach(stack: StackUp) -> float:
-    """Return how deep a body retaining screw reaches into the gear case."""
-    return 1.6 * stack.size.body_screw_thread.nominal_mm
+FLANGE_OVERLAP = 0.1
+"""How far the housing ends behind the front face, within the flange, as a share of C."""
+PLUG_ROOT = 0.05
+"""How far the filler plug is sunk into the casting, as a share of C."""
+BOSS_ROOT = 0.1
+"""How far the drive shaft's boss is sunk into the casting, as a share of C."""
+BOSS_BEVEL = 0.015
+"""Bevel of that boss, as a share of C; so small that nobody measures it."""
+FOOT_DRILL = 0.35
+"""How far the drill for a foot's hole goes in from its sole, as a share of C."""
+STUD_RUN_OUT_MM, SCREW_RUN_OUT_MM, DOWEL_ROOM_MM = 0.5, 1.5, 1.0
+"""How much deeper the holes for studs, screws and dowels are than these reach; nothing ends on their floor."""
+DOWEL_LEAD_MM = 0.8
+"""Lead-in cone of a dowel hole, on radius and along it."""
 
 
 def make_gear_case(stack: StackUp) -> cq.Solid:
@@ -21,97 +32,135 @@ def make_gear_case(stack: StackUp) -> cq.Solid:
 
     With ports sideways the head stands on end, so the feet stand under the drive shaft.
     """
-    s, c = stack.size, stack.size.c
-    depth = s.gear_case_depth_mm
-    flange = outline_block(stack, -0.16 * c, 0, 0.012 * c)
-    inset = 0.045 * c
+    flange = outline_block(stack, -stack.size.case_flange_mm, 0, stack.size.casting_bevel_mm)
+    upright = [*_feet(stack), _filler_plug(stack)]
+    if _sideways(stack):
+        upright = [
+            single(e.rotate(cq.Vector(), cq.Vector(0, 0, 1), -90), "gear case", "feet") for e in upright
+        ]
+    parts = [_housing(stack), _drive_boss(stack), _sight_glass(stack), *upright]
+    casting = join(flange, parts, "gear case", "housing, feet and plugs")
+    tools = [*_shaft_bores(stack), *_threaded_holes(stack), *_dowel_holes(stack)]
+    return cut(casting, tools, "gear case", "bores and holes")
+
+
+def _sideways(stack: StackUp) -> bool:
+    return stack.options.ports == "sideways"
+
+
+def _housing(stack: StackUp) -> cq.Solid:
+    """Return the housing behind the flange, its rear rounded."""
+    s = stack.size
+    depth, inset = s.gear_case_depth_mm, s.case_inset_mm
     box = (
         cq.Workplane("XY", origin=(0, 0, -depth))
         .rect(2 * (stack.half_width - inset), 2 * (stack.half_height - inset))
-        .extrude(depth - 0.1 * c)
+        .extrude(depth - FLANGE_OVERLAP * s.c)
         .edges("|Z")
         .fillet(s.corner_radius_mm)
     )
-    casting: cq.Shape = single(box.val(), "gear case", "housing")
-    rear = [e for e in casting.Edges() if abs(e.BoundingBox().zmax + depth) < 0.01]
-    casting = soften(single(casting, "gear case", "housing"), rear, 0.06 * c, "gear case", "rear rounds")
-    sideways = stack.options.ports == "sideways"
-    base = (stack.half_width if sideways else stack.half_height) + 0.14 * c
-    half = 0.8 * (stack.half_height if sideways else stack.half_width)
+    housing = single(box.val(), "gear case", "housing")
+    rear = [e for e in housing.Edges() if abs(e.BoundingBox().zmax + depth) < 0.01]
+    return soften(housing, rear, s.case_rear_radius_mm, "gear case", "rear rounds")
+
+
+def _feet(stack: StackUp) -> list[cq.Solid]:
+    """Return both feet below the casting, each with its two holes."""
+    s = stack.size
+    below, beside = (stack.half_height, stack.half_width)[:: -1 if _sideways(stack) else 1]
+    sole, half = -below - s.foot_reach_mm, s.foot_width_share * beside
+    shoulder, top, half_top = sole + s.foot_sole_mm, sole + s.foot_height_mm, s.foot_top_share * half
+    outline = [
+        (-half, sole),
+        (half, sole),
+        (half, shoulder),
+        (half_top, top),
+        (-half_top, top),
+        (-half, shoulder),
+    ]
     feet = []
-    for z0 in (-depth + 0.04 * c, -0.36 * c):
-        foot = cq.Workplane("XY", origin=(0, 0, z0)).moveTo(-half, -base)
-        foot = foot.lineTo(half, -base).lineTo(half, -base + 0.1 * c).lineTo(0.7 * half, -base + 0.4 * c)
-        foot = (
-            foot.lineTo(-0.7 * half, -base + 0.4 * c).lineTo(-half, -base + 0.1 * c).close().extrude(0.22 * c)
-        )
-        plate = single(foot.val(), "gear case", "foot")
+    for z in (-s.gear_case_depth_mm + s.rear_foot_mm, -s.front_foot_mm):
+        middle, off = z + s.foot_thickness_mm / 2, s.foot_hole_share * half
         holes = [
-            cross_rod(0.05 * c, (x, -base - 1, z0 + 0.11 * c), (0, 1, 0), 0.35 * c)
-            for x in (-0.88 * half, 0.88 * half)
+            cross_rod(s.foot_hole_mm / 2, (x, sole - PAST_MM, middle), (0, 1, 0), FOOT_DRILL * s.c)
+            for x in (-off, off)
         ]
-        feet.append(cut(plate, holes, "gear case", "foot holes"))
-    top = (stack.half_width if sideways else stack.half_height) - inset
-    plug = cross_rod(0.09 * c, (0, top - 0.05 * c, -0.55 * depth), (0, 1, 0), 0.13 * c)
-    extras = [*feet, single(plug, "gear case", "filler plug")]
-    if sideways:
-        extras = [single(e.rotate(cq.Vector(), cq.Vector(0, 0, 1), -90), "gear case", "feet") for e in extras]
-    side = stack.half_width - inset
-    eye = turned(
-        [
-            (0, 0),
-            (0.12 * c, 0),
-            (0.12 * c, 0.03 * c),
-            (0.085 * c, 0.03 * c),
-            (0.085 * c, 0.018 * c),
-            (0, 0.018 * c),
-        ]
-    )
-    if sideways:
-        eye = eye.rotate(cq.Vector(), cq.Vector(1, 0, 0), 90).translate(
-            cq.Vector(0.2 * c, -(stack.half_height - inset), -0.62 * depth)
+        feet.append(cut(prism(outline, z, z + s.foot_thickness_mm), holes, "gear case", "foot holes"))
+    return feet
+
+
+def _filler_plug(stack: StackUp) -> cq.Solid:
+    """Return the filler plug on top of the housing."""
+    s = stack.size
+    top = (stack.half_width if _sideways(stack) else stack.half_height) - s.case_inset_mm
+    start = (0, top - PLUG_ROOT * s.c, -s.filler_plug_share * s.gear_case_depth_mm)
+    plug = cross_rod(s.filler_plug_mm / 2, start, (0, 1, 0), s.filler_plug_length_mm)
+    return single(plug, "gear case", "filler plug")
+
+
+def _sight_glass(stack: StackUp) -> cq.Solid:
+    """Return the sight glass: on the driven shaft's side, or below the shafts' plane where the head stands on end."""
+    s = stack.size
+    rim, window = s.sight_glass_mm / 2, s.sight_glass_window_mm / 2
+    high, deep = s.sight_glass_height_mm, s.sight_glass_window_height_mm
+    glass = turned([(0, 0), (rim, 0), (rim, high), (window, high), (window, deep), (0, deep)])
+    z = -s.sight_glass_share * s.gear_case_depth_mm
+    if _sideways(stack):
+        axis, at = (
+            cq.Vector(1, 0, 0),
+            cq.Vector(s.sight_glass_offset_mm, -(stack.half_height - s.case_inset_mm), z),
         )
     else:
-        eye = eye.rotate(cq.Vector(), cq.Vector(0, 1, 0), 90).translate(
-            cq.Vector(side, -0.25 * c, -0.62 * depth)
+        axis, at = (
+            cq.Vector(0, 1, 0),
+            cq.Vector(stack.half_width - s.case_inset_mm, -s.sight_glass_drop_mm, z),
         )
-    boss = rod(
-        stack.bearing_radius + 0.10 * c,
-        -depth - 0.05 * c,
-        -depth + 0.1 * c,
-        stack.axis_x["drive"],
-        chamfer=0.015 * c,
-    )
-    casting = join(flange, [casting, boss, eye, *extras], "gear case", "housing, feet and plugs")
+    return glass.rotate(cq.Vector(), axis, 90).translate(at)
 
-    bore = stack.bearing_radius + 0.004 * c
-    tools: list[cq.Shape] = [
-        rod(bore, -depth - 1 * c, 1, stack.axis_x["drive"]),
-        rod(bore, -depth + 0.1 * c, 1, stack.axis_x["driven"]),
+
+def _drive_boss(stack: StackUp) -> cq.Solid:
+    """Return the boss behind the casting that the drive shaft comes out of."""
+    s = stack.size
+    rear = -s.gear_case_depth_mm
+    radius = stack.bearing_radius + s.case_boss_wall_mm
+    x = stack.axis_x["drive"]
+    return rod(radius, rear - s.case_boss_length_mm, rear + BOSS_ROOT * s.c, x, chamfer=BOSS_BEVEL * s.c)
+
+
+def _shaft_bores(stack: StackUp) -> list[cq.Shape]:
+    """Return the bores of both shafts: through for the drive shaft, up to the rear wall for the driven one."""
+    s = stack.size
+    radius, rear = stack.bearing_radius + s.case_bore_gap_mm, -s.gear_case_depth_mm
+    return [
+        rod(radius, rear - s.c, PAST_MM, stack.axis_x["drive"]),
+        rod(radius, rear + s.case_rear_wall_mm, PAST_MM, stack.axis_x["driven"]),
     ]
-    z0, _ = stud_span_z(stack)
-    for x, y in stack.stud_points:
-        tools.append(rod(s.stud_thread.radius_mm + THREAD_CLEARANCE_MM, z0 - 0.5, 1, x, y))
-    for x, y in stack.screw_points:
-        tools.append(
-            rod(s.body_screw_thread.radius_mm + THREAD_CLEARANCE_MM, -screw_reach(stack) - 1.5, 1, x, y)
-        )
+
+
+def _threaded_holes(stack: StackUp) -> list[cq.Shape]:
+    """Return the holes for studs and body retaining screws."""
+    s = stack.size
+    stud, screw = (t.radius_mm + THREAD_CLEARANCE_MM for t in (s.stud_thread, s.body_screw_thread))
+    stud_end = stud_span_z(stack)[0] - STUD_RUN_OUT_MM
+    screw_end = -s.body_screw_reach_mm - SCREW_RUN_OUT_MM
+    return [
+        *(rod(stud, stud_end, PAST_MM, x, y) for x, y in stack.stud_points),
+        *(rod(screw, screw_end, PAST_MM, x, y) for x, y in stack.screw_points),
+    ]
+
+
+def _dowel_holes(stack: StackUp) -> list[cq.Shape]:
+    """Return the holes of both body dowels with their lead-in cones."""
+    s = stack.size
+    tools: list[cq.Shape] = []
     for name, (x, y) in stack.dowel_points.items():
-        r = (s.large_dowel_mm if name == "large" else s.small_dowel_mm) / 2
-        tools.append(rod(r + s.fit_gap_mm, -stack.dowel_reach - 1.0, 1, x, y))
-        tools.append(
-            turned(
-                [(0, 0.01), (0, -0.8), (r + s.fit_gap_mm, -0.8), (r + s.fit_gap_mm + 0.8, 0.01)]
-            ).translate(cq.Vector(x, y, 0))
-        )
-    return cut(casting, tools, "gear case", "bores and holes")
+        r = s.dowels_mm[name] / 2 + s.fit_gap_mm
+        tools.append(rod(r, -s.dowel_reach_mm - DOWEL_ROOM_MM, PAST_MM, x, y))
+        cone = turned([(0, 0.01), (0, -DOWEL_LEAD_MM), (r, -DOWEL_LEAD_MM), (r + DOWEL_LEAD_MM, 0.01)])
+        tools.append(cone.translate(cq.Vector(x, y, 0)))
+    return tools
 
 
 def gear_case_features(stack: StackUp) -> tuple[Feature, ...]:
     """Return the mating features of the gear case front."""
-    s = stack.size
-    found = [Feature("front face", "face", (0, 0, 0), mates="body")]
-    for name, (x, y) in stack.dowel_points.items():
-        size = s.large_dowel_mm if name == "large" else s.small_dowel_mm
-        found.append(Feature(f"{name} dowel hole", "hole", (x, y, 0), size_mm=size, mates="body_dowel"))
-    return tuple(found)
+    return (Feature("front face", "face", (0, 0, 0), mates="body"), *dowel_holes(stack, Z))

@@ -5,9 +5,30 @@ from __future__ import annotations
 import cadquery as cq
 
 from ..assembly import Feature
-from ..dimensions.stack_up import FACE_DEPTH, StackUp
+from ..dimensions.stack_up import StackUp
 from .fasteners import THREAD_CLEARANCE_MM
-from .solids import cut, hexagon, join, turned
+from .solids import EDGE_MM, FINE_EDGE_MM, PAST_MM, Profile, cut, hexagon, join, tube, turned
+
+BEARING_GAP_MM = 0.02
+"""Modelled gap of the nut's bearing face to the rotor: just above the mesh tolerance, so that no overlap appears."""
+SUNK_MM = 0.5
+"""How far the dome is sunk into the flange that it is joined to."""
+HEXAGON_START_MM = 0.2
+"""Where the hexagon begins, within the flange."""
+HEXAGON_END = 0.06
+"""How far the hexagon ends behind the dome's top, as a share of C."""
+DOME = ((0.80, 0.055), (0.72, 0.025), (0.50, 0.006), (0.2, 0.0))
+"""Outline of the dome: radius in half widths across flats, distance behind its top as a share of C. It is round and
+smooth so that it can be cleaned; its exact shape meets nothing."""
+MOUTH_MM = 0.25
+"""Lead-in cone at the pocket's mouth, on radius and along it."""
+RETAINER_GAP_MM = 0.05
+"""Room behind the retainer O-ring in its groove, and before it to the disc spring."""
+RETAINER_GROOVE = ((-0.4, 1.06), (0.0, 0.75))
+"""Half outline of the retainer O-ring's groove, from its side wall to its bottom: radius from the bottom and half
+width, in half sections. It holds a ring that seals nothing, so its shape is free."""
+DRILL_POINT = (0.3, 0.4)
+"""End of the blind thread: radius and depth of the drill's point, in bore radii."""
 
 
 def make_rotor_nut(stack: StackUp) -> cq.Solid:
@@ -16,64 +37,64 @@ def make_rotor_nut(stack: StackUp) -> cq.Solid:
     The pocket behind takes the disc spring; its wall carries a groove for the retainer O-ring, and the bearing face one
     for the nut O-ring. A lead-in cone at the pocket's mouth lets the retainer pass.
     """
-    s, c = stack.size, stack.size.c
-    flange, height = stack.nut_flange_radius, stack.nut_height
-    corner = stack.nut_across_flats / 2
-    rim = max(1.5, 0.035 * c)
+    hexed = hexagon(stack.nut_across_flats, HEXAGON_START_MM, stack.nut_height - HEXAGON_END * stack.size.c)
+    body = [hexed, turned(_dome(stack))]
+    solid = join(turned(_flange(stack)), body, "rotor nut", "flange, hexagon and dome")
+    section = stack.size.nut_oring_section_mm
+    inner, outer = stack.nut_groove_radii
+    groove = tube(outer, inner, -PAST_MM, stack.face_gland_mm(section))
+    return cut(solid, [turned(_hollow(stack)), groove], "rotor nut", "pocket and grooves")
+
+
+def _flange(stack: StackUp) -> Profile:
+    radius, thick, bottom = stack.nut_flange_radius, stack.size.nut_flange_thickness_mm, BEARING_GAP_MM
+    return [
+        (0, bottom),
+        (radius - FINE_EDGE_MM, bottom),
+        (radius, FINE_EDGE_MM),
+        (radius, thick - EDGE_MM),
+        (radius - EDGE_MM, thick),
+        (0, thick),
+    ]
+
+
+def _dome(stack: StackUp) -> Profile:
+    half, top = stack.nut_across_flats / 2, stack.nut_height
+    start = stack.size.nut_flange_thickness_mm - SUNK_MM
+    skin = [(share * half, top - behind * stack.size.c) for share, behind in DOME]
+    return [(0, start), (skin[0][0], start), *skin, (0, top)]
+
+
+def _hollow(stack: StackUp) -> Profile:
+    """Return what is taken out along the axis: mouth, pocket with the retainer's groove, blind thread."""
+    s, pocket = stack.size, stack.pocket_radius
+    half = s.retainer_oring_section_mm / 2
+    bottom, middle = stack.retainer_centre_radius + half + RETAINER_GAP_MM, retainer_z(stack)
+    groove = [(bottom + r * half, width * half) for r, width in RETAINER_GROOVE]
+    across = [(pocket, groove[0][1]), *groove]
+    rear, front = [(r, middle - w) for r, w in across], [(r, middle + w) for r, w in reversed(across)]
     thread = s.rotor_thread.radius_mm + THREAD_CLEARANCE_MM
-    deep = stack.pocket_depth + stack.nut_thread_length
-    skin = [
-        (0, 0.02),
-        (flange - 0.3, 0.02),
-        (flange, 0.3),
-        (flange, rim - 0.4),
-        (flange - 0.4, rim),
-        (0, rim),
+    end, (point_r, point_z) = stack.pocket_depth + s.nut_thread_length_mm, DRILL_POINT
+    return [
+        (0, -PAST_MM),
+        (pocket + MOUTH_MM, -PAST_MM),
+        (pocket + MOUTH_MM, BEARING_GAP_MM),
+        (pocket, BEARING_GAP_MM + MOUTH_MM),
+        *rear,
+        *front,
+        (pocket, stack.pocket_depth),
+        (thread, stack.pocket_depth),
+        (thread, end),
+        (point_r * thread, end + point_z * thread),
+        (0, end + point_z * thread),
     ]
-    dome = [
-        (0, rim - 0.5),
-        (0.80 * corner, rim - 0.5),
-        (0.80 * corner, height - 0.055 * c),
-        (0.72 * corner, height - 0.025 * c),
-        (0.50 * corner, height - 0.006 * c),
-        (0.2 * corner, height),
-        (0, height),
-    ]
-    hexed = hexagon(stack.nut_across_flats, 0.2, height - 0.06 * c)
-    solid = join(turned(skin), [hexed, turned(dome)], "rotor nut", "flange, hexagon and dome")
-    groove = stack.retainer_centre_radius + 0.5 * s.retainer_oring_section_mm + 0.05
-    middle, half = retainer_z(stack), 0.5 * s.retainer_oring_section_mm
-    mouth = 0.25
-    hollow = turned(
-        [
-            (0, -1),
-            (stack.pocket_radius + mouth, -1),
-            (stack.pocket_radius + mouth, 0.02),
-            (stack.pocket_radius, 0.02 + mouth),
-            (stack.pocket_radius, middle - 1.06 * half),
-            (groove - 0.4 * half, middle - 1.06 * half),
-            (groove, middle - 0.75 * half),
-            (groove, middle + 0.75 * half),
-            (groove - 0.4 * half, middle + 1.06 * half),
-            (stack.pocket_radius, middle + 1.06 * half),
-            (stack.pocket_radius, stack.pocket_depth),
-            (thread, stack.pocket_depth),
-            (thread, deep),
-            (0.3 * thread, deep + 0.4 * thread),
-            (0, deep + 0.4 * thread),
-        ]
-    )
-    r0, r1 = stack.nut_groove_radii
-    depth = FACE_DEPTH * s.nut_oring_section_mm
-    ring = turned([(r0, -1), (r1, -1), (r1, depth), (r0, depth)])
-    return cut(solid, [hollow, ring], "rotor nut", "pocket and grooves")
 
 
 def retainer_z(stack: StackUp) -> float:
     """Return the middle plane of the retainer O-ring in the nut: right behind the disc spring's outer edge."""
     s = stack.size
     edge = stack.pocket_depth - s.disc_spring_thickness_mm
-    return edge - 0.5 * s.retainer_oring_section_mm - 0.05
+    return edge - s.retainer_oring_section_mm / 2 - RETAINER_GAP_MM
 
 
 def nut_features(stack: StackUp) -> tuple[Feature, ...]:

@@ -12,6 +12,12 @@ from .solids import single, turned
 
 CORE_CLEARANCE_MM = 0.02
 """How far an O-ring's pressed core stays from its gland's walls: above the mesh tolerance, far below any squeeze."""
+LOOSE_MM = 0.05
+"""Modelled gap between the relief spring's end coils and what they stand on: they meet along a line in truth."""
+WAVE_GAP_MM = 0.03
+"""The same of a wave spring's crests, on its half height."""
+POINTS_A_WAVE = 16
+"""Points through which the middle line of a wave spring is interpolated, for each wave."""
 
 
 @lru_cache(maxsize=256)
@@ -73,8 +79,8 @@ def wave_spring(
     from OCP.gp import gp_Dir
 
     middle = (inner + outer) / 2
-    swing = (height - thickness) / 2 - 0.03
-    count = 16 * waves
+    swing = (height - thickness) / 2 - WAVE_GAP_MM
+    count = POINTS_A_WAVE * waves
     points = []
     for k in range(count):
         a = 2 * math.pi * k / count

@@ -7,10 +7,15 @@ import math
 import cadquery as cq
 
 from ..assembly import Feature
+from ..dimensions.profile_limits import lobe_count
 from ..dimensions.stack_up import StackUp
 from ..frame import Y
-from ..profiles.rotor_profiles import Piece, Profile, make_profile
-from .solids import cut, rod, single, turned
+from ..profiles.outlines import Piece, wire_of
+from ..profiles.rotor_profiles import Profile, make_profile
+from .solids import BROAD_EDGE_MM, PAST_MM, cut, rod, single, turned
+
+GLAND_LEAD_MM = 0.35
+"""Lead-in cone of the hub O-ring's gland, on radius and along it."""
 
 
 def rotor_profile(stack: StackUp) -> Profile:
@@ -23,22 +28,9 @@ def rotor_profile(stack: StackUp) -> Profile:
     return make_profile(stack.options.rotor, s.c, s.tip_radius_mm, s.running_gap_mm, s.wing_half_angle_deg)
 
 
-def _edge(piece: Piece) -> cq.Edge:
-    points = [cq.Vector(float(x), float(y), 0) for x, y in piece.points]
-    if piece.kind == "line":
-        return cq.Edge.makeLine(points[0], points[-1])
-    if piece.kind == "arc":
-        return cq.Edge.makeThreePointArc(points[0], points[1], points[2])
-    tangents = None
-    if piece.tangents is not None:
-        tangents = [cq.Vector(float(x), float(y), 0) for x, y in piece.tangents]
-    return cq.Edge.makeSpline(points, tangents, scale=False)
-
-
 def outline_prism(pieces: tuple[Piece, ...], z0: float, z1: float) -> cq.Solid:
     """Return the prism of one closed outline between two heights."""
-    wire = cq.Wire.assembleEdges([_edge(p) for p in pieces])
-    solid = cq.Solid.extrudeLinear(cq.Face.makeFromWires(wire), cq.Vector(0, 0, z1 - z0))
+    solid = cq.Solid.extrudeLinear(cq.Face.makeFromWires(wire_of(pieces)), cq.Vector(0, 0, z1 - z0))
     return single(solid.translate(cq.Vector(0, 0, z0)), "rotor", "outline")
 
 
@@ -54,58 +46,68 @@ def make_rotor(stack: StackUp) -> cq.Solid:
         SolidError: naming the feature that the kernel could not make.
     """
     s = stack.size
-    front = stack.rotor_front_z
-    rear, hub_rear = -s.rotor_width_mm, stack.hub_rear_z - front
-    floor, web_rear = stack.recess_floor_z - front, stack.web_rear_z - front
+    rear, hub_rear = -s.rotor_width_mm, stack.hub_rear_z - stack.rotor_front_z
     profile = rotor_profile(stack)
     solid = outline_prism(profile.pieces, rear, 0.0)
     tools: list[cq.Shape] = []
     if profile.wings:
         # Open behind the hub: the wings pass over the body's boss.
-        tools.append(rod(s.boss_radius_mm + s.running_gap_mm, rear - 1, hub_rear))
-    # Narrower than the disc spring's bore, so that the spring's inner edge rests on the land.
-    hole = s.rotor_thread.radius_mm + 0.12
-    bore = s.journal_radius_mm + s.fit_gap_mm
-    gland = s.journal_radius_mm + stack.hub_gland_depth
-    lead = 0.35
-    tools.append(
-        turned(
-            [
-                (0, hub_rear - 1),
-                (gland + lead, hub_rear - 1),
-                (gland + lead, hub_rear),
-                (gland, hub_rear + lead),
-                (gland, hub_rear + stack.hub_gland_length),
-                (bore, hub_rear + stack.hub_gland_length),
-                (bore, web_rear),
-                (hole, web_rear),
-                (hole, floor + stack.land_height),
-                (stack.land_radius, floor + stack.land_height),
-                (stack.land_radius, floor),
-                (stack.recess_radius, floor),
-                (stack.recess_radius, -0.5),
-                (stack.recess_radius + 0.5, 0),
-                (stack.recess_radius + 0.5, 1),
-                (0, 1),
-            ]
-        )
-    )
-    half, top = s.key_width_mm / 2 + 0.03, s.journal_radius_mm + s.key_rise_mm + 0.15
-    for angle in keyway_angles(stack):
-        slot = cq.Solid.makeBox(2 * half, top, web_rear - hub_rear + 1, cq.Vector(-half, 0, hub_rear - 1))
-        tools.append(slot.rotate(cq.Vector(), cq.Vector(0, 0, 1), angle - 90))
+        tools.append(rod(s.boss_radius_mm + s.running_gap_mm, rear - PAST_MM, hub_rear))
+    tools += [_bore(stack), *_keyways(stack)]
     if stack.options.cleaning_in_place:
         tools += _cleaning_holes(stack, rear)
     return cut(solid, tools, "rotor", "bore, recess and keyways")
 
 
+def _bore(stack: StackUp) -> cq.Solid:
+    """Return what is taken out about the axis: O-ring gland, bore, web's hole, nut's recess round the land."""
+    s, front = stack.size, stack.rotor_front_z
+    hub_rear, web_rear = stack.hub_rear_z - front, stack.web_rear_z - front
+    floor, recess = stack.recess_floor_z - front, stack.recess_radius
+    # Narrower than the disc spring's bore, so that the spring's inner edge rests on the land.
+    hole = s.rotor_thread.radius_mm + s.thread_hole_gap_mm
+    bore = s.journal_radius_mm + s.fit_gap_mm
+    gland, lead = s.journal_radius_mm + stack.hub_gland_depth, GLAND_LEAD_MM
+    return turned(
+        [
+            (0, hub_rear - PAST_MM),
+            (gland + lead, hub_rear - PAST_MM),
+            (gland + lead, hub_rear),
+            (gland, hub_rear + lead),
+            (gland, hub_rear + stack.hub_gland_length),
+            (bore, hub_rear + stack.hub_gland_length),
+            (bore, web_rear),
+            (hole, web_rear),
+            (hole, floor + stack.land_height),
+            (stack.land_radius, floor + stack.land_height),
+            (stack.land_radius, floor),
+            (recess, floor),
+            (recess, -BROAD_EDGE_MM),
+            (recess + BROAD_EDGE_MM, 0),
+            (recess + BROAD_EDGE_MM, PAST_MM),
+            (0, PAST_MM),
+        ]
+    )
+
+
+def _keyways(stack: StackUp) -> list[cq.Shape]:
+    """Return the two keyways, through the hub's rear up to the web."""
+    s, rear = stack.size, stack.hub_rear_z - stack.rotor_front_z - PAST_MM
+    half = s.key_width_mm / 2 + s.keyway_play_mm
+    top = s.journal_radius_mm + s.key_rise_mm + s.keyway_room_mm
+    length = stack.web_rear_z - stack.rotor_front_z - rear
+    slot = cq.Solid.makeBox(2 * half, top, length, cq.Vector(-half, 0, rear))
+    return [slot.rotate(cq.Vector(), cq.Vector(0, 0, 1), angle - 90) for angle in keyway_angles(stack)]
+
+
 def _cleaning_holes(stack: StackUp, rear: float) -> list[cq.Shape]:
     """Return one axial hole through each wing or lobe."""
-    count = 3 if stack.options.rotor == "three-lobe" else 2
-    circle = 0.5 * (stack.hub_radius + stack.size.tip_radius_mm)
-    angles = [math.radians(90 + 360 * k / count) for k in range(count)]
+    s = stack.size
+    count = lobe_count(stack.options.rotor)
+    circle = s.rotor_cleaning_share * (stack.hub_radius + s.tip_radius_mm)
     return [
-        rod(0.028 * stack.size.c, rear - 1, 1, circle * math.cos(a), circle * math.sin(a)) for a in angles
+        rod(s.rotor_cleaning_hole_mm / 2, rear - PAST_MM, PAST_MM, circle * math.cos(a), circle * math.sin(a))
+        for a in (math.radians(90 + 360 * k / count) for k in range(count))
     ]
 
 

@@ -7,12 +7,16 @@ import math
 import cadquery as cq
 
 from ..assembly import Feature
-from ..dimensions.stack_up import GROOVE_WIDTH, StackUp, radial_depth
+from ..dimensions.stack_up import StackUp
 from ..frame import Z
-from .solids import cut, rod, single, turned
+from .solids import BROAD_EDGE_MM, EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, rod, single, turned
 
 FACE_RELIEF_MM = 0.6
-"""Height by which a lapped ring stands above the face round it."""
+"""Height by which a lapped band stands above the face round it."""
+PIN_FLOOR_MM = 0.3
+"""How far a pressed pin stays from the floor of its hole."""
+PIN_BEVEL = 0.15
+"""Bevel of a pin's ends, in diameters."""
 
 
 def pin_angles(stack: StackUp) -> list[float]:
@@ -23,52 +27,58 @@ def pin_angles(stack: StackUp) -> list[float]:
 
 def outer_pin_angles(stack: StackUp) -> list[float]:
     """Return the outer seal's pin angles: between those of the inner seal, clear of the flush holes at +Y and -Y."""
-    count = int(stack.size.seal_pins)
-    return [45.0 + 360.0 * k / count for k in range(count)]
+    return [stack.size.outer_pin_angle_deg + angle for angle in pin_angles(stack)]
+
+
+def seal_radius(stack: StackUp, outer: bool) -> float:
+    """Return the outer radius of a stationary seal."""
+    return stack.outer_seal_radius if outer else stack.inner_seal_radius
 
 
 def pin_circle(stack: StackUp, outer: bool) -> float:
     """Return the radius on which a seal's pins stand."""
-    radius = stack.outer_seal_radius if outer else stack.inner_seal_radius
-    return radius - 0.019 * stack.size.c
+    return seal_radius(stack, outer) - stack.size.seal_pin_inset_mm
 
 
 def notch_depth(stack: StackUp, outer: bool) -> float:
     """Return the axial depth of the notches over the pins."""
-    return (0.022 if outer else 0.034) * stack.size.c
+    return stack.size.outer_seal_notch_mm if outer else stack.size.seal_notch_mm
 
 
 def make_seat(stack: StackUp) -> cq.Solid:
     """Return a seal seat: origin on its axis in the plane of its lapped face, face towards +Z, drive flats behind."""
-    s, c = stack.size, stack.size.c
-    length = stack.seat_face_z - stack.seat_rear_z
-    socket = s.collar_length_mm - stack.seat_rear_z
-    bore = s.shaft_radius_mm + s.fit_gap_mm
-    inner0, inner1 = s.shaft_radius_mm + 0.014 * c, s.shaft_radius_mm + 0.046 * c
-    low = -FACE_RELIEF_MM
-    outline = [
-        (bore, -length),
-        (stack.seat_radius - 0.5, -length),
-        (stack.seat_radius, -length + 0.5),
-        (stack.seat_radius, low - 0.3),
-        (stack.seat_radius - 0.3, low),
-    ]
+    return cut(turned(_seat_outline(stack)), [_seat_socket(stack)], "seal seat", "socket with flats")
+
+
+def _seat_outline(stack: StackUp) -> list[tuple[float, float]]:
+    s, journal = stack.size, stack.size.shaft_radius_mm
+    rear, low = stack.seat_rear_z - stack.seat_face_z, -FACE_RELIEF_MM
+    bore, radius = journal + s.fit_gap_mm, stack.seat_radius
+    bands = [(journal + s.seat_band_inner_step_mm, journal + s.seat_band_outer_step_mm)]
     if stack.double:
-        outer0, outer1 = s.shaft_radius_mm + 0.096 * c, s.shaft_radius_mm + 0.130 * c
-        outline += [(outer1, low), (outer1, 0), (outer0, 0), (outer0, low)]
-    outline += [(inner1, low), (inner1, 0), (inner0, 0), (inner0, low), (bore + 0.5, low), (bore, low - 0.5)]
-    seat = turned(outline)
-    gap = s.fit_gap_mm
-    far = 2 * stack.collar_radius
-    hole = rod(stack.collar_radius + gap, -length - 1, -length + socket)
-    slab = cq.Solid.makeBox(
-        2 * (stack.flats_half + gap),
-        2 * far,
-        socket + 1,
-        cq.Vector(-stack.flats_half - gap, -far, -length - 1),
-    )
-    pocket = single(hole.intersect(slab), "seal seat", "socket with flats")
-    return cut(seat, [pocket], "seal seat", "socket with flats")
+        bands.insert(0, (journal + s.outer_band_inner_step_mm, journal + s.outer_band_outer_step_mm))
+    return [
+        (bore, rear),
+        (radius - BROAD_EDGE_MM, rear),
+        (radius, rear + BROAD_EDGE_MM),
+        (radius, low - FINE_EDGE_MM),
+        (radius - FINE_EDGE_MM, low),
+        *(p for inner, outer in bands for p in ((outer, low), (outer, 0), (inner, 0), (inner, low))),
+        (bore + BROAD_EDGE_MM, low),
+        (bore, low - BROAD_EDGE_MM),
+    ]
+
+
+def _seat_socket(stack: StackUp) -> cq.Solid:
+    """Return what is taken out of the seat's rear for the shaft's collar with its flats."""
+    s = stack.size
+    rear, deep = stack.seat_rear_z - stack.seat_face_z, s.collar_length_mm - stack.seat_rear_z
+    radius, half = stack.collar_radius + s.fit_gap_mm, stack.flats_half + s.fit_gap_mm
+    hole = rod(radius, rear - PAST_MM, rear + deep)
+    reach = 2 * stack.collar_radius
+    corner = cq.Vector(-half, -reach, rear - PAST_MM)
+    slab = cq.Solid.makeBox(2 * half, 2 * reach, deep + PAST_MM, corner)
+    return single(hole.intersect(slab), "seal seat", "socket with flats")
 
 
 def seat_features(stack: StackUp) -> tuple[Feature, ...]:
@@ -78,23 +88,29 @@ def seat_features(stack: StackUp) -> tuple[Feature, ...]:
     return (
         Feature("bore", "bore", (0, 0, 0), size_mm=s.shaft_diameter_mm, mates="shaft"),
         Feature("drive flats", "flats", (0, 0, -length), (0, 0, -1), 2 * stack.flats_half, "shaft"),
-        Feature("lapped face", "face", (0, 0, 0), Z, 2 * (s.shaft_radius_mm + 0.046 * s.c), "inner_seal"),
+        Feature(
+            "lapped face",
+            "face",
+            (0, 0, 0),
+            Z,
+            2 * (s.shaft_radius_mm + s.seat_band_outer_step_mm),
+            "inner_seal",
+        ),
     )
 
 
 def _stationary(stack: StackUp, outer: bool) -> cq.Solid:
     """Return a stationary ring: lapped nose at z = 0 facing -Z, O-ring groove, notches in front."""
-    s, c = stack.size, stack.size.c
-    radius = stack.outer_seal_radius if outer else stack.inner_seal_radius
-    hole = stack.outer_seal_hole_radius if outer else s.shaft_radius_mm + 0.008 * c
-    length = s.outer_seal_length_mm if outer else stack.inner_seal_length
-    base = 0.090 if outer else 0.0
-    nose0, nose1 = s.shaft_radius_mm + (base + 0.010) * c, s.shaft_radius_mm + (base + 0.036) * c
-    if not outer:
-        nose0, nose1 = s.shaft_radius_mm + 0.018 * c, s.shaft_radius_mm + 0.040 * c
-    nose = 0.014 * c if outer else 0.030 * c
+    s, journal = stack.size, stack.size.shaft_radius_mm
+    radius, length, nose = seal_radius(stack, outer), seal_length(stack, outer), nose_length(stack, outer)
+    if outer:
+        hole = stack.outer_seal_hole_radius
+        nose0, nose1 = journal + s.outer_nose_inner_step_mm, journal + s.outer_nose_outer_step_mm
+    else:
+        hole = journal + s.inner_seal_bore_step_mm
+        nose0, nose1 = journal + s.inner_nose_inner_step_mm, journal + s.inner_nose_outer_step_mm
     g0, g1 = seal_groove_z(stack, outer)
-    groove = radius + s.fit_gap_mm - radial_depth(s.seal_oring_section_mm)
+    groove = radius + s.fit_gap_mm - stack.radial_gland_mm(s.seal_oring_section_mm)
     ring = turned(
         [
             (hole, nose),
@@ -102,38 +118,51 @@ def _stationary(stack: StackUp, outer: bool) -> cq.Solid:
             (nose0, 0),
             (nose1, 0),
             (nose1, nose),
-            (radius - 0.4, nose),
-            (radius, nose + 0.4),
+            (radius - EDGE_MM, nose),
+            (radius, nose + EDGE_MM),
             (radius, g0),
             (groove, g0),
             (groove, g1),
             (radius, g1),
-            (radius, length - 0.4),
-            (radius - 0.4, length),
+            (radius, length - EDGE_MM),
+            (radius - EDGE_MM, length),
             (hole, length),
         ]
     )
     part = "outer seal" if outer else "inner seal"
-    depth = notch_depth(stack, outer)
-    half = 0.5 * s.seal_pin_diameter_mm + 0.004 * c
-    circle = pin_circle(stack, outer)
-    notches = []
-    for angle in outer_pin_angles(stack) if outer else pin_angles(stack):
-        slot = cq.Solid.makeBox(radius, 2 * half, depth + 1, cq.Vector(circle, -half, length - depth))
-        round_end = rod(half, length - depth, length + 1, x=circle)
-        notches.append(slot.fuse(round_end).rotate(cq.Vector(), cq.Vector(0, 0, 1), angle))
-    return cut(ring, notches, part, "notches for the pins")
+    return cut(ring, _notches(stack, outer), part, "notches for the pins")
+
+
+def _notches(stack: StackUp, outer: bool) -> list[cq.Shape]:
+    """Return what is taken out of a stationary seal's front over its pins: open outwards, round towards the axis."""
+    s = stack.size
+    radius, front = seal_radius(stack, outer), seal_length(stack, outer)
+    floor, circle = front - notch_depth(stack, outer), pin_circle(stack, outer)
+    half = s.seal_pin_diameter_mm / 2 + s.seal_notch_gap_mm
+    slot = cq.Solid.makeBox(radius, 2 * half, front - floor + PAST_MM, cq.Vector(circle, -half, floor))
+    notch = slot.fuse(rod(half, floor, front + PAST_MM, x=circle))
+    angles = outer_pin_angles(stack) if outer else pin_angles(stack)
+    return [notch.rotate(cq.Vector(), cq.Vector(0, 0, 1), angle) for angle in angles]
+
+
+def seal_length(stack: StackUp, outer: bool) -> float:
+    """Return the length of a stationary seal."""
+    return stack.size.outer_seal_length_mm if outer else stack.inner_seal_length
+
+
+def nose_length(stack: StackUp, outer: bool) -> float:
+    """Return how far a stationary seal's lapped nose stands out."""
+    return stack.size.outer_nose_mm if outer else stack.size.inner_nose_mm
 
 
 def seal_groove_z(stack: StackUp, outer: bool) -> tuple[float, float]:
-    """Return the z range of a stationary seal's O-ring groove, own frame of the seal."""
-    s, c = stack.size, stack.size.c
-    width = GROOVE_WIDTH * s.seal_oring_section_mm
-    if outer:
-        end = s.outer_seal_length_mm - notch_depth(stack, True) - 0.006 * c
-        return max(0.014 * c + 0.4, end - width), max(0.014 * c + 0.4, end - width) + width
-    end = stack.inner_seal_length - notch_depth(stack, False) - 0.008 * c
-    return end - width, end
+    """Return the z range of a stationary seal's O-ring groove, own frame of the seal: behind the notches."""
+    s = stack.size
+    width = stack.gland_width_mm(s.seal_oring_section_mm)
+    wall = s.outer_seal_groove_wall_mm if outer else s.seal_groove_wall_mm
+    end = seal_length(stack, outer) - notch_depth(stack, outer) - wall
+    start = max(nose_length(stack, outer) + EDGE_MM, end - width)
+    return start, start + width
 
 
 def make_inner_seal(stack: StackUp) -> cq.Solid:
@@ -148,8 +177,7 @@ def make_outer_seal(stack: StackUp) -> cq.Solid:
 
 def stationary_features(stack: StackUp, outer: bool) -> tuple[Feature, ...]:
     """Return the mating features of a stationary seal."""
-    radius = stack.outer_seal_radius if outer else stack.inner_seal_radius
-    length = stack.size.outer_seal_length_mm if outer else stack.inner_seal_length
+    radius, length = seal_radius(stack, outer), seal_length(stack, outer)
     circle = pin_circle(stack, outer)
     notches = tuple(
         Feature(
@@ -172,19 +200,25 @@ def stationary_features(stack: StackUp, outer: bool) -> tuple[Feature, ...]:
 def make_pin(stack: StackUp, outer: bool) -> cq.Solid:
     """Return a seal drive pin along Z, its pressed end at z = 0, standing out towards -Z."""
     s = stack.size
-    pressed = pin_hole_depth(stack, outer) - 0.3
-    out = (s.outer_spring_height_mm if outer else s.wave_spring_height_mm) + 0.75 * notch_depth(stack, outer)
-    return rod(s.seal_pin_diameter_mm / 2, -out, pressed, chamfer=0.15 * s.seal_pin_diameter_mm)
+    pressed = pin_hole_depth(stack, outer) - PIN_FLOOR_MM
+    out = spring_height(stack, outer) + s.seal_pin_share * notch_depth(stack, outer)
+    return rod(s.seal_pin_diameter_mm / 2, -out, pressed, chamfer=PIN_BEVEL * s.seal_pin_diameter_mm)
 
 
 def pin_hole_depth(stack: StackUp, outer: bool) -> float:
     """Return the depth of a pin's hole in the body."""
-    return (0.05 if outer else 0.042) * stack.size.c
+    return stack.size.outer_seal_pin_hole_mm if outer else stack.size.seal_pin_hole_mm
+
+
+def spring_height(stack: StackUp, outer: bool) -> float:
+    """Return the working height of a wave spring."""
+    return stack.size.outer_spring_height_mm if outer else stack.size.wave_spring_height_mm
 
 
 def spring_radii(stack: StackUp, outer: bool) -> tuple[float, float]:
     """Return inner and outer radius of a wave spring, clear of the pins and of the shaft's hole in the body."""
-    s, c = stack.size, stack.size.c
-    outside = pin_circle(stack, outer) - 0.5 * s.seal_pin_diameter_mm - 0.004 * c
-    inside = stack.outer_seal_hole_radius + 0.004 * c if outer else s.shaft_radius_mm + 0.016 * c
-    return inside, outside
+    s = stack.size
+    outside = pin_circle(stack, outer) - s.seal_pin_diameter_mm / 2 - s.wave_spring_pin_gap_mm
+    if outer:
+        return stack.outer_seal_hole_radius + s.outer_spring_bore_gap_mm, outside
+    return s.shaft_radius_mm + s.wave_spring_step_mm, outside

@@ -5,14 +5,25 @@ from __future__ import annotations
 import cadquery as cq
 
 from ..assembly import Feature, Side
-from ..dimensions.stack_up import GROOVE_WIDTH, StackUp, radial_depth
+from ..dimensions.stack_up import StackUp
 from ..frame import Y
-from .solids import cut, single, threaded, turned
+from .solids import EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, single, threaded, turned
+
+KEY_PLAY_MM = 0.02
+"""Modelled play of the key in the shaft's keyway, all round: just above the mesh tolerance, so that no false overlap
+appears."""
+THREAD_START = 0.3
+"""Where the shaft's thread begins in the rotor's web, as a share of it: nothing holds there."""
+THREAD_TIP_PITCHES = 0.5
+"""Bevel of the shaft's threaded end below the root, in pitches."""
+FLATS_REAR, FLATS_LENGTH = 0.005, 0.01
+"""Where the cutter for the collar's flats begins behind the gear case's front face, and how much longer it is than the
+collar, as shares of C."""
 
 
 def shaft_groove_z(stack: StackUp) -> tuple[float, float]:
     """Return the z range of the shaft O-ring's groove, middle of the seat's sealing length."""
-    width = GROOVE_WIDTH * stack.size.shaft_oring_section_mm
+    width = stack.gland_width_mm(stack.size.shaft_oring_section_mm)
     middle = (stack.size.collar_length_mm + stack.seat_face_z) / 2
     return middle - width / 2, middle + width / 2
 
@@ -20,7 +31,7 @@ def shaft_groove_z(stack: StackUp) -> tuple[float, float]:
 def shaft_groove_radius(stack: StackUp) -> float:
     """Return the bottom radius of the shaft O-ring's groove: the gland reaches from it to the seat's bore."""
     s = stack.size
-    return s.shaft_radius_mm + s.fit_gap_mm - radial_depth(s.shaft_oring_section_mm)
+    return s.shaft_radius_mm + s.fit_gap_mm - stack.radial_gland_mm(s.shaft_oring_section_mm)
 
 
 def shaft_outline(stack: StackUp, side: Side) -> list[tuple[float, float]]:
@@ -28,55 +39,69 @@ def shaft_outline(stack: StackUp, side: Side) -> list[tuple[float, float]]:
 
     The drive shaft reaches out of the gear case's rear, the driven one ends inside it.
     """
-    s, c = stack.size, stack.size.c
-    rear = -s.gear_case_depth_mm - 0.75 * c if side == "drive" else -s.gear_case_depth_mm + 0.12 * c
+    s = stack.size
     groove = shaft_groove_radius(stack)
     g0, g1 = shaft_groove_z(stack)
-    bevel = 0.012 * c
-    thread = s.rotor_thread
-    relief = thread.root_radius_mm - 0.1
-    points: list[tuple[float, float]] = [(0, rear)]
-    if side == "drive":
-        end = 0.9 * s.shaft_radius_mm
-        points += [(end - bevel, rear), (end, rear + bevel), (end, -s.gear_case_depth_mm - 0.02 * c)]
-        points += [(stack.bearing_radius, -s.gear_case_depth_mm - 0.02 * c)]
-    else:
-        points += [(stack.bearing_radius, rear)]
-    points += [
-        (stack.bearing_radius, -0.01 * c),
-        (stack.collar_radius, -0.01 * c),
-        (stack.collar_radius, s.collar_length_mm - 0.3),
-        (stack.collar_radius - 0.3, s.collar_length_mm),
-        (s.shaft_radius_mm, s.collar_length_mm),
-        (s.shaft_radius_mm, g0),
+    collar, journal, rotor_journal = stack.collar_radius, s.shaft_radius_mm, s.journal_radius_mm
+    return [
+        *_rear_end(stack, side),
+        (stack.bearing_radius, -s.collar_setback_mm),
+        (collar, -s.collar_setback_mm),
+        (collar, s.collar_length_mm - FINE_EDGE_MM),
+        (collar - FINE_EDGE_MM, s.collar_length_mm),
+        (journal, s.collar_length_mm),
+        (journal, g0),
         (groove, g0),
         (groove, g1),
-        (s.shaft_radius_mm, g1),
-        (s.shaft_radius_mm, stack.hub_rear_z - 0.4),
-        (s.shaft_radius_mm - 0.4, stack.hub_rear_z),
-        (s.journal_radius_mm, stack.hub_rear_z),
-        (s.journal_radius_mm, stack.journal_end_z - bevel),
-        (s.journal_radius_mm - bevel, stack.journal_end_z),
-        (relief, stack.journal_end_z),
-        *threaded(
-            thread.radius_mm,
-            thread.pitch_mm,
-            stack.web_rear_z + 0.3 * s.web_mm,
-            stack.shaft_end_z - thread.pitch_mm,
-        ),
-        (thread.root_radius_mm - 0.5 * thread.pitch_mm, stack.shaft_end_z),
-        (0, stack.shaft_end_z),
+        (journal, g1),
+        (journal, stack.hub_rear_z - EDGE_MM),
+        (journal - EDGE_MM, stack.hub_rear_z),
+        (rotor_journal, stack.hub_rear_z),
+        (rotor_journal, stack.journal_end_z - s.shaft_bevel_mm),
+        (rotor_journal - s.shaft_bevel_mm, stack.journal_end_z),
+        *_threaded_end(stack),
     ]
-    return points
+
+
+def shaft_rear_z(stack: StackUp, side: Side) -> float:
+    """Return the height of a shaft's rear end."""
+    s = stack.size
+    return -s.gear_case_depth_mm + (-s.drive_end_mm if side == "drive" else s.driven_end_mm)
+
+
+def _rear_end(stack: StackUp, side: Side) -> list[tuple[float, float]]:
+    """Return a shaft's outline from the axis to its bearing seat."""
+    s, rear = stack.size, shaft_rear_z(stack, side)
+    if side == "driven":
+        return [(0, rear), (stack.bearing_radius, rear)]
+    end, bevel, seat = (
+        s.drive_end_share * s.shaft_radius_mm,
+        s.shaft_bevel_mm,
+        -s.gear_case_depth_mm - s.bearing_reach_mm,
+    )
+    return [(0, rear), (end - bevel, rear), (end, rear + bevel), (end, seat), (stack.bearing_radius, seat)]
+
+
+def _threaded_end(stack: StackUp) -> list[tuple[float, float]]:
+    """Return a shaft's outline from the end of the rotor journal to the axis."""
+    s, thread = stack.size, stack.size.rotor_thread
+    start, end = stack.web_rear_z + THREAD_START * s.web_mm, stack.shaft_end_z
+    return [
+        (thread.root_radius_mm - s.thread_relief_mm, stack.journal_end_z),
+        *threaded(thread.radius_mm, thread.pitch_mm, start, end - thread.pitch_mm),
+        (thread.root_radius_mm - THREAD_TIP_PITCHES * thread.pitch_mm, end),
+        (0, end),
+    ]
 
 
 def key_span_z(stack: StackUp) -> tuple[float, float]:
     """Return the z range of the key: from ahead of the hub O-ring to near the journal's end."""
-    start = stack.hub_rear_z + stack.hub_gland_length + 0.015 * stack.size.c
-    return start, stack.journal_end_z - 0.02 * stack.size.c
+    s = stack.size
+    start = stack.hub_rear_z + stack.hub_gland_length + s.key_start_gap_mm
+    return start, stack.journal_end_z - s.key_end_gap_mm
 
 
-def _slot(half_width: float, z0: float, z1: float, low: float, high: float) -> cq.Solid:
+def _key_bar(half_width: float, z0: float, z1: float, low: float, high: float) -> cq.Solid:
     """Return a round-ended bar along Z, standing in +Y from ``low`` to ``high``."""
     work = (
         cq.Workplane("XZ", origin=(0, low, 0))
@@ -89,23 +114,37 @@ def _slot(half_width: float, z0: float, z1: float, low: float, high: float) -> c
 
 def make_shaft(stack: StackUp, side: Side) -> cq.Solid:
     """Return a shaft; own frame is the head's, on the shaft's axis."""
-    s, c = stack.size, stack.size.c
-    solid = turned(shaft_outline(stack, side))
-    far = 2 * stack.bearing_radius
-    flats = [
-        cq.Solid.makeBox(far, 2 * far, s.collar_length_mm + 0.01 * c, cq.Vector(x, -far, -0.005 * c))
-        for x in (stack.flats_half, -stack.flats_half - far)
+    tools = [*_flats(stack), _rotor_keyway(stack)]
+    if side == "drive":
+        tools.append(_drive_keyway(stack))
+    return cut(turned(shaft_outline(stack, side)), tools, "shaft", "flats and keyway")
+
+
+def _flats(stack: StackUp) -> list[cq.Solid]:
+    """Return what the two flats take off the collar; the seal journal before it is narrower than they are."""
+    s, reach = stack.size, 2 * stack.bearing_radius
+    length, rear = s.collar_length_mm + FLATS_LENGTH * s.c, -FLATS_REAR * s.c
+    return [
+        cq.Solid.makeBox(reach, 2 * reach, length, cq.Vector(x, -reach, rear))
+        for x in (stack.flats_half, -stack.flats_half - reach)
     ]
-    # The flats end with the collar: the seal journal behind them is narrower than they are.
+
+
+def _rotor_keyway(stack: StackUp) -> cq.Solid:
+    s, play = stack.size, KEY_PLAY_MM
     z0, z1 = key_span_z(stack)
     low = s.journal_radius_mm - s.key_depth_mm
-    keyway = _slot(s.key_width_mm / 2 + 0.02, z0 - 0.02, z1 + 0.02, low, s.journal_radius_mm + 1)
-    tools = [*flats, keyway]
-    if side == "drive":
-        rear = -s.gear_case_depth_mm - 0.75 * c
-        end = 0.9 * s.shaft_radius_mm
-        tools.append(_slot(0.055 * c, rear + 0.08 * c, rear + 0.6 * c, end - 0.05 * c, end + 1))
-    return cut(solid, tools, "shaft", "flats and keyway")
+    return _key_bar(s.key_width_mm / 2 + play, z0 - play, z1 + play, low, s.journal_radius_mm + PAST_MM)
+
+
+def _drive_keyway(stack: StackUp) -> cq.Solid:
+    """Return the keyway for a coupling's or pulley's key in the drive shaft's end."""
+    s, rear = stack.size, shaft_rear_z(stack, "drive")
+    radius = s.drive_end_share * s.shaft_radius_mm
+    low, high = radius - s.drive_key_depth_mm, radius + PAST_MM
+    return _key_bar(
+        s.drive_key_width_mm / 2, rear + s.drive_key_start_mm, rear + s.drive_key_stop_mm, low, high
+    )
 
 
 def shaft_features(stack: StackUp) -> tuple[Feature, ...]:
@@ -144,5 +183,5 @@ def make_key(stack: StackUp) -> cq.Solid:
     s = stack.size
     z0, z1 = key_span_z(stack)
     half = (z1 - z0) / 2
-    low = s.journal_radius_mm - s.key_depth_mm + 0.02
-    return _slot(s.key_width_mm / 2, -half, half, low, s.journal_radius_mm + s.key_rise_mm)
+    low = s.journal_radius_mm - s.key_depth_mm + KEY_PLAY_MM
+    return _key_bar(s.key_width_mm / 2, -half, half, low, s.journal_radius_mm + s.key_rise_mm)

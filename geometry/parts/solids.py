@@ -12,6 +12,19 @@ import cadquery as cq
 
 Profile = Sequence[tuple[float, float]]
 
+PAST_MM = 1.0
+"""How far a cutting tool reaches past a face that it opens: what of it lies outside the part cuts nothing."""
+FINE_EDGE_MM, EDGE_MM, BROAD_EDGE_MM = 0.3, 0.4, 0.5
+"""Broken edges of turned parts, by the size of the face that they bound: nobody measures them, they catch the light."""
+THREAD_CREST, THREAD_ROOT = 0.05, 0.55
+"""Crest and root of a thread as it is drawn, in pitches under its nominal radius."""
+THREAD_CREST_FROM, THREAD_CREST_TO = 0.42, 0.58
+"""Where the flat of a crest begins and ends, in pitches."""
+HEXAGON_CHAMFER_DEG = 30.0
+"""Angle at which the corners of nuts are turned off (ISO 4032)."""
+HEXAGON_CHAMFER_FLAT, HEXAGON_CHAMFER_CORNER = 0.97, 1.02
+"""Where that chamfer begins, in widths across flats, and a radius beyond all corners, in widths across corners."""
+
 
 class SolidError(RuntimeError):
     """A part that the kernel could not make; says part, feature and figures, which the kernel does not."""
@@ -90,9 +103,10 @@ def hexagon(across_flats: float, z0: float, z1: float, chamfer_front: bool = Tru
     ]
     body: cq.Shape = prism(points, z0, z1)
     if chamfer_front:
-        flat = across_flats / 2 * 0.97
-        drop = (corner * 1.02 - flat) * math.tan(math.radians(30))
-        keep = turned([(0, z0 - 1), (corner * 1.02, z0 - 1), (corner * 1.02, z1 - drop), (flat, z1), (0, z1)])
+        flat, beyond = across_flats / 2 * HEXAGON_CHAMFER_FLAT, corner * HEXAGON_CHAMFER_CORNER
+        drop = (beyond - flat) * math.tan(math.radians(HEXAGON_CHAMFER_DEG))
+        rear = z0 - PAST_MM
+        keep = turned([(0, rear), (beyond, rear), (beyond, z1 - drop), (flat, z1), (0, z1)])
         body = body.intersect(keep)
     return single(body, "hexagon", "corner chamfer")
 
@@ -100,16 +114,17 @@ def hexagon(across_flats: float, z0: float, z1: float, chamfer_front: bool = Tru
 def threaded(radius: float, pitch: float, z0: float, z1: float) -> Profile:
     """Return the (radius, z) points of a thread's flank line from z0 to z1, as rings of 60 degrees.
 
-    The rings stand for the helix: they show as a thread, keep every solid simple, and their crests stay 0.05 pitch
-    under the nominal radius.
+    The rings stand for the helix: they show as a thread, keep every solid simple, and their crests stay
+    :data:`THREAD_CREST` under the nominal radius.
     """
-    crest, root = radius - 0.05 * pitch, radius - 0.55 * pitch
+    crest, root = radius - THREAD_CREST * pitch, radius - THREAD_ROOT * pitch
     count = max(1, int((z1 - z0) / pitch))
     step = (z1 - z0) / count
     points: list[tuple[float, float]] = []
     for n in range(count):
         z = z0 + n * step
-        points += [(root, z), (crest, z + 0.42 * step), (crest, z + 0.58 * step)]
+        points.append((root, z))
+        points += [(crest, z + at * step) for at in (THREAD_CREST_FROM, THREAD_CREST_TO)]
     return [*points, (root, z1)]
 
 

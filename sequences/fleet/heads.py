@@ -100,7 +100,7 @@ def plan_head(
 
     See :func:`..steps.resolve.resolve` for ``mass_kg`` and further messages in ``raised``.
     """
-    size, o = head.size, head.options
+    o = head.options
     met = elastomer_cautions(
         o.elastomer, o.cover_oring, head.product, head.cleaning, head.lubricant, head.process_temperature_c
     )
@@ -111,12 +111,7 @@ def plan_head(
         assembly=head.tag,
         values={v.name: f"{v.text}{IN_DOUBT if v.doubt else ''}" for v in head.values.values() if v.known},
         left_hand=head.left_hand,
-        pitch_mm={
-            "rotor_nut": size.rotor_thread.pitch_mm,
-            "cover_nut": size.stud_thread.pitch_mm,
-            "body_screw": size.body_screw_thread.pitch_mm,
-            "relief_screw": size.relief_screw_thread.pitch_mm,
-        },
+        pitch_mm=head.size.pitches_mm,
         mass_kg=mass_kg,
         lifting_limit_kg=head.lifting_limit_kg,
         raised=(*met, *raised),

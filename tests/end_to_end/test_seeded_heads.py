@@ -292,8 +292,8 @@ def far_mm(base: ProvenHead, which: str) -> float:
     tip = 0.38 * s.large_dowel_mm  # a dowel's ends are chamfered by 0.12 of its diameter
     mouth = s.small_dowel_mm / 2 + s.fit_gap_mm + 0.6  # the holes by 0.6 mm
     return {
-        "dowel in the other's hole": k.dowel_reach - (mouth - tip),
-        "plate on the dowels, pad down": k.dowel_reach - 0.03 * s.c,
+        "dowel in the other's hole": s.dowel_reach_mm - (mouth - tip),
+        "plate on the dowels, pad down": s.dowel_reach_mm - 0.03 * s.c,
         "hub's front on the boss": k.boss_front_z - k.rotor_rear_z,
         "seat on the flats": s.collar_length_mm - k.seat_rear_z,
     }[which]

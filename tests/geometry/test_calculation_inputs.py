@@ -26,7 +26,7 @@ from benchleaf.geometry.head.calculation_inputs import (
     nut_spring,
     section_mm,
 )
-from benchleaf.geometry.parts import covers, seals, shafts
+from benchleaf.geometry.parts import relief, seals, shafts
 
 SIZES = (60.0, 80.0, 110.0, 150.0, 200.0)
 FORMS: tuple[RotorForm, ...] = ("two-wing", "two-lobe", "three-lobe")
@@ -52,7 +52,7 @@ def test_glands_are_those_of_the_solids(stack: StackUp) -> None:
     for kind, outer in (("inner_seal_oring", False), ("outer_seal_oring", True)):
         z0, z1 = seals.seal_groove_z(stack, outer)
         assert found[kind].width_mm == pytest.approx(z1 - z0)
-    bore = 2 * covers.relief_radius(stack)
+    bore = 2 * relief.relief_radius(stack)
     assert found["relief_oring"].seat_mm + 2 * found["relief_oring"].depth_mm == pytest.approx(bore)
     inner, outer_r = stack.cover_groove
     assert found["cover_oring"].width_mm == pytest.approx(outer_r - inner)

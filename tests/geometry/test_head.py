@@ -247,7 +247,8 @@ def test_all_faults_at_once() -> None:
 def test_every_proportion_is_a_field() -> None:
     from dataclasses import fields
 
-    from benchleaf.geometry.dimensions.size import MEASURED, PROPORTIONS, Size
+    from benchleaf.geometry.dimensions.measured import MEASURED
+    from benchleaf.geometry.dimensions.size import PROPORTIONS, Size
 
     assert {f.name for f in fields(Size)} == {"name", *MEASURED, *PROPORTIONS}
 

@@ -50,12 +50,7 @@ class ProvenHead:
 
     def plan(self, sequence: SequenceText) -> Plan:
         """Return the plan of a sequence over this head."""
-        size = self.head.size
-        pitch = {
-            "rotor_nut": size.rotor_thread.pitch_mm,
-            "cover_nut": size.stud_thread.pitch_mm,
-            "body_screw": size.body_screw_thread.pitch_mm,
-        }
+        pitch = self.head.size.pitches_mm
         return resolve(sequence, self.head.options, self.kinds, assembly=self.head.name, pitch_mm=pitch)
 
     def graph(self, plan: Plan, steps: Iterable[str] | None = None) -> OrderGraph:
