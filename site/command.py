@@ -296,9 +296,9 @@ def _evidence(args: argparse.Namespace) -> int:
 
         if args.only:
             raise UserFault(f"{file} is an assembly of your own, which has no tags: leave --only out.")
-        proof = write_assembly_evidence(file, args.to, cache, say)
-        print(f"{proof.tag} proven. Open {args.to / 'index.html'} in a browser.")
-        faults = list(proof.violations)
+        name, sentences = write_assembly_evidence(file, args.to, cache, say)
+        print(f"{name} proven. Open {args.to / 'index.html'} in a browser.")
+        faults = list(sentences)
     else:
         from .extras.evidence_files import write_fleet_evidence
 

@@ -1,4 +1,4 @@
-"""The proof in a build: evidence of a head's sequences, kept from build to build; what is wrong, in plain words."""
+"""The proof in a build: evidence of a head's sequences, kept from build to build, and what it comes to."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from ..steps.plan import Plan
 from ..work.atomic_write import write_whole
 from ..work.plain_data import from_plain, to_plain
-from .evidence import Evidence, write_evidence
+from .evidence import Evidence, Violation, write_evidence
 from .evidence_keys import evidence_keys
 from .prove import prove_plans
 
@@ -25,22 +25,59 @@ FOLDER = "evidence"
 
 
 @dataclass(frozen=True)
+class PairNotClear:
+    """A pair of wheels that is not proven clear through its turn; the angle of the driving shaft at the least gap."""
+
+    at_deg: float
+
+
+@dataclass(frozen=True)
+class TurnIntoStill:
+    """A wheel that turns into a part that stands still, whatever the step."""
+
+    part: str
+    other: str
+
+
+@dataclass(frozen=True)
+class HeadViolation:
+    """What keeps a head from being sound, and the sequence in which it was found; empty: the head as a whole."""
+
+    sequence: str
+    finding: Violation | PairNotClear | TurnIntoStill
+
+
+Soundness = Literal["sound", "turn not judged", "unsound"]
+
+
+@dataclass(frozen=True)
 class HeadProof:
-    """What geometry showed about one head: evidence of each sequence that moves parts, and the rotors' whole turn."""
+    """What geometry showed about one assembly: evidence of each sequence that moves parts, its pair's whole turn."""
 
     tag: str
     by_sequence: Mapping[str, Evidence]
     turn: SolidTurn | None
-    """None where the rotors cast no single shadow along the shafts."""
+    """None where no pair turns, or where it casts no single shadow along the shafts."""
+    turns: bool = False
+    """Whether it has a pair of wheels that turn with each other: then their turn has to be judged."""
 
     @property
-    def violations(self) -> tuple[str, ...]:
-        """Everything that is wrong, one sentence each, with its sequence."""
-        said = [f"{name}: {text}" for name, e in self.by_sequence.items() for text in e.violations]
-        if self.turn is not None and not self.turn.pair.clear:
-            at = self.turn.pair.smallest_at_deg
-            said.append(f"The rotors are not proven clear of each other: least gap at {at:.1f} degrees.")
-        return tuple(dict.fromkeys(said))
+    def violations(self) -> tuple[HeadViolation, ...]:
+        """Everything that is wrong, in the order of the sequences."""
+        found = [HeadViolation(name, v) for name, e in self.by_sequence.items() for v in e.violations]
+        if self.turn is not None:
+            if not self.turn.pair.clear:
+                found.append(HeadViolation("", PairNotClear(self.turn.pair.smallest_at_deg)))
+            into = (s for s in self.turn.still if s.gap_mm <= 0)
+            found += [HeadViolation("", TurnIntoStill(s.moving, s.still)) for s in into]
+        return tuple(dict.fromkeys(found))
+
+    @property
+    def soundness(self) -> Soundness:
+        """What it all comes to: nothing is sound while its turn is not judged."""
+        if self.violations:
+            return "unsound"
+        return "turn not judged" if self.turns and self.turn is None else "sound"
 
 
 def prove_head(
@@ -63,7 +100,7 @@ def prove_head(
     proven = prove_plans(head, moving, folder=kept, workers=workers, beside=turn)
     found = {plan.sequence: evidence for plan, evidence in zip(moving, proven, strict=True)}
     forget_meshes()
-    return HeadProof(tag, found, turns[0])
+    return HeadProof(tag, found, turns[0], turns=True)
 
 
 def _turn(head: Head, key: str, kept: Path | None) -> SolidTurn | None:
@@ -96,12 +133,3 @@ def write_head_proof(proof: HeadProof, folder: Path) -> list[Path]:
         files.append(folder / f"{name}.json")
         write_evidence(evidence, files[-1])
     return files
-
-
-def refusal(proofs: Mapping[str, Sequence[str]], how: str) -> str:
-    """Return the words that end a build: every violation of every head, and ``how`` to build all the same."""
-    lines = ["The proof found what cannot be done:"]
-    for tag, violations in proofs.items():
-        lines += [f"  {tag}, {text}" for text in violations]
-    lines.append(f"Nothing was written. Mend the sequence or the size, or {how}.")
-    return "\n".join(lines)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from ...geometry.assembly import Assembly
 from ...geometry.meshes.overlaps import TOLERANCE_MM
@@ -14,9 +14,6 @@ from .evidence import Evidence, read_evidence, write_evidence
 from .evidence_keys import evidence_keys
 from .proving import prove_afresh
 from .shaft_timing import TurningGroup, turnings_of_head
-
-if TYPE_CHECKING:
-    pass
 
 
 def prove(
@@ -71,7 +68,7 @@ def prove_plans(
     for file in [folder / f"{key}.json" for key in keys] if folder else []:
         if file.is_file():
             with suppress(OSError, ValueError, KeyError, TypeError):
-                known[file.stem] = read_evidence(file)
+                known[file.stem] = replace(read_evidence(file), assembly=assembly.name)
     todo = [(key, plan) for key, plan in zip(keys, plans, strict=True) if key not in known]
     if todo:
         for evidence in prove_afresh(assembly, todo, turning, workers, tolerance_mm, beside):

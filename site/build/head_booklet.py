@@ -23,7 +23,8 @@ from ..pages.pages import HeadLine, MissingLine, Setting, missing_line, write_bo
 from ..pages.picture_views import FOLDER, Items, overview_picture_view, step_picture_view
 from ..pages.proof_pages import cards_to_show, make_proof_pages
 from ..pages.view_models import Identity, PictureView, Use
-from ..words.catalogue import Words
+from ..words.catalogue import Words, load_words
+from ..words.findings import proof_sentences
 from .timings import StageTimes
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ class HeadDone:
     stages: StageTimes
     doubts: tuple[Doubt, ...] = ()
     faults: tuple[str, ...] = ()
-    """What the proof found wrong; unless that was waived, no booklet was made."""
+    """What the proof found wrong, in English for the command line; unless that was waived, no booklet was made."""
     shortcomings: tuple[str, ...] = ()
     """Sequence, step, part and reason of each picture that does not show what it has to."""
 
@@ -91,7 +92,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
     with stages.stage("data"):
         plans = make_plans(row, job.sequences, masses_kg(head))
     proof = _prove(head, plans, job, folder, stages, say) if job.prove else None
-    faults = proof.violations if proof else ()
+    faults = proof_sentences(proof, head, plans, load_words()) if proof else ()
     if faults and not job.despite_proof:
         return HeadDone(HeadLine.bare(row.slug, row.tag), (), (), stages, faults=faults)
     with stages.stage("pictures"):

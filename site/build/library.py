@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any
 from ...sequences.calculations.load_fleet import load_fleet
 from ...sequences.calculations.plausibility import Doubt, doubts
 from ...sequences.fleet.heads import Fleet, FleetHead, asked_values, plan_head
-from ...sequences.proof.head_proof import refusal
 from ...sequences.values.sourced_values import Missing, changed, missing_values, snapshot
 from ..pages.booklet import Change
 from ..pages.pages import Setting, write_library
@@ -22,6 +21,7 @@ from .folders import MARK, check_target, swapped_in
 from .head_booklet import HeadJob
 from .progress import Progress, Silent
 from .pruning import prune
+from .refusal import refusal
 from .timings import StageTimes
 from .workers import run_jobs, worker_count
 

@@ -11,6 +11,8 @@ from ...sequences.proof.head_proof import FOLDER, prove_head, write_head_proof
 from ..build.folders import check_target, swapped_in
 from ..build.head_booklet import make_fleet_head, make_plans
 from ..build.library import chosen_heads
+from ..words.catalogue import load_words
+from ..words.findings import proof_sentences
 
 
 def write_fleet_evidence(
@@ -34,7 +36,7 @@ def write_fleet_evidence(
             plans = make_plans(row, tuple(fleet.sequences.values()), masses_kg(head))
             proof = prove_head(row.tag, head, plans, cache / FOLDER if cache else None)
             write_head_proof(proof, folder / row.slug)
-            found[row.tag] = proof.violations
+            found[row.tag] = proof_sentences(proof, head, plans, load_words())
             told = {name: len(e.moves) for name, e in proof.by_sequence.items()}
             moves = ", ".join(f"{name} {n} moves" for name, n in told.items())
             say(f"{row.tag}: {moves}; {len(proof.violations) or 'no'} faults")
