@@ -17,6 +17,7 @@ from ...sequences.values.sourced_values import Missing, changed, missing_values,
 from ..pages.booklet import Change
 from ..pages.pages import Setting, write_library
 from ..words.catalogue import load_words
+from ..words.step_words import in_words
 from .folders import MARK, check_target, swapped_in
 from .head_booklet import HeadJob
 from .progress import Progress, Silent
@@ -131,6 +132,7 @@ def build_library(
         fleet = load_fleet(file)
         heads = chosen_heads(fleet, only)
         setting = _setting(fleet)
+        sequences = in_words(fleet.sequences, setting.words)
     with stages.stage("probe"):
         progress.say("looking for a way to draw")
         check_libraries()
@@ -140,7 +142,7 @@ def build_library(
         jobs = [
             HeadJob(
                 h,
-                tuple(fleet.sequences.values()),
+                tuple(sequences.values()),
                 setting,
                 fleet.booklet.revision,
                 _changes(state, h),

@@ -18,6 +18,7 @@ from ..pages.booklet import make_parts_list
 from ..pages.callouts import best_seen
 from ..pages.picture_views import Items, PictureWords, overview_words, step_words
 from ..words.catalogue import Words, load_words
+from ..words.step_words import in_words
 
 if TYPE_CHECKING:
     from ...geometry.head.head import Head
@@ -89,13 +90,14 @@ def export_pictures(
         words = load_words(fleet.booklet.language)
     except LookupError as e:
         raise BuildFault(f"{fleet.file.name} (booklet > language): {e.args[0]}") from e
+    sequences = in_words(fleet.sequences, words)
     ensure_graphics()
     count = 0
     with swapped_in(target) as folder:
         for row in rows:
             say(row.tag)
             (folder / row.slug).mkdir()
-            for picture, told in _told_pictures(row, tuple(fleet.sequences.values()), words, cache, settings):
+            for picture, told in _told_pictures(row, tuple(sequences.values()), words, cache, settings):
                 stem = Path(next(iter(picture.manifest.files.values()))).stem
                 text, left_out = figure_svg(picture, told)
                 (folder / row.slug / f"{stem}.svg").write_text(text, "utf-8", newline="\n")

@@ -102,9 +102,12 @@ def _goes_in(names: PartNames, timing: TimingEvidence) -> str:
 
 
 def _set_over(names: PartNames, timing: TimingEvidence, tried: OutOfPhase) -> str:
-    key = "timing.over_in" if tried.goes_in else "timing.over_not_in"
-    if tried.turn_judged:
-        key += "_free" if tried.collides_at_deg is None else "_collides"
+    if not tried.turn_judged:
+        key = "timing.over_in" if tried.goes_in else "timing.over_not_in"
+    elif tried.collides_at_deg is None:
+        key = "timing.over_in_free" if tried.goes_in else "timing.over_not_in_free"
+    else:
+        key = "timing.over_in_collides" if tried.goes_in else "timing.over_not_in_collides"
     at = f"{tried.collides_at_deg or 0.0:.1f}"
     text = names.words(key, deg=f"{tried.offset_deg:g}", part=names.the(timing.part), at=at)
     return start(text)

@@ -73,7 +73,7 @@ def test_missing_key_and_field_are_named() -> None:
     words = Words("xx", {"a.b": "{n} parts"})
     with pytest.raises(MissingWord, match=r"the words for 'a\.c' are missing in 'xx'"):
         words("a.c")
-    with pytest.raises(MissingWord, match=r"'a\.b' in xx\.toml needs the field 'n'"):
+    with pytest.raises(MissingWord, match=r"'a\.b' in 'xx' needs the field 'n'"):
         words("a.b")
 
 
