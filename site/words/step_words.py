@@ -15,7 +15,7 @@ LARGEST = 12
 def placeholder_words(words: Words) -> PlaceholderWords:
     """Return what fills the placeholders in the language of ``words``."""
     return PlaceholderWords(
-        tuple(words(f"fill.number_{n}") for n in range(LARGEST + 1)),
+        tuple(words(f"fill.number.{n}") for n in range(LARGEST + 1)),
         words("fill.clockwise"),
         words("fill.anticlockwise"),
         words("fill.blank", blank="{blank}"),

@@ -5,22 +5,16 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
-from benchleaf.geometry.assembly import Part, Side
+from benchleaf.geometry.assembly import Side
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import KINDS, part_kinds
-from benchleaf.sequences.order.order_graph import PlannedMove
-from benchleaf.sequences.order.paths import PathEvidence
-from benchleaf.sequences.steps.plan import Move, Plan
+from benchleaf.sequences.steps.plan import Plan
 from benchleaf.site.words.catalogue import Words, load_words
 from benchleaf.site.words.part_names import PartNames, listed, start
+from named_parts import bare_part, planned
 
 WORDS = load_words()
 FULL = part_kinds(Options(seal="double", cover="vented"))
-
-
-def bare_part(key: str, kind: str, name: str, side: Side | None = None) -> Part:
-    """Return a part that is a name alone."""
-    return Part(key, kind, name, "316L", None, side=side)  # type: ignore[arg-type]
 
 
 def side_of(key: str) -> Side | None:
@@ -28,14 +22,8 @@ def side_of(key: str) -> Side | None:
     return "drive" if "drive" in words else "driven" if "driven" in words else None
 
 
-PARTS = {key: bare_part(key, kind, KINDS[kind], side_of(key)) for key, kind in FULL.items()}
+PARTS = {key: bare_part(key, kind, side_of(key), KINDS[kind]) for key, kind in FULL.items()}
 NAMES = PartNames(WORDS, PARTS)
-
-
-def planned(number: int, parts: tuple[str, ...], group: str = "") -> PlannedMove:
-    return PlannedMove(
-        number, number + 1, f"s{number}", Move(parts, (), True, group), None, (), PathEvidence(parts, (), (), None)
-    )
 
 
 @pytest.mark.parametrize(
@@ -80,11 +68,11 @@ def test_what_travels_is_called_by_its_unit_or_its_parts() -> None:
         unit_titles={"nut_unit": "Rotor nut, built up"},
     )  # fmt: skip
     names = dataclasses.replace(NAMES, plan=plan)
-    unit = planned(0, ("rotor_nut_drive", "nut_oring_drive"), "nut_unit")
-    loose = planned(1, ("cover",))
+    unit = planned(0, "rotor_nut_drive", "nut_oring_drive", group="nut_unit")
+    loose = planned(1, "cover")
     assert names.moves([unit, loose]) == "the unit “Rotor nut, built up” and the cover"
     assert names.moves_title([unit]) == "Unit “Rotor nut, built up”"
-    assert names.moves_title([loose, planned(2, ("key_drive",))]) == "Cover and key (drive side)"
+    assert names.moves_title([loose, planned(2, "key_drive")]) == "Cover and key (drive side)"
     assert names.box_title([unit, loose]) == "Rotor nut, built up, cover"
     assert names.unit("seal_unit") == "seal unit", "a unit without a title is called by its key"
 
@@ -92,7 +80,9 @@ def test_what_travels_is_called_by_its_unit_or_its_parts() -> None:
 def test_features_have_words_and_their_number_behind_them() -> None:
     assert NAMES.feature("keyway 2") == "keyway 2"
     assert NAMES.feature("bore, drive side") == "bore, drive side"
-    other = PartNames(Words("xx", {"feature.O_ring_groove": "rainure", "naming.numbered": "{part} n° {number}"}), {})
+    other = PartNames(
+        Words("xx", {"feature.O_ring_groove": "rainure", "naming.numbered": "{part} n° {number}"}), {}
+    )
     assert other.feature("O-ring groove") == "rainure"
     assert other.feature("O-ring groove 3") == "rainure n° 3"
     assert other.feature("own slot") == "own slot"
@@ -107,7 +97,9 @@ def test_every_kind_of_a_head_has_its_trade_name_in_list_and_sentence() -> None:
 
 
 def test_own_parts_keep_their_names_whatever_their_kind() -> None:
-    own = {k: bare_part(k, "cover", "Lid") for k in ("lid_1", "lid_2")} | {"bush": bare_part("bush", "bush", "Bush")}
+    own = {k: bare_part(k, "cover", name="Lid") for k in ("lid_1", "lid_2")} | {
+        "bush": bare_part("bush", "bush")
+    }
     names = PartNames(WORDS.without("part.", "parts."), own)
     assert names.title("lid_1") == "Lid"
     assert names.several(own) == "the 2 lids and the bush"
