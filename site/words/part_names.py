@@ -1,9 +1,11 @@
 """How parts are called in sentences: trade name, number in its row, side; several in one phrase.
 
-names = PartNames(words, assembly.parts, plan)
-names.the("rotor_drive")                    # the rotor (drive side)
-names.several(["key_drive", "key_driven"])  # both keys
-names.moves([move])                         # what travels: a unit by its title, loose parts by name
+    names = PartNames(words, assembly.parts, plan)
+    names.the("rotor_drive")                    # the rotor (drive side)
+    names.several(["key_drive", "key_driven"])  # both keys
+    names.moves([move])                         # what travels: a unit by its title, loose parts by name
+
+Names and phrases come from the catalogue; only a user's own names are put into English sentences by rule.
 """
 
 from __future__ import annotations
