@@ -79,6 +79,27 @@ class Part:
         """Return the solid in the head's frame."""
         return self.solid.moved(self.place.location())
 
+    @property
+    def number(self) -> str:
+        """Its number in a row of equal parts, as its key ends with it; empty where it has none.
+
+        >>> Part("cover_nut_3", "cover_nut", "Cover nut", "316L", None).number
+        '3'
+        """
+        tail = self.key.rsplit("_", 1)[-1]
+        return tail if tail.isdigit() else ""
+
+    @property
+    def which(self) -> str:
+        """What its key adds to kind and side, to tell it from others of its kind; empty where nothing does.
+
+        >>> Part("body_dowel_large", "body_dowel", "Body dowel", "316L", None).which
+        'large'
+        """
+        if self.number or self.key in (self.kind, f"{self.kind}_{self.side}"):
+            return ""
+        return self.key.removeprefix(f"{self.kind}_") if self.key.startswith(f"{self.kind}_") else ""
+
 
 @dataclass(frozen=True)
 class TurningGroup:

@@ -131,9 +131,9 @@ def _assembly_evidence(file: Path, args: argparse.Namespace) -> list[str]:
 
     if args.only:
         raise UserFault(f"{file} is an assembly of your own, which has no tags: leave --only out.")
-    proof = write_assembly_evidence(file, args.to, _cache(args.afresh), _say)
-    print(f"{proof.tag} proven. Open {args.to / 'index.html'} in a browser.")
-    return [f"  {text}" for text in proof.violations]
+    name, faults = write_assembly_evidence(file, args.to, _cache(args.afresh), _say)
+    print(f"{name} proven. Open {args.to / 'index.html'} in a browser.")
+    return [f"  {text}" for text in faults]
 
 
 def new(args: argparse.Namespace) -> int:

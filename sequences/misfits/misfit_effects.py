@@ -15,7 +15,7 @@ from ...geometry.assembly import Feature, Part
 from ...geometry.frame import Floats, Place
 from ...geometry.meshes.overlaps import LEAST_VOLUME_MM3, Body, Box, boxes_meet, gap, offset
 from ..order.order import TOUCH_MM
-from ..steps.part_words import start, word_of, words_of_parts
+from .findings import Effect
 from .insertion_trials import STAND_OFF_MM, Mover, Trial, trial_of
 from .misplacements import Misplacement
 
@@ -40,8 +40,10 @@ _ABOUT_AXIS = ("bore", "journal", "thread", "groove", "pocket")
 """Features about an axis: turned about it they still meet."""
 
 
-def what_is_wrong(trial: Trial, mistake: Misplacement, movers: Sequence[Mover], shift_mm: float) -> list[str]:
-    """Return what differs from the right way, one sentence each, the plainest first.
+def what_is_wrong(
+    trial: Trial, mistake: Misplacement, movers: Sequence[Mover], shift_mm: float
+) -> list[Effect]:
+    """Return what differs from the right way, the plainest first.
 
     ``movers`` are at rest, ``shift_mm`` further out than the right ones.
     """
@@ -51,9 +53,7 @@ def what_is_wrong(trial: Trial, mistake: Misplacement, movers: Sequence[Mover], 
     around = [k for k in (trial.fixed if shifted else trial.others) if k not in moved]
     wrong = _bearing_changes(trial, movers, around)
     if shifted:
-        wrong.append(
-            f"It sits {abs(shift_mm):.2f} mm {'proud of' if shift_mm > 0 else 'deeper than'} its place."
-        )
+        wrong.append(Effect("sits proud" if shift_mm > 0 else "sits deep", mm=round(abs(shift_mm), 2)))
     wrong += _squeeze_changes(trial, movers, around)
     wrong += _feature_changes(trial, mistake, movers)
     if mistake.kind == "swapped":
@@ -66,9 +66,9 @@ def what_is_wrong(trial: Trial, mistake: Misplacement, movers: Sequence[Mover], 
     )
 
 
-def _lost_neighbours(trial: Trial, movers: Sequence[Mover], around: Sequence[str]) -> list[str]:
+def _lost_neighbours(trial: Trial, movers: Sequence[Mover], around: Sequence[str]) -> list[Effect]:
     """Return which rigid neighbours rigid parts touch when they are right, and do not touch now."""
-    parts, lost = trial.parts, []
+    parts, lost = trial.parts, list[Effect]()
     for mover, right in zip(movers, trial.right, strict=False):
         if mover.elastic:
             continue  # what presses it tells more
@@ -76,11 +76,11 @@ def _lost_neighbours(trial: Trial, movers: Sequence[Mover], around: Sequence[str
         for k in (k for k in around if k in near and parts[k].elastic is None):
             apart = not boxes_meet(trial.moved_box(mover, "free"), trial.box(k), TOUCH_MM)
             if apart or gap(trial.moved(mover, "free"), trial.there(k), TOUCH_MM) >= TOUCH_MM:
-                lost.append(f"It does not meet the {word_of(parts[k])}.")
+                lost.append(Effect("neighbour unmet", (k,)))
     return list(dict.fromkeys(lost))
 
 
-def _reach_changes(trial: Trial, movers: Sequence[Mover]) -> list[str]:
+def _reach_changes(trial: Trial, movers: Sequence[Mover]) -> list[Effect]:
     """Return that a part which bears and drives as it should points elsewhere: a lever to the other side."""
     low, high = trial.bodies.box_of_all(trial.cluster)
     least = max(REACH_MM, REACH_SHARE * float(np.max(high - low)))
@@ -90,13 +90,11 @@ def _reach_changes(trial: Trial, movers: Sequence[Mover]) -> list[str]:
         box, was = trial.moved_box(mover, "free"), trial.moved_box(right, "free")
         further = max(float(np.max(was[0] - box[0])), float(np.max(box[1] - was[1])))
         if further > least:
-            return [
-                f"It points the other way: on one side it reaches {further:.1f} mm further than it should."
-            ]
+            return [Effect("points elsewhere", mm=round(further, 1))]
     return []
 
 
-def _shape_changes(trial: Trial, mistake: Misplacement, movers: Sequence[Mover]) -> list[str]:
+def _shape_changes(trial: Trial, mistake: Misplacement, movers: Sequence[Mover]) -> list[Effect]:
     """Return that a part which bears and drives as it should is not the same that way: a port, a lip, a mark.
 
     What screws in stands at any angle, and an elastic ring may lie at any.
@@ -111,7 +109,7 @@ def _shape_changes(trial: Trial, mistake: Misplacement, movers: Sequence[Mover])
         ways = (Mover(mover.key, mover.place @ Place.turn(deg), mover.elastic) for deg in turns)
         off = min((_elsewhere(trial.moved(m, "free") - there) for m in ways), default=0.0)
         if off > 0:
-            return [f"It is not the same that way round: {off:.0f} mm³ of it lie elsewhere."]
+            return [Effect("other shape", mm3=round(off, 0))]
     return []
 
 
@@ -129,8 +127,8 @@ class _Bearing:
     radius_mm: float
 
 
-def _bearing_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str]) -> list[str]:
-    changes: list[str] = []
+def _bearing_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str]) -> list[Effect]:
+    changes: list[Effect] = []
     for mover, right in zip(movers, trial.right, strict=False):
         box, was = trial.moved_box(mover, "free"), trial.moved_box(right, "free")
         for k in around:
@@ -138,13 +136,11 @@ def _bearing_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str
             if not (boxes_meet(box, theirs, 2 * _PROBE_MM) or boxes_meet(was, theirs, 2 * _PROBE_MM)):
                 continue
             for sign in (-1.0, 1.0):
-                said = _change(
-                    _bearing(trial, right, k, sign), _bearing(trial, mover, k, sign), trial.parts[k]
-                )
-                if said and said not in changes:
-                    changes.append(said)
+                change = _change(_bearing(trial, right, k, sign), _bearing(trial, mover, k, sign), k)
+                if change and change not in changes:
+                    changes.append(change)
     # Where it bears, told as a radius, says more than that it bears at all.
-    return sorted(changes, key=lambda c: "radius" not in c)
+    return sorted(changes, key=lambda c: c.kind != "bears elsewhere")
 
 
 def _bearing(trial: Trial, mover: Mover, other: str, sign: float) -> _Bearing:
@@ -169,23 +165,24 @@ def _weigh(trial: Trial, mover: Mover, other: str, sign: float) -> _Bearing:
     return _Bearing(float(pressed.volume()) / _PROBE_MM, radius)
 
 
-def _change(before: _Bearing, after: _Bearing, other: Part) -> str:
-    word = word_of(other)
+def _change(before: _Bearing, after: _Bearing, other: str) -> Effect | None:
+    """Return how bearing on ``other`` differs; figures as far as a push by a hair can tell them."""
     big = max(before.area_mm2, after.area_mm2)
     if big < BEARING_MM2:
-        return ""
+        return None
     if after.area_mm2 < 0.1 * big:
-        return f"It no longer bears on the {word}."
+        return Effect("bears no more", (other,))
     if before.area_mm2 < 0.1 * big:
-        return f"It bears on the {word}, where it should not."
+        return Effect("bears wrongly", (other,))
     if abs(after.radius_mm - before.radius_mm) > max(0.3, 0.04 * before.radius_mm):
-        return f"It bears on the {word} at a radius of {after.radius_mm:.1f} mm instead of {before.radius_mm:.1f} mm."
+        now, right = round(after.radius_mm, 1), round(before.radius_mm, 1)
+        return Effect("bears elsewhere", (other,), mm=now, right_mm=right)
     if after.area_mm2 < 0.6 * before.area_mm2:
-        return f"It bears on only {100 * after.area_mm2 / before.area_mm2:.0f} % of its face on the {word}."
-    return ""
+        return Effect("bears less", (other,), percent=round(100 * after.area_mm2 / before.area_mm2, 0))
+    return None
 
 
-def _squeeze_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str]) -> list[str]:
+def _squeeze_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str]) -> list[Effect]:
     """Compare how much of each elastic neighbour the parts press aside, and the other way round."""
     changes = []
     parts = trial.parts
@@ -196,9 +193,9 @@ def _squeeze_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str
         if max(before, after) < PRESSED_SHARE * soft.volume():
             continue
         if after < 0.4 * before:
-            changes.append(f"It no longer presses the {word_of(parts[k])}.")
+            changes.append(Effect("presses no more", (k,)))
         elif before < 0.4 * after:
-            changes.append(f"It presses the {word_of(parts[k])}, where it should not.")
+            changes.append(Effect("presses wrongly", (k,)))
     for m, right in zip(movers, trial.right, strict=False):
         if not m.elastic:
             continue
@@ -207,8 +204,7 @@ def _squeeze_changes(trial: Trial, movers: Sequence[Mover], around: Sequence[str
         after = sum(_shared(trial, m, trial.near(k), trial.box(k)) for k in hard)
         big = max(before, after)
         if big > PRESSED_SHARE * trial.there(right.key, "free").volume() and abs(after - before) > 0.3 * big:
-            less = "less" if after < before else "more"
-            changes.append(f"The {word_of(parts[m.key])} is pressed {less} than it should be.")
+            changes.append(Effect("pressed less" if after < before else "pressed more", (m.key,)))
     return changes
 
 
@@ -218,7 +214,7 @@ def _shared(trial: Trial, mover: Mover, other: m3.Manifold, box: Box) -> float:
     return max(0.0, float((trial.moved(mover, "free") ^ other).volume()))
 
 
-def _feature_changes(trial: Trial, mistake: Misplacement, movers: Sequence[Mover]) -> list[str]:
+def _feature_changes(trial: Trial, mistake: Misplacement, movers: Sequence[Mover]) -> list[Effect]:
     """Return which mating features of the moved parts no longer lie where their mates are."""
     if mistake.kind == "swapped":
         return []
@@ -232,8 +228,7 @@ def _feature_changes(trial: Trial, mistake: Misplacement, movers: Sequence[Mover
             if f.mates not in kinds or (turned and f.kind in (*_ABOUT_AXIS, "face")):
                 continue
             if not any(_meets(f, m, g, r) for g, r in right):
-                mate = next(p.name for p in parts.values() if p.kind == f.mates)
-                changes.append(f"Its {f.name} does not meet the {mate[:1].lower()}{mate[1:]}.")
+                changes.append(Effect("feature unmet", feature=f.name, mates=f.mates))
     return list(dict.fromkeys(changes))[:3]
 
 
@@ -249,7 +244,7 @@ def _meets(feature: Feature, mover: Mover, other: Feature, right: Mover) -> bool
     return float(np.linalg.norm(off)) < STAND_OFF_MM and facing > 0.98
 
 
-def _ring_size(trial: Trial, other: Part, part: Part) -> list[str]:
+def _ring_size(trial: Trial, other: Part, part: Part) -> list[Effect]:
     if part.elastic is None:
         return []
     mine, theirs = (trial.bodies.own(p.key).points for p in (part, other))
@@ -258,16 +253,17 @@ def _ring_size(trial: Trial, other: Part, part: Part) -> list[str]:
     )
     if abs(a - c) < 0.05 and abs(b - d) < 0.05:
         return []
-    return [f"It is {c:.1f} mm across and {d:.2f} mm thick instead of {a:.1f} mm and {b:.2f} mm."]
+    across, right_across, thick, right_thick = round(c, 1), round(a, 1), round(d, 2), round(b, 2)
+    return [
+        Effect("other ring", mm=across, right_mm=right_across, thick_mm=thick, right_thick_mm=right_thick)
+    ]
 
 
-def missed_without(trial: Trial, gone: Collection[str]) -> list[str]:
+def missed_without(trial: Trial, gone: Collection[str]) -> list[Effect]:
     """Return what lacks parts that are left out: features that nothing fills, neighbours that go deeper."""
     parts, graph = trial.parts, trial.graph
     wrong = [
-        f"The {f.name} of the {word_of(p)} stays empty."
-        if f.kind in _HOLLOW
-        else f"Nothing meets the {f.name} of the {word_of(p)}."
+        Effect("hollow empty" if f.kind in _HOLLOW else "feature unfilled", (p.key,), f.name)
         for p in parts.values()
         for f in p.features
         if p.key not in gone and any(_fills(trial, p, f, k) for k in gone)
@@ -276,24 +272,23 @@ def missed_without(trial: Trial, gone: Collection[str]) -> list[str]:
     wrong += _task_undone(parts, gone, [k for k in near if parts[k].elastic is None])
     wrong = wrong or _deeper_without(trial, gone)
     if not wrong and near:
-        wrong = [f"{start(words_of_parts(parts, near))} then miss{'es' if len(near) == 1 else ''} it."]
+        wrong = [Effect("neighbours miss it", tuple(near))]
     return list(dict.fromkeys(wrong))
 
 
-def _task_undone(parts: Mapping[str, Part], gone: Collection[str], near: Sequence[str]) -> list[str]:
+def _task_undone(parts: Mapping[str, Part], gone: Collection[str], near: Sequence[str]) -> list[Effect]:
     """Return what a single part that is left out would have done between its rigid neighbours."""
     if len(gone) != 1 or not 1 <= len(near) <= 3:
         return []
     part = parts[next(iter(gone))]
-    names = words_of_parts(parts, near)
     if part.elastic is not None:
         pressed = part.elastic.squeeze_mm > 0 and len(near) > 1
-        return [f"Nothing is then squeezed between {names}."] if pressed else []
+        return [Effect("nothing squeezed", tuple(near))] if pressed else []
     if part.thread:
-        return [f"Nothing then holds {names} together there."] if len(near) > 1 else []
+        return [Effect("nothing held", tuple(near))] if len(near) > 1 else []
     keyed = [k for k in near if any(f.kind == "keyway" and f.mates == part.kind for f in parts[k].features)]
     if len(keyed) == 2:
-        return [f"Nothing then keeps {names} from turning on each other."]
+        return [Effect("nothing keyed", tuple(near))]
     return []
 
 
@@ -306,9 +301,9 @@ def _fills(trial: Trial, holder: Part, feature: Feature, key: str) -> bool:
     return bool((at > low - FEATURE_MM).all() and (at < high + FEATURE_MM).all())
 
 
-def _deeper_without(trial: Trial, gone: Collection[str]) -> list[str]:
+def _deeper_without(trial: Trial, gone: Collection[str]) -> list[Effect]:
     """Return which neighbours fitted later go further in when the parts are left out."""
-    said = []
+    found = []
     for m in trial.graph.moves:
         near = [k for k in m.parts if trial.graph.touching[k] & set(gone)]
         if m.number <= trial.move.number or m.bench != trial.move.bench or not m.move.into or not near:
@@ -320,6 +315,6 @@ def _deeper_without(trial: Trial, gone: Collection[str]) -> list[str]:
             continue
         deeper, by = other.seat(other.right, [k for k in other.fixed if k not in gone])
         if deeper - other.home > SHIFT_MM:
-            far = f"{deeper - other.home:.1f} mm" if by else "far"
-            said.append(f"{start(trial.graph.said(m))} then goes {far} deeper.")
-    return said
+            far = round(deeper - other.home, 1) if by else None
+            found.append(Effect("goes deeper" if by else "goes far deeper", m.parts, move=m.number, mm=far))
+    return found

@@ -13,57 +13,22 @@ A stop that rests on less than :data:`WEAK_MM` of material is called weak: play 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from collections.abc import Collection, Iterable, Sequence
+from typing import Any
 
 import numpy as np
 
-from ...geometry.frame import Place, Vec3
+from ...geometry.frame import Place
 from ...geometry.meshes.overlaps import boxes_meet, gap
 from ..order.order import TOUCH_MM, OrderGraph, PlannedMove, thread_mates
 from ..order.paths import STILL, Ways
-from ..steps.part_words import start, word_of, words_of_parts
+from .findings import Effect, Misfit, Outcome, PinPair, Verdict
 from .insertion_trials import STAND_OFF_MM, Mover, Trial, clusters, trial_of
 from .misfit_effects import SHIFT_MM, missed_without, what_is_wrong
-from .misplacements import Misplacement, MistakeKind, misplacements_of
+from .misplacements import Misplacement, misplacements_of
 
-Verdict = Literal["stopped", "goes in", "no difference"]
 WEAK_MM = 0.25
 _FURTHEST: tuple[Verdict, ...] = ("goes in", "no difference", "stopped")
-
-
-@dataclass(frozen=True)
-class Misfit:
-    """One mistake and what came of it."""
-
-    step: int
-    step_id: str
-    parts: tuple[str, ...]
-    """The parts that are fitted wrong (or left out, or doubled)."""
-    kind: MistakeKind
-    words: str
-    verdict: Verdict
-    sentence: str
-    stopped_by: tuple[str, ...] = ()
-    short_mm: float = 0.0
-    """How far it stays from where the right one sits."""
-    too_big_mm: float = 0.0
-    """How deep it would overlap what stops it if it were home."""
-    at: Vec3 | None = None
-    """Where that is, mm."""
-    later: bool = False
-    """Whether it goes to its own place, but then something else does not."""
-    weak: bool = False
-    wrong: tuple[str, ...] = ()
-    """What is then wrong, one sentence each."""
-    shift_mm: float = 0.0
-    """How far it sits further out (in: negative) than the right one."""
-    places: Mapping[str, Place] = field(default_factory=dict)
-    """Part to its wrong place, at rest; the place of a second one for *fitted twice*, none for *left out*."""
-    other: str = ""
-    same_shape: bool = False
-    """Whether it is no difference because the shape is the same."""
 
 
 def find_misfits(ways: Ways, graph: OrderGraph, moves: Iterable[PlannedMove] | None = None) -> list[Misfit]:
@@ -98,10 +63,14 @@ def _try_cluster(trial: Trial) -> list[Misfit]:
         found.append(fit)
     trial.put_away()
     # Of one mistake tried about two axes, the one that gets furthest counts.
-    furthest: dict[tuple[str, str, str], Misfit] = {}
+    furthest: dict[tuple[str, str, float, str], Misfit] = {}
     for fit in sorted(found, key=lambda f: (_FURTHEST.index(f.verdict), f.too_big_mm)):
-        furthest.setdefault((fit.kind, fit.words, fit.other), fit)
-    return [f for f in found if furthest[f.kind, f.words, f.other] is f]
+        furthest.setdefault(_mistake(fit), fit)
+    return [f for f in found if furthest[_mistake(f)] is f]
+
+
+def _mistake(fit: Misfit) -> tuple[str, str, float, str]:
+    return (fit.kind, fit.about, fit.turn_deg, fit.other)
 
 
 def _judge(trial: Trial, mistake: Misplacement) -> Misfit:
@@ -132,9 +101,8 @@ def _judge(trial: Trial, mistake: Misplacement) -> Misfit:
             fixed = [k for k in place.fixed if k not in trial.cluster]
             skip = set(twins[0].parts) | set(trial.cluster)
     elif mistake.kind != "swapped" and trial.same_shape(movers):
-        words = f"{_the(trial)} {mistake.words}: no difference, it is the same shape that way."
         places = {m.key: m.place for m in movers}
-        return _result(trial, mistake, "no difference", words, places=places, same_shape=True)
+        return _result(trial, mistake, "same shape", places=places)
     return _bring_in(trial, place, mistake, movers, fixed, skip)
 
 
@@ -147,7 +115,6 @@ def _bring_in(
     skip: set[str],
 ) -> Misfit:
     """Bring the movers in at ``place`` (the own move's, or the twin's) and judge where they come to rest."""
-    parts = trial.parts
     reached, by = place.seat(movers, fixed)
     # The right part bears where it sits, or is held where it is put (spring, thread, press fit). Drawn a hair short of
     # bearing, it is so compared with a wrong one that is as far from bearing.
@@ -160,46 +127,29 @@ def _bring_in(
         home = place.met_in_place(movers, fixed)
         by = by or outer
         weak = home is not None and home.depth_mm < WEAK_MM
-        said = f"{_the(trial)} {mistake.words}: stopped by {words_of_parts(parts, by)}, {shift:.1f} mm short"
-        said += f" ({home.depth_mm:.2f} mm of material too much)." if home else "."
-        said += " That little is no stop to rely on." if weak else ""
         named = tuple(dict.fromkeys([*by, *(home.parts if home else ())]))
         return _result(
-            trial, mistake, "stopped", said, stopped_by=named, short_mm=shift, weak=weak, places=places,
+            trial, mistake, "stopped on its way", stopped_by=named, met=by, short_mm=shift, weak=weak, places=places,
             too_big_mm=home.depth_mm if home else 0.0, at=home.at if home else None,
         )  # fmt: skip
     later = [k for k in place.later if k not in skip and k not in places]
     late = place.met_in_place(rest, later, least_mm=max(SHIFT_MM, 2 * trial.tolerance_mm))
     if late and late.depth_mm >= WEAK_MM:
-        said = (
-            f"{_the(trial)} {mistake.words}: goes to its place, but then {words_of_parts(parts, late.parts)} cannot "
-            f"({late.depth_mm:.2f} mm of material too much)."
-        )
         return _result(
-            trial, mistake, "stopped", said, stopped_by=late.parts, short_mm=max(0.0, shift), later=True, places=places,
+            trial, mistake, "stops what follows", stopped_by=late.parts, short_mm=max(0.0, shift), places=places,
             too_big_mm=late.depth_mm, at=late.at,
         )  # fmt: skip
     barred = _barred(place, rest, later) if mistake.kind in ("end for end", "half turn", "part turn") else ()
     if barred:
-        said = (
-            f"{_the(trial)} {mistake.words}: then {words_of_parts(parts, barred)} cannot come in to hold it."
-        )
-        return _result(trial, mistake, "stopped", said, stopped_by=barred, later=True, places=places)
+        return _result(trial, mistake, "bars what holds it", stopped_by=barred, places=places)
     if not _held(place, rest, [*fixed, *later]) and _held(trial, trial.right, trial.others):
-        said = f"{_the(trial)} {mistake.words}: it would have nothing to sit on or in there."
-        return _result(trial, mistake, "stopped", said, short_mm=max(0.0, shift), places=places)
-    wrong = (
-        what_is_wrong(place, mistake, rest, shift) if place is trial else _on_other_side(trial, place, rest)
-    )
+        return _result(trial, mistake, "nothing to sit on", short_mm=max(0.0, shift), places=places)
+    wrong = what_is_wrong(place, mistake, rest, shift) if place is trial else _on_other_side(place, rest)
     if late:
-        wrong.append(
-            f"{start(words_of_parts(parts, late.parts[:1]))} then bears {late.depth_mm:.2f} mm too soon."
-        )
+        wrong.append(Effect("bears too soon", late.parts[:1], mm=round(late.depth_mm, 2)))
     if not wrong:
-        words = f"{_the(trial)} {mistake.words}: no difference, it bears, seals and drives alike."
-        return _result(trial, mistake, "no difference", words, places=places)
-    said = f"{_the(trial)} {mistake.words}: nothing stops it. {' '.join(wrong)}"
-    return _result(trial, mistake, "goes in", said, wrong=tuple(wrong), shift_mm=shift, places=places)
+        return _result(trial, mistake, "alike", places=places)
+    return _result(trial, mistake, "goes in", wrong=tuple(wrong), shift_mm=shift, places=places)
 
 
 def _barred(trial: Trial, movers: Sequence[Mover], later: Collection[str]) -> tuple[str, ...]:
@@ -232,12 +182,10 @@ def _held(trial: Trial, movers: Iterable[Mover], keys: Iterable[str]) -> bool:
     )
 
 
-def _on_other_side(trial: Trial, place: Trial, rest: Sequence[Mover]) -> list[str]:
+def _on_other_side(place: Trial, rest: Sequence[Mover]) -> list[Effect]:
     """Return what is wrong with parts that went in on the other side: how they stand there."""
     turn = turned_by_deg(place.place(place.lead), rest[0].place)
-    return [
-        f"It stands turned by {turn:.0f} degrees from where the {word_of(trial.parts[place.lead])} stands."
-    ]
+    return [Effect("stands turned", (place.lead,), deg=round(turn, 0))]
 
 
 def turned_by_deg(a: Place, b: Place) -> float:
@@ -246,10 +194,13 @@ def turned_by_deg(a: Place, b: Place) -> float:
     return math.degrees(math.acos(max(-1.0, min(1.0, (float(np.trace(np.array(off.rotation))) - 1) / 2))))
 
 
-def _result(trial: Trial, mistake: Misplacement, verdict: Verdict, sentence: str, **more: Any) -> Misfit:
+def _result(trial: Trial, mistake: Misplacement, outcome: Outcome, **more: Any) -> Misfit:
+    verdict: Verdict = "stopped"
+    if outcome in ("goes in", "same shape", "alike"):
+        verdict = "goes in" if outcome == "goes in" else "no difference"
     return Misfit(
-        step=trial.move.step, step_id=trial.move.step_id, parts=trial.cluster, kind=mistake.kind,
-        words=mistake.words, verdict=verdict, sentence=sentence, other=mistake.other, **more,
+        step=trial.move.step, step_id=trial.move.step_id, parts=trial.cluster, lead=trial.lead, kind=mistake.kind,
+        verdict=verdict, outcome=outcome, about=mistake.about, turn_deg=mistake.turn_deg, other=mistake.other, **more,
     )  # fmt: skip
 
 
@@ -264,23 +215,17 @@ def _left_out(trial: Trial, mistake: Misplacement) -> Misfit:
         held = set().union(*(graph.touching[k] for k in m.parts)) & there
         is_open = trial.bodies.open_about_z
         mates = {k: thread_mates(parts, k, graph.touching[k], is_open) for k in m.parts if parts[k].thread}
-        loose = [k for k, on_axis in mates.items() if on_axis and gone.issuperset(on_axis)]
+        loose = tuple(k for k, on_axis in mates.items() if on_axis and gone.issuperset(on_axis))
         if held and not held - gone:
-            lack = f"{graph.said(m)} would have nothing to sit on or in"
-        elif loose:
-            lack = f"{words_of_parts(parts, loose)} would find no thread"
-        else:
-            continue
-        said = f"{_the(trial)} left out: noticed in step {m.step}, where {lack}."
-        return _result(trial, mistake, "stopped", said, stopped_by=tuple(loose or m.parts), later=True)
-    wrong = missed_without(trial, gone)
-    said = f"{_the(trial)} left out: everything else still goes together. {' '.join(wrong)}"
-    return _result(trial, mistake, "goes in", said, wrong=tuple(wrong))
+            by = loose or m.parts
+            return _result(trial, mistake, "missed by what sits on it", stopped_by=by, noticed_by=m.number)
+        if loose:
+            return _result(trial, mistake, "missed by its thread", stopped_by=loose, noticed_by=m.number)
+    return _result(trial, mistake, "goes in", wrong=tuple(missed_without(trial, gone)))
 
 
 def _fitted_twice(trial: Trial, mistake: Misplacement) -> Misfit:
     """Try a second one on top of the first, which is in place now."""
-    parts = trial.parts
     second = []
     for right in trial.right:
         points = trial.bodies.own(right.key, "core").points
@@ -292,48 +237,21 @@ def _fitted_twice(trial: Trial, mistake: Misplacement) -> Misfit:
     places = {m.key: m.place for m in rest}
     blocked = tuple(k for k in by if k not in trial.cluster)
     if shift > STAND_OFF_MM and blocked:
-        said = (
-            f"A second {_bare(trial)} is stopped by {words_of_parts(parts, blocked)}, {shift:.1f} mm short."
+        return _result(
+            trial, mistake, "second stopped on its way", stopped_by=blocked, short_mm=shift, places=places
         )
-        return _result(trial, mistake, "stopped", said, stopped_by=blocked, short_mm=shift, places=places)
     # Beside its groove an elastic ring lies as it travels.
     late = trial.met_in_place(rest, [k for k in trial.later if k not in trial.cluster], "passing")
     if late and late.depth_mm >= WEAK_MM:
-        said = f"A second {_bare(trial)} goes on top, but then {words_of_parts(parts, late.parts)} cannot come home."
         return _result(
-            trial, mistake, "stopped", said, stopped_by=late.parts, too_big_mm=late.depth_mm, at=late.at, later=True,
+            trial, mistake, "second stops what follows", stopped_by=late.parts, too_big_mm=late.depth_mm, at=late.at,
             places=places,
         )  # fmt: skip
-    wrong = (f"A second {_bare(trial)} lies on top of the first.",)
-    said = f"{_the(trial)} fitted twice: nothing stops it. {wrong[0]}"
-    return _result(trial, mistake, "goes in", said, wrong=wrong, places=places)
-
-
-def _the(trial: Trial) -> str:
-    if len(trial.cluster) > 1:
-        return f"The {word_of(trial.parts[trial.lead])} with its parts"
-    return start(words_of_parts(trial.parts, trial.cluster))
-
-
-def _bare(trial: Trial) -> str:
-    return word_of(trial.parts[trial.lead])
+    wrong = (Effect("lies on the first", (trial.lead,)),)
+    return _result(trial, mistake, "goes in", wrong=wrong, places=places)
 
 
 # ---- pins that should tell right from wrong
-
-
-@dataclass(frozen=True)
-class PinPair:
-    """Two pins of one kind that differ so that a part goes on one way only."""
-
-    large: str
-    small: str
-    large_mm: float
-    small_mm: float
-    stop_mm: float
-    """By how much the large pin is too big for the small one's hole, on diameter; 0 or less stops nothing."""
-    enough: bool
-    sentence: str
 
 
 def near_equal_pins(ways: Ways, graph: OrderGraph) -> list[PinPair]:
@@ -354,15 +272,8 @@ def near_equal_pins(ways: Ways, graph: OrderGraph) -> list[PinPair]:
             play = 2 * max((g for g in gaps if g < TOUCH_MM), default=0.0)
             stop = fl.size_mm - fs.size_mm - play
             enough = stop >= 2 * WEAK_MM
-            said = (
-                f"The {word_of(large)} ({fl.size_mm:.2f} mm) is {max(stop, 0):.2f} mm too big for the hole of the "
-                f"{word_of(small)} ({fs.size_mm:.2f} mm)"
-            )
-            said += (
-                ": that stops a part turned round." if enough else ": too little to stop a part turned round."
-            )
-            found.append(PinPair(large.key, small.key, fl.size_mm, fs.size_mm, stop, enough, said))
+            found.append(PinPair(large.key, small.key, fl.size_mm, fs.size_mm, stop, enough))
     return found
 
 
-__all__ = ["STILL", "Misfit", "PinPair", "find_misfits", "near_equal_pins", "turned_by_deg"]
+__all__ = ["find_misfits", "near_equal_pins", "turned_by_deg"]

@@ -17,17 +17,14 @@ import numpy as np
 from ...geometry.assembly import Part
 from ...geometry.frame import Floats, Place, Vec3, X, Y, Z
 from ...geometry.meshes.overlaps import Bodies
-from ..steps.part_words import word_of
-
-MistakeKind = Literal[
-    "end for end", "half turn", "part turn", "other side", "swapped", "left out", "fitted twice"
-]
+from .findings import MistakeKind
 
 NEAR_SIZE = 0.2
 """Parts whose sorted box sides differ by less than this share look alike in a tray."""
 MOST_TURNS = 4
 SMALL_SHARE = 0.03
 """Share of the assembly's volume under which a part can be forgotten or taken twice."""
+_AXES: dict[str, Vec3] = {"x": X, "y": Y, "z": Z}
 _SQUARE = 1.15
 """How many times as wide or as high an outline may be once turned and still look the same."""
 
@@ -42,9 +39,15 @@ class Misplacement:
 
     kind: MistakeKind
     motion: Place
-    words: str
-    """How it is told after the part's name: ``turned end for end``."""
+    about: Literal["", "x", "y", "z"] = ""
+    """Own axis about which the parts are turned by ``turn_deg``."""
+    turn_deg: float = 0.0
     other: str = ""
+
+    @property
+    def mistake(self) -> tuple[MistakeKind, str, float, str]:
+        """What the mistake is, wherever it is tried: about an axis through either of two centres."""
+        return (self.kind, self.about, self.turn_deg, self.other)
 
 
 def misplacements_of(bodies: Bodies, keys: Sequence[str], lead: str, whole: bool) -> list[Misplacement]:
@@ -66,31 +69,31 @@ def misplacements_of(bodies: Bodies, keys: Sequence[str], lead: str, whole: bool
         centres.append((0.0, 0.0, middle[2]))  # a lever is turned about its hole
     found: list[Misplacement] = []
 
-    def turn(kind: MistakeKind, axis: Vec3, angle: float, words: str) -> None:
+    def turn(kind: MistakeKind, about: Literal["x", "y", "z"], angle: float) -> None:
         for centre in centres:
-            motion = place @ Place.turn(angle, axis, centre) @ place.inverse()
+            motion = place @ Place.turn(angle, _AXES[about], centre) @ place.inverse()
             if all(not _same_motion(motion, m.motion) for m in found):
-                found.append(Misplacement(kind, motion, words))
+                found.append(Misplacement(kind, motion, about, angle))
 
     group = [parts[k] for k in keys]
     # What is screwed in, and a soft ring or spring that nothing holds at an angle, lies as it falls.
     held = not part.thread and not all(p.elastic and not _angles_of(p, part, middle) for p in group)
     if held:
-        turn("half turn", Z, 180.0, "turned half round")
-    turn("end for end", X, 180.0, "turned end for end")
+        turn("half turn", "z", 180.0)
+    turn("end for end", "x", 180.0)
     if held:
-        turn("end for end", Y, 180.0, "turned end for end the other way")
+        turn("end for end", "y", 180.0)
         outline = _outline(bodies, keys, place, middle)
         for angle in _part_turns(group, part, middle, outline):
-            turn("part turn", Z, angle, f"turned by {angle:g} degrees")
+            turn("part turn", "z", angle)
     found += _other_side(bodies, keys, part)
     if len(keys) == 1:
         found += _look_alikes(bodies, part)
     if whole:
         if _could_be_forgotten(bodies, part):
-            found.append(Misplacement("left out", Place(), "left out"))
+            found.append(Misplacement("left out", Place()))
         if _could_be_doubled(bodies, part):
-            found.append(Misplacement("fitted twice", Place(), "fitted twice"))
+            found.append(Misplacement("fitted twice", Place()))
     return found
 
 
@@ -178,14 +181,10 @@ def _other_side(bodies: Bodies, keys: Sequence[str], part: Part) -> list[Misplac
     as_it_is = Place.at(*shift)
     found = []
     if not np.allclose(twin.place.rotation, part.place.rotation, atol=1e-6):
-        found.append(
-            Misplacement(
-                "other side", as_it_is, f"fitted on the {twin.side} side, turned as on its own", twin.key
-            )
-        )
+        found.append(Misplacement("other side", as_it_is, other=twin.key))
     if twin.solid is not part.solid and len(keys) == 1:
         motion = part.place @ twin.place.inverse()
-        found.append(Misplacement("swapped", motion, f"swapped with the {word_of(twin)}", twin.key))
+        found.append(Misplacement("swapped", motion, other=twin.key))
     return found
 
 
@@ -213,7 +212,7 @@ def _look_alikes(bodies: Bodies, part: Part) -> list[Misplacement]:
         a, b = _own_box(bodies, [part.key], part.place), _own_box(bodies, [other.key], other.place)
         level = float((a[0][2] + a[1][2]) / 2 - (b[0][2] + b[1][2]) / 2)
         motion = part.place @ Place.at(0, 0, level) @ other.place.inverse()
-        found.append(Misplacement("swapped", motion, f"replaced by the {word_of(other)}", other.key))
+        found.append(Misplacement("swapped", motion, other=other.key))
     return found
 
 

@@ -1,4 +1,4 @@
-"""Orientation cards: each mistake that nothing stops, as a right and a wrong picture with a question to answer."""
+"""Orientation cards: each mistake that nothing stops, with what a right and a wrong picture of it show."""
 
 from __future__ import annotations
 
@@ -8,15 +8,14 @@ from dataclasses import dataclass, field
 from ...geometry.assembly import Assembly
 from ...geometry.frame import Place
 from ..order.order_graph import OrderGraph
-from ..steps.part_words import start, words_of_parts
-from .misfits import Misfit
+from .findings import Effect, Misfit, MistakeKind, alike_effect
 
 MOST_AROUND = 6
 
 
 @dataclass(frozen=True)
 class OrientationCard:
-    """A mistake to look for: what to show right and wrong, and what to ask.
+    """A mistake to look for: what to show right and wrong, and what is then wrong.
 
     ``right`` and ``wrong`` are places by part key; parts of ``missing`` are shown right and left away wrong, those of
     ``second`` stand in the wrong picture twice. Equal parts (twins, rows) share the card of the first.
@@ -29,28 +28,16 @@ class OrientationCard:
     """What the card shows fitted."""
     also: tuple[str, ...]
     """Equal parts to which it applies alike."""
-    kind: str
-    question: str
-    answer: str
-    sentence: str
-    wrong_because: tuple[str, ...]
+    kind: MistakeKind
+    other: str
+    """The part taken instead, or the twin."""
+    wrong_because: tuple[Effect, ...]
     right: dict[str, Place] = field(default_factory=dict)
     wrong: dict[str, Place] = field(default_factory=dict)
     missing: tuple[str, ...] = ()
     second: tuple[str, ...] = ()
     around: tuple[str, ...] = ()
     """Neighbours that belong into both pictures, nearest kin first."""
-
-
-_QUESTIONS = {
-    "end for end": "Which way round does {it} go?",
-    "half turn": "How is {it} turned?",
-    "part turn": "How is {it} turned?",
-    "other side": "On which side does {it} belong?",
-    "swapped": "Which of the two is {it}?",
-    "left out": "What is missing?",
-    "fitted twice": "What is there too often?",
-}
 
 
 def make_cards(assembly: Assembly, graph: OrderGraph, fits: Iterable[Misfit]) -> list[OrientationCard]:
@@ -62,48 +49,27 @@ def make_cards(assembly: Assembly, graph: OrderGraph, fits: Iterable[Misfit]) ->
             continue
         kinds = tuple(sorted(parts[k].kind for k in fit.parts))
         other = parts[fit.other].kind if fit.other else ""
-        key = (fit.kind, fit.words if fit.kind != "swapped" else "", kinds, other, _plain(fit, assembly))
-        groups.setdefault(key, []).append(fit)
+        side = parts[fit.other].side if fit.kind == "other side" else None
+        likeness = (fit.about, fit.turn_deg, kinds, other, side, *(alike_effect(parts, e) for e in fit.wrong))
+        groups.setdefault((fit.kind, *likeness), []).append(fit)
     return [_card(assembly, graph, group) for group in groups.values()]
-
-
-def _plain(fit: Misfit, assembly: Assembly) -> tuple[str, ...]:
-    """Return what is wrong without the words that tell twins apart, and without figures."""
-    words = []
-    for sentence in fit.wrong:
-        for side in ("drive", "driven"):
-            sentence = sentence.replace(f" ({side} side)", "")
-        words.append("".join(c for c in sentence if not c.isdigit()))
-    return tuple(words)
 
 
 def _card(assembly: Assembly, graph: OrderGraph, group: list[Misfit]) -> OrientationCard:
     first = group[0]
     parts = assembly.parts
-    it = words_of_parts(parts, first.parts)
     also = tuple(dict.fromkeys(k for fit in group[1:] for k in fit.parts if k not in first.parts))
     near = {n for k in first.parts for n in graph.touching[k]} - set(first.parts)
     poses = next(m.poses for m in graph.moves if m.step == first.step and set(first.parts) <= set(m.parts))
-    if first.kind == "left out":
-        answer = f"{start(it)}. {' '.join(first.wrong)}"
-    elif first.kind == "fitted twice":
-        answer = f"{start(it)}: one is enough. {' '.join(first.wrong)}"
-    else:
-        answer = (
-            f"As the right picture shows it. {start(first.words)}, nothing stops it. {' '.join(first.wrong)}"
-        )
+    mistake = (first.kind, *((first.about, f"{first.turn_deg:g}") if first.about else ()), first.other)
     return OrientationCard(
-        id=f"{first.step_id}-{'-'.join(first.parts[:1])}-{first.words}".replace(" ", "-")
-        .replace("(", "")
-        .replace(")", ""),
+        id="-".join(w.replace(" ", "-") for w in (first.step_id, first.parts[0], *mistake) if w),
         step=first.step,
         step_id=first.step_id,
         parts=first.parts,
         also=also,
         kind=first.kind,
-        question=_QUESTIONS[first.kind].format(it=it),
-        answer=answer,
-        sentence=first.sentence,
+        other=first.other,
         wrong_because=first.wrong,
         right={k: poses[k] @ parts[k].place if k in poses else parts[k].place for k in first.parts},
         wrong=dict(first.places),

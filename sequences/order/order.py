@@ -18,10 +18,9 @@ from ...geometry.assembly import Assembly, Part
 from ...geometry.frame import Place
 from ...geometry.meshes.closed_bodies import is_open_about_z
 from ...geometry.meshes.overlaps import boxes_meet, gap
-from ..steps.part_words import start, words_of_parts
 from ..steps.plan import Move, Plan, Step
 from ..steps.travel_poses import Stretch
-from .order_graph import Edge, OrderFault, OrderGraph, PlannedMove, Reason
+from .order_graph import Edge, OrderFault, OrderGraph, PlannedMove
 from .paths import STILL, PathEvidence, Ways, box_round, check_path, stretches_of
 from .travel_search import find_travel, open_legs
 
@@ -53,7 +52,6 @@ def draft_moves(plan: Plan, assembly: Assembly, poses: Poses | None = None) -> l
                 len(drafts),
                 step.number,
                 step.id,
-                step.title,
                 move,
                 step.bench,
                 tuple(present),
@@ -139,9 +137,7 @@ def graph_of(
     near: Mapping[str, frozenset[str]],
 ) -> OrderGraph:
     """Return the graph of what has been worked out already; ``near`` as :func:`touching` returns it."""
-    return OrderGraph(
-        assembly, tuple(moves), tuple(edges), near, plan.given, dict(plan.units), dict(plan.unit_titles)
-    )
+    return OrderGraph(assembly, tuple(moves), tuple(edges), near, plan.given, dict(plan.units))
 
 
 def edges_of(ways: Ways, move: PlannedMove, others: Iterable[PlannedMove]) -> list[Edge]:
@@ -190,36 +186,34 @@ def touching(ways: Ways, reach_mm: float = TOUCH_MM) -> dict[str, frozenset[str]
 def check_order(graph: OrderGraph, plan: Plan) -> list[OrderFault]:
     """Return every place where the written order cannot be done, as the solids see it."""
     faults: list[OrderFault] = []
-    parts = graph.assembly.parts
     for m in graph.moves:
-        said = graph.said(m)
         for block in m.path.blocks:
-            by = words_of_parts(parts, [block.by])
-            mover = words_of_parts(parts, [block.part])
-            where = _fitted_in(graph, m, block.by)
-            if m.move.into:
-                far = f"{block.remaining_mm:.1f} mm before"
-                text = f"{start(mover)} cannot reach its place: {by}{where} stops it {far}."
-            else:
-                text = (
-                    f"{start(mover)} cannot come out: {by}{where} stops it after {block.remaining_mm:.1f} mm."
-                )
             kind: Literal["blocked", "no way"] = "no way" if m.path.tried and not m.path.found else "blocked"
-            faults.append(OrderFault(kind, m.step, m.step_id, block.part, block.by, text))
+            faults.append(
+                OrderFault(
+                    kind,
+                    m.step,
+                    m.step_id,
+                    block.part,
+                    block.by,
+                    m.number,
+                    m.move.into,
+                    remaining_mm=block.remaining_mm,
+                    fitted_in=_fitted_in(graph, m, block.by),
+                )
+            )
         if m.move.into and not _touches(graph, m):
-            text = f"{start(said)} would have nothing to sit on or in: nothing that is there touches it."
-            faults.append(OrderFault("loose", m.step, m.step_id, m.parts[0], "", text))
+            faults.append(OrderFault("loose", m.step, m.step_id, m.parts[0], move=m.number))
         faults += _thread_faults(graph, m)
     faults += _ring_faults(graph)
     faults += _count_faults(graph, plan)
     return faults
 
 
-def _fitted_in(graph: OrderGraph, move: PlannedMove, by: str) -> str:
+def _fitted_in(graph: OrderGraph, move: PlannedMove, by: str) -> int | None:
+    """Return the step that fitted ``by`` before a move that fits something."""
     before = [m for m in graph.moves if by in m.parts and m.number < move.number and m.bench == move.bench]
-    if not move.move.into or not before:
-        return ""
-    return f", fitted in step {before[-1].step},"
+    return before[-1].step if move.move.into and before else None
 
 
 def _touches(graph: OrderGraph, move: PlannedMove) -> bool:
@@ -244,9 +238,8 @@ def _thread_faults(graph: OrderGraph, move: PlannedMove) -> list[OrderFault]:
             m for m in mates if not graph.touching[m].intersection(thread_mates(parts, m, parts, is_open))
         ]
         if mates:
-            said = words_of_parts(parts, mates)
-            text = f"{start(words_of_parts(parts, [k]))} would find no thread: {said} does not reach it."
-            faults.append(OrderFault("loose", move.step, move.step_id, k, mates[0], text))
+            found = OrderFault("no thread", move.step, move.step_id, k, mates[0], move.number)
+            faults.append(replace(found, mates=tuple(mates)))
     return faults
 
 
@@ -277,49 +270,40 @@ def _ring_faults(graph: OrderGraph) -> list[OrderFault]:
         back = graph.before[edge.first].get(edge.then)
         if edge.why == "blocks" and back and back.why == "blocks" and edge.first < edge.then:
             m = graph.moves[edge.first]
-            a, b = (
-                words_of_parts(graph.assembly.parts, graph.moves[n].parts) for n in (edge.first, edge.then)
-            )
-            text = f"{start(a)} and {b} each close the other's way: with these travels no order works."
-            faults.append(OrderFault("interlocked", m.step, m.step_id, edge.part, edge.by, text))
+            pair = (edge.part, edge.by, m.number, m.move.into, edge.then)
+            faults.append(OrderFault("interlocked", m.step, m.step_id, *pair))
     return faults
 
 
 def _count_faults(graph: OrderGraph, plan: Plan) -> list[OrderFault]:
     """Parts that are fitted twice, never, or moved where they are not."""
     faults: list[OrderFault] = []
-    parts = graph.assembly.parts
     if plan.sequence == "inspection":
         return faults
     for m in graph.moves:
         for k in m.parts:
             there = k in m.present
             if m.move.into and there:
-                text = f"{start(words_of_parts(parts, [k]))} is in place already."
-                faults.append(OrderFault("twice", m.step, m.step_id, k, "", text))
+                faults.append(OrderFault("twice", m.step, m.step_id, k, move=m.number))
             elif not m.move.into and not there:
-                text = f"{start(words_of_parts(parts, [k]))} is not there to be taken off."
-                faults.append(OrderFault("absent", m.step, m.step_id, k, "", text))
+                faults.append(OrderFault("absent", m.step, m.step_id, k, move=m.number, into=False))
     if plan.sequence == "assembly" and plan.steps:
         last = plan.steps[-1]
         fitted = {k for m in graph.moves if m.move.into and m.bench is None for k in m.parts} | set(
             plan.given
         )
-        for k in parts:
+        for k in graph.assembly.parts:
             if k not in fitted:
-                text = f"{start(words_of_parts(parts, [k]))} is never fitted."
-                faults.append(OrderFault("forgotten", last.number, last.id, k, "", text))
+                faults.append(OrderFault("forgotten", last.number, last.id, k))
     return faults
 
 
 __all__ = [
     "TOUCH_MM",
     "Draft",
-    "Edge",
     "OrderFault",
     "OrderGraph",
     "PlannedMove",
-    "Reason",
     "check_order",
     "draft_moves",
     "edges_of",

@@ -12,7 +12,6 @@ from typing import Literal
 
 from ...geometry.assembly import Assembly
 from ...geometry.frame import Place
-from ..steps.part_words import and_list, phrases_of_parts, start, words_of_parts
 from ..steps.plan import Move
 from .paths import PathEvidence
 
@@ -26,7 +25,6 @@ class PlannedMove:
     number: int
     step: int
     step_id: str
-    title: str
     move: Move
     bench: str | None
     present: tuple[str, ...]
@@ -61,19 +59,49 @@ class Reason:
     part: str
     by: tuple[str, ...] = ()
     """Parts in the way, missing from the unit, or shut out for good."""
-    text: str = ""
 
 
 @dataclass(frozen=True)
 class OrderFault:
     """A place where the written order cannot be done."""
 
-    kind: Literal["blocked", "no way", "loose", "absent", "twice", "forgotten", "interlocked"]
+    kind: Literal["blocked", "no way", "loose", "no thread", "absent", "twice", "forgotten", "interlocked"]
     step: int
     step_id: str
     part: str
-    by: str
-    text: str
+    by: str = ""
+    """What is in the way, or the first of ``mates``."""
+    move: int | None = None
+    """Number of the move that cannot be done; None of a part that no move fits."""
+    into: bool = True
+    """Whether that move fits something, else it takes something off."""
+    against: int | None = None
+    """Number of the move that is interlocked with it."""
+    remaining_mm: float | None = None
+    """How far it stays from its place (leaving: how far it comes) where ``by`` stops it."""
+    fitted_in: int | None = None
+    """Number of the step that fitted ``by`` before."""
+    mates: tuple[str, ...] = ()
+    """What stands on the axis of a part that finds no thread."""
+
+
+@dataclass(frozen=True)
+class Why:
+    """One thing that keeps a step where it stands.
+
+    - *now*: ``moves`` of a later step would close its way (fitting), or it would close theirs (taking off);
+    - *not earlier*: it would close the way of ``moves`` (fitting), or they would still close its own (taking off);
+    - *before its unit*: a later step fits, or takes apart, the unit that it is about;
+    - *after its parts*: ``moves`` build the unit that it fits, or take it off the head;
+    - *holds*: ``moves`` of the next step would have nothing to sit on or in without it;
+    - *held*: it would itself have nothing to sit on or in before;
+    - *free*: the solids leave its place open.
+    """
+
+    kind: Literal["now", "not earlier", "before its unit", "after its parts", "holds", "held", "free"]
+    moves: tuple[int, ...] = ()
+    step: int | None = None
+    """The later step that it is about."""
 
 
 @dataclass(frozen=True)
@@ -87,15 +115,6 @@ class OrderGraph:
     """Part to the parts that it touches in place."""
     given: tuple[str, ...]
     units: Mapping[str, tuple[str, ...]]
-    unit_titles: Mapping[str, str] = field(default_factory=dict)
-
-    def said(self, *moves: PlannedMove) -> str:
-        """Return what sentences call the parts of some moves: a unit by its title, loose parts by name."""
-        units = [m for m in moves if self.unit_of(m) and len(m.parts) > 1]
-        titles = [self.unit_titles.get(m.move.group, m.move.group.replace("_", " ")) for m in units]
-        phrases = [f"the unit “{t}”" for t in dict.fromkeys(titles)]
-        loose = [k for m in moves if m not in units for k in m.parts]
-        return and_list([*phrases, *phrases_of_parts(self.assembly.parts, loose)])
 
     @cached_property
     def before(self) -> dict[int, dict[int, Edge]]:
@@ -178,35 +197,24 @@ class OrderGraph:
 
     def reasons(self, state: Collection[int], number: int) -> list[Reason]:
         """Return why move ``number`` may not come next in ``state``; empty where it may."""
-        move, parts = self.moves[number], self.assembly.parts
-        said = self.said(move)
+        move = self.moves[number]
         if number in state:
-            where = "in place" if move.move.into else "off"
-            return [Reason("done", move.parts[0], (), f"{start(said)} {_is(move.parts)} {where} already.")]
+            return [Reason("done", move.parts[0])]
         found: list[Reason] = []
-        blocked = [e for e in self.before[number].values() if e.why == "built" and e.first not in state]
-        if blocked:
-            missing = tuple(dict.fromkeys(k for e in blocked for k in self.moves[e.first].parts))
-            text = f"The unit is not complete: {words_of_parts(parts, missing)} still to come."
-            if not move.move.into or self.moves[blocked[0].first].bench is None:
-                text = f"The unit is still on the head: {words_of_parts(parts, missing)} first."
-            found.append(Reason("unbuilt", move.parts[0], missing, text))
-        doing = "come in" if move.move.into else "come out"
+        unbuilt = [e for e in self.before[number].values() if e.why == "built" and e.first not in state]
+        if unbuilt:
+            missing = tuple(dict.fromkeys(k for e in unbuilt for k in self.moves[e.first].parts))
+            found.append(Reason("unbuilt", move.parts[0], missing))
         way = [e for e in self.edges if e.why == "blocks" and self._in_the_way(e, number, state)]
         if way:
-            by = tuple(dict.fromkeys(e.by for e in way))
-            text = f"{start(said)} cannot {doing}: {words_of_parts(parts, by)} {_is(by)} in the way."
-            found.append(Reason("blocked", way[0].part, by, text))
+            found.append(Reason("blocked", way[0].part, tuple(dict.fromkeys(e.by for e in way))))
         if move.move.into:
             if not self._held(number, state):
-                text = f"{start(said)} would have nothing to sit on or in yet."
-                found.append(Reason("loose", move.parts[0], (), text))
+                found.append(Reason("loose", move.parts[0]))
             shut = self.shut_out(state, number)
             if shut:
                 out = tuple(dict.fromkeys(k for n in shut for k in self.moves[n].parts))
-                names = self.said(*(self.moves[n] for n in shut))
-                text = f"Once {said} {_is(move.parts)} in place, {names} could not come in any more."
-                found.append(Reason("closes in", move.parts[0], out, text))
+                found.append(Reason("closes in", move.parts[0], out))
         return found
 
     def _in_the_way(self, edge: Edge, number: int, state: Collection[int]) -> bool:
@@ -230,22 +238,6 @@ class OrderGraph:
     def next_moves(self, state: Collection[int]) -> list[int]:
         """Return the moves that may come next and leave a way for all the others."""
         return [m.number for m in self.moves if not self.reasons(state, m.number)]
-
-    def next_parts(self, state: Collection[int]) -> list[str]:
-        """Return the parts of :meth:`next_moves`."""
-        return list(dict.fromkeys(k for n in self.next_moves(state) for k in self.moves[n].parts))
-
-    def why_not(self, state: Collection[int], part: str) -> list[Reason]:
-        """Return why ``part`` may not come next in ``state``; empty where it may.
-
-        Raises:
-            KeyError: if no move of the plan carries the part.
-        """
-        numbers = [m.number for m in self.moves if part in m.parts]
-        if not numbers:
-            raise KeyError(part)
-        open_ones = [n for n in numbers if n not in state] or numbers[-1:]
-        return self.reasons(state, open_ones[0])
 
     def window(self, step: int) -> tuple[int, int]:
         """Return the first and last place (step numbers) that the solids leave to a step, the others as written.
@@ -300,97 +292,37 @@ class OrderGraph:
             state = state | {n}
         return True
 
-    def faults_of(self, order: Sequence[int]) -> list[OrderFault]:
-        """Return what speaks against doing all moves in ``order``."""
-        faults: list[OrderFault] = []
-        done: set[int] = set()
-        for n in order:
-            for reason in self.reasons(done, n):
-                m = self.moves[n]
-                kind: Literal["blocked", "loose"] = "loose" if reason.kind == "loose" else "blocked"
-                by = reason.by[0] if reason.by else ""
-                faults.append(OrderFault(kind, m.step, m.step_id, reason.part, by, reason.text))
-            done.add(n)
-        return faults
-
-    def swappable(self, step: int, other: int) -> tuple[bool, str]:
-        """Return whether two steps (by number) could trade places, and what speaks against it.
-
-        Steps that move nothing hold no answer in the solids: they may look at what must be there.
-        """
-        order = [m.number for m in self.moves]
-        early, late = sorted((step, other))
-        a = [m.number for m in self.moves if m.step == early]
-        b = [m.number for m in self.moves if m.step == late]
-        if not a or not b:
-            return False, "A step that moves no part: the solids cannot say whether it may move."
-        between = [n for n in order if early < self.moves[n].step < late]
-        first = [n for n in order if self.moves[n].step < early]
-        rest = [n for n in order if self.moves[n].step > late]
-        as_written = {(f.step_id, f.part, f.by, f.kind) for f in self.faults_of(order)}
-        new = [
-            f
-            for f in self.faults_of([*first, *b, *between, *a, *rest])
-            if (f.step_id, f.part, f.by, f.kind) not in as_written
-        ]
-        return (True, "") if not new else (False, new[0].text)
-
-    def why_now(self, step: int) -> str:
+    def why_now(self, step: int) -> tuple[Why, ...]:
         """Return why a step stands where it does, from the solids alone; empty if it moves nothing."""
         own = {m.number for m in self.moves if m.step == step}
         if not own:
-            return ""
-        mine = [self.moves[n] for n in sorted(own)]
-        said = self.said(*mine)
+            return ()
         earlier = [self.before[b][a] for a, b in self.arrows if b in own and a not in own]
         later = [self.before[b][a] for a, b in self.arrows if a in own and b not in own]
         shut = sorted({e.then for e in later if e.why == "blocks"})
-        waiting = sorted({e.first for e in earlier if e.why == "blocks"})
-        built = sorted({e.first for e in earlier if e.why == "built"})
-        sentences = []
-        if mine[0].move.into:
-            if shut:
-                step_of = self.moves[shut[0]].step
-                names = self.said(*(self.moves[n] for n in shut if self.moves[n].step == step_of))
-                sentences.append(f"Now, because {names} (step {step_of}) would close the way for {said}.")
-            if waiting:
-                names = self.said(*(self.moves[n] for n in waiting))
-                sentences.append(f"Not earlier, because {said} would close the way for {names}.")
-        else:
-            if shut:
-                step_of = self.moves[shut[0]].step
-                names = self.said(*(self.moves[n] for n in shut if self.moves[n].step == step_of))
-                sentences.append(f"Now, because {said} would be in the way of {names} (step {step_of}).")
-            if waiting:
-                names = self.said(*(self.moves[n] for n in waiting))
-                sentences.append(f"Not earlier, because {names} would still be in the way.")
+        waiting = tuple(sorted({e.first for e in earlier if e.why == "blocks"}))
         builds = sorted({e.then for e in later if e.why == "built"})
+        built = tuple(sorted({e.first for e in earlier if e.why == "built"}))
+        found = []
+        if shut:
+            then = self.moves[shut[0]].step
+            found.append(Why("now", tuple(n for n in shut if self.moves[n].step == then), then))
+        if waiting:
+            found.append(Why("not earlier", waiting))
         if builds:
-            then = self.moves[builds[0]]
-            what = f"{self.said(then)} is fitted as one" if mine[0].move.into else f"{said} is taken apart"
-            sentences.append(f"Before {what} (step {then.step}).")
+            found.append(Why("before its unit", (builds[0],), self.moves[builds[0]].step))
         if built:
-            names = self.said(*(self.moves[n] for n in built))
-            doing = "must be on the bench unit before" if mine[0].move.into else "must be off the head before"
-            sentences.append(f"{start(names)} {doing}.")
-        sentences = sentences or self._why_held(step, said)
-        return " ".join(sentences) or f"The solids leave {said} free here: the sequence chooses the place."
+            found.append(Why("after its parts", built))
+        return tuple(found or self._why_held(step) or [Why("free")])
 
-    def _why_held(self, step: int, said: str) -> list[str]:
+    def _why_held(self, step: int) -> list[Why]:
         """Return how a step that closes no way is bound by what sits on or in what."""
         first, last = self.window(step)
         steps = sorted({m.step for m in self.moves})
         found = []
         if last == step != steps[-1]:
             then = steps[steps.index(step) + 1]
-            names = self.said(*(m for m in self.moves if m.step == then))
-            found.append(
-                f"Now, because {names} (step {then}) would have nothing to sit on or in without {said}."
-            )
+            found.append(Why("holds", tuple(m.number for m in self.moves if m.step == then), then))
         if first == step != steps[0]:
-            found.append(f"Not earlier, because {said} would have nothing to sit on or in.")
+            found.append(Why("held"))
         return found
-
-
-def _is(parts: Collection[str]) -> str:
-    return "is" if len(parts) == 1 else "are"

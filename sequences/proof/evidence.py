@@ -1,4 +1,4 @@
-"""What geometry showed about a plan: worked out once, kept by content, readable by people and machines.
+"""What geometry showed about a plan: worked out once, kept by content, typed; sentences about it are made elsewhere.
 
     prove(assembly, plan, folder=None) -> Evidence      # prove_plans for several over one assembly
     write_evidence(evidence, path)          # the machine-readable file
@@ -14,36 +14,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from ...geometry.assembly import Assembly
 from ...geometry.meshes.overlaps import Clash
-from ..misfits.misfits import Misfit, PinPair
+from ..misfits.findings import Misfit, PinPair
 from ..misfits.orientation_cards import OrientationCard
 from ..order.order import graph_of
-from ..order.order_graph import Edge, OrderFault, OrderGraph, PlannedMove
+from ..order.order_graph import Edge, OrderFault, OrderGraph, PlannedMove, Why
 from ..steps.plan import Plan
 from ..work.atomic_write import write_whole
 from ..work.json_data import SortedNames, from_json, json_bytes
 from .practice import Practice
 from .shaft_timing import TimingEvidence
 
-if TYPE_CHECKING:
-    pass
-
-METHODS: dict[str, str] = {
-    "in place": "Exact booleans of closed meshes of all pairs whose boxes meet; contact no deeper than the "
-    "tolerance is no overlap. Elastic parts count pressed in by their declared squeeze.",
-    "paths": "A slide is tested by the exact volume that the part passes through, a turn by the volume of a whole "
-    "turn, or in steps no longer than the gap just measured. Nothing is sampled and jumped over.",
-    "gaps": "Smallest distance of rigid parts on the way, up to the place where the part comes to bear, read from the "
-    "meshes; up to two tolerances short of the truth.",
-    "order": "For each pair of moves: with the one in place, is the way of the other clear?",
-    "wrong ways": "Each credible mistake is brought in along the right travel until it bears. Parts are rigid and "
-    "are not wriggled.",
-    "turning": "Against still parts: the volume of a whole turn. A pair on two shafts: its shadows along the shafts, "
-    "bounded between the angles looked at.",
-}
+METHODS = ("in place", "paths", "gaps", "order", "wrong ways", "turning")
+"""What is asked of the solids, each by a method of its own."""
 
 
 @dataclass(frozen=True)
@@ -58,16 +43,30 @@ class TurnEvidence:
 
 
 @dataclass(frozen=True)
+class TurnClash:
+    """A part that turns in a step into one that stands still."""
+
+    step: int
+    step_id: str
+    part: str
+    other: str
+
+
+Violation = Clash | OrderFault | TurnClash
+"""What keeps a plan from being sound."""
+
+
+@dataclass(frozen=True)
 class StepReason:
     """Why a step stands where it does, and where else it might."""
 
     step: int
     step_id: str
-    why_now: str
     earliest: int
     """First step number at which the solids would let it come, the others as written."""
     latest: int
     """Last such number; less than ``earliest`` where no place is right while the others stay."""
+    why: tuple[Why, ...]
 
 
 @dataclass(frozen=True)
@@ -95,16 +94,12 @@ class Evidence:
     turns: tuple[TurnEvidence, ...]
     practice: Practice
     touching: Mapping[str, SortedNames] = field(default_factory=dict)
-    methods: Mapping[str, str] = field(default_factory=lambda: dict(METHODS))
 
     @property
-    def violations(self) -> list[str]:
-        """Everything that keeps the plan from being sound, one sentence each; empty where it is."""
-        said = [c for c in (clash_words(c) for c in self.clashes)]
-        said += [f"Step {f.step} ({f.step_id}): {f.text}" for f in self.faults]
-        for t in self.turns:
-            said += [f"Step {t.step} ({t.step_id}): {a} turns into {b}." for a, b in t.touches]
-        return said
+    def violations(self) -> tuple[Violation, ...]:
+        """Everything that keeps the plan from being sound; empty where it is."""
+        turns = (TurnClash(t.step, t.step_id, a, b) for t in self.turns for a, b in t.touches)
+        return (*self.clashes, *self.faults, *turns)
 
     @property
     def sound(self) -> bool:
@@ -114,16 +109,6 @@ class Evidence:
     def graph(self, assembly: Assembly, plan: Plan) -> OrderGraph:
         """Return the order graph, to ask what may come next and why not."""
         return graph_of(assembly, plan, self.moves, self.edges, self.touching)
-
-    def why_now(self, step: int) -> str:
-        """Return why a step stands where it does, empty where it moves nothing."""
-        return next((r.why_now for r in self.reasons if r.step == step), "")
-
-
-def clash_words(clash: Clash) -> str:
-    """Return an overlap in place as a sentence."""
-    o = clash.overlap
-    return f"{clash.part} and {clash.other} overlap in place by {o.volume_mm3:.3g} mm3, {o.depth_mm:.3g} mm deep."
 
 
 # ---- kept by content
@@ -148,7 +133,9 @@ __all__ = [
     "METHODS",
     "Evidence",
     "StepReason",
+    "TurnClash",
     "TurnEvidence",
+    "Violation",
     "read_evidence",
     "write_evidence",
 ]

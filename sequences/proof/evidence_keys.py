@@ -28,7 +28,7 @@ def evidence_keys(
 
 
 def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> str:
-    """Return the hash of everything the evidence rests on: solids, places, plan, code and libraries."""
+    """Return the hash of everything the evidence rests on: solids, places, plan, code and libraries; no words."""
     h = hashlib.sha256(code_hash(PROVING, libraries=LIBRARIES).encode())
     known: dict[int, bytes] = {}
 
@@ -40,8 +40,8 @@ def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> str:
         return known[id(shape)]
 
     for part in assembly:
-        words = (part.key, part.kind, part.name, part.side, part.thread, part.place, part.features)
-        h.update(repr(words).encode() + solid(part.solid))
+        told = (part.key, part.kind, part.side, part.thread, part.place, part.features)
+        h.update(repr(told).encode() + solid(part.solid))
         if part.elastic:
             h.update(
                 repr(part.elastic.squeeze_mm).encode()
@@ -49,10 +49,9 @@ def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> str:
                 + solid(part.elastic.passing)
             )
     steps = [
-        (s.number, s.id, s.title, s.present, s.moves, s.bench, s.shaft_angle_deg, s.shaft_turn_deg)
-        for s in plan.steps
+        (s.number, s.id, s.present, s.moves, s.bench, s.shaft_angle_deg, s.shaft_turn_deg) for s in plan.steps
     ]
-    rest = (assembly.name, assembly.front, plan.sequence, steps, plan.given, plan.units, plan.unit_titles)
+    rest = (assembly.front, plan.sequence, steps, plan.given, plan.units)
     h.update(repr((rest, assembly.turning, tolerance_mm)).encode())
     return h.hexdigest()[:32]
 

@@ -1,4 +1,4 @@
-"""The proof of a head in a build, with its rotors' whole turn, kept from build to build; what is wrong, in plain words.
+"""The proof of a head in a build, with its rotors' whole turn, kept from build to build.
 
 The one module of this package that knows heads.
 """
@@ -47,7 +47,7 @@ def prove_head(
     proven = prove_plans(head, moving, folder=kept, workers=workers, meanwhile=turn)
     found = {plan.sequence: evidence for plan, evidence in zip(moving, proven, strict=True)}
     forget_meshes()
-    return AssemblyProof(tag, found, turns[0])
+    return AssemblyProof(tag, found, turns[0], turns=True)
 
 
 def _turn(head: Head, key: str, kept: Path | None) -> SolidTurn | None:

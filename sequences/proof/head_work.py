@@ -1,6 +1,6 @@
 """One head on its way through the rooms: whatever is made of it is made once, when it is first asked for.
 
-for work in head_works(fleet, rows):
+for work in head_works(fleet, rows, fleet.sequences.values()):
     work.head, work.plans, work.sheets, work.doubts
     work.prove(kept_in, workers) -> AssemblyProof
 """
@@ -82,10 +82,13 @@ class HeadWork:
         return prove_head(self.row.tag, self.head, self.plans, kept_in, workers)
 
 
-def head_works(fleet: JudgedFleet, rows: Iterable[FleetHead]) -> Iterator[HeadWork]:
+def head_works(
+    fleet: JudgedFleet, rows: Iterable[FleetHead], sequences: Iterable[Sequence]
+) -> Iterator[HeadWork]:
     """Yield the work of each of ``rows``, heads of ``fleet``; the one before is let go with all that was made of it."""
+    given = tuple(sequences)
     for row in rows:
-        yield HeadWork(row, tuple(fleet.sequences.values()), fleet.figures[row.tag])
+        yield HeadWork(row, given, fleet.figures[row.tag])
 
 
 def make_plans(

@@ -7,45 +7,43 @@ A page keeps the set of moves done. A move may come next if
 - something that is there holds it: one of its ``held_by`` moves is done, or ``held`` says that what is there from the
   start does,
 - it ``shuts_out`` no move that is still to come.
-
-Each rule brings the sentence to say where it is broken.
 """
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
+from typing import Literal
 
 from ..order.order_graph import OrderGraph, PlannedMove
-from ..steps.part_words import start
+
+Rule = Literal["needs", "blocked by", "shuts out", "loose"]
 
 
 @dataclass(frozen=True)
 class Hindrance:
-    """Another move, and what to say where it stands against this one."""
+    """A rule that a move would break, and the other move that it is about; none of a loose part."""
 
-    move: int
-    text: str
+    rule: Rule
+    move: int | None = None
 
 
 @dataclass(frozen=True)
 class PracticeMove:
-    """One thing that a learner can do."""
+    """One thing that a learner can do; other moves by their number."""
 
     move: int
     step: int
     step_id: str
-    words: str
-    """What it fits or takes off: ``the rotor (drive side)``."""
     parts: tuple[str, ...]
     bench: str
     """Bench unit that it belongs to, empty on the head."""
     into: bool
-    needs: tuple[Hindrance, ...]
-    blocked_by: tuple[Hindrance, ...]
-    shuts_out: tuple[Hindrance, ...]
+    needs: tuple[int, ...]
+    blocked_by: tuple[int, ...]
+    shuts_out: tuple[int, ...]
     held: bool
     held_by: tuple[int, ...]
-    loose_text: str
 
 
 @dataclass(frozen=True)
@@ -62,27 +60,9 @@ def make_practice(graph: OrderGraph) -> Practice:
 
 
 def _move(graph: OrderGraph, move: PlannedMove) -> PracticeMove:
-    said = graph.said(move)
-    before = graph.before[move.number]
-    needs, blocked, shuts = [], [], []
-    for n, edge in sorted(before.items()):
-        other = graph.said(graph.moves[n])
-        if edge.why == "built":
-            text = (
-                f"First {other}: the unit comes as one."
-                if move.move.into
-                else f"First {other}, off the head as one."
-            )
-            needs.append(Hindrance(n, text))
-        elif move.move.into:
-            shuts.append(Hindrance(n, f"With {said} in place, {other} could not come in any more."))
-        else:
-            blocked.append(Hindrance(n, f"{start(said)} cannot come out: {other} would be in the way."))
-    if move.move.into:
-        for n, edge in sorted(graph.after[move.number].items()):
-            if edge.why == "blocks":
-                other = graph.said(graph.moves[n])
-                blocked.append(Hindrance(n, f"{start(said)} cannot come in: {other} would be in the way."))
+    before, after = sorted(graph.before[move.number].items()), sorted(graph.after[move.number].items())
+    closing = tuple(n for n, edge in before if edge.why == "blocks")
+    blocked = tuple(n for n, edge in after if edge.why == "blocks") if move.move.into else closing
     there = graph.in_place((), move.bench) - set(move.parts)
     near = {n for k in move.parts for n in graph.touching[k]} - set(move.parts)
     held = not move.move.into or bool(near & there) or (move.bench is not None and not there)
@@ -95,28 +75,26 @@ def _move(graph: OrderGraph, move: PlannedMove) -> PracticeMove:
         move.number,
         move.step,
         move.step_id,
-        said,
         move.parts,
         move.bench or "",
         move.move.into,
-        tuple(needs),
-        tuple(blocked),
-        tuple(shuts),
-        held,
-        held_by if move.move.into else (),
-        f"{start(said)} would have nothing to sit on or in yet.",
+        needs=tuple(n for n, edge in before if edge.why == "built"),
+        blocked_by=blocked,
+        shuts_out=closing if move.move.into else (),
+        held=held,
+        held_by=held_by if move.move.into else (),
     )
 
 
-def may_come(practice: Practice, done: set[int], number: int) -> list[str]:
+def may_come(practice: Practice, done: Collection[int], number: int) -> list[Hindrance]:
     """Return what speaks against move ``number`` now, by the rules that a page follows; empty where it may come."""
     move = practice.moves[number]
-    said = [h.text for h in move.needs if h.move not in done]
+    found = [Hindrance("needs", n) for n in move.needs if n not in done]
     if move.into:
-        said += [h.text for h in move.blocked_by if h.move in done]
-        said += [h.text for h in move.shuts_out if h.move not in done]
-        if not move.held and not done.intersection(move.held_by):
-            said.append(move.loose_text)
+        found += [Hindrance("blocked by", n) for n in move.blocked_by if n in done]
+        found += [Hindrance("shuts out", n) for n in move.shuts_out if n not in done]
+        if not move.held and not set(move.held_by) & set(done):
+            found.append(Hindrance("loose"))
     else:
-        said += [h.text for h in move.blocked_by if h.move not in done]
-    return said
+        found += [Hindrance("blocked by", n) for n in move.blocked_by if n not in done]
+    return found

@@ -12,7 +12,8 @@ from typing import Any
 
 from ...geometry.assembly import Assembly, Elastic, Part
 from ...geometry.meshes.overlaps import Bodies, Body, Role
-from ..misfits.misfits import Misfit, find_misfits
+from ..misfits.findings import Misfit
+from ..misfits.misfits import find_misfits
 from ..order.order import Draft, edges_of, with_path
 from ..order.order_graph import Edge, OrderGraph, PlannedMove
 from ..order.paths import Ways

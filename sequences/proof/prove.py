@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 
 from ...geometry.assembly import Assembly
@@ -61,7 +62,7 @@ def prove_plans(
     for file in [folder / f"{key}.json" for key in keys] if folder else []:
         if file.is_file():
             with suppress(OSError, ValueError):
-                known[file.stem] = read_evidence(file)
+                known[file.stem] = replace(read_evidence(file), assembly=assembly.name)
     todo = [(key, plan) for key, plan in zip(keys, plans, strict=True) if key not in known]
     if todo:
         for evidence in prove_afresh(assembly, todo, workers, tolerance_mm, meanwhile):

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from ...geometry.assembly import Assembly, TurningGroup, poses_at
 from ...geometry.frame import Place
 from ...geometry.meshes.overlaps import Bodies, Clash, clashes
-from ..misfits.misfits import Misfit, find_misfits, near_equal_pins, turned_by_deg
+from ..misfits.findings import Effect, Misfit
+from ..misfits.misfits import find_misfits, near_equal_pins, turned_by_deg
 from ..misfits.orientation_cards import make_cards
 from ..order.order import Draft, check_order, draft_moves, edges_of, graph_of, touching, with_path
 from ..order.order_graph import Edge, OrderGraph, PlannedMove
@@ -211,9 +212,8 @@ def _when_turned(
             if {phase.part, phase.mate} == {fit.parts[0], fit.other} and abs(tried.offset_deg - angle) < 0.5:
                 if tried.collides_at_deg is None:
                     return fit
-                turn = f"{tried.collides_at_deg:.1f} degrees"
-                said = f"So set over, the pair collides when the drive shaft has turned {turn}."
-                return replace(fit, wrong=(*fit.wrong, said), sentence=f"{fit.sentence} {said}")
+                collides = Effect("collides turned", deg=round(tried.collides_at_deg, 1))
+                return replace(fit, wrong=(*fit.wrong, collides))
     return fit
 
 
@@ -222,5 +222,5 @@ def _reasons(graph: OrderGraph, plan: Plan) -> list[StepReason]:
     for step in plan.steps:
         if any(m.step == step.number for m in graph.moves):
             first, last = graph.window(step.number)
-            found.append(StepReason(step.number, step.id, graph.why_now(step.number), first, last))
+            found.append(StepReason(step.number, step.id, first, last, graph.why_now(step.number)))
     return found

@@ -26,15 +26,12 @@ from ...geometry.frame import Floats, Place
 from ...geometry.meshes.overlaps import boxes_meet, gap
 from ..order.order_graph import PlannedMove
 from ..order.paths import STILL, Ways
-from ..steps.part_words import start, word_of
 
 STEP_DEG = 3.0
 FINE_DEG = 0.1
 OFFSETS_DEG = (90.0, 180.0)
 """Settings looked at besides the limit: a key in the wrong one of several ways."""
 _LOOKS = 720
-_MANY_TEETH = 200
-"""Timing gears have fewer teeth than this."""
 _SHADOW_SHARE = 0.5
 """Outlines are taken as finely as where the rotors' whole turn is followed, as a share of the proof's tolerance."""
 _REACH_MM = 5.0
@@ -47,9 +44,10 @@ class OutOfPhase:
     offset_deg: float
     goes_in: bool
     """Whether it still goes in with the shafts as they stand in the step."""
+    turn_judged: bool
+    """Whether the pair was followed through its turn; not where its shadows are no single outlines."""
     collides_at_deg: float | None
-    """Shaft angle from there on at which the pair collides, None if it turns free."""
-    sentence: str
+    """Shaft angle from there on at which the pair collides, None if it turns free, or was not judged."""
 
 
 @dataclass(frozen=True)
@@ -69,7 +67,6 @@ class TimingEvidence:
     limit_deg: float | None
     """Set over by more than this, either way, the pair collides; None if never."""
     out_of_phase: tuple[OutOfPhase, ...]
-    sentence: str
 
 
 def timing_of(
@@ -128,33 +125,12 @@ def _phase(
         limit = _limit(shadows, mine, theirs) if least > 0 else 0.0
     every = least > 0
     ranges = ((0.0, 360.0),) if every else _ranges(ways, move, mine, theirs, part, mate)
-    word = word_of(ways.bodies.assembly.part(part))
     for offset in OFFSETS_DEG:
-        tried.append(_set_over(ways, move, mine, theirs, part, mate, offset, shadows, word))
+        tried.append(_set_over(ways, move, mine, theirs, part, mate, offset, shadows))
     if limit:
         beyond = round(limit + 0.5, 1)
-        tried.insert(0, _set_over(ways, move, mine, theirs, part, mate, beyond, shadows, word))
-    said = f"{start(word)}: goes in at every angle of the shafts." if every else _say_ranges(word, ranges)
-    if limit:
-        teeth = math.floor(360.0 / limit)
-        said += f" Set over by more than {limit:.1f} degrees it collides when turned"
-        said += (
-            f", so one tooth over shows on gears of up to {teeth} teeth."
-            if teeth <= _MANY_TEETH
-            else ", so one tooth over shows."
-        )
-    return TimingEvidence(
-        move.step, move.step_id, part, mate, ranges, every, least, limit, tuple(tried), said
-    )
-
-
-def _say_ranges(word: str, ranges: Sequence[tuple[float, float]]) -> str:
-    if not ranges:
-        return f"{start(word)}: goes in at no angle of the shafts."
-    if ranges == ((0.0, 360.0),):
-        return f"{start(word)}: goes in at every angle looked at, {STEP_DEG:g} degrees apart."
-    spans = ", ".join(f"{a:.1f} to {b:.1f}" for a, b in ranges)
-    return f"{start(word)}: goes in with the drive shaft at {spans} degrees from its mark, and at no other angle."
+        tried.insert(0, _set_over(ways, move, mine, theirs, part, mate, beyond, shadows))
+    return TimingEvidence(move.step, move.step_id, part, mate, ranges, every, least, limit, tuple(tried))
 
 
 # ---- in space
@@ -210,18 +186,10 @@ def _set_over(
     mate: str,
     offset: float,
     shadows: tuple[Floats, Floats] | None,
-    word: str,
 ) -> OutOfPhase:
     goes_in = _clear_at(ways, move, mine, theirs, part, mate, 0.0, offset)
     at = _collision(shadows, mine, theirs, offset) if shadows is not None else None
-    said = f"Set over by {offset:g} degrees, the {word} {'goes in' if goes_in else 'does not go in'}"
-    if shadows is None:
-        said += "."
-    elif at is None:
-        said += " and turns free." if goes_in else ", and would turn free."
-    else:
-        said += f"{', but' if goes_in else ';'} the pair collides with the drive shaft at {at:.1f} degrees."
-    return OutOfPhase(offset, goes_in, at, said)
+    return OutOfPhase(offset, goes_in, shadows is not None, at)
 
 
 # ---- in the plane

@@ -19,28 +19,13 @@ from ..values.value_names import VALUE_NAMES
 from .cautions import Subject, by_severity
 from .conditions import belongs
 from .plan import Caution, Measurement, Plan, Section, Step, with_shaft_angles
-from .sequence_file import PLACEHOLDER, Sequence
+from .sequence_file import PLACEHOLDER, PlaceholderWords, Sequence
 from .sequence_form import Named, Said, StepText
 from .step_state import StepState
 
 LIFTING_LIMIT_KG = 15.0
 """Mass over which a step brings the lifting caution. A cautious screening figure of our own, to be set by the fleet
 file to the site's rule; no code or standard is claimed for it."""
-_NUMBERS = (
-    "no",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-)
 
 
 @dataclass(frozen=True)
@@ -85,7 +70,7 @@ def resolve(
             used before its unit is built.
     """
     walk = StepState(sequence, options, dict(parts), pitch_mm or {}, frozenset(left_hand))
-    words = _Words(options, parts, values or {}, frozenset(left_hand))
+    words = _Words(options, parts, values or {}, frozenset(left_hand), sequence.words)
     steps: list[Step] = []
     raised = tuple(raised)
     for text in sequence.steps:
@@ -158,6 +143,7 @@ class _Words:
     parts: Mapping[str, str]
     values: Mapping[str, str]
     left_hand: frozenset[str]
+    words: PlaceholderWords
 
     def fill(self, text: str) -> str:
         return PLACEHOLDER.sub(lambda m: self._word(*m[1].split(":", 1)), text)
@@ -165,14 +151,15 @@ class _Words:
     def _word(self, word: str, name: str) -> str:
         if word == "count":
             count = sum(kind == name for kind in self.parts.values())
-            return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
+            numbers = self.words.numbers
+            return numbers[count] if count < len(numbers) else str(count)
         if word == "value":
             blank = f"________\u00a0{VALUE_NAMES[name].unit}".rstrip()
-            return self.values.get(name) or f"{blank} (not on file)"
+            return self.values.get(name) or self.words.blank.replace("{blank}", blank)
         if word == "option":
             return str(getattr(self.options, name))
         clockwise = (word == "tighten") != (name in self.left_hand)
-        return "clockwise" if clockwise else "anticlockwise"
+        return self.words.clockwise if clockwise else self.words.anticlockwise
 
     def all(self, said: Iterable[Said]) -> tuple[str, ...]:
         return tuple(self.fill(s.text) for s in said if belongs(s.when, self.options))

@@ -36,6 +36,18 @@ PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 _TURNED = ("rotor_nut", "cover_nut", "body_screw", "relief_screw", "stud")
 
 
+@dataclass(frozen=True)
+class PlaceholderWords:
+    """What fills the placeholders of a sequence's texts, in their language; where left out, figures and signs do."""
+
+    numbers: tuple[str, ...] = ()
+    """Of none, one, two ... parts; larger numbers are written in figures."""
+    clockwise: str = "↻"
+    anticlockwise: str = "↺"
+    blank: str = "{blank}"
+    """A value that is not on file, with ``{blank}`` for the line to write on."""
+
+
 @dataclass
 class Sequence:
     """A checked sequence with the places of its words."""
@@ -45,6 +57,7 @@ class Sequence:
     catalogue: Catalogue
     parts: tuple[str, ...] = ()
     """Words that can name parts, where the sequence is not over a head."""
+    words: PlaceholderWords = PlaceholderWords()
 
     @property
     def kind(self) -> str:

@@ -12,6 +12,8 @@ from ..pages.cards import MergedCard
 from ..pages.pages import HeadLine, missing_line, write_booklet
 from ..pages.picture_views import FOLDER as PICTURES
 from ..pages.proof_pages import cards_to_show
+from ..words.catalogue import load_words
+from ..words.findings import proof_sentences
 from .head_job import HeadDone, HeadJob
 from .head_pages import Figures, make_head_booklet, option_words, picture_figures, picture_items, proof_pages
 from .head_pictures import (
@@ -56,7 +58,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
     with stages.stage("pages"):
         booklet, figures = _write_pages(job, proof, cards, pictures, folder, say)
         line = _library_line(job, booklet, figures, proof, folder)
-    return _done(job, booklet, line, shortcomings(pictures.steps, figures), proof, stages)
+    return _done(job, booklet, line, shortcomings(pictures.steps, figures), _faults(job, proof), stages)
 
 
 def _make_solids(job: HeadJob, say: Say) -> None:
@@ -127,7 +129,7 @@ def _done(
     booklet: Booklet,
     line: HeadLine,
     found: tuple[str, ...],
-    proof: AssemblyProof | None,
+    faults: tuple[str, ...],
     stages: StageTimes,
 ) -> HeadDone:
     row = job.work.row
@@ -137,7 +139,7 @@ def _done(
         tuple((c.title, c.total) for c in booklet.chapters),
         stages,
         booklet.doubts,
-        proof.violations if proof else (),
+        faults,
         found,
     )
 
@@ -145,4 +147,9 @@ def _done(
 def _refused(job: HeadJob, proof: AssemblyProof, stages: StageTimes) -> HeadDone:
     """Return what is known of a head whose booklet is not made."""
     row = job.work.row
-    return HeadDone(HeadLine.bare(row.slug, row.tag), (), (), stages, faults=proof.violations)
+    return HeadDone(HeadLine.bare(row.slug, row.tag), (), (), stages, faults=_faults(job, proof))
+
+
+def _faults(job: HeadJob, proof: AssemblyProof | None) -> tuple[str, ...]:
+    """Return what the proof found wrong, in English for the command line."""
+    return proof_sentences(proof, job.work.head, job.work.plans, load_words()) if proof else ()

@@ -51,6 +51,6 @@ class HeadDone:
     stages: StageTimes
     doubts: tuple[Doubt, ...] = ()
     faults: tuple[str, ...] = ()
-    """What the proof found wrong; unless that was waived, no booklet was made."""
+    """What the proof found wrong, in English for the command line; unless that was waived, no booklet was made."""
     shortcomings: tuple[str, ...] = ()
     """Sequence, step, part and reason of each picture that does not show what it has to."""

@@ -16,12 +16,13 @@ from ..pages.evidence_page import make_evidence
 from ..pages.pages import page_text, write_assets
 from ..pages.view_models import NBSP
 from ..words.catalogue import Words, load_words
+from ..words.findings import proof_sentences
 
 
 def write_assembly_evidence(
     file: Path, target: Path, cache: Path | None, say: Callable[[str], None], workers: int | None = None
-) -> AssemblyProof:
-    """Prove a user's own assembly and write page and files into ``target``; return what was shown.
+) -> tuple[str, tuple[str, ...]]:
+    """Prove a user's own assembly and write page and files into ``target``; return its name, and what is wrong.
 
     Args:
         file: names its parts and sequences.
@@ -51,10 +52,12 @@ def write_assembly_evidence(
         found = {plan.sequence: evidence for plan, evidence in zip(plans, proven, strict=True)}
         proof = AssemblyProof(user.assembly.name, found, None)
         write_proof(proof, folder / FOLDER)
-        _write_page(user, proof, folder, load_words())
+        # Its parts have the user's own names, whatever kinds they share with a pump's.
+        words = load_words().without("part.", "parts.")
+        _write_page(user, proof, folder, words)
         for name, evidence in found.items():
             say(f"{name}: {len(evidence.moves)} moves; {len(evidence.violations) or 'no'} faults")
-    return proof
+    return proof.tag, proof_sentences(proof, user.assembly, user.plans, words)
 
 
 def _write_page(user: UserAssembly, proof: AssemblyProof, folder: Path, words: Words) -> None:

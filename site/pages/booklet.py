@@ -222,7 +222,8 @@ def make_parts_list(assembly: Assembly, words: Words, materials: Mapping[str, st
     """Return the parts of ``assembly`` counted by name and material, numbered from the gear case outwards.
 
     Args:
-        materials: key of a material to its name for people; a key that is not in it is printed as it stands.
+        materials: key of a material to its name for people, where the catalogue has none; a key that is in neither is
+            printed as it stands.
 
     Raises:
         MissingWord: never for a part's name; the assembly's own trade name stands where the catalogue has none.
@@ -230,7 +231,8 @@ def make_parts_list(assembly: Assembly, words: Words, materials: Mapping[str, st
     rows: dict[tuple[str, str], list[str]] = {}
     kinds: dict[tuple[str, str], str] = {}
     for part in assembly:
-        row = (words.part(part.kind, part.name), materials.get(part.material, part.material))
+        material = words.get(f"material.{part.material}", materials.get(part.material, part.material))
+        row = (words.part(part.kind, part.name), material)
         rows.setdefault(row, []).append(part.key)
         kinds.setdefault(row, part.kind)
     return tuple(

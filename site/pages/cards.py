@@ -12,11 +12,13 @@ from dataclasses import dataclass
 from ...geometry.assembly import Assembly
 from ...render.drawing.manifest import Manifest
 from ...render.pictures.pairs import PairScene
+from ...sequences.misfits.findings import alike_effect
 from ...sequences.misfits.orientation_cards import OrientationCard
 from ...sequences.proof.evidence import Evidence
-from ...sequences.steps.part_words import start, word_of, words_of_parts
 from ...sequences.steps.plan import Plan, Step
 from ..words.catalogue import Words
+from ..words.misfit_words import card_question, effect_sentence
+from ..words.part_names import PartNames, start
 from .picture_views import FOLDER, MEDIA_TYPES
 from .view_models import PictureView, Use
 
@@ -36,6 +38,8 @@ class MergedCard:
     scene: PairScene
     closed_by: int | None
     """Number of the step after which it can no longer be seen; None if it stays in view."""
+    evidence: Evidence
+    """Of the plan that the cards are about."""
 
     @property
     def shown(self) -> OrientationCard:
@@ -89,6 +93,7 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
                 tuple(cards),
                 _scene(assembly, steps[first.step], first, anchor),
                 _closed_by(evidence, first),
+                evidence,
             )
         )
     return tuple(
@@ -101,21 +106,14 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
 
 def _likeness(assembly: Assembly, card: OrientationCard) -> tuple[object, ...]:
     kinds = tuple(sorted(assembly.parts[k].kind for k in card.parts))
+    effects = (alike_effect(assembly.parts, e) for e in card.wrong_because)
     if card.kind in ("end for end", "half turn", "part turn"):
-        return (kinds, "turned", *(_plain(assembly, t) for t in card.wrong_because))
+        return (kinds, "turned", *effects)
     if card.kind == "swapped":
         return (kinds, card.kind, tuple(sorted(assembly.parts[k].kind for k in card.wrong)))
     if card.kind == "other side":
         return (kinds, card.kind)
-    return (kinds, card.kind, *(_plain(assembly, t) for t in card.wrong_because))
-
-
-def _plain(assembly: Assembly, text: str) -> str:
-    """Return ``text`` without what tells twins apart."""
-    for part in assembly:
-        if part.side:
-            text = text.replace(f" ({part.side} side)", "")
-    return "".join(c for c in text if not c.isdigit())
+    return (kinds, card.kind, *effects)
 
 
 def _anchor(assembly: Assembly, card: OrientationCard, taken: Iterable[str]) -> str:
@@ -179,31 +177,26 @@ def _view(
     pictures: tuple[Manifest, Manifest] | None,
     words: Words,
 ) -> CardView:
-    card, parts = merged.shown, assembly.parts
-    name = words.part(parts[card.parts[0]].kind, parts[card.parts[0]].name)
+    card, names = merged.shown, PartNames(words, assembly.parts, plan)
+    name = names.title(card.parts[0])
     ways = list(dict.fromkeys(c.kind for c in merged.cards))
-    other = next((parts[k] for k in card.wrong if card.kind == "swapped"), None)
+    other = next((assembly.parts[k] for k in card.wrong if card.kind == "swapped"), None)
     how = words("list.or").join(
-        words("mistake.replaced", other=_within(words.part(other.kind, other.name)))
+        words("mistake.replaced", other=names.kind(other.kind, other.name))
         if other
         else words(f"mistake.{w.replace(' ', '_')}")
         for w in ways
     )
-    it = words_of_parts(parts, card.parts)
+    wrong = tuple(effect_sentence(names, merged.evidence.moves, e) for e in card.wrong_because)
     hidden = words("cards.hidden", step=merged.closed_by) if merged.closed_by else ""
-    if merged.forgotten:
-        question = words("cards.ask_left_out", it=it)
-        answer = [words("cards.answer_left_out"), *card.wrong_because]
-    else:
-        question = card.question
-        answer = [words("cards.answer"), *card.wrong_because]
+    answer = words("cards.answer_left_out") if merged.forgotten else words("cards.answer")
     others = [k for c in merged.cards for k in (*c.parts, *c.also) if k not in card.parts]
     others = list(dict.fromkeys(others))
-    alike = words("cards.alike", parts=words_of_parts(parts, others)) if others else ""
+    alike = words("cards.alike", parts=names.several(others)) if others else ""
     steps = dict.fromkeys(c.step for c in merged.cards)
     for key in others:
         steps.update(dict.fromkeys(s.number for s in plan.steps if _fits(s, key)))
-    subject = start(word_of(parts[card.parts[0]]))
+    subject = start(names.bare(card.parts[0]))
     missing = merged.forgotten
     figures = []
     for which, manifest in zip(("right", "wrong"), pictures or (None, None), strict=True):
@@ -218,9 +211,9 @@ def _view(
         anchor=merged.id,
         title=name if missing else words("cards.title", part=name, how=how),
         forgotten=missing,
-        question=question,
-        answer=tuple(answer),
-        wrong=tuple(card.wrong_because),
+        question=card_question(names, card),
+        answer=(answer, *wrong),
+        wrong=wrong,
         alike=alike,
         marked=pictures is not None and bool(pictures[0].insets),
         hidden=hidden,
@@ -232,15 +225,6 @@ def _view(
         ),
         covers=frozenset((c.kind, k) for c in merged.cards for k in (*c.parts, *c.also)),
     )
-
-
-def _within(name: str) -> str:
-    """Return a trade name as it stands inside a sentence.
-
-    >>> _within("Retainer O-ring"), _within("O-ring")
-    ('retainer O-ring', 'O-ring')
-    """
-    return name[:1].lower() + name[1:] if name[1:2].islower() else name
 
 
 def _fits(step: Step, key: str) -> bool:

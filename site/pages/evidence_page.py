@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
 from ...geometry.assembly import Assembly
-from ...sequences.misfits.misfits import Misfit
+from ...sequences.misfits.findings import Misfit, alike_outcome, kin
+from ...sequences.misfits.misfit_effects import SHIFT_MM
 from ...sequences.order.order_graph import PlannedMove
 from ...sequences.order.paths import GAP_REACH_MM
-from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof
+from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, Soundness
 from ...sequences.proof.evidence import METHODS, Evidence
-from ...sequences.proof.shaft_timing import TimingEvidence
-from ...sequences.steps.part_words import start, words_of_parts
 from ...sequences.steps.plan import Plan
 from ..words.catalogue import Words
+from ..words.findings import proof_sentences, timing_sentences
+from ..words.misfit_words import mistake_words, outcome_words, pin_sentence, told_figures
+from ..words.order_words import why_words
+from ..words.part_names import PartNames, start
 from .cards import CardView
 from .order_picture import Node, draw_order
 from .view_models import NBSP, Use
@@ -100,7 +103,9 @@ class TurnRow:
 class EvidenceView:
     """Everything on the evidence page of one head."""
 
+    soundness: Soundness
     faults: tuple[str, ...]
+    """What is wrong, one sentence each."""
     methods: tuple[MethodView, ...]
     sequences: tuple[SequenceProof, ...]
     turning: tuple[TurnRow, ...]
@@ -125,19 +130,22 @@ def make_evidence(
 ) -> EvidenceView:
     """Arrange the proof of a head for reading; ``step_at`` gives the address of a step of a sequence."""
     shown = [p for p in plans if p.sequence in proof.by_sequence]
-    sequences = tuple(
-        _sequence(assembly, p, proof.by_sequence[p.sequence], cards, words, step_at) for p in shown
-    )
+    names = PartNames(words, assembly.parts)
     all_of = list(proof.by_sequence.values())
-    phases = [text for e in all_of for p in e.phases for text in _phase(p)]
-    pins = dict.fromkeys((start(p.sentence), p.enough) for e in all_of for p in e.pins)
+    # What several sequences show alike is told once.
+    timings = dict.fromkeys(replace(t, step=0, step_id="") for e in all_of for t in e.phases)
+    pins = {(p.large, p.small): p for e in all_of for p in e.pins}
     return EvidenceView(
-        faults=proof.violations,
+        soundness=proof.soundness,
+        faults=proof_sentences(proof, assembly, plans, words),
         methods=tuple(_methods(proof, words)),
-        sequences=sequences,
-        turning=tuple(_turning(assembly, proof, words)),
-        phases=tuple(dict.fromkeys(phases)),
-        pins=tuple(pins),
+        sequences=tuple(
+            _sequence(PartNames(words, assembly.parts, p), p, proof.by_sequence[p.sequence], cards, step_at)
+            for p in shown
+        ),
+        turning=tuple(_turning(names, proof)),
+        phases=tuple(text for t in timings for text in timing_sentences(names, t)),
+        pins=tuple((pin_sentence(names, p), p.enough) for p in pins.values()),
     )
 
 
@@ -174,52 +182,53 @@ def _methods(proof: AssemblyProof, words: Words) -> Iterable[MethodView]:
         if proof.turn
         else words("evidence.turn_none"),
     }
-    turns = proof.turn is not None or any(e.turns or e.phases for e in all_of)
-    for name, method in METHODS.items():
+    turns = proof.turns or proof.turn is not None or any(e.turns or e.phases for e in all_of)
+    for name in METHODS:
         if name == "turning" and not turns:
             continue  # nothing turns in any step
         key = name.replace(" ", "_")
-        yield MethodView(
-            words(f"evidence.topic.{key}"), words.get(f"evidence.method.{key}", method), results[name]
-        )
+        yield MethodView(words(f"evidence.topic.{key}"), words(f"method.{key}"), results[name])
 
 
 def _sequence(
-    assembly: Assembly,
+    names: PartNames,
     plan: Plan,
     evidence: Evidence,
     cards: Sequence[CardView],
-    words: Words,
     step_at: Callable[[str, int], str],
 ) -> SequenceProof:
+    words = names.words
+
     def use(number: int) -> Use:
         return Use(words("steps.step", number=number), step_at(plan.sequence, number))
 
-    graph = evidence.graph(assembly, plan)
     by_step: dict[int, list[PlannedMove]] = {}
     for m in evidence.moves:
         by_step.setdefault(m.step, []).append(m)
-    nodes = []
-    for number, moves in by_step.items():
-        units = [plan.unit_titles[u] for m in moves if (u := graph.unit_of(m)) and u in plan.unit_titles]
-        loose = [k for m in moves if not graph.unit_of(m) for k in m.parts]
-        said = ", ".join([*units, *([words_of_parts(assembly.parts, loose)] if loose else [])])
-        nodes.append(Node(number, start(said.removeprefix("the ")), step_at(plan.sequence, number)))
+    nodes = [
+        Node(number, names.box_title(moves), step_at(plan.sequence, number))
+        for number, moves in by_step.items()
+    ]
     edges = {(evidence.moves[e.first].step, evidence.moves[e.then].step) for e in evidence.edges}
     titles = {s.number: s.title for s in plan.steps}
     order = tuple(
-        OrderRow(use(r.step), titles[r.step], r.why_now, _window(r.step, r.earliest, r.latest, words))
+        OrderRow(
+            use(r.step),
+            titles[r.step],
+            why_words(names, evidence, r.step),
+            _window(r.step, r.earliest, r.latest, words),
+        )
         for r in evidence.reasons
     )
     return SequenceProof(
         plan.sequence,
         plan.title,
-        tuple(_gaps(assembly, evidence, use, graph.said, words)),
+        tuple(_gaps(names, evidence, use)),
         order,
         draw_order(
             nodes, edges, words("evidence.picture", title=plan.title, count=len(nodes)), plan.sequence
         ),
-        tuple(_wrong(assembly, evidence, cards, use, words)),
+        tuple(_wrong(names, evidence, cards, use)),
         f"{FOLDER}/{plan.sequence}.json",
         evidence.key,
     )
@@ -233,40 +242,34 @@ def _window(step: int, earliest: int, latest: int, words: Words) -> str:
     return words("evidence.window", first=earliest, last=latest)
 
 
-def _gaps(
-    assembly: Assembly, evidence: Evidence, use: Callable[[int], Use], said: Callable[..., str], words: Words
-) -> Iterable[GapRow]:
+def _gaps(names: PartNames, evidence: Evidence, use: Callable[[int], Use]) -> Iterable[GapRow]:
     least = min((m.path.gap.mm for m in evidence.moves if m.path.gap), default=math.inf)
-    parts = assembly.parts
+    parts, words = names.parts, names.words
     alike: dict[tuple[object, ...], list[PlannedMove]] = {}
     for m in evidence.moves:
         gap = m.path.gap
         kinds = tuple(parts[k].kind for k in m.parts)
-        found = () if gap is None else (mm(gap.mm), parts[gap.part].kind, parts[gap.other].kind)
+        found = () if gap is None else (round(gap.mm, 2), parts[gap.part].kind, parts[gap.other].kind)
         alone = m.number if m.path.blocks else None
-        alike.setdefault((kinds, _travel(m, words), found, alone), []).append(m)
+        alike.setdefault((kinds, tuple(_legs(m)), m.path.found, found, alone), []).append(m)
     for several in alike.values():
         m = several[0]
         path, gap = m.path, m.path.gap
         blocked = "; ".join(
             words(
                 "evidence.blocked",
-                part=words_of_parts(parts, [b.part]),
-                by=words_of_parts(parts, [b.by]),
+                part=names.several([b.part]),
+                by=names.several([b.by]),
                 far=mm(b.remaining_mm, 1),
             )
             for b in path.blocks
         )
         yield GapRow(
             tuple(use(n) for n in dict.fromkeys(x.step for x in several)),
-            start(said(*several)),
+            start(names.moves(several)),
             _travel(m, words),
             "" if blocked else mm(gap.mm) if gap else words("evidence.wide", reach=mm(GAP_REACH_MM, 0)),
-            words(
-                "evidence.pair",
-                part=words_of_parts(parts, [gap.part]),
-                other=words_of_parts(parts, [gap.other]),
-            )
+            words("evidence.pair", part=names.several([gap.part]), other=names.several([gap.other]))
             if gap
             else "",
             _from_place(gap.from_place_mm, words) if gap else "",
@@ -279,31 +282,35 @@ def _from_place(value: float, words: Words) -> str:
     return words("evidence.at_place") if value < 0.05 else words("evidence.from_place", far=mm(value, 1))
 
 
-def _travel(move: PlannedMove, words: Words) -> str:
-    said = []
+def _legs(move: PlannedMove) -> Iterable[tuple[str, float, float]]:
+    """Yield the legs of a travel as they are done: kind, turn (turns of a screw, degrees), slide (mm), as told."""
     for s in reversed(move.path.stretches) if move.move.into else move.path.stretches:
         if s.turn_deg and s.length_mm > 0.01:
-            said.append(words("evidence.screw", turns=f"{abs(s.turn_deg) / 360:.1f}", far=mm(s.length_mm, 0)))
+            yield "screw", round(abs(s.turn_deg) / 360, 1), round(s.length_mm, 0)
         elif s.turn_deg:
-            said.append(words("evidence.turned", angle=f"{abs(s.turn_deg):.0f}"))
+            yield "turned", round(abs(s.turn_deg), 0), 0.0
         elif s.length_mm > 0.01:
-            said.append(words("evidence.slide", far=mm(s.length_mm, 0)))
+            yield "slide", 0.0, round(s.length_mm, 0)
+
+
+def _travel(move: PlannedMove, words: Words) -> str:
+    said = [
+        words(f"evidence.{kind}", turns=f"{turn:.1f}", angle=f"{turn:.0f}", far=mm(far, 0))
+        for kind, turn, far in _legs(move)
+    ]
     text = words("list.then").join(said)
     return words("evidence.found", travel=text) if move.path.found else text
 
 
 def _wrong(
-    assembly: Assembly,
-    evidence: Evidence,
-    cards: Sequence[CardView],
-    use: Callable[[int], Use],
-    words: Words,
+    names: PartNames, evidence: Evidence, cards: Sequence[CardView], use: Callable[[int], Use]
 ) -> Iterable[tuple[str, tuple[WrongRow, ...]]]:
+    parts, words = names.parts, names.words
     rows: dict[tuple[object, ...], list[Misfit]] = {}
     for fit in evidence.wrong_fits:
-        kinds = tuple(sorted(assembly.parts[k].kind for k in fit.parts))
-        way = fit.kind if fit.kind in ("end for end", "other side") else _bare(fit.words)
-        key = (fit.verdict, kinds, fit.kind, way, _bare(_outcome(fit)))
+        kinds = tuple(sorted(parts[k].kind for k in fit.parts))
+        other = kin(parts[fit.other]) if fit.kind == "swapped" else None
+        key = (fit.verdict, kinds, fit.kind, other, *alike_outcome(parts, fit))
         rows.setdefault(key, []).append(fit)
     by_verdict: dict[str, list[WrongRow]] = {v: [] for v in VERDICTS}
     for fits in rows.values():
@@ -313,14 +320,10 @@ def _wrong(
         by_verdict[first.verdict].append(
             WrongRow(
                 steps=tuple(use(n) for n in sorted({f.step for f in fits})),
-                part=start(words_of_parts(assembly.parts, keys)),
-                way=words.get(f"mistake.{first.kind.replace(' ', '_')}", first.kind)
-                if first.kind not in ("part turn", "swapped")
-                else first.words,
-                figures=", ".join(
-                    f for f in _figures(first, words) if f.split(NBSP)[0] not in first.sentence
-                ),
-                sentence=_outcome(first),
+                part=start(names.several(keys)),
+                way=mistake_words(names, first),
+                figures=", ".join(_figures(first, words)),
+                sentence=outcome_words(names, evidence.moves, first),
                 weak=first.weak,
                 card=Use(words("evidence.to_card"), f"cards.html#{card.anchor}") if card else None,
             )
@@ -330,37 +333,23 @@ def _wrong(
             yield verdict, tuple(by_verdict[verdict])
 
 
-def _outcome(fit: Misfit) -> str:
-    """Return what came of a mistake, without the words that the other columns say."""
-    if fit.wrong:
-        return " ".join(fit.wrong)
-    said = fit.sentence.split(": ", 1)[-1]
-    return start(said)
-
-
 def _on_card(fit: Misfit, card: CardView) -> bool:
     return fit.verdict == "goes in" and all((fit.kind, k) in card.covers for k in fit.parts)
 
 
-def _bare(text: str) -> str:
-    for side in ("drive", "driven"):
-        text = text.replace(f" ({side} side)", "")
-    return "".join(c for c in text if not c.isdigit())
+def _figures(fit: Misfit, words: Words) -> Iterable[str]:
+    """Yield the figures of a mistake that its outcome does not tell."""
+    told = told_figures(fit)
+    if fit.short_mm > 0 and "short_mm" not in told:
+        yield words("evidence.short_of", far=mm(fit.short_mm, 1))
+    if fit.too_big_mm > 0 and "too_big_mm" not in told:
+        yield words("evidence.too_big", far=mm(fit.too_big_mm))
+    if fit.verdict == "goes in" and abs(fit.shift_mm) >= SHIFT_MM and "shift_mm" not in told:
+        yield words("evidence.shifted", far=mm(abs(fit.shift_mm)))
 
 
-def _figures(fit: Misfit, words: Words) -> list[str]:
-    said = []
-    if fit.short_mm > 0:
-        said.append(words("evidence.short_of", far=mm(fit.short_mm, 1)))
-    if fit.too_big_mm > 0:
-        said.append(words("evidence.too_big", far=mm(fit.too_big_mm)))
-    if fit.verdict == "goes in" and abs(fit.shift_mm) >= 0.06:
-        said.append(words("evidence.shifted", far=mm(abs(fit.shift_mm))))
-    return said
-
-
-def _turning(assembly: Assembly, proof: AssemblyProof, words: Words) -> Iterable[TurnRow]:
-    turn = proof.turn
+def _turning(names: PartNames, proof: AssemblyProof) -> Iterable[TurnRow]:
+    turn, words = proof.turn, names.words
     if turn is None:
         return
     pair = turn.pair
@@ -374,12 +363,8 @@ def _turning(assembly: Assembly, proof: AssemblyProof, words: Words) -> Iterable
         words("evidence.pair_at", gap=mm(pair.largest_gap_mm, 3), angle=f"{pair.largest_at_deg:.1f}"),
     )
     for s in turn.still[:4]:
-        named = [words_of_parts(assembly.parts, [k]) for k in (s.moving, s.still)]
-        yield TurnRow(words("evidence.still", part=start(named[0]), other=named[1]), mm(s.gap_mm, 3))
-
-
-def _phase(p: TimingEvidence) -> list[str]:
-    return [p.sentence, *(o.sentence for o in p.out_of_phase)]
+        part, other = (names.several([k]) for k in (s.moving, s.still))
+        yield TurnRow(words("evidence.still", part=start(part), other=other), mm(s.gap_mm, 3))
 
 
 __all__ = ["PAGE", "VERDICTS", "EvidenceView", "make_evidence", "mm"]

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 from ...sequences.proof.assembly_proof import AssemblyProof
 from ...sequences.steps.plan import Plan
 from ..words.catalogue import Words
+from ..words.order_words import why_words
+from ..words.part_names import PartNames
 from .cards import CardView, MergedCard, card_views, cards_by_step, merge_cards
 from .evidence_page import EvidenceView, make_evidence
 from .practice_page import PracticeView, make_practices
@@ -37,7 +39,7 @@ class ProofPages:
 
     @property
     def faults(self) -> tuple[str, ...]:
-        """What the proof found wrong; every page then says so."""
+        """What the proof found wrong, in sentences; every page then says so."""
         return self.evidence.faults
 
 
@@ -66,10 +68,10 @@ def make_proof_pages(
     tolerance = max((e.tolerance_mm for e in proof.by_sequence.values()), default=0.0)
     return ProofPages(
         views,
-        make_practices(plans, proof),
+        make_practices(assembly, plans, proof, words),
         make_evidence(assembly, plans, proof, views, words),
         f"{tolerance:g}{NBSP}mm",
-        {name: {r.step_id: r.why_now for r in e.reasons} for name, e in proof.by_sequence.items()},
+        {p.sequence: _whys(assembly, p, proof, words) for p in plans if p.sequence in proof.by_sequence},
         {
             p.sequence: {
                 s.id: links[at] for s in p.steps if (at := f"{p.sequence}.html#step-{s.number}") in links
@@ -77,3 +79,8 @@ def make_proof_pages(
             for p in plans
         },
     )
+
+
+def _whys(assembly: Assembly, plan: Plan, proof: AssemblyProof, words: Words) -> dict[str, str]:
+    names, evidence = PartNames(words, assembly.parts, plan), proof.by_sequence[plan.sequence]
+    return {r.step_id: why_words(names, evidence, r.step) for r in evidence.reasons}

@@ -61,6 +61,10 @@ class Words:
         """Return the trade name of a kind of part: the catalogue's, where it has one, or ``name``."""
         return self.texts.get(f"part.{kind}", name)
 
+    def without(self, *stems: str) -> Words:
+        """Return the catalogue without the texts whose keys begin with one of ``stems``."""
+        return Words(self.language, {k: t for k, t in self.texts.items() if not k.startswith(stems)})
+
     def get(self, key: str, otherwise: str) -> str:
         """Return the text of ``key``, or ``otherwise`` where the catalogue has none."""
         return self.texts.get(key, otherwise)
@@ -76,13 +80,15 @@ def languages() -> tuple[str, ...]:
 
 
 @lru_cache
-def load_words(language: str = DEFAULT) -> Words:
-    """Return the catalogue of ``language``, put together from all files of its folder.
+def load_words(language: str | Words = DEFAULT) -> Words:
+    """Return the catalogue of ``language``, put together from all files of its folder; a ready one as it is.
 
     Raises:
         LookupError: if there is no such catalogue; the message lists those there are.
         ValueError: if two of its files hold the same key.
     """
+    if isinstance(language, Words):
+        return language
     if language not in languages():
         raise LookupError(f"there are no words in '{language}'; there are: {', '.join(languages())}")
     texts: dict[str, str] = {}

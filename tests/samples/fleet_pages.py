@@ -2,40 +2,56 @@
 
 from __future__ import annotations
 
+import itertools
 from pathlib import Path
 
+from benchleaf.geometry.assembly import Assembly, Part
+from benchleaf.geometry.dimensions.parts_list import KINDS
+from benchleaf.geometry.engineering.materials import materials
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet
 from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.proof.head_work import make_plans
 from benchleaf.site.build.head_pages import option_words, spring_uses, standing_cautions
-from benchleaf.site.pages.booklet import Booklet, Change, make_chapter, make_values
+from benchleaf.site.pages.booklet import Booklet, Change, make_chapter, make_parts_list, make_values
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.pages.view_models import Identity
-from benchleaf.site.words.catalogue import load_words
+from benchleaf.site.words.catalogue import Words, load_words
+from benchleaf.site.words.step_words import in_words
 
 WORDS = load_words()
 
 
-def make_booklet(fleet: JudgedFleet, row: FleetHead, changes: tuple[Change, ...] = ()) -> Booklet:
+def named_parts(row: FleetHead) -> Assembly:
+    """Return the parts of a head as names alone, each of a material."""
+    of = itertools.cycle(materials())
+    return Assembly(
+        row.tag,
+        {key: Part(key, kind, KINDS[kind], next(of), None) for key, kind in row.parts.items()},  # type: ignore[arg-type]
+    )
+
+
+def make_booklet(
+    fleet: JudgedFleet, row: FleetHead, changes: tuple[Change, ...] = (), words: Words = WORDS
+) -> Booklet:
     """Return the booklet of a head with all that needs no solid."""
-    plans = make_plans(row, tuple(fleet.sequences.values()))
+    plans = make_plans(row, tuple(in_words(fleet.sequences, words).values()))
     return Booklet(
-        identity=Identity(row.tag, row.size.name, row.service, "1", "2031-01-01", option_words(row, WORDS)),
+        identity=Identity(row.tag, row.size.name, row.service, "1", "2031-01-01", option_words(row, words)),
         standing=standing_cautions(plans),
         overview=None,
-        parts=(),
+        parts=make_parts_list(named_parts(row), words, {}),
         chapters=tuple(make_chapter(p, {}, row.values, spring_uses(row, p)) for p in plans),
-        values=make_values(row.values, plans, WORDS),
+        values=make_values(row.values, plans, words),
         changes=changes,
         groups=fleet.figures[row.tag].sheets,
         doubts=fleet.figures[row.tag].doubts,
     )
 
 
-def write_fleet_pages(fleet: JudgedFleet, folder: Path) -> dict[str, Booklet]:
+def write_fleet_pages(fleet: JudgedFleet, folder: Path, words: Words = WORDS) -> dict[str, Booklet]:
     """Write every booklet and the library; return tag to booklet."""
-    setting = Setting(WORDS, fleet.plant, fleet.demo, "2031-01-01")
-    booklets = {row.tag: make_booklet(fleet, row) for row in fleet.heads}
+    setting = Setting(words, fleet.plant, fleet.demo, "2031-01-01")
+    booklets = {row.tag: make_booklet(fleet, row, words=words) for row in fleet.heads}
     for row in fleet.heads:
         write_booklet(booklets[row.tag], folder / row.slug, setting, "../index.html")
     heads = tuple(
@@ -44,7 +60,7 @@ def write_fleet_pages(fleet: JudgedFleet, folder: Path) -> dict[str, Booklet]:
             r.tag,
             r.size.name,
             r.service,
-            option_words(r, WORDS),
+            option_words(r, words),
             f"{r.slug}/index.html",
             "",
             1,

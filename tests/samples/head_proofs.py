@@ -15,7 +15,6 @@ from benchleaf.geometry.meshes.overlaps import Bodies, clashes
 from benchleaf.sequences.order.order import check_order, draft_moves, edges_of, graph_of, touching, with_path
 from benchleaf.sequences.order.order_graph import OrderGraph
 from benchleaf.sequences.order.paths import Ways
-from benchleaf.sequences.proof.evidence import clash_words
 from benchleaf.sequences.proof.proving import poses_of, turns_of
 from benchleaf.sequences.steps.conditions import all_options, option_values
 from benchleaf.sequences.steps.plan import Plan
@@ -65,15 +64,18 @@ class ProvenHead:
         return graph_of(self.head, plan, moves, edges, self.near)
 
     def violations(self, plan: Plan) -> list[str]:
-        """Return what keeps a plan from being sound but overlaps in place, one sentence each."""
-        said = [f"{f.step_id}: {f.text}" for f in check_order(self.graph(plan), plan)]
+        """Return what keeps a plan from being sound but overlaps in place, a line each."""
+        said = [f"{f.step_id}: {f.part} {f.kind} {f.by}" for f in check_order(self.graph(plan), plan)]
         for t in turns_of(self.ways, plan, self.head.turning):
             said += [f"{t.step_id}: {a} turns into {b}" for a, b in t.touches]
         return said
 
     def overlaps(self) -> list[str]:
-        """Return what overlaps in place, one sentence each."""
-        return [clash_words(c) for c in clashes(self.ways.bodies)]
+        """Return what overlaps in place, a line each."""
+        return [
+            f"{c.part} and {c.other} overlap {c.overlap.depth_mm:.3g} mm deep"
+            for c in clashes(self.ways.bodies)
+        ]
 
 
 def head_of(options: Options, centre_mm: float = 80.0, overrides: Mapping[str, float] | None = None) -> Head:

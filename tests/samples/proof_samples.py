@@ -13,8 +13,9 @@ import cadquery as cq
 from benchleaf.geometry.assembly import Assembly, Elastic, Feature, Part
 from benchleaf.geometry.frame import Place, Vec3
 from benchleaf.geometry.meshes.overlaps import Bodies
+from benchleaf.sequences.misfits.findings import Misfit
 from benchleaf.sequences.order.order import make_order, plan_moves
-from benchleaf.sequences.order.order_graph import OrderGraph, PlannedMove
+from benchleaf.sequences.order.order_graph import OrderGraph, PlannedMove, Reason
 from benchleaf.sequences.order.paths import Ways
 from benchleaf.sequences.steps.plan import Leg, Move, Plan, Section, Step
 
@@ -188,6 +189,15 @@ def proven_coupling() -> Proven:
     return prove_plan(coupling(), plan_of())
 
 
+def mistake(fit: Misfit) -> str:
+    """Return the name of a mistake by which tests ask for it: its kind, with axis, angle or the other part."""
+    if fit.kind == "end for end":
+        return f"{fit.kind} {fit.about}"
+    if fit.kind == "part turn":
+        return f"{fit.kind} {fit.turn_deg:g}"
+    return f"{fit.kind} {fit.other}" if fit.other else fit.kind
+
+
 def part(key: str, solid: cq.Shape, place: Place = Place(), **more: object) -> Part:  # noqa: B008 - frozen
     """Return a part with nothing more to it."""
     return Part(key, key, key, "steel", solid, place, **more)  # type: ignore[arg-type]
@@ -202,9 +212,9 @@ def tried_window(graph: OrderGraph, step: int) -> tuple[int, int]:
     """Return the places round a step's own that bring no new fault, by trying each with all moves in that order."""
     steps = list(dict.fromkeys(m.step for m in graph.moves))
 
-    def faults(order: list[int]) -> set[tuple[str, str, str]]:
+    def faults(order: list[int]) -> set[tuple[int, Reason]]:
         moves = [m.number for s in order for m in graph.moves if m.step == s]
-        return {(f.kind, f.step_id, f.text) for f in graph.faults_of(moves)}
+        return {(n, reason) for at, n in enumerate(moves) for reason in graph.reasons(moves[:at], n)}
 
     def good(place: int) -> bool:
         others = [s for s in steps if s != step]

@@ -147,7 +147,7 @@ def test_left_hand_threads_reach_the_plan(tmp_path: Path) -> None:
     text = GOOD.replace("    overrides:\n", "    left_hand_threads: rotor_nut\n    overrides:\n")
     fleet = load(tmp_path, text, "assembly")
     step = {s.id: s for s in plan_head(fleet.heads[0], fleet.sequences["assembly"]).steps}["nut_drive"]
-    assert "(anticlockwise)" in step.acts[1]
+    assert "(↺)" in step.acts[1], "anticlockwise, where no language is chosen"
     assert step.moves[0].legs[-1].turn_deg == 1800.0
     assert step.moves[0].legs[-1].distance_mm == 5 * fleet.heads[0].size.rotor_thread.pitch_mm
 

@@ -10,7 +10,8 @@ import pytest
 from benchleaf.geometry.assembly import Assembly, Elastic, Feature, TurningGroup
 from benchleaf.geometry.frame import Place
 from benchleaf.geometry.meshes.overlaps import Bodies, clashes
-from benchleaf.sequences.misfits.misfits import WEAK_MM, Misfit, find_misfits, near_equal_pins
+from benchleaf.sequences.misfits.findings import Effect, Misfit
+from benchleaf.sequences.misfits.misfits import WEAK_MM, find_misfits, near_equal_pins
 from benchleaf.sequences.misfits.orientation_cards import make_cards
 from benchleaf.sequences.order.order import check_order, make_order, plan_moves
 from benchleaf.sequences.order.paths import Ways
@@ -21,6 +22,7 @@ from proof_samples import (
     Proven,
     assembly_of,
     coupling,
+    mistake,
     part,
     plan_of,
     prove_plan,
@@ -45,11 +47,13 @@ def some(assembly: Assembly, *keys: str) -> Assembly:
 
 
 def tried(proven: Proven, step: str) -> dict[tuple[str, str], Misfit]:
-    """Return the mistakes with the parts of a step by first part and words; each is told once, in whole sentences."""
+    """Return the mistakes with the parts of a step by first part and name; each is found once."""
     found = find_misfits(proven.ways, proven.graph, [m for m in proven.graph.moves if m.step_id == step])
-    told = {(f.parts[0], f.words): f for f in found}
+    told = {(f.parts[0], mistake(f)): f for f in found}
     assert len(told) == len(found)
-    assert all(f.sentence.endswith(".") and "metal" not in f.sentence for f in found)
+    for fit in found:
+        assert bool(fit.wrong) == (fit.verdict == "goes in") == (fit.outcome == "goes in")
+        assert bool(fit.stopped_by) == (fit.verdict == "stopped") or fit.outcome == "nothing to sit on"
     return told
 
 
@@ -113,19 +117,19 @@ def test_a_turned_shaft_changes_no_verdict_on_what_sits_on_it() -> None:
 
 
 def test_cover_half_round_is_stopped_by_the_large_dowel_at_its_tip() -> None:
-    fit = tried(proven_coupling(), "cover")["cover", "turned half round"]
+    fit = tried(proven_coupling(), "cover")["cover", "half turn"]
     assert (fit.verdict, fit.stopped_by, fit.weak) == ("stopped", ("dowel_large",), False)
     assert fit.short_mm == pytest.approx(10.0, abs=NEAR_MM)  # the dowel stands out by that
     assert fit.too_big_mm == pytest.approx(sleeve_mm(4.0, 3.0 + FIT_MM, 10.0), abs=0.02)
 
 
 def test_cover_upside_down_is_stopped_by_the_shaft_end() -> None:
-    fit = tried(proven_coupling(), "cover")["cover", "turned end for end"]
+    fit = tried(proven_coupling(), "cover")["cover", "end for end x"]
     assert (fit.verdict, fit.stopped_by[0]) == ("stopped", "shaft")
     assert fit.short_mm == pytest.approx(44.0, abs=NEAR_MM)  # its roof, 4 mm thick, now lies below
 
 
-@pytest.mark.parametrize("words", ["turned half round", "turned end for end", "turned by 90 degrees"])
+@pytest.mark.parametrize("words", ["half turn", "end for end x", "part turn 90"])
 def test_wheel_the_wrong_way_is_stopped_on_top_of_the_key(words: str) -> None:
     fit = tried(proven_coupling(), "wheel")["wheel", words]
     assert (fit.verdict, fit.stopped_by) == ("stopped", ("key",))
@@ -133,7 +137,7 @@ def test_wheel_the_wrong_way_is_stopped_on_top_of_the_key(words: str) -> None:
 
 
 def test_wheel_turned_over_about_its_keyway_is_the_same() -> None:
-    fit = tried(proven_coupling(), "wheel")["wheel", "turned end for end the other way"]
+    fit = tried(proven_coupling(), "wheel")["wheel", "end for end y"]
     assert (fit.verdict, fit.same_shape) == ("no difference", True)
 
 
@@ -143,11 +147,11 @@ def test_cone_washer_turned_over_goes_in_deeper_by_what_its_cone_gives(rise: flo
     whole = coupling()
     cone = turned([(6.2, rise), (11.5, 0), (11.5, 1.2), (6.2, rise + 1.2)])
     proven = one_step(some(with_part(whole, "washer", solid=cone), "shaft", "wheel", "washer"), "washer")
-    fit = tried(proven, "washer")["washer", "turned end for end"]
+    fit = tried(proven, "washer")["washer", "end for end x"]
     on_bore = rise * (10.0 + FIT_MM - 6.2) / (11.5 - 6.2)
     assert fit.verdict == "goes in"
     assert fit.shift_mm == pytest.approx(-min(0.5, on_bore), abs=NEAR_MM)
-    assert f"It sits {-fit.shift_mm:.2f} mm deeper than its place." in fit.wrong
+    assert Effect("sits deep", mm=round(-fit.shift_mm, 2)) in fit.wrong
     assert make_cards(proven.assembly, proven.graph, [fit])
 
 
@@ -155,20 +159,21 @@ def test_flat_washer_turned_over_makes_no_difference() -> None:
     flat = turned([(6.2, 0), (11.5, 0), (11.5, 1.2), (6.2, 1.2)])
     proven = one_step(some(with_part(coupling(), "washer", solid=flat), "shaft", "wheel", "washer"), "washer")
     told = tried(proven, "washer")
-    assert told["washer", "turned end for end"].verdict == "no difference"
+    assert told["washer", "end for end x"].verdict == "no difference"
 
 
 def test_part_left_out_goes_in_and_what_lacks_it_is_told() -> None:
     proven = proven_coupling()
+    nut = next(m.number for m in proven.moves if m.parts == ("nut",))
     wanted = {
-        "key": ("key", ("The keyway of the wheel stays empty.",)),
-        "washer": ("washer", ("The nut then goes 2.0 mm deeper.",)),
-        "ring": ("ring", ("Nothing is then squeezed between the housing and the cover.",)),
-        "screws": ("screw_1", ("Nothing then holds the housing and the cover together there.",)),
+        "key": ("key", Effect("hollow empty", ("wheel",), "keyway")),
+        "washer": ("washer", Effect("goes deeper", ("nut",), move=nut, mm=2.0)),
+        "ring": ("ring", Effect("nothing squeezed", ("housing", "cover"))),
+        "screws": ("screw_1", Effect("nothing held", ("housing", "cover"))),
     }
     for step, (key, wrong) in wanted.items():
         fit = tried(proven, step)[key, "left out"]
-        assert (fit.verdict, fit.wrong) == ("goes in", wrong), step
+        assert (fit.verdict, fit.wrong) == ("goes in", (wrong,)), step
 
 
 def test_key_left_out_of_two_keyways_lets_them_turn_on_each_other() -> None:
@@ -179,7 +184,7 @@ def test_key_left_out_of_two_keyways_lets_them_turn_on_each_other() -> None:
     rows = [(k, moves) for k, moves in ROWS if k in ("key", "wheel")]
     proven = prove_plan(proven.assembly, plan_of(rows, ("shaft",)))
     fit = tried(proven, "key")["key", "left out"]
-    assert fit.wrong[-1] == "Nothing then keeps the shaft and the wheel from turning on each other."
+    assert fit.wrong[-1] == Effect("nothing keyed", ("shaft", "wheel"))
 
 
 def test_second_one_is_tried_of_what_lies_flat_only() -> None:
@@ -206,7 +211,7 @@ def dowelled(large: float, small: float, drain: bool = False) -> Proven:
 @pytest.mark.parametrize("small", [6.0, 7.4, 7.5, 7.9])
 def test_nearly_equal_dowels_stop_by_their_difference_and_are_reported(small: float) -> None:
     proven = dowelled(8.0, small)
-    fit = tried(proven, "cover")["cover", "turned half round"]
+    fit = tried(proven, "cover")["cover", "half turn"]
     too_big = sleeve_mm(4.0, small / 2 + FIT_MM, 10.0)
     assert (fit.verdict, fit.stopped_by) == ("stopped", ("dowel_large",))
     assert fit.short_mm == pytest.approx(10.0, abs=NEAR_MM)
@@ -215,27 +220,26 @@ def test_nearly_equal_dowels_stop_by_their_difference_and_are_reported(small: fl
     (pins,) = near_equal_pins(proven.ways, proven.graph)
     assert pins.stop_mm == pytest.approx(8.0 - small - 2 * FIT_MM, abs=0.04)
     assert pins.enough == (small <= 7.4)
-    assert ("too little to stop a part turned round" in pins.sentence) != pins.enough
 
 
 @pytest.mark.parametrize("small", [8.0, 7.95])
 def test_equal_dowels_stop_nothing(small: float) -> None:
     """A cover that is the same either way round may go on so; one with a drain goes on too, and needs a look."""
     proven = dowelled(8.0, small, drain=True)
-    fit = tried(proven, "cover")["cover", "turned half round"]
+    fit = tried(proven, "cover")["cover", "half turn"]
     assert fit.verdict == "goes in"
     (pins,) = near_equal_pins(proven.ways, proven.graph)
     assert not pins.enough
     assert pins.stop_mm == pytest.approx(8.0 - small - 2 * FIT_MM, abs=0.04)
     if small == 8.0:
         hole = math.pi * 4**2 * (50 - 46)  # through the roof
-        (said,) = fit.wrong
-        assert float(said.split(": ")[1].split()[0]) == pytest.approx(hole, rel=0.02)
+        (found,) = fit.wrong
+        assert (found.kind, found.mm3) == ("other shape", pytest.approx(hole, rel=0.02))
     else:
-        assert "Its large dowel hole does not meet the dowel." in fit.wrong
+        assert Effect("feature unmet", feature="large dowel hole", mates="dowel") in fit.wrong
     (card,) = make_cards(proven.assembly, proven.graph, [fit])
     assert card.wrong_because
-    same = tried(dowelled(8.0, 8.0), "cover")["cover", "turned half round"]
+    same = tried(dowelled(8.0, 8.0), "cover")["cover", "half turn"]
     assert (same.verdict, same.same_shape) == ("no difference", True)
 
 
@@ -249,7 +253,7 @@ def test_flanged_seal_turned_over_is_stopped_by_its_flange() -> None:
     )
     seal = turned([(12, 0), (20, 0), (20, 8), (22, 8), (22, 10), (12, 10)])
     fit = tried(one_step(assembly_of(part("housing", housing), part("seal", seal)), "seal"), "seal")[
-        "seal", "turned end for end"
+        "seal", "end for end x"
     ]
     assert (fit.verdict, fit.stopped_by) == ("stopped", ("housing",))
     assert fit.short_mm == pytest.approx(8.0, abs=NEAR_MM)
@@ -268,12 +272,11 @@ def test_lip_seal_turned_over_goes_in_and_is_told(stepped: bool) -> None:
 
     lip = part("seal", profile(9.5), elastic=Elastic(0.5, profile(10.0 + FIT_MM)))
     proven = one_step(assembly_of(part("housing", housing), part("shaft", shaft), lip), "seal")
-    fit = tried(proven, "seal")["seal", "turned end for end"]
+    fit = tried(proven, "seal")["seal", "end for end x"]
     assert fit.verdict == "goes in"
-    said = "pressed less than it should be" if stepped else "not the same that way round"
-    assert any(said in w for w in fit.wrong), fit.wrong
+    assert ("pressed less" if stepped else "other shape") in {e.kind for e in fit.wrong}
     # Nothing on it holds it at an angle, so no turn about its axis is a mistake.
-    assert not any("round" in words or "degrees" in words for _, words in tried(proven, "seal"))
+    assert not any(f.about == "z" for f in tried(proven, "seal").values())
 
 
 # ---- wrong sizes
@@ -330,8 +333,9 @@ def test_wrong_size_overlaps_in_place_and_stops_on_its_way_by_its_figure(name: s
     blocks = [b for m in proven.moves for b in m.path.blocks]
     assert {(b.part, b.by) for b in blocks} == {pair}
     assert blocks[0].remaining_mm == pytest.approx(remaining, abs=NEAR_MM)
-    said = [f.text for f in check_order(proven.graph, proven.plan)]
-    assert any(f"stops it {remaining:.1f} mm before" in text for text in said), said
+    (fault,) = {f for f in check_order(proven.graph, proven.plan) if f.remaining_mm}
+    assert (fault.kind, fault.part, fault.by) == ("blocked", *pair)
+    assert fault.remaining_mm == pytest.approx(remaining, abs=NEAR_MM)
 
 
 def test_ring_declared_too_stiff_for_its_groove_is_a_clash() -> None:
@@ -372,13 +376,16 @@ def bolted(shank: float, nut_at: tuple[float, float] = (0, 0)) -> Proven:
 def test_nut_on_a_bolt_that_is_too_short_finds_no_thread(shank: float, reaches: bool) -> None:
     proven = bolted(shank)
     faults = [(f.kind, f.step_id, f.part, f.by) for f in check_order(proven.graph, proven.plan)]
-    assert faults == ([] if reaches else [("loose", "nut", "nut", "bolt")])
+    assert faults == ([] if reaches else [("no thread", "nut", "nut", "bolt")])
 
 
 def test_bolt_left_out_is_noticed_at_its_nut() -> None:
-    fit = tried(bolted(28.0), "bolt")["bolt", "left out"]
+    proven = bolted(28.0)
+    fit = tried(proven, "bolt")["bolt", "left out"]
     assert (fit.verdict, fit.later, fit.stopped_by) == ("stopped", True, ("nut",))
-    assert "noticed in step 2, where the nut would find no thread" in fit.sentence
+    assert fit.outcome == "missed by its thread"
+    assert fit.noticed_by is not None
+    assert proven.moves[fit.noticed_by].step == 2
 
 
 def test_threads_beside_each_other_or_end_to_end_are_no_pair() -> None:

@@ -16,6 +16,8 @@ from benchleaf.sequences.steps.plan import Caution, Plan, Step
 from benchleaf.sequences.steps.resolve import Raised, check_plans, resolve
 from benchleaf.sequences.steps.sequence_file import SHIPPED, Sequence, load_sequence
 from benchleaf.sequences.values.value_names import VALUE_NAMES
+from benchleaf.site.words.catalogue import load_words
+from benchleaf.site.words.step_words import in_words
 
 STEPS_READ = (
     "rotor",
@@ -33,7 +35,7 @@ STEPS_READ = (
 
 @pytest.fixture(scope="module")
 def sequences() -> dict[str, Sequence]:
-    return {name: load_sequence(name) for name in SHIPPED}
+    return in_words({name: load_sequence(name) for name in SHIPPED}, load_words())
 
 
 def plan_of(sequence: Sequence, options: Options, **more: object) -> Plan:
@@ -289,6 +291,15 @@ def test_a_value_on_file_stands_in_the_text_and_a_missing_one_is_a_blank(
         "torque_drive"
     ].acts[1]
     assert act == "Tighten with one steady pull to 85\u00a0N·m."
+
+
+def test_without_words_figures_and_signs_fill_the_texts() -> None:
+    options = Options(seal="double", cover="vented")
+    plan = resolve(load_sequence("assembly"), options, part_kinds(options, studs=6, seal_pins=3))
+    acts = {s.id: s.acts for s in plan.steps}
+    assert "Start all 6 nuts by hand" in acts["cover_nuts"][1]
+    assert "(↻)" in acts["nut_drive"][1]
+    assert acts["torque_drive"][1] == "Tighten with one steady pull to ________\u00a0N·m."
 
 
 def test_no_text_holds_a_figure_of_a_pump(sequences: dict[str, Sequence]) -> None:

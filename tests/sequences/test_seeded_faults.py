@@ -33,11 +33,13 @@ def faults_of(plan: Plan) -> set[tuple[str, str, str, str]]:
     """Return the kind, step id, part and blocker of every fault of a plan over the coupling."""
     proven = proven_coupling()
     graph = prove_plan(proven.assembly, plan, proven.ways).graph
-    said = check_order(graph, plan)
-    numbers = {s.id: s.number for s in plan.steps}
-    assert all(plan.steps[f.step - 1].id == f.step_id and f.text for f in said)
-    assert all(f.step in numbers.values() for f in said)
-    return {(f.kind, f.step_id, f.part, f.by) for f in said}
+    found = check_order(graph, plan)
+    assert all(plan.steps[f.step - 1].id == f.step_id for f in found)
+    for f in found:
+        assert (f.move is None) == (f.kind == "forgotten")
+        assert f.move is None or f.part in graph.moves[f.move].parts
+        assert (f.remaining_mm is not None) == (f.kind in ("blocked", "no way"))
+    return {(f.kind, f.step_id, f.part, f.by) for f in found}
 
 
 def with_row(step: str, key: str, legs: tuple[Leg, ...]) -> Plan:

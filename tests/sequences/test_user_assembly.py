@@ -18,10 +18,13 @@ from benchleaf.sequences.files.faults import Faults, FaultsFound
 from benchleaf.sequences.files.yaml_files import read_yaml
 from benchleaf.sequences.fleet.schemas import FOLDER
 from benchleaf.sequences.fleet.user_assembly import is_user_assembly, load_user_assembly
+from benchleaf.sequences.misfits.findings import Effect
+from benchleaf.sequences.order.order_graph import Why
 from benchleaf.sequences.proof.evidence import Evidence, read_evidence
 from benchleaf.sequences.proof.prove import prove
 from benchleaf.site.command import main
 from browsing import DESK, Visit, browser, dead_links
+from proof_samples import mistake
 
 ASSEMBLY = """\
 assembly: Hinged latch
@@ -124,7 +127,7 @@ def test_own_assembly_gets_the_same_evidence(latch: dict[str, Evidence]) -> None
     assert arrows == {"assembly": {("lever", "pin")}, "disassembly": {("pin", "lever")}}
     ring = latch["assembly"].reasons[2]
     assert (ring.earliest, ring.latest) == (3, 3)
-    assert ring.why_now == "Not earlier, because the ring would have nothing to sit on or in."
+    assert ring.why == (Why("held"),)
 
 
 def test_own_assembly_has_its_travel_found_and_its_mistakes_tried(latch: dict[str, Evidence]) -> None:
@@ -132,13 +135,13 @@ def test_own_assembly_has_its_travel_found_and_its_mistakes_tried(latch: dict[st
     (pin,) = [m for m in evidence.moves if m.parts == ("pin",)]
     assert pin.path.found
     assert [round(s.slide[1] / s.length_mm) for s in pin.path.stretches] == [1]  # its head is on that side
-    tried = {(f.parts, f.words): f for f in evidence.wrong_fits}
+    tried = {(f.parts, mistake(f)): f for f in evidence.wrong_fits}
     assert len(tried) == len(evidence.wrong_fits)
-    assert tried[("pin",), "turned half round"].verdict == "no difference"
-    assert tried[("pin",), "turned end for end"].verdict == "stopped"
-    lever = tried[("lever",), "turned half round"]  # about its hole, not about the middle of its length
+    assert tried[("pin",), "half turn"].verdict == "no difference"
+    assert tried[("pin",), "end for end x"].verdict == "stopped"
+    lever = tried[("lever",), "half turn"]  # about its hole, not about the middle of its length
     assert lever.verdict == "goes in"
-    assert lever.wrong == ("It points the other way: on one side it reaches 35.0 mm further than it should.",)
+    assert lever.wrong == (Effect("points elsewhere", mm=35.0),)
     assert any(c.kind == "half turn" and c.parts == ("lever",) for c in evidence.cards)
 
 
@@ -151,10 +154,8 @@ def test_page_shows_what_the_files_hold(folder: Path, latch: dict[str, Evidence]
         assert evidence.key in text
         for reason in evidence.reasons:
             assert f'id="{name}-{reason.step}"' in text
-            assert reason.why_now in text
-    for fit in latch["assembly"].wrong_fits:
-        for said in fit.wrong:
-            assert said.replace(" mm", "\u00a0mm") in text
+    assert "Not earlier, because the ring would have nothing to sit on or in." in text
+    assert "It points the other way: on one side it reaches 35.0\u00a0mm further than it should." in text
     assert "pump" not in text.split("</main>")[0].split("<main", 1)[1]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 
 import pytest
@@ -45,6 +46,67 @@ def test_every_text_is_used() -> None:
         if not {plain, key} & quoted and not any(key.startswith(stem) for stem in stems):
             idle.add(key)
     assert idle == set()
+
+
+WORDLESS = [ROOT / "sequences" / room for room in ("order", "misfits", "proof")] + [
+    ROOT / "site" / room for room in ("pages", "words")
+]
+"""Rooms whose findings and pages are told in the catalogue's words alone."""
+
+
+_PHRASE = re.compile(r"[A-Za-z]{2,}[,:]? (\{\}|[A-Za-z])|(\{\}|[a-z]) [a-z]+[ .]")
+
+
+def sentences_in(source: str) -> list[str]:
+    """Return the texts that a module's code puts together as sentences; what it raises and docstrings are left out."""
+    tree = ast.parse(source)
+    left_out = {id(n) for r in ast.walk(tree) if isinstance(r, ast.Raise) for n in ast.walk(r)}
+    left_out |= {id(e.value) for e in ast.walk(tree) if isinstance(e, ast.Expr)}
+    found = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.JoinedStr):
+            text = "".join(str(v.value) if isinstance(v, ast.Constant) else "{}" for v in node.values)
+            left_out |= {id(v) for v in node.values}
+            whole = True
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            text = node.value
+            whole = text[:1].isupper() or text.endswith((".", "!", "?"))
+        else:
+            continue
+        markup = re.search(r'[<;]|="', text)
+        if whole and not markup and id(node) not in left_out and _PHRASE.search(text):
+            found.append(text)
+    return found
+
+
+def test_no_sentence_is_made_outside_the_catalogue() -> None:
+    told = {}
+    on_the_command_line = {"its callouts find no room at {} of {} page widths"}
+    for file in (f for room in WORDLESS for f in sorted(room.glob("*.py"))):
+        if texts := set(sentences_in(file.read_text("utf-8"))) - on_the_command_line:
+            told[str(file.relative_to(ROOT))] = texts
+    assert told == {}
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        'text = f"{part} cannot come out: {by} is in the way."',
+        'text = "The cover is missing."',
+        'said = f"set over by {deg:g} degrees"',
+        'found.append(f"step {number}")',
+    ],
+)
+def test_a_sentence_in_the_code_is_found(code: str) -> None:
+    assert sentences_in(code)
+    assert (
+        sentences_in('def f():\n    """Return the cover."""\n    raise ValueError(f"no part {x} here")\n')
+        == []
+    )
+    assert (
+        sentences_in('kind = "missed by what sits on it"; key = f"effect.{kind}"; at = ("scope", "row")')
+        == []
+    )
 
 
 def test_every_option_and_its_choices_have_words() -> None:

@@ -10,11 +10,14 @@ import xml.etree.ElementTree as ET
 from html.parser import HTMLParser
 from pathlib import Path
 
+import numpy as np
 import pytest
+from benchleaf.geometry.profiles.pair_turn import turn_pair
+from benchleaf.geometry.profiles.solid_turn import SolidTurn, StillGap
 from benchleaf.render.drawing.manifest import Manifest
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.pictures.pairs import render_pairs
-from benchleaf.sequences.proof.assembly_proof import AssemblyProof, write_proof
+from benchleaf.sequences.proof.assembly_proof import AssemblyProof, PairNotClear, TurnIntoStill, write_proof
 from benchleaf.sequences.proof.evidence import read_evidence
 from benchleaf.sequences.proof.prove import prove_plans
 from benchleaf.sequences.steps.plan import Plan
@@ -26,6 +29,8 @@ from benchleaf.site.pages.picture_views import FOLDER
 from benchleaf.site.pages.proof_pages import ProofPages, cards_to_show, make_proof_pages
 from benchleaf.site.pages.view_models import Identity
 from benchleaf.site.words.catalogue import load_words
+from benchleaf.site.words.misfit_words import outcome_words
+from benchleaf.site.words.part_names import PartNames
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from proof_samples import ROWS, backwards, coupling, plan_of, reordered
@@ -57,7 +62,14 @@ def make(folder: Path, plans: tuple[Plan, ...]) -> Made:
         pair.wrong.write(folder / FOLDER)
         taken[card.id] = (pair.right.manifest, pair.wrong.manifest)
     pages = make_proof_pages(assembly, plans, proof, cards, taken, WORDS)
-    booklet = Booklet(
+    write_booklet(booklet_of(plans, pages), folder, SETTING)
+    write_proof(proof, folder / "evidence")
+    return Made(folder, plans, proof, pages)
+
+
+def booklet_of(plans: tuple[Plan, ...], pages: ProofPages) -> Booklet:
+    """Return the booklet of the coupling."""
+    return Booklet(
         Identity("C-1", "small", "", "1", "2025-03-01"),
         (),
         None,
@@ -68,9 +80,6 @@ def make(folder: Path, plans: tuple[Plan, ...]) -> Made:
         (),
         proof=pages,
     )
-    write_booklet(booklet, folder, SETTING)
-    write_proof(proof, folder / "evidence")
-    return Made(folder, plans, proof, pages)
 
 
 @pytest.fixture(scope="module")
@@ -118,15 +127,15 @@ def test_every_move_stands_in_the_gaps_with_what_was_measured(made: Made) -> Non
 
 
 def test_every_mistake_stands_in_the_table_under_its_verdict(made: Made) -> None:
-    fits = made.proof.by_sequence["assembly"].wrong_fits
+    evidence = made.proof.by_sequence["assembly"]
+    names = PartNames(WORDS, coupling().parts, made.plans[0])
     shown = dict(made.pages.evidence.sequences[0].wrong)
-    assert {v for v, rows in shown.items() if rows} == {f.verdict for f in fits}
-    for fit in fits:
+    assert {v for v, rows in shown.items() if rows} == {f.verdict for f in evidence.wrong_fits}
+    for fit in evidence.wrong_fits:
         href = f"assembly.html#step-{fit.step}"
-        outcome = " ".join(fit.wrong) or fit.sentence.split(": ", 1)[-1]
         rows = [r for r in shown[fit.verdict] if href in {u.href for u in r.steps}]
-        bare = re.sub(r"\d", "", outcome).lower()
-        assert any(re.sub(r"\d", "", r.sentence).lower() == bare for r in rows), fit.sentence
+        bare = re.sub(r"\d", "", outcome_words(names, evidence.moves, fit))
+        assert any(re.sub(r"\d", "", r.sentence) == bare for r in rows), fit
     page = Elements(read(made, "evidence.html"))
     verdicts = [a["data-verdict"] for t, a in page.all if t == "tr" and "data-verdict" in a]
     assert {v: verdicts.count(v) for v in shown} == {v: len(rows) for v, rows in shown.items()}
@@ -215,9 +224,9 @@ def test_steps_link_to_their_cards_and_say_why_now(made: Made) -> None:
         for use in card.steps:
             assert f'href="cards.html#{card.anchor}"' in steps[use.href.rsplit("-", 1)[-1]]
     for reason in made.proof.by_sequence["assembly"].reasons:
-        assert reason.why_now
         shown = re.search(r'<p class="from-solids">(.*?)</p>', steps[str(reason.step)])
         assert shown
+        assert len(re.findall(r"\w\.(?= |$)", shown[1])) == len(reason.why), "a sentence for each reason"
     wheel = next(s.number for s in made.plans[0].steps if s.id == "wheel")
     assert f"the cone washer (step {wheel + 1})" in steps[str(wheel)]
 
@@ -245,11 +254,54 @@ def test_unsound_booklet_says_so_on_every_page_and_sheet(unsound: Made) -> None:
 
 def test_violation_names_step_part_and_blocker(unsound: Made) -> None:
     ring = next(s.number for s in unsound.plans[0].steps if s.id == "ring")
-    said = [v for v in unsound.proof.violations if "ring" in v.split(":")[-2] + v]
-    assert any(f"Step {ring} (ring): The ring cannot reach its place: the cover" in v for v in said)
+    (found,) = unsound.proof.violations
+    assert (found.sequence, found.finding.step, found.finding.part, found.finding.by) == (  # type: ignore[union-attr]
+        "assembly", ring, "ring", "cover",
+    )  # fmt: skip
+    (said,) = unsound.pages.faults
+    start, end = (
+        f"assembly: Step {ring} (ring): The ring cannot reach its place: the cover, fitted in step {ring - 1},",
+        "mm before.",
+    )
+    assert said.startswith(start)
+    assert said.endswith(end)
+    assert said in read(unsound, "evidence.html").replace("\u00a0", " ")
     rows = [g for g in unsound.pages.evidence.sequences[0].gaps if g.blocked]
     assert [g.parts for g in rows] == ["The ring"]
     assert "the cover" in rows[0].blocked
+
+
+def test_turn_that_was_not_judged_is_not_called_sound(made: Made, tmp_path: Path) -> None:
+    """The shafts of a head turn: while nobody knows whether its rotors stay clear, nobody may say that it is sound."""
+    turning = dataclasses.replace(made.proof, turns=True)
+    assert (made.proof.soundness, turning.soundness) == ("sound", "turn not judged")
+    pages = make_proof_pages(coupling(), made.plans, turning, (), {}, WORDS)
+    write_booklet(booklet_of(made.plans, pages), tmp_path, SETTING)
+    page = (tmp_path / "evidence.html").read_text("utf-8")
+    assert WORDS("soundness.turn_not_judged") in page
+    assert WORDS("evidence.sound") not in page
+    results = {m.title: m.result for m in pages.evidence.methods}
+    assert results["Do the turning parts stay clear?"] == "not judged"
+    assert "Do the turning parts stay clear?" not in {m.title for m in made.pages.evidence.methods}
+
+
+def test_turn_that_is_not_clear_is_a_fault(made: Made) -> None:
+    round_ = np.array(
+        [(30 * np.cos(a), 30 * np.sin(a)) for a in np.linspace(0, 2 * np.pi, 60, endpoint=False)]
+    )
+    pair = turn_pair(round_, round_, 50.0, 0.0, 0.1)
+    assert not pair.clear
+    still = (StillGap("wheel", "housing", 0.0, 3.0), StillGap("nut", "cover", 0.2, 0.0))
+    turned = dataclasses.replace(made.proof, turns=True, turn=SolidTurn(pair, still, 0.005, 1.0))
+    assert turned.soundness == "unsound"
+    assert [v.finding for v in turned.violations] == [
+        PairNotClear(pair.smallest_at_deg), TurnIntoStill("wheel", "housing"),
+    ]  # fmt: skip
+    view = make_proof_pages(coupling(), made.plans, turned, (), {}, WORDS).evidence
+    assert view.faults == (
+        f"The rotors are not proven clear of each other: least gap at {pair.smallest_at_deg:.1f} degrees.",
+        "The wheel turns into the housing.",
+    )
 
 
 def test_machine_readable_file_is_the_evidence(made: Made) -> None:

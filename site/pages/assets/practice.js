@@ -22,7 +22,7 @@
     } else {
       move.blocked.forEach(function (h) { if (!is(h[0])) { said.push(h[1]); } });
     }
-    return said.filter(function (text, k) { return said.indexOf(text) === k; });
+    return said;
   }
 
   function start(drill) {

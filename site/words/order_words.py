@@ -1,0 +1,61 @@
+"""Sentences about the order: why a step stands where it does, where it cannot be done, what a learner is told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ...sequences.order.order_graph import OrderFault, PlannedMove, Why
+from ...sequences.proof.evidence import Evidence, StepReason
+from ...sequences.proof.practice import Hindrance, PracticeMove
+from .part_names import PartNames, start
+
+
+def why_words(names: PartNames, evidence: Evidence, step: int) -> str:
+    """Return why a step stands where it does; empty where it moves nothing."""
+    return " ".join(
+        why_sentence(names, evidence.moves, reason, why)
+        for reason in evidence.reasons
+        if reason.step == step
+        for why in reason.why
+    )
+
+
+def why_sentence(names: PartNames, moves: Sequence[PlannedMove], reason: StepReason, why: Why) -> str:
+    """Return one thing that keeps a step where it stands, as a sentence."""
+    own = [m for m in moves if m.step == reason.step]
+    key = f"why.{why.kind.replace(' ', '_')}"
+    if why.kind not in ("holds", "held", "free"):
+        key += "_in" if own[0].move.into else "_out"
+    these, others = names.moves(own), names.moves([moves[n] for n in why.moves])
+    return start(names.words(key, these=these, others=others, step=why.step))
+
+
+def fault_sentence(names: PartNames, moves: Sequence[PlannedMove], fault: OrderFault) -> str:
+    """Return a place where the written order cannot be done, as a sentence."""
+    w, part, by = names.words, names.several([fault.part]), names.several([fault.by] if fault.by else [])
+    if fault.kind in ("blocked", "no way"):
+        key = "order_fault.blocked_out"
+        if fault.into:
+            key = "order_fault.blocked_in" if fault.fitted_in is None else "order_fault.blocked_in_fitted"
+        text = w(key, part=part, by=by, mm=f"{fault.remaining_mm or 0.0:.1f}", step=fault.fitted_in)
+    elif fault.kind == "loose" and fault.move is not None:
+        text = w("order_fault.loose", parts=names.moves([moves[fault.move]]))
+    elif fault.kind == "no thread":
+        text = w("order_fault.no_thread", part=part, mates=names.several(fault.mates), count=len(fault.mates))
+    elif fault.kind == "interlocked" and fault.move is not None and fault.against is not None:
+        one, other = (names.several(moves[n].parts) for n in (fault.move, fault.against))
+        text = w("order_fault.interlocked", one=one, other=other)
+    else:
+        text = w(f"order_fault.{fault.kind}", part=part)
+    return start(text)
+
+
+def hindrance_sentence(
+    names: PartNames, moves: Sequence[PlannedMove], move: PracticeMove, hindrance: Hindrance
+) -> str:
+    """Return what speaks against a move that a learner picks, as a sentence."""
+    other = "" if hindrance.move is None else names.moves([moves[hindrance.move]])
+    key = f"practice_rule.{hindrance.rule.replace(' ', '_')}"
+    if hindrance.rule in ("needs", "blocked by"):
+        key += "_in" if move.into else "_out"
+    return start(names.words(key, this=names.moves([moves[move.move]]), other=other))

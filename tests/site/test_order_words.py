@@ -1,0 +1,115 @@
+"""Sentences about the order: why a step stands there, what cannot be done, what speaks against a pick."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+import pytest
+from benchleaf.sequences.order.order_graph import OrderFault, PlannedMove, Why
+from benchleaf.sequences.proof.evidence import StepReason
+from benchleaf.sequences.proof.practice import Hindrance, PracticeMove, Rule
+from benchleaf.site.words.order_words import fault_sentence, hindrance_sentence, why_sentence, why_words
+from named_parts import FIT, NAMES, OFF, bare_evidence, slugs, text_keys, values_of
+
+BOTH_WAYS = ("in", "out")
+
+
+def test_every_kind_has_its_text_and_no_text_is_left_over() -> None:
+    alone = {"loose", "shuts_out"}
+    told = {f"{r}_{way}" for r in slugs(Rule) - alone for way in BOTH_WAYS}
+    assert text_keys("practice_rule") == alone | told
+    blocked = {"blocked_in", "blocked_in_fitted", "blocked_out"}
+    assert (
+        text_keys("order_fault") == (slugs(values_of(OrderFault, "kind")) - {"blocked", "no_way"}) | blocked
+    )
+    alone = {"holds", "held", "free"}
+    told = {f"{k}_{way}" for k in slugs(values_of(Why, "kind")) - alone for way in BOTH_WAYS}
+    assert text_keys("why") == alone | told
+
+
+FAULTS = [
+    (OrderFault("blocked", 1, "s0", "rotor_drive", "cover", 0, remaining_mm=12.34, fitted_in=3),
+     "The rotor (drive side) cannot reach its place: the cover, fitted in step 3, stops it 12.3 mm before."),
+    (OrderFault("no way", 1, "s0", "rotor_drive", "cover", 0, remaining_mm=12.34),
+     "The rotor (drive side) cannot reach its place: the cover stops it 12.3 mm before."),
+    (OrderFault("blocked", 1, "s0", "rotor_drive", "cover", 0, into=False, remaining_mm=3.0),
+     "The rotor (drive side) cannot come out: the cover stops it after 3.0 mm."),
+    (OrderFault("loose", 2, "s1", "rotor_nut_drive", move=1),
+     "The unit “Rotor nut, built up” would have nothing to sit on or in: nothing that is there touches it."),
+    (OrderFault("no thread", 4, "s3", "cover_nut_1", "body", 3, mates=("body",)),
+     "Cover nut 1 would find no thread: the body does not reach it."),
+    (OrderFault("no thread", 4, "s3", "cover_nut_1", "body", 3, mates=("body", "cover")),
+     "Cover nut 1 would find no thread: the body and the cover do not reach it."),
+    (OrderFault("interlocked", 1, "s0", "rotor_drive", "cover", 0, against=2),
+     "The rotor (drive side) and the cover each close the other's way: with these travels no order works."),
+    (OrderFault("twice", 3, "s2", "cover", move=2), "The cover is in place already."),
+    (OrderFault("absent", 3, "s2", "cover", move=2, into=False), "The cover is not there to be taken off."),
+    (OrderFault("forgotten", 4, "s3", "body"), "The body is never fitted."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("fault", "text"), FAULTS, ids=lambda f: getattr(f, "kind", ""))
+def test_what_cannot_be_done_is_said_in_a_sentence(fault: OrderFault, text: str) -> None:
+    assert fault_sentence(NAMES, FIT, fault) == text
+
+
+def test_every_fault_is_tried() -> None:
+    assert {f.kind for f, _ in FAULTS} == set(get_args(values_of(OrderFault, "kind")))
+
+
+WHYS = [
+    (FIT, 1, Why("now", (1,), 2),
+     "Now, because the unit “Rotor nut, built up” (step 2) would close the way for the rotor (drive side)."),
+    (OFF, 1, Why("now", (1,), 2),
+     "Now, because the rotor (drive side) would be in the way of the unit “Rotor nut, built up” (step 2)."),
+    (FIT, 3, Why("not earlier", (0, 1)),
+     "Not earlier, because the cover would close the way for the unit “Rotor nut, built up” and the rotor (drive "
+     "side)."),
+    (OFF, 3, Why("not earlier", (3,)), "Not earlier, because the 2 cover nuts would still be in the way."),
+    (FIT, 1, Why("before its unit", (1,), 2), "Before the unit “Rotor nut, built up” is fitted as one (step 2)."),
+    (OFF, 2, Why("before its unit", (2,), 3), "Before the unit “Rotor nut, built up” is taken apart (step 3)."),
+    (FIT, 2, Why("after its parts", (0, 2)), "The rotor (drive side) and the cover must be on the bench unit before."),
+    (OFF, 3, Why("after its parts", (1,)), "The unit “Rotor nut, built up” must be off the head before."),
+    (FIT, 3, Why("holds", (3,), 4),
+     "Now, because the 2 cover nuts (step 4) would have nothing to sit on or in without the cover."),
+    (FIT, 4, Why("held"), "Not earlier, because the 2 cover nuts would have nothing to sit on or in."),
+    (FIT, 4, Why("free"), "The solids leave the 2 cover nuts free here: the sequence chooses the place."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("moves", "step", "why", "text"), WHYS)
+def test_why_a_step_stands_where_it_does_is_said_in_a_sentence(
+    moves: list[PlannedMove], step: int, why: Why, text: str
+) -> None:
+    reason = StepReason(step, f"s{step - 1}", step, step, (why,))
+    assert why_sentence(NAMES, moves, reason, why) == text
+
+
+def test_reasons_of_a_step_are_said_one_after_another() -> None:
+    reason = StepReason(3, "s2", 3, 3, (Why("now", (3,), 4), Why("not earlier", (0,))))
+    found = bare_evidence(moves=tuple(FIT), reasons=(reason,))
+    assert why_words(NAMES, found, 3) == (
+        "Now, because the 2 cover nuts (step 4) would close the way for the cover. "
+        "Not earlier, because the cover would close the way for the rotor (drive side)."
+    )
+    assert why_words(NAMES, found, 2) == ""
+
+
+def _practice_move(number: int, into: bool) -> PracticeMove:
+    return PracticeMove(number, number + 1, "s", FIT[number].parts, "", into, (), (), (), True, ())
+
+
+@pytest.mark.parametrize(
+    ("into", "hindrance", "text"),
+    [
+        (True, Hindrance("needs", 0), "First the rotor (drive side): the unit comes as one."),
+        (False, Hindrance("needs", 0), "First the rotor (drive side), off the head as one."),
+        (True, Hindrance("blocked by", 3), "The cover cannot come in: the 2 cover nuts would be in the way."),
+        (False, Hindrance("blocked by", 3), "The cover cannot come out: the 2 cover nuts would be in the way."),
+        (True, Hindrance("shuts out", 0),
+         "With the cover in place, the rotor (drive side) could not come in any more."),
+        (True, Hindrance("loose"), "The cover would have nothing to sit on or in yet."),
+    ],
+)  # fmt: skip
+def test_a_wrong_pick_is_answered_in_a_sentence(into: bool, hindrance: Hindrance, text: str) -> None:
+    assert hindrance_sentence(NAMES, FIT if into else OFF, _practice_move(2, into), hindrance) == text
