@@ -12,7 +12,7 @@ GOOD, FAILED, USER, STOPPED = 0, 1, 2, 130
 
 
 class Output:
-    """What a verb is to write, and whether it has: told by looking, so that it is true wherever the work ended."""
+    """What a verb is to write, and whether it has: it looks, so that the answer holds wherever the work ended."""
 
     def __init__(self, path: Path | None) -> None:
         """``path`` is the folder or file that appears at the end; None for a verb that writes nothing."""

@@ -1,4 +1,5 @@
-"""What any stage of the work needs to keep results: whole files, plain data, the hash of code.
+"""What any stage of the work needs: worker processes, results as JSON, atomic writes, the hash of the code behind them.
 
-Knows no pump, no step, no page. Begin at ``code_hash.py``.
+In: tasks, dataclasses, bytes, names of modules. Out: their results, files, keys. Knows no pump, no step, no page.
+Begin at ``worker_pool.py`` for work side by side, at ``code_hash.py`` for results that are kept.
 """

@@ -7,11 +7,11 @@ import time
 from typing import Protocol, TextIO
 
 QUIET_S = 15.0
-"""Away from a terminal, small steps are told at most this often, in seconds."""
+"""Away from a terminal, small steps are shown at most this often, in seconds."""
 
 
 class Progress(Protocol):
-    """What a build tells of itself while it works."""
+    """What hears of a build while it works."""
 
     def say(self, text: str, small: bool = False) -> None:
         """Take note of one step of the work; ``small`` steps need not all be shown."""

@@ -95,7 +95,7 @@ def export_pictures(
 def _pictures_with_words(
     studio: Studio, work: HeadWork, words: Words
 ) -> Iterator[tuple[Picture, PictureWords]]:
-    """Yield the overview of a head and the pictures of all its steps, each with what is said of it."""
+    """Yield the overview of a head and the pictures of all its steps, each with its words."""
     from ...render.pictures.overview import render_overview_with
     from ...render.pictures.step_pictures import take_plans
 

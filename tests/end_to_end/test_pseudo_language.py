@@ -128,7 +128,7 @@ def with_pictures(booklet: Booklet, row: FleetHead, plans: tuple[Plan, ...]) -> 
 
 
 def test_pages_of_a_booklet_say_nothing_outside_the_catalogue(fleet: Fleet, tmp_path: Path) -> None:
-    from benchleaf.site.build.head_booklet import make_plans
+    from benchleaf.sequences.proof.head_work import make_plans
 
     row = without_media(fleet.head(TAG))
     plans = make_plans(row, tuple(in_words(fleet.sequences, WORDS).values()))
@@ -236,7 +236,7 @@ def proof_pages(*order: str) -> tuple[tuple[Plan, ...], AssemblyProof, ProofPage
     """Return the pages that rest on the proof of the coupling, its steps in an order of their own."""
     assembly, plan = named_coupling(), named_plan(list(order))
     plans = (in_brackets(plan), in_brackets(backwards(plan)))
-    found = prove_plans(assembly, plans, turnings=(), workers=1)
+    found = prove_plans(assembly, plans, workers=1)
     proof = AssemblyProof(
         "coupling", {p.sequence: e for p, e in zip(plans, found, strict=True)}, None, turns=True
     )
