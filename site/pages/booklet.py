@@ -219,7 +219,7 @@ def _once(items: Iterable[str]) -> tuple[str, ...]:
 
 
 def make_parts_list(assembly: Assembly, words: Words, materials: Mapping[str, str]) -> tuple[PartRow, ...]:
-    """Return the parts of ``assembly`` counted by name and material, numbered from the gear case outwards.
+    """Return the parts of ``assembly`` counted by kind, name and material, numbered from the gear case outwards.
 
     Args:
         materials: key of a material to its name for people, where the catalogue has none; a key that is in neither is
@@ -228,16 +228,19 @@ def make_parts_list(assembly: Assembly, words: Words, materials: Mapping[str, st
     Raises:
         MissingWord: never for a part's name; the assembly's own trade name stands where the catalogue has none.
     """
-    rows: dict[tuple[str, str], list[str]] = {}
-    kinds: dict[tuple[str, str], str] = {}
+    rows: dict[tuple[str, str, str], list[str]] = {}
     for part in assembly:
-        material = words.get(f"material.{part.material}", materials.get(part.material, part.material))
-        row = (words.part(part.kind, part.name), material)
-        rows.setdefault(row, []).append(part.key)
-        kinds.setdefault(row, part.kind)
+        rows.setdefault((part.kind, part.name, part.material), []).append(part.key)
     return tuple(
-        PartRow(item, kinds[row], row[0], len(keys), row[1], tuple(keys))
-        for item, (row, keys) in enumerate(rows.items(), start=1)
+        PartRow(
+            item,
+            kind,
+            words.part(kind, name),
+            len(keys),
+            words.get(f"material.{material}", materials.get(material, material)),
+            tuple(keys),
+        )
+        for item, ((kind, name, material), keys) in enumerate(rows.items(), start=1)
     )
 
 

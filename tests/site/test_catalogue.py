@@ -143,6 +143,13 @@ def test_fields_are_filled_once_only() -> None:
     assert Words("xx", {"k": "{a}"})("k", a="{b}", b="no") == "{b}"
 
 
+def test_a_ready_catalogue_is_taken_as_it_is_and_may_lack_some_texts() -> None:
+    ready = Words("xx", {"part.rotor": "R", "parts.rotor.one": "r", "page.date": "D"})
+    assert load_words(ready) is ready
+    assert ready.without("part.", "parts.").texts == {"page.date": "D"}
+    assert ready.without("part.").language == "xx"
+
+
 def test_unknown_language_lists_those_there_are() -> None:
     with pytest.raises(LookupError, match=f"there are no words in 'zz'; there are: {DEFAULT}"):
         load_words("zz")
