@@ -25,14 +25,10 @@ class DepthLayer:
         Its upper left corner comes to lie ``right`` and ``down`` pixels from that of this, its depth is lessened by
         ``nearer``; what leaves the drawing is lost.
         """
-        height, width = self.depth.shape
-        high, wide = other.depth.shape
-        rows, columns = (
-            slice(max(down, 0), min(down + high, height)),
-            slice(max(right, 0), min(right + wide, width)),
+        (rows, own_rows), (columns, own_columns) = (
+            _common(shift, length, whole)
+            for shift, length, whole in zip((down, right), other.depth.shape, self.depth.shape, strict=True)
         )
-        own_rows = slice(rows.start - down, max(rows.stop, rows.start) - down)
-        own_columns = slice(columns.start - right, max(columns.stop, columns.start) - right)
         depth = other.depth[own_rows, own_columns]
         there = depth < 1.0
         depth = depth - np.float32(nearer)
@@ -46,3 +42,10 @@ class DepthLayer:
         """Return the pane ``box`` of it, in pixels of the finished picture."""
         left, top, right, foot = (n * supersample for n in box)
         return DepthLayer(self.pixels[top:foot, left:right], self.depth[top:foot, left:right])
+
+
+def _common(shift: int, length: int, whole: int) -> tuple[slice, slice]:
+    """Return what of ``whole`` pixels is covered by ``length`` others that begin at ``shift``, and which those are."""
+    begin = min(max(shift, 0), whole)
+    end = max(min(shift + length, whole), begin)
+    return slice(begin, end), slice(begin - shift, end - shift)

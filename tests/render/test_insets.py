@@ -3,12 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
-import pytest
-from benchleaf.render.composition.picture_layout import EDGE, make_layout
-from benchleaf.render.composition.views import scene_points
 from benchleaf.render.drawing.insets import (
     RADII,
     WELL_MAGNIFIED,
@@ -18,11 +14,8 @@ from benchleaf.render.drawing.insets import (
     union_box,
 )
 from benchleaf.render.drawing.manifest import PartSeen
-from benchleaf.render.engine.camera import fit_camera, sensible_views
-from benchleaf.render.pictures.step_pictures import Studio
 from hypothesis import given
 from hypothesis import strategies as st
-from sample_assembly import SMALL, sample_models, sample_plan
 
 ASPECT = 4 / 3
 
@@ -99,30 +92,3 @@ def test_a_unit_counts_as_one() -> None:
     parts = {"a": _seen((0.1, 0.1, 0.15, 0.15)), "b": _seen((0.6, 0.6, 0.65, 0.65))}
     assert subject_of([("a", "b")], parts, True) is None
     assert union_box([parts["a"].box, parts["b"].box]) == (0.1, 0.1, 0.65, 0.65)  # type: ignore[list-item]
-
-
-@pytest.mark.parametrize("name", ["oring", "cover_nuts"])
-def test_a_tall_scene_makes_room_for_a_large_close_up_without_being_drawn_smaller(name: str) -> None:
-    step = next(s for s in sample_plan().steps if s.id == name)
-    with Studio(replace(sample_models(), up=(1.0, 0.0, 0.0)), SMALL) as studio:
-        scene = studio.scene(step)
-        view = sensible_views(studio.models.front, studio.models.up)[0]
-        points = scene_points(studio.models, scene)
-        whole = fit_camera(view, points, ASPECT, EDGE)
-        layout = make_layout(studio.stage, scene, view, replace(SMALL, cut_aways=False))
-    (close_up,) = layout.close_ups
-    assert layout.camera.height_mm == whole.height_mm
-    assert layout.camera.centre != whole.centre
-    assert close_up.disc.radius == max(RADII)
-    at = layout.camera.project(points)[:, :2]
-    assert at.min() > 0.02
-    assert at.max() < 0.98
-    disc = close_up.disc
-    left = min(at[:, 0].min(), disc.centre[0] - disc.radius)
-    right = max(at[:, 0].max(), disc.centre[0] + disc.radius)
-    assert left + right == pytest.approx(1.0, abs=0.02), "together they lie in the middle"
-    of = scene.places[close_up.subject[0]].points(
-        studio.models.parts[close_up.subject[0]].mesh.extreme_points
-    )
-    x, y, _ = (layout.camera.project(of).min(axis=0) + layout.camera.project(of).max(axis=0)) / 2
-    assert math.hypot(x - disc.of_centre[0], (y - disc.of_centre[1]) / ASPECT) < disc.of_radius

@@ -7,18 +7,11 @@ from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
-import cadquery as cq
 import numpy as np
 import pytest
-from benchleaf.geometry.assembly import Assembly, Part
-from benchleaf.geometry.frame import Place
-from benchleaf.render.composition.explode import explode
-from benchleaf.render.composition.hidden_seats import hidden_seat
-from benchleaf.render.composition.views import StepScene, ViewChooser, scene_points
+from benchleaf.render.composition.views import ViewChooser
 from benchleaf.render.drawing.manifest import Manifest
-from benchleaf.render.drawing.measure import measure_visible
-from benchleaf.render.engine.camera import Camera, View, fit_camera, sensible_views
-from benchleaf.render.pictures.overview import render_overview_with
+from benchleaf.render.engine.camera import Camera, View
 from benchleaf.render.pictures.picture_cache import PictureCache
 from benchleaf.render.pictures.review import review_pictures
 from benchleaf.render.pictures.step_pictures import (
@@ -31,9 +24,8 @@ from benchleaf.render.pictures.step_pictures import (
 from benchleaf.sequences.steps.plan import Plan
 from PIL import Image
 from sample_assembly import SMALL, sample_models, sample_plan
-from sample_solids import solid_of
 
-DRAWING = "benchleaf.render.pictures.step_pictures._draw_step"
+DRAWING = "benchleaf.render.pictures.step_pictures.take_frame"
 
 
 @pytest.fixture(scope="module", name="plan")
@@ -182,31 +174,6 @@ def test_the_view_is_held_through_a_section_and_a_change_is_said(
                     assert chooser.visibility(studio.scene(step), held) < SMALL.hold_above, step.id
 
 
-def test_a_small_part_is_known_to_be_hidden_by_what_stands_before_it() -> None:
-    """Bars nearly cover a small block, or nothing does: a few pixels of either look much alike."""
-    plate = solid_of(cq.Workplane().box(200, 200, 4))
-    block = solid_of(cq.Workplane().box(5, 5, 5).translate((0, 0, 20)))
-    bars = solid_of(cq.Workplane().box(40, 60, 6).translate((0, -20, 33)))
-    solids = {"plate": plate, "block": block, "bars": bars}
-    parts = {k: Part(k, k, k, "steel", s) for k, s in solids.items()}
-    with Studio(Assembly("hidden", parts), SMALL) as studio:
-        chooser = ViewChooser(studio.stage, SMALL.width / SMALL.height)
-        shares = []
-        for view in chooser.views:
-            scene = StepScene({k: Place() for k in parts}, (("block",),), ())
-            corners = np.array([(x, y, z) for x in (-3.0, 3) for y in (-3, 3) for z in (17, 23)])
-            camera = fit_camera(view, corners, 1.0)
-            ids = studio.stage.ids(scene.places, camera, 480)
-            truth = measure_visible(studio.stage, ids, scene.places, scene.wanted, camera)["block"]
-            assert chooser.visibility(scene, view) == pytest.approx(truth, abs=0.05), view.name
-            shares.append(truth)
-        assert min(shares) < 0.1, "some views hide it"
-        assert max(shares) > 0.7, "and some do not"
-        held = chooser.views[int(np.argmin(shares))]
-        chosen = chooser.choose_for_step(scene, held, SMALL.hold_above)
-        assert shares[chooser.views.index(chosen)] > 0.7
-
-
 def test_parts_on_the_bench_are_shown_alone(plan: Plan) -> None:
     step = replace(plan.steps[5], bench="unit", present=("rotor_drive",), moves=plan.steps[5].moves)
     with Studio(sample_models(), SMALL) as studio:
@@ -235,76 +202,10 @@ def test_workers_and_cache_give_the_same_bytes(
     cache = PictureCache(tmp_path / "cache")
     apart = render_plan(sample_models(), some, tmp_path / "a", SMALL, lambda *s: said.append(s), 2, cache)
     assert said == [(1, 2, some.steps[0].title), (2, 2, some.steps[1].title)]
-    monkeypatch.setattr(DRAWING, lambda *a: pytest.fail("kept in the cache"))
+    monkeypatch.setattr(DRAWING, lambda *_, **__: pytest.fail("kept in the cache"))
     kept = render_plan(sample_models(), some, tmp_path / "b", SMALL, None, 1, cache)
     for one, two in zip(apart, kept, strict=True):
         assert one.content == two.content == pictures[one.manifest.step].content
-
-
-def test_overview_shows_every_part_clear_of_the_others(plan: Plan) -> None:
-    with Studio(sample_models(), SMALL) as studio:
-        picture = render_overview_with(studio, together=plan.given)
-    manifest = picture.manifest
-    assert manifest.kind == "overview"
-    assert set(manifest.parts) == set(sample_models().parts)
-    for key, part in manifest.parts.items():
-        assert part.anchor is not None, key
-        assert part.moved_mm is not None
-        if key not in plan.given:
-            assert part.visible is not None
-            assert part.visible > 0.97, key
-        else:
-            assert part.moved_mm == manifest.parts["housing"].moved_mm
-    with Image.open(io.BytesIO(picture.content["webp"])) as image:
-        assert image.size == (manifest.width, manifest.height)
-    assert manifest.height <= SMALL.overview_height
-
-
-def test_overview_keeps_the_order_along_each_axis(plan: Plan) -> None:
-    with Studio(sample_models(), SMALL) as studio:
-        layout = explode(studio.stage, 1.5, plan.given)
-    order = [layer.keys[0] for layer in layout.layers]
-    assert order[0] == "housing"
-    wanted = ["oring_drive", "seat_drive", "body", "rotor_drive", "nut_drive", "cover", "cover_nut_1"]
-    assert [k for k in order if k in wanted] == wanted
-    for begin, end in layout.rows:
-        shifts = [layout.shifts[n][2] for n in range(begin, end)]
-        assert shifts == sorted(shifts)
-
-
-def test_a_hidden_seat_is_shown_cut_open(plan: Plan) -> None:
-    step = next(s for s in plan.steps if s.id == "seat")
-    # With the body on, the seats end up deep inside: looked at from outside they are hidden.
-    look = replace(step, moves=(), focus=("seat_drive", "seat_driven"), present=(*step.present, "body"))
-    look = replace(look, present=(*look.present, "seat_drive", "seat_driven"))
-    with Studio(sample_models(), SMALL) as studio:
-        view = sensible_views((0.0, 0.0, 1.0), (0.0, 1.0, 0.0))[0]
-        shown = render_step(studio, look, view, "cut").manifest
-        plain = Studio(sample_models(), replace(SMALL, cut_aways=False))
-        with plain:
-            without = render_step(plain, look, view, "whole").manifest
-    (inset,) = shown.insets
-    assert inset.cut
-    assert inset.visible > 0.3  # the shaft in it stays whole and hides what is behind it
-    assert inset.visible > 2 * max(without.parts[k].visible or 0.0 for k in inset.subject)
-    assert inset.fill >= 1 / 6
-    assert set(inset.parts) <= set(look.present)
-    assert not any(i.cut for i in without.insets)
-
-
-def test_the_seat_of_the_part_in_the_other_close_up_is_the_one_cut_open(plan: Plan) -> None:
-    seats = ("seat_drive", "seat_driven")
-    step = next(s for s in plan.steps if s.id == "seat")
-    look = replace(step, moves=(), focus=seats, present=(*step.present, "body", *seats))
-    with Studio(sample_models(), SMALL) as studio:
-        scene = studio.scene(look)
-        view = sensible_views((0.0, 0.0, 1.0), (0.0, 1.0, 0.0))[0]
-        camera = fit_camera(view, scene_points(studio.models, scene), 4 / 3)
-        found = {s: hidden_seat(studio.stage, scene, camera, 128, (s,)) for s in seats}
-        nearest = hidden_seat(studio.stage, scene, camera, 128)
-    assert {s: seat.subject for s, seat in found.items() if seat} == {s: (s,) for s in seats}
-    assert nearest
-    assert nearest.subject == ("seat_driven",)
 
 
 def test_the_review_finds_nothing_wanting(pictures: dict[str, Picture]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from dataclasses import replace
 from functools import lru_cache
 
 import cadquery as cq
@@ -145,6 +145,19 @@ def sample_plan() -> Plan:
     steps.append(Step(len(steps) + 1, "check", "cover", "Look", present, focus=("cover_oring", "cover")))
     sections = tuple(Section(s, s.title()) for s in ("shafts", "body", "rotors", "cover"))
     return Plan("assembly", "Assembly", "sample", sections, tuple(steps), given)
+
+
+@lru_cache(maxsize=1)
+def pinned_models() -> PartModels:
+    """Return the sample with dowels through two of the body's holes and screws in the others instead of studs."""
+    parts = {k: p for k, p in sample_assembly().parts.items() if p.kind not in ("stud", "cover_nut")}
+    dowel = solid_of(cq.Workplane("XY", origin=(0, 0, -6)).circle(5).extrude(72))
+    screw = solid_of(cq.Workplane().circle(5).extrude(60).faces(">Z").workplane().circle(8).extrude(9))
+    for n in (1, 2):
+        for kind, solid, (x, y) in (("dowel", dowel, STUDS[2 * n - 2]), ("screw", screw, STUDS[2 * n - 1])):
+            key = f"{kind}_{n}"
+            parts[key] = Part(key, kind, kind.title(), "316L", solid, Place.at(x, y, 0))
+    return make_part_models(replace(sample_assembly(), parts=parts), 1.0 / 1500.0)
 
 
 SMALL = PictureSettings(width=640, height=480, overview_width=960, overview_height=640, measure_width=480)

@@ -1,0 +1,97 @@
+"""The overview shows every part clear of the others, in order along each axis, with its axis lines in the open."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from benchleaf.render.composition.explode import explode
+from benchleaf.render.pictures import overview
+from benchleaf.render.pictures.overview import render_overview_with
+from benchleaf.render.pictures.picture_cache import PictureCache
+from benchleaf.render.pictures.studio import Studio
+from benchleaf.sequences.steps.plan import Plan
+from PIL import Image
+from sample_assembly import SMALL, sample_models, sample_plan
+
+
+@pytest.fixture(name="plan")
+def _plan() -> Plan:
+    return sample_plan()
+
+
+def test_overview_shows_every_part_clear_of_the_others(plan: Plan) -> None:
+    with Studio(sample_models(), SMALL) as studio:
+        picture = render_overview_with(studio, together=plan.given)
+    manifest = picture.manifest
+    assert manifest.kind == "overview"
+    assert set(manifest.parts) == set(sample_models().parts)
+    for key, part in manifest.parts.items():
+        assert part.anchor is not None, key
+        assert part.moved_mm is not None
+        if key not in plan.given:
+            assert part.visible is not None
+            assert part.visible > 0.97, key
+        else:
+            assert part.moved_mm == manifest.parts["housing"].moved_mm
+    with Image.open(io.BytesIO(picture.content["webp"])) as image:
+        assert image.size == (manifest.width, manifest.height)
+    assert manifest.height <= SMALL.overview_height
+
+
+def test_overview_keeps_the_order_along_each_axis(plan: Plan) -> None:
+    with Studio(sample_models(), SMALL) as studio:
+        layout = explode(studio.stage, 1.5, plan.given)
+    order = [layer.keys[0] for layer in layout.layers]
+    assert order[0] == "housing"
+    wanted = ["oring_drive", "seat_drive", "body", "rotor_drive", "nut_drive", "cover", "cover_nut_1"]
+    assert [k for k in order if k in wanted] == wanted
+    for begin, end in layout.rows:
+        shifts = [layout.shifts[n][2] for n in range(begin, end)]
+        assert shifts == sorted(shifts)
+
+
+def test_axis_lines_are_dashed_and_stay_on_their_axes(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the lines change of the same picture without them."""
+    pixels = []
+    with Studio(sample_models(), replace(SMALL, formats=("png",))) as studio:
+        layout = explode(studio.stage, SMALL.overview_width / SMALL.overview_height, plan.given)
+        for axes in (layout.axes, ()):
+            bare = replace(layout, axes=axes)
+            monkeypatch.setattr(overview, "explode", lambda *_, bare=bare: bare)
+            picture = render_overview_with(studio, together=plan.given)
+            with Image.open(io.BytesIO(picture.content["png"])) as image:
+                pixels.append(np.asarray(image.convert("RGB")).astype(int))
+    drawn = (pixels[0] != pixels[1]).any(axis=2)
+    height, width = drawn.shape
+    left = drawn.copy()
+    dashed = 0
+    for line in layout.axes:
+        (x0, y0, _), (x1, y1, _) = layout.camera.project(line).tolist()
+        t = np.linspace(0.0, 1.0, 2000)
+        x, y = ((x0 + (x1 - x0) * t) * width).astype(int), ((y0 + (y1 - y0) * t) * height).astype(int)
+        on = np.zeros(len(t), dtype=bool)
+        for dx in range(-2, 3):
+            for dy in range(-2, 3):
+                at = np.clip(y + dy, 0, height - 1), np.clip(x + dx, 0, width - 1)
+                on |= drawn[at]
+                left[at] = False
+        assert on.any(), "part of each line is in the open"
+        dashed += int(not on.all())
+    assert not left.any(), "nothing else is changed"
+    assert dashed > len(layout.axes) / 2
+
+
+def test_the_overview_is_kept_in_the_cache(
+    plan: Plan, tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cache = PictureCache(tmp_path_factory.mktemp("cache"))
+    with Studio(sample_models(), SMALL, cache=cache) as studio:
+        first = render_overview_with(studio, together=plan.given)
+        monkeypatch.setattr("benchleaf.render.pictures.overview.explode", lambda *_: pytest.fail("kept"))
+        again = render_overview_with(studio, together=plan.given)
+        with pytest.raises(pytest.fail.Exception):
+            render_overview_with(studio, together=plan.given[:1])
+    assert again.content == first.content

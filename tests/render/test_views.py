@@ -1,0 +1,96 @@
+"""Views are chosen by what they show: small parts looked at closely, the view kept that the reader knows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import cadquery as cq
+import numpy as np
+import pytest
+from benchleaf.geometry.assembly import Assembly, Part
+from benchleaf.geometry.frame import Place
+from benchleaf.render.composition.views import StepScene, ViewChooser, outline_seen, scene_points
+from benchleaf.render.drawing.measure import measure_visible
+from benchleaf.render.engine.camera import fit_camera
+from benchleaf.render.pictures.studio import Studio
+from sample_assembly import SMALL, sample_models, sample_plan
+from sample_solids import solid_of
+
+ASPECT = SMALL.width / SMALL.height
+
+
+@pytest.fixture(scope="module", name="studio")
+def _studio() -> Iterator[Studio]:
+    with Studio(sample_models(), SMALL) as studio:
+        yield studio
+
+
+def scene_of(studio: Studio, name: str) -> StepScene:
+    return studio.scene(next(s for s in sample_plan().steps if s.id == name))
+
+
+def test_a_small_part_is_known_to_be_hidden_by_what_stands_before_it() -> None:
+    """Bars nearly cover a small block, or nothing does: a few pixels of either look much alike."""
+    plate = solid_of(cq.Workplane().box(200, 200, 4))
+    block = solid_of(cq.Workplane().box(5, 5, 5).translate((0, 0, 20)))
+    bars = solid_of(cq.Workplane().box(40, 60, 6).translate((0, -20, 33)))
+    solids = {"plate": plate, "block": block, "bars": bars}
+    parts = {k: Part(k, k, k, "steel", s) for k, s in solids.items()}
+    with Studio(Assembly("hidden", parts), SMALL) as studio:
+        chooser = ViewChooser(studio.stage, SMALL.width / SMALL.height)
+        shares = []
+        for view in chooser.views:
+            scene = StepScene({k: Place() for k in parts}, (("block",),), ())
+            corners = np.array([(x, y, z) for x in (-3.0, 3) for y in (-3, 3) for z in (17, 23)])
+            camera = fit_camera(view, corners, 1.0)
+            ids = studio.stage.ids(scene.places, camera, 480)
+            truth = measure_visible(studio.stage, ids, scene.places, scene.wanted, camera)["block"]
+            assert chooser.visibility(scene, view) == pytest.approx(truth, abs=0.05), view.name
+            shares.append(truth)
+        assert min(shares) < 0.1, "some views hide it"
+        assert max(shares) > 0.7, "and some do not"
+        held = chooser.views[int(np.argmin(shares))]
+        chosen = chooser.choose_for_step(scene, held, SMALL.hold_above)
+        assert shares[chooser.views.index(chosen)] > 0.7
+
+
+def test_the_quick_measure_of_a_silhouette_agrees_with_the_thorough_one(studio: Studio) -> None:
+    chooser = ViewChooser(studio.stage, ASPECT)
+    for name in ("rotor", "cover"):
+        scene = scene_of(studio, name)
+        for view in chooser.views[::3]:
+            camera = fit_camera(view, scene_points(studio.models, scene), ASPECT)
+            ids = studio.stage.ids(scene.places, camera, 480)
+            for group in scene.wanted:
+                quick = outline_seen(studio.models.parts, ids, scene.places, group, camera)
+                thorough = measure_visible(studio.stage, ids, scene.places, [group], camera)[group[0]]
+                assert quick == pytest.approx(thorough, abs=0.15), (name, view.name)
+
+
+def test_the_view_that_the_reader_knows_is_kept_unless_another_is_much_better(studio: Studio) -> None:
+    chooser = ViewChooser(studio.stage, ASPECT)
+    scene = scene_of(studio, "rotor")
+    best = max(chooser.score(scene, v) for v in chooser.views)
+    good = [v for v in chooser.views if chooser.score(scene, v) == best and v.axes[2] @ np.array(v.up) > 0]
+    for view in good[:4]:
+        assert chooser.choose([scene], view) == view
+        assert chooser.choose_for_step(scene, view, 0.0) == view
+    behind = next(v for v in chooser.views if v.axes[2] @ np.array(studio.models.front) < 0)
+    assert chooser.choose_for_step(scene, behind, 0.0) != behind, (
+        "nothing comes from behind what it goes onto"
+    )
+
+
+def test_the_worst_shown_step_of_a_section_counts_most(studio: Studio) -> None:
+    chooser = ViewChooser(studio.stage, ASPECT)
+    scenes = [scene_of(studio, n) for n in ("key", "key2")]
+    chosen = chooser.choose(scenes)
+    worst = {v: min(chooser.score(s, v) for s in scenes) for v in chooser.views}
+    assert worst[chosen] >= max(worst.values()) - 0.25
+
+
+def test_without_anything_wanted_all_is_seen(studio: Studio) -> None:
+    chooser = ViewChooser(studio.stage, ASPECT)
+    scene = replace(scene_of(studio, "body"), wanted=())
+    assert chooser.visibility(scene, chooser.views[0]) == 1.0
