@@ -244,6 +244,7 @@ def _check(args: argparse.Namespace) -> int:
         )
         return GOOD
     from .build.library import check_fleet
+    from .words.report_words import doubt_lines, missing_lines
 
     summary = check_fleet(file)
     print(f"{summary.plant}: {_counted(len(summary.heads), 'head')}, no mistakes found.")
@@ -252,20 +253,14 @@ def _check(args: argparse.Namespace) -> int:
         print(f"  {head.tag}: {steps}")
     if summary.missing:
         print(f"{_counted(len(summary.missing), 'value')} not on file; they will print as blanks:")
-        by_value: dict[tuple[str, str], list[str]] = {}
-        for m in summary.missing:
-            by_value.setdefault((m.title, m.where), []).append(m.tag)
-        for (title, where), tags in by_value.items():
-            print(f"  {title} ({', '.join(tags)}): look in {where}.")
+        for line in missing_lines(summary.missing):
+            print(f"  {line}")
     if summary.doubts:
         print(
             f"{_counted(len(summary.doubts), 'doubt')} to look into; the booklets can be made all the same:"
         )
-        by_doubt: dict[tuple[str, str], list[str]] = {}
-        for d in summary.doubts:
-            by_doubt.setdefault((d.kind, d.sentence), []).append(d.tag)
-        for (kind, sentence), tags in by_doubt.items():
-            print(f"  {kind} ({', '.join(tags)}): {sentence}")
+        for line in doubt_lines(summary.doubts):
+            print(f"  {line}")
     return GOOD
 
 
@@ -373,7 +368,6 @@ def _explain(e: Exception) -> tuple[int, str]:
 
     mendable = (
         BuildFault,
-        FaultsFound,
         FolderFault,
         MissingLibrary,
         NoGraphics,
@@ -383,6 +377,10 @@ def _explain(e: Exception) -> tuple[int, str]:
         UserFault,
         WorkerLost,
     )
+    if isinstance(e, FaultsFound):
+        from .words.report_words import faults_text
+
+        return USER, faults_text(e)
     if isinstance(e, mendable):
         return USER, str(e)
     return FAILED, (

@@ -7,7 +7,7 @@ API::
     FleetHead.tag, .slug, .service, .size (geometry.size.Size), .options, .values (name -> ResolvedValue), .parts,
         .own_parts (part key -> geometry.own_parts.OwnPart), .process_temperature_c
     plan_head(head, sequence, mass_kg=None, raised=()) -> Plan
-    asked_values(plans) -> dict[value name, tuple of steps in words]
+    asked_values(plans) -> dict[value name, tuple of the steps that ask for it]
 """
 
 from __future__ import annotations
@@ -16,15 +16,30 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
-from ..files.faults import Faults, FaultsFound
+from ..files.faults import Fault, Faults, FaultsFound
 from ..files.file_models import validate_file
 from ..files.yaml_files import read_yaml
 from ..fleet.fleet_file import FleetFile
 from ..fleet.fleet_loader import Loader
-from ..fleet.heads import Fleet, FleetHead
+from ..fleet.heads import Fleet
 from ..steps.sequence_file import SHIPPED
-from ..values.sourced_values import missing_values
-from .plausibility import marked, said_beside_faults
+from ..values.sourced_values import Missing, missing_values
+from .plausibility import Doubt, doubts_of_sound, marked
+
+
+class FleetFaultsFound(FaultsFound):
+    """The files of a fleet hold mistakes; told with them is what holds of its heads that are sound."""
+
+    def __init__(
+        self, faults: Iterable[Fault], heads: int, doubts: Iterable[Doubt], missing: Iterable[Missing]
+    ) -> None:
+        super().__init__(faults)
+        self.heads = heads
+        """How many of its heads are sound enough to be judged."""
+        self.doubts: tuple[Doubt, ...] = tuple(doubts)
+        """What speaks against the values of these heads."""
+        self.missing: tuple[Missing, ...] = tuple(missing)
+        """Values that no sound entry gives to these heads."""
 
 
 def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> Fleet:
@@ -35,7 +50,8 @@ def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> Fleet:
         sequences: kinds of sequence to load and to try on every head.
 
     Raises:
-        FaultsFound: with every mistake of the fleet file, its tables, its own cautions and sequences.
+        FleetFaultsFound: with every mistake of the fleet file, its tables, its own cautions and sequences.
+        FaultsFound: if the file cannot be read at all.
     """
     faults = Faults()
     doc = read_yaml(path, faults)
@@ -46,17 +62,6 @@ def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> Fleet:
     loader = Loader(path, doc, text, faults)
     fleet = loader.load(tuple(sequences))
     if faults:
-        raise FaultsFound(faults, said_beside_faults(fleet.heads), _blanks(fleet.heads))
+        missing = missing_values({h.tag: h.values for h in fleet.heads})
+        raise FleetFaultsFound(faults, len(fleet.heads), doubts_of_sound(fleet.heads), missing)
     return replace(fleet, heads=tuple(marked(h) for h in fleet.heads))
-
-
-def _blanks(heads: tuple[FleetHead, ...]) -> list[str]:
-    """Return the titles of values that heads lack, each with their tags."""
-    lacking: dict[str, list[str]] = {}
-    for m in missing_values({h.tag: h.values for h in heads}):
-        lacking.setdefault(m.title, []).append(m.tag)
-    most = len(heads)
-    return [
-        f"{title} ({f'all {most} pumps' if len(tags) == most > 1 else ', '.join(tags)})"
-        for title, tags in lacking.items()
-    ]

@@ -60,28 +60,14 @@ likely fix: write single
 class FaultsFound(Exception):
     """The user's files hold mistakes; nothing may be written from them."""
 
-    def __init__(
-        self, faults: Iterable[Fault], doubts: Iterable[str] = (), blanks: Iterable[str] = ()
-    ) -> None:
+    def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults: tuple[Fault, ...] = tuple(sorted(dict.fromkeys(faults), key=lambda f: f.order))
-        self.doubts: tuple[str, ...] = tuple(dict.fromkeys(doubts))
-        """What speaks against the values of the heads that are sound, told in the same run."""
-        self.blanks: tuple[str, ...] = tuple(blanks)
-        """Values that no sound entry gives, with the pumps that lack them, told in the same run."""
         super().__init__(self.faults)
 
     def __str__(self) -> str:
         count = len(self.faults)
         head = "1 mistake" if count == 1 else f"{count} mistakes"
-        lines = [f"{head} in the data:", *(f"  {f}" for f in self.faults)]
-        if self.doubts:
-            lines += ["Beside that, figures speak against these values:", *(f"  {d}" for d in self.doubts)]
-        if self.blanks:
-            lines += [
-                "Not on file, or refused above, so that they would print as blanks:",
-                f"  {'; '.join(self.blanks)}.",
-            ]
-        return "\n".join(lines)
+        return "\n".join([f"{head} in the data:", *(f"  {f}" for f in self.faults)])
 
 
 class Faults:

@@ -15,11 +15,8 @@ from ..steps.elastomer_cautions import elastomer_cautions
 from ..steps.plan import Plan
 from ..steps.resolve import LIFTING_LIMIT_KG, Raised, resolve
 from ..steps.sequence_file import Sequence
-from ..values.sourced_values import ResolvedValue
+from ..values.sourced_values import ResolvedValue, ValueUse
 from .fleet_file import BookletText
-
-IN_DOUBT = " (in doubt: see the figures before you use it)"
-"""What follows a value in a step's own words when a figure speaks against it."""
 
 
 @dataclass(frozen=True)
@@ -98,6 +95,7 @@ def plan_head(
 ) -> Plan:
     """Return the plan of one head, with the cautions that its elastomers and media raise.
 
+    Its texts have their placeholders still: what stands for them is a matter of the page's language.
     See :func:`..steps.resolve.resolve` for ``mass_kg`` and further messages in ``raised``.
     """
     size, o = head.size, head.options
@@ -109,7 +107,6 @@ def plan_head(
         head.options,
         head.parts,
         assembly=head.tag,
-        values={v.name: f"{v.text}{IN_DOUBT if v.doubt else ''}" for v in head.values.values() if v.known},
         left_hand=head.left_hand,
         pitch_mm={
             "rotor_nut": size.rotor_thread.pitch_mm,
@@ -123,12 +120,12 @@ def plan_head(
     )
 
 
-def asked_values(plans: Iterable[Plan]) -> dict[str, tuple[str, ...]]:
-    """Return the values that plans ask for, each with the steps that do, in words."""
-    found: dict[str, list[str]] = {}
+def asked_values(plans: Iterable[Plan]) -> dict[str, tuple[ValueUse, ...]]:
+    """Return the values that plans ask for, each with the steps that do."""
+    found: dict[str, list[ValueUse]] = {}
     for plan in plans:
         for step in plan.steps:
             names = [*step.values, *(m.value for m in step.measure if m.value)]
             for name in dict.fromkeys(names):
-                found.setdefault(name, []).append(f"{plan.title}, step {step.number}")
-    return {name: tuple(steps) for name, steps in found.items()}
+                found.setdefault(name, []).append(ValueUse(plan.sequence, plan.title, step.number))
+    return {name: tuple(uses) for name, uses in found.items()}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.frame import Vec3
 
 SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
@@ -12,7 +13,10 @@ SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 
 @dataclass(frozen=True)
 class Caution:
-    """A safety message: what can hurt, how, and how to avoid it."""
+    """A safety message: what can hurt, how, and how to avoid it.
+
+    What a head's own media raise has no text: the catalogues of words make it of what meets what.
+    """
 
     id: str
     signal_word: SignalWord
@@ -21,6 +25,8 @@ class Caution:
     avoidance: str
     hazard_kind: str = ""
     """Kind of hazard, for grouping: pressure, hot surface, pinch and shear ..."""
+    meeting: Incompatibility | None = None
+    """The elastomer and the medium or heat that raise it; its hazard, consequence and avoidance are then empty."""
 
 
 @dataclass(frozen=True)

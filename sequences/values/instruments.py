@@ -11,16 +11,27 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from ...geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT, torque_wrench_figure
-from ...geometry.engineering.figures import Figure, Input, Limit, make_figure, number
-from ...geometry.engineering.measuring import METHODS, MeasuringMethod, uncertainty_figure, verdict
-from ...geometry.engineering.units import NBSP, UnitError, convert
+from ...geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT, WRENCH, torque_wrench_figure
+from ...geometry.engineering.figures import Figure, Input, Limit, amount, make_figure
+from ...geometry.engineering.measuring import METHODS, uncertainty_figure, verdict
+from ...geometry.engineering.topics import Topic
+from ...geometry.engineering.units import UnitError, convert
 from .sourced_values import ResolvedValue
-from .value_names import VALUE_NAMES
 
-__all__ = ["TORQUES", "WAYS", "Instrument", "instruments", "no_room", "room_figure", "verdict"]
+__all__ = [
+    "STEPWISE",
+    "TORQUES",
+    "WAYS",
+    "Instrument",
+    "NoRoom",
+    "instruments",
+    "no_room",
+    "room_figure",
+    "verdict",
+]
 
-_ALL = {**METHODS, CALIPER.key: CALIPER, DIAL_SHORT.key: DIAL_SHORT}
+STEPWISE = {**METHODS, CALIPER.key: CALIPER, DIAL_SHORT.key: DIAL_SHORT}
+"""Key to measuring method; each is told step by step."""
 WAYS: dict[str, tuple[str, ...]] = {
     "front_face_clearance": ("feeler-straightedge", "depth-micrometer", "dial-indicator"),
     "radial_clearance": ("feeler-radial",),
@@ -41,20 +52,20 @@ TORQUES = ("rotor_nut_torque", "body_screw_torque", "cover_nut_torque", "relief_
 
 @dataclass(frozen=True)
 class Instrument:
-    """What a reading is taken with; ``uncertainty`` is U (about 95 %) in the unit of the reading."""
+    """What a reading is taken with; ``uncertainty`` is U (about 95 %) in the unit of the reading.
+
+    ``key`` is that of its measuring method, or of the torque wrench.
+    """
 
     key: str
-    name: str
     uncertainty: float
     figure: Figure
     """How the uncertainty comes about, in mm or N·m."""
-    method: MeasuringMethod | None = None
-    """Step by step; None for a torque wrench."""
 
-    def told(self, unit: str) -> str:
-        """Return the uncertainty in words, in the unit of the reading."""
+    def reach(self, unit: str) -> str:
+        """Return the uncertainty as printed, in the unit of the reading: ``±0.015 mm``."""
         decimals = self.figure.decimals if unit == self.figure.unit else None
-        return f"±{number(self.uncertainty, unit, decimals)}{NBSP}{unit}"
+        return f"±{amount(self.uncertainty, unit, decimals)}"
 
 
 def instruments(name: str | None, unit: str, high: float | None = None) -> tuple[Instrument, ...]:
@@ -70,17 +81,13 @@ def instruments(name: str | None, unit: str, high: float | None = None) -> tuple
     try:
         if name.endswith("_torque") and high is not None and high > 0:
             figure = torque_wrench_figure(float(convert(high, unit, "N·m")))
-            title = VALUE_NAMES[name].title
-            figure = replace(
-                figure, id=f"{figure.id}.{name}", name=f"{figure.name}: {title[0].lower()}{title[1:]}"
-            )
-            u = float(convert(figure.value, "N·m", unit))
-            return (Instrument("torque-wrench", "Torque wrench", u, figure),)
+            topic = figure.topic.with_key("figure.reading_of", value=name)
+            figure = replace(figure, id=f"{figure.id}.{name}", topic=topic)
+            return (Instrument(WRENCH, float(convert(figure.value, "N·m", unit)), figure),)
         found = []
         for key in WAYS.get(name, ()):
-            figure = uncertainty_figure(_ALL[key])
-            u = float(convert(figure.value, "mm", unit))
-            found.append(Instrument(key, _ALL[key].name, u, figure, _ALL[key]))
+            figure = uncertainty_figure(STEPWISE[key])
+            found.append(Instrument(key, float(convert(figure.value, "mm", unit)), figure))
         return tuple(found)
     except UnitError:
         return ()
@@ -91,29 +98,33 @@ def room_figure(value: ResolvedValue, instrument: Instrument) -> Figure | None:
 
     At or below zero no reading with this instrument can pass: the limits lie closer together than it can tell.
     """
-    if value.low is None or value.high is None or instrument.figure.unit != value.unit:
+    if value.given is None or value.low is None or value.high is None or instrument.figure.unit != value.unit:
         return None
+    source = value.given.reference
     digits = 4 if value.unit == "mm" else 2
     return make_figure(
         f"room.{value.name}.{instrument.key}",
-        f"Room to pass, {value.title[0].lower()}{value.title[1:]}, {instrument.name.lower()}",
+        Topic("figure.room", value=value.name, method=instrument.key),
         "R", value.unit, "Lₘₐₓ - Lₘᵢₙ - 2·U",
         (
-            Input("Lₘₐₓ", "greatest allowed", value.high, value.unit, value.source, digits),
-            Input("Lₘᵢₙ", "least allowed", value.low, value.unit, value.source, digits),
+            Input("Lₘₐₓ", Topic("input.greatest_allowed"), value.high, value.unit, source, digits),
+            Input("Lₘᵢₙ", Topic("input.least_allowed"), value.low, value.unit, source, digits),
             replace(instrument.figure.as_input("U"), decimals=digits),
         ),
-        "a reading passes inside its limits by more than U (the thought of ISO 14253-1)",
-        limit=Limit(0.0, None, value.unit, "below zero no reading can pass"), decimals=digits - 1,
+        Topic("source.room", standard="ISO 14253-1"),
+        limit=Limit(0.0, None, value.unit, Topic("source.room_limit")), decimals=digits - 1,
     )  # fmt: skip
 
 
-def no_room(value: ResolvedValue, instrument: Instrument) -> str:
-    """Return the sentence for limits that lie closer together than an instrument can tell."""
-    lead = f"{value.title}, {value.text}: these limits lie closer together than"
-    if instrument.method is None:
-        return f"{lead} the wrench is exact. No reading can pass."
-    return (
-        f"{lead} this method can tell (±{instrument.figure.text()}). No reading with it can pass; take a finer "
-        "method, or ask for wider limits."
-    )
+@dataclass(frozen=True)
+class NoRoom:
+    """Limits that lie closer together than an instrument can tell, so that no reading with it can pass."""
+
+    value: ResolvedValue
+    instrument: Instrument
+
+
+def no_room(value: ResolvedValue, instrument: Instrument) -> NoRoom | None:
+    """Return what is found where the limits of ``value`` lie closer together than ``instrument`` can tell."""
+    room = room_figure(value, instrument)
+    return NoRoom(value, instrument) if room is not None and room.judgement == "outside" else None

@@ -7,16 +7,16 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...geometry.engineering.materials import materials
 from ...geometry.head.masses import masses_kg
-from ...sequences.calculations.head_calculations import PartWeight, calculations, spring_sentence
+from ...sequences.calculations.calculation_sheets import PartWeight
+from ...sequences.calculations.head_calculations import calculations, nut_spring_turned
 from ...sequences.calculations.plausibility import Doubt, doubts
 from ...sequences.fleet.heads import FleetHead, plan_head
 from ...sequences.proof.head_proof import FOLDER as EVIDENCE
 from ...sequences.proof.head_proof import HeadProof, prove_head, write_head_proof
 from ...sequences.steps.plan import Caution, Plan
 from ...sequences.steps.sequence_file import Sequence
-from ..pages.booklet import Booklet, Change, make_chapter, make_parts_list, make_values
+from ..pages.booklet import Booklet, make_chapter, make_parts_list, make_values
 from ..pages.callouts import review_callouts
 from ..pages.cards import CardView, MergedCard
 from ..pages.pages import HeadLine, MissingLine, Setting, missing_line, write_booklet
@@ -24,6 +24,9 @@ from ..pages.picture_views import FOLDER, Items, overview_picture_view, step_pic
 from ..pages.proof_pages import cards_to_show, make_proof_pages
 from ..pages.view_models import Identity, PictureView, Use
 from ..words.catalogue import Words
+from ..words.finding_words import turned_over_in_words
+from ..words.plan_words import head_plan_in_words, option_in_words
+from ..words.value_words import ChangeText
 from .timings import StageTimes
 
 if TYPE_CHECKING:
@@ -44,7 +47,7 @@ class HeadJob:
     sequences: tuple[Sequence, ...]
     setting: Setting
     revision: str
-    changes: tuple[Change, ...]
+    changes: tuple[ChangeText, ...]
     folder: Path
     pictures: PictureSettings | None = None
     cache: Path | None = None
@@ -89,7 +92,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
     with stages.stage("geometry"):
         head = make_fleet_head(row)
     with stages.stage("data"):
-        plans = make_plans(row, job.sequences, masses_kg(head))
+        plans = make_plans(row, job.sequences, words, masses_kg(head))
     proof = _prove(head, plans, job, folder, stages, say) if job.prove else None
     faults = proof.violations if proof else ()
     if faults and not job.despite_proof:
@@ -100,7 +103,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
         pairs = _take_pairs(head, merged, job, pictures, say)
     say("pages")
     with stages.stage("pages"):
-        rows = make_parts_list(head, words, {m.key: m.name for m in materials().values()})
+        rows = make_parts_list(head, words)
         items = Items(head, rows)
         figures = {
             plan.sequence: {
@@ -110,7 +113,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
         }
         proven = make_proof_pages(head, plans, proof, merged, pairs, words) if proof else None
         if proven:
-            proven = replace(proven, cards=cards_with_spring(row, proven.cards))
+            proven = replace(proven, cards=cards_with_spring(row, proven.cards, words))
         booklet = Booklet(
             identity=Identity(
                 row.tag, row.size.name, row.service, job.revision, job.setting.date, option_words(row, words)
@@ -123,13 +126,13 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
                     p,
                     figures[p.sequence],
                     row.values,
-                    spring_told(row, p),
+                    spring_told(row, p, words),
                     proven.whys.get(p.sequence) if proven else None,
                     proven.card_links.get(p.sequence) if proven else None,
                 )
                 for p in plans
             ),
-            values=make_values(row.values, plans, words),
+            values=make_values(row.values, plans),
             changes=job.changes,
             demo_short=words("demo.short") if job.setting.invented else "",
             groups=calculations(row, part_weights(head)),
@@ -191,19 +194,20 @@ def part_weights(head: Head) -> tuple[PartWeight, ...]:
     return tuple(one.values())
 
 
-def cards_with_spring(row: FleetHead, cards: tuple[CardView, ...]) -> tuple[CardView, ...]:
+def cards_with_spring(row: FleetHead, cards: tuple[CardView, ...], words: Words) -> tuple[CardView, ...]:
     """Return the cards, that of the disc spring turned over with what this does to the nut, as figures tell it."""
+    said = turned_over_in_words(nut_spring_turned(row), words)
     return tuple(
-        replace(c, wrong=(" ".join((*c.wrong[:1], spring_sentence(row))), *c.wrong[1:]))
+        replace(c, wrong=(" ".join((*c.wrong[:1], said)), *c.wrong[1:]))
         if any(kind == "end for end" and row.parts.get(part) == "disc_spring" for kind, part in c.covers)
         else c
         for c in cards
     )
 
 
-def spring_told(row: FleetHead, plan: Plan) -> dict[str, tuple[Use, ...]]:
+def spring_told(row: FleetHead, plan: Plan, words: Words) -> dict[str, tuple[Use, ...]]:
     """Return what turning the nut's disc spring over does, for each step that handles or inspects a loose one."""
-    said = (Use(spring_sentence(row), "values.html#sheet-disc-spring"),)
+    said = (Use(turned_over_in_words(nut_spring_turned(row), words), "values.html#sheet-disc-spring"),)
     told: dict[str, tuple[Use, ...]] = {}
     for step in plan.steps:
         fitted = {row.parts[k] for m in step.moves if not m.group for k in m.parts}
@@ -227,10 +231,10 @@ def make_fleet_head(row: FleetHead) -> Head:
 
 
 def make_plans(
-    row: FleetHead, sequences: tuple[Sequence, ...], mass_kg: Mapping[str, float] | None = None
+    row: FleetHead, sequences: tuple[Sequence, ...], words: Words, mass_kg: Mapping[str, float] | None = None
 ) -> tuple[Plan, ...]:
-    """Return the plans of a head, one a sequence."""
-    return tuple(plan_head(row, s, mass_kg) for s in sequences)
+    """Return the plans of a head with all their texts, one a sequence."""
+    return tuple(head_plan_in_words(plan_head(row, s, mass_kg), row, words) for s in sequences)
 
 
 def option_words(row: FleetHead, words: Words) -> tuple[tuple[str, str], ...]:
@@ -240,8 +244,7 @@ def option_words(row: FleetHead, words: Words) -> tuple[tuple[str, str], ...]:
         choice = getattr(row.options, f.name)
         if choice is False:
             continue
-        text = words("page.yes") if choice is True else words.get(f"option.{f.name}.{choice}", str(choice))
-        said.append((words(f"options.{f.name}"), text))
+        said.append((words(f"options.{f.name}"), option_in_words(f.name, choice, words)))
     return tuple(said)
 
 

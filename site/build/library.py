@@ -14,10 +14,11 @@ from ...sequences.calculations.load_fleet import load_fleet
 from ...sequences.calculations.plausibility import Doubt, doubts
 from ...sequences.fleet.heads import Fleet, FleetHead, asked_values, plan_head
 from ...sequences.proof.head_proof import refusal
-from ...sequences.values.sourced_values import Missing, changed, missing_values, snapshot
-from ..pages.booklet import Change
+from ...sequences.values.sourced_values import Missing, missing_values
+from ...sequences.values.value_changes import changed, snapshot
 from ..pages.pages import Setting, write_library
-from ..words.catalogue import load_words
+from ..words.catalogue import Words, load_words
+from ..words.value_words import ChangeText, change_in_words
 from .folders import MARK, check_target, swapped_in
 from .head_booklet import HeadJob
 from .progress import Progress, Silent
@@ -143,7 +144,7 @@ def build_library(
                 tuple(fleet.sequences.values()),
                 setting,
                 fleet.booklet.revision,
-                _changes(state, h),
+                _changes(state, h, setting.words),
                 folder,
                 pictures or _picture_settings(fleet),
                 cache,
@@ -244,6 +245,6 @@ def _next_state(old: Mapping[str, Any], heads: tuple[FleetHead, ...]) -> dict[st
     return {"form": STATE_FORM, "heads": kept}
 
 
-def _changes(state: Mapping[str, Any], head: FleetHead) -> tuple[Change, ...]:
+def _changes(state: Mapping[str, Any], head: FleetHead, words: Words) -> tuple[ChangeText, ...]:
     found = changed(state["heads"][head.tag]["before"], {head.tag: head.values})
-    return tuple(Change(c.title, c.was, c.now) for c in found)
+    return tuple(change_in_words(c, words) for c in found)

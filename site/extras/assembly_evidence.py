@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from ...geometry.meshes.overlaps import OverlapError
@@ -16,6 +17,7 @@ from ..pages.evidence_page import make_evidence
 from ..pages.pages import page_text, write_assets
 from ..pages.view_models import NBSP
 from ..words.catalogue import Words, load_words
+from ..words.plan_words import plan_in_words
 
 
 def write_assembly_evidence(
@@ -37,6 +39,9 @@ def write_assembly_evidence(
     """
     check_target(target)
     user = load_user_assembly(file)
+    words = load_words()
+    kinds = {key: part.kind for key, part in user.assembly.parts.items()}
+    user = replace(user, plans=tuple(plan_in_words(plan, kinds, words) for plan in user.plans))
     plans = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
     with swapped_in(target) as folder:
         try:
@@ -50,7 +55,7 @@ def write_assembly_evidence(
         found = {plan.sequence: evidence for plan, evidence in zip(plans, proven, strict=True)}
         proof = HeadProof(user.assembly.name, found, None)
         write_head_proof(proof, folder / FOLDER)
-        _write_page(user, proof, folder, load_words())
+        _write_page(user, proof, folder, words)
         for name, evidence in found.items():
             say(f"{name}: {len(evidence.moves)} moves; {len(evidence.violations) or 'no'} faults")
     return proof

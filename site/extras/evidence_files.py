@@ -11,6 +11,7 @@ from ...sequences.proof.head_proof import FOLDER, prove_head, write_head_proof
 from ..build.folders import check_target, swapped_in
 from ..build.head_booklet import make_fleet_head, make_plans
 from ..build.library import chosen_heads
+from ..words.catalogue import load_words
 
 
 def write_fleet_evidence(
@@ -26,12 +27,12 @@ def write_fleet_evidence(
     """
     check_target(target)
     fleet = load_fleet(fleet_file)
-    rows = chosen_heads(fleet, tuple(only))
+    rows, words = chosen_heads(fleet, tuple(only)), load_words()
     found: dict[str, tuple[str, ...]] = {}
     with swapped_in(target) as folder:
         for row in rows:
             head = make_fleet_head(row)
-            plans = make_plans(row, tuple(fleet.sequences.values()), masses_kg(head))
+            plans = make_plans(row, tuple(fleet.sequences.values()), words, masses_kg(head))
             proof = prove_head(row.tag, head, plans, cache / FOLDER if cache else None)
             write_head_proof(proof, folder / row.slug)
             found[row.tag] = proof.violations

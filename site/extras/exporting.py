@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...sequences.calculations.load_fleet import load_fleet
-from ...sequences.fleet.heads import FleetHead, plan_head
+from ...sequences.fleet.heads import FleetHead
 from ...sequences.steps.sequence_file import Sequence as StepSequence
 from ..build.folders import check_target, swapped_in
 from ..build.head_booklet import make_fleet_head, make_plans
@@ -41,7 +41,7 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
 
     check_target(target)
     fleet = load_fleet(fleet_file)
-    rows = chosen_heads(fleet, tuple(only))
+    rows, words = chosen_heads(fleet, tuple(only)), load_words()
     with swapped_in(target) as folder:
         for row in rows:
             say(row.tag)
@@ -49,7 +49,7 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
             write_step(head, folder / f"{row.slug}.step")
             scene = folder / f"{row.slug}.glb"
             write_glb(head, scene)
-            plan = plan_head(row, fleet.sequences["assembly"], masses_kg(head))
+            (plan,) = make_plans(row, (fleet.sequences["assembly"],), words, masses_kg(head))
             with Studio(head) as studio:
                 scene.write_bytes(_moving(scene.read_bytes(), head, plan, studio))
     return len(rows)
@@ -113,7 +113,6 @@ def _told_pictures(
     settings: PictureSettings | None,
 ) -> Iterator[tuple[Picture, PictureWords]]:
     """Yield the overview of a head and the pictures of all its steps, each with what is said of it."""
-    from ...geometry.engineering.materials import materials
     from ...geometry.head.masses import masses_kg
     from ...render.engine.part_models import make_part_models
     from ...render.pictures.overview import render_overview_with
@@ -122,12 +121,12 @@ def _told_pictures(
     from ...render.pictures.studio import Studio
 
     head = make_fleet_head(row)
-    items = Items(head, make_parts_list(head, words, {m.key: m.name for m in materials().values()}))
+    items = Items(head, make_parts_list(head, words))
     kept = PictureCache(cache) if cache else None
     models = make_part_models(head)
     with Studio(models, settings, head.places_at, kept) as studio:
         yield render_overview_with(studio), overview_words(items, words)
-    for plan in make_plans(row, sequences, masses_kg(head)):
+    for plan in make_plans(row, sequences, words, masses_kg(head)):
         taken = take_plan(models, plan, settings, worker_count(None, 1), head.places_at, kept)
         for picture, step in zip(taken, plan.steps, strict=True):
             yield picture, step_words(picture.manifest, step, items, words)

@@ -8,34 +8,37 @@ from benchleaf.sequences.calculations.head_calculations import calculations
 from benchleaf.sequences.calculations.plausibility import doubts
 from benchleaf.sequences.fleet.heads import Fleet, FleetHead
 from benchleaf.site.build.head_booklet import make_plans, option_words, spring_told
-from benchleaf.site.pages.booklet import Booklet, Change, make_chapter, make_values
+from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.pages.view_models import Identity
-from benchleaf.site.words.catalogue import load_words
+from benchleaf.site.words.catalogue import Words, load_words
+from benchleaf.site.words.value_words import ChangeText
 
 WORDS = load_words()
 
 
-def make_booklet(fleet: Fleet, row: FleetHead, changes: tuple[Change, ...] = ()) -> Booklet:
+def make_booklet(
+    fleet: Fleet, row: FleetHead, changes: tuple[ChangeText, ...] = (), words: Words = WORDS
+) -> Booklet:
     """Return the booklet of a head with all that needs no solid."""
-    plans = make_plans(row, tuple(fleet.sequences.values()))
+    plans = make_plans(row, tuple(fleet.sequences.values()), words)
     return Booklet(
-        identity=Identity(row.tag, row.size.name, row.service, "1", "2031-01-01", option_words(row, WORDS)),
+        identity=Identity(row.tag, row.size.name, row.service, "1", "2031-01-01", option_words(row, words)),
         standing=tuple(dict.fromkeys(c for p in plans for c in p.cautions)),
         overview=None,
         parts=(),
-        chapters=tuple(make_chapter(p, {}, row.values, spring_told(row, p)) for p in plans),
-        values=make_values(row.values, plans, WORDS),
+        chapters=tuple(make_chapter(p, {}, row.values, spring_told(row, p, words)) for p in plans),
+        values=make_values(row.values, plans),
         changes=changes,
         groups=calculations(row),
         doubts=doubts(row),
     )
 
 
-def write_fleet_pages(fleet: Fleet, folder: Path) -> dict[str, Booklet]:
+def write_fleet_pages(fleet: Fleet, folder: Path, words: Words = WORDS) -> dict[str, Booklet]:
     """Write every booklet and the library; return tag to booklet."""
-    setting = Setting(WORDS, fleet.plant, fleet.demo, "2031-01-01")
-    booklets = {row.tag: make_booklet(fleet, row) for row in fleet.heads}
+    setting = Setting(words, fleet.plant, fleet.demo, "2031-01-01")
+    booklets = {row.tag: make_booklet(fleet, row, words=words) for row in fleet.heads}
     for row in fleet.heads:
         write_booklet(booklets[row.tag], folder / row.slug, setting, "../index.html")
     heads = tuple(
@@ -44,7 +47,7 @@ def write_fleet_pages(fleet: Fleet, folder: Path) -> dict[str, Booklet]:
             r.tag,
             r.size.name,
             r.service,
-            option_words(r, WORDS),
+            option_words(r, words),
             f"{r.slug}/index.html",
             "",
             1,

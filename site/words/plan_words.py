@@ -1,0 +1,108 @@
+"""Plans in words: what stands for the placeholders in the texts of steps, and the messages that a head's media raise.
+
+head_plan_in_words(plan, head, words) -> Plan
+plan_in_words(plan, parts, words) -> Plan          # of an assembly that is no head
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from ...geometry.dimensions.options import Options
+from ...sequences.fleet.heads import FleetHead
+from ...sequences.steps.plan import Caution, Measurement, Plan, Section, Step
+from ...sequences.steps.sequence_file import PLACEHOLDER
+from ...sequences.values.sourced_values import ResolvedValue
+from ...sequences.values.value_names import VALUE_NAMES
+from .catalogue import Words
+from .media_words import caution_in_words
+from .value_words import value_stated
+
+
+def head_plan_in_words(plan: Plan, head: FleetHead, words: Words) -> Plan:
+    """Return the plan of a head with all its texts."""
+    return _InWords(words, head.parts, head.options, head.values, head.left_hand).plan(plan)
+
+
+def plan_in_words(plan: Plan, parts: Mapping[str, str], words: Words) -> Plan:
+    """Return a plan over ``parts`` (part key to kind) with all its texts; no value is on file, all threads are
+    right-handed."""
+    return _InWords(words, parts).plan(plan)
+
+
+@dataclass
+class _InWords:
+    words: Words
+    parts: Mapping[str, str]
+    options: Options = field(default_factory=Options)
+    values: Mapping[str, ResolvedValue] = field(default_factory=dict)
+    left_hand: Collection[str] = ()
+
+    def plan(self, plan: Plan) -> Plan:
+        return replace(
+            plan,
+            sections=tuple(self._section(s) for s in plan.sections),
+            steps=tuple(self._step(s) for s in plan.steps),
+            cautions=self._cautions(plan.cautions),
+        )
+
+    def _section(self, section: Section) -> Section:
+        return replace(section, cautions=self._cautions(section.cautions))
+
+    def _step(self, step: Step) -> Step:
+        return replace(
+            step,
+            title=self._text(step.title),
+            acts=self._texts(step.acts),
+            look=self._texts(step.look),
+            measure=tuple(self._measurement(m) for m in step.measure),
+            why=self._text(step.why),
+            tools=self._texts(step.tools),
+            supplies=self._texts(step.supplies),
+            cautions=self._cautions(step.cautions),
+        )
+
+    def _measurement(self, m: Measurement) -> Measurement:
+        return replace(m, text=self._text(m.text), method=self._text(m.method))
+
+    def _cautions(self, cautions: Iterable[Caution]) -> tuple[Caution, ...]:
+        return tuple(caution_in_words(c, self.words) for c in cautions)
+
+    def _texts(self, texts: Iterable[str]) -> tuple[str, ...]:
+        return tuple(self._text(t) for t in texts)
+
+    def _text(self, text: str) -> str:
+        return PLACEHOLDER.sub(lambda m: self._placed(*m[1].split(":", 1)), text)
+
+    def _placed(self, word: str, name: str) -> str:
+        if word == "count":
+            count = sum(kind == name for kind in self.parts.values())
+            return self.words.get(f"placeholder.number.{count}", str(count))
+        if word == "value":
+            return self._value(name)
+        if word == "option":
+            return option_in_words(name, getattr(self.options, name), self.words)
+        clockwise = (word == "tighten") != (name in self.left_hand)
+        return self.words("placeholder.clockwise" if clockwise else "placeholder.anticlockwise")
+
+    def _value(self, name: str) -> str:
+        value = self.values.get(name)
+        if value is None or not value.known:
+            unit = VALUE_NAMES[name].unit
+            return (
+                self.words("placeholder.blank", unit=unit) if unit else self.words("placeholder.blank_text")
+            )
+        said = value_stated(value, self.words)
+        return self.words("placeholder.in_doubt", value=said) if value.doubts else said
+
+
+def option_in_words(name: str, choice: str | bool, words: Words) -> str:
+    """Return what the choice of an option is called.
+
+    Raises:
+        MissingWord: if the catalogue has no words for it.
+    """
+    if isinstance(choice, bool):
+        return words("page.yes" if choice else "page.no")
+    return words(f"option.{name}.{choice}")
