@@ -206,5 +206,13 @@ def _media_doubts(head: FleetHead) -> Iterator[Doubt]:
         if head.process_temperature_c is not None:
             heat = heat_incompatibility(elastomer, head.process_temperature_c)
             found += [heat] if heat else []
-        for clash in found:
+        for clash in _once(found):
             yield Doubt(head.tag, "elastomer", clash, sheet=f"media-{elastomer}")
+
+
+def _once(found: Iterable[Incompatibility]) -> Iterable[Incompatibility]:
+    """Return what meets without repeats: a medium may be product and cleaning medium at once."""
+    once: dict[tuple[str, float | None], Incompatibility] = {}
+    for clash in found:
+        once.setdefault((clash.medium, clash.heat_c), clash)
+    return once.values()

@@ -62,7 +62,8 @@ def _ring(ground: RingOutside, words: Words) -> str:
     f = ground.figure
     assert f.limit is not None
     key = f.topic.key.replace("figure.", "doubt.ring.")
-    return topic_in_words(f.topic.with_key(key, amount=f.shown, limit=limit_in_words(f.limit, words)), words)
+    allowed = limit_in_words(f.limit, words)
+    return topic_in_words(f.topic.with_key(key, part=f.topic["gland"], amount=f.shown, limit=allowed), words)
 
 
 def _idle(_ground: SpringIdle, words: Words) -> str:
