@@ -76,11 +76,11 @@ def calculations(head: FleetHead, weights: Iterable[PartWeight] = ()) -> tuple[S
         head: a row of the fleet that has passed the checks.
         weights: what the parts weigh, from the solids; without them there is no sheet of masses.
 
-    >>> from .fleet import FleetHead
-    >>> from .values import resolve_values
-    >>> from ..geometry.options import Options
-    >>> from ..geometry.parts_list import part_kinds
-    >>> from ..geometry.size import example_measures, make_size
+    >>> from benchleaf.geometry.dimensions.options import Options
+    >>> from benchleaf.geometry.dimensions.parts_list import part_kinds
+    >>> from benchleaf.geometry.dimensions.size import example_measures, make_size
+    >>> from benchleaf.sequences.fleet.heads import FleetHead
+    >>> from benchleaf.sequences.values.sourced_values import resolve_values
     >>> o, size = Options(), make_size("62", example_measures(62.0, "two-wing"))
     >>> bare = FleetHead("P-1", "p-1", "", size, o, resolve_values({}, o), part_kinds(o))
     >>> [g.id for g in calculations(bare)]
