@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Literal
 
+from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.frame import Vec3
+from ..values.sourced_values import ValueUse
 
+PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
+"""What a text of a plan leaves open, as sequence files write it: ``{count:stud}``."""
 SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 
 
 @dataclass(frozen=True)
 class Caution:
-    """A safety message: what can hurt, how, and how to avoid it."""
+    """A safety message: what can hurt, how, and how to avoid it.
+
+    What a head's own media raise has no text: the catalogues of words make it of what meets what.
+    """
 
     id: str
     signal_word: SignalWord
@@ -23,6 +31,8 @@ class Caution:
     avoidance: str
     hazard_kind: str = ""
     """Kind of hazard, for grouping: pressure, hot surface, pinch and shear ..."""
+    meeting: Incompatibility | None = None
+    """The elastomer and the medium or heat that raise it; its hazard, consequence and avoidance are then empty."""
 
 
 @dataclass(frozen=True)
@@ -171,3 +181,14 @@ class Plan:
             if abs((after.shaft_angle_deg - left + 180.0) % 360.0 - 180.0) > 1e-6:
                 found = f"step {after.id} begins with the shafts at {after.shaft_angle_deg:g} degrees"
                 raise ValueError(f"{found}, but step {step.id} leaves them at {_from_mark(left):g}")
+
+
+def asked_values(plans: Iterable[Plan]) -> dict[str, tuple[ValueUse, ...]]:
+    """Return the values that plans ask for, each with the steps that do."""
+    found: dict[str, list[ValueUse]] = {}
+    for plan in plans:
+        for step in plan.steps:
+            names = [*step.values, *(m.value for m in step.measure if m.value)]
+            for name in dict.fromkeys(names):
+                found.setdefault(name, []).append(ValueUse(plan.sequence, plan.title, step.number))
+    return {name: tuple(uses) for name, uses in found.items()}
