@@ -9,14 +9,13 @@ from __future__ import annotations
 from ...sequences.fleet.schemas import write_schemas
 from ...sequences.values.value_names import VALUE_NAMES
 from .catalogue import Words, load_words
+from .value_words import value_title, where_to_look
 
 
 def value_descriptions(words: Words) -> dict[str, str]:
     """Return value name to what editors show of it: what it is, and where to look for it."""
     return {
-        name: words(
-            "value.description", title=words(f"value.{name}.title"), where=words(f"value.{name}.where")
-        )
+        name: words("schema.value", title=value_title(name, words), where=where_to_look(name, words))
         for name in VALUE_NAMES
     }
 
