@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from .figures import Figure, Input, Limit, make_figure
+from .figures import Figure, Input, Limit, amount, make_figure
 from .topics import Topic
 
 ESTIMATE = Topic("source.estimate")
@@ -39,6 +39,24 @@ class MeasuringMethod:
 
     key: str
     contributions: tuple[Contribution, ...]
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """What a reading is taken with; ``uncertainty`` is U (about 95 %) in the unit of the reading.
+
+    ``key`` is that of its measuring method, or of the torque wrench.
+    """
+
+    key: str
+    uncertainty: float
+    figure: Figure
+    """How the uncertainty comes about, in mm or N·m."""
+
+    def reach(self, unit: str) -> str:
+        """Return the uncertainty as printed, in the unit of the reading: ``±0.015 mm``."""
+        decimals = self.figure.decimals if unit == self.figure.unit else None
+        return f"±{amount(self.uncertainty, unit, decimals)}"
 
 
 _BLADE_STEP = Contribution("blade_step", 0.005, Topic("source.next_blade"))

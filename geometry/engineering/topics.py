@@ -24,8 +24,7 @@ class Topic:
     facts: tuple[tuple[str, Fact], ...]
 
     def __init__(self, key: str, /, **facts: Fact) -> None:
-        object.__setattr__(self, "key", key)
-        object.__setattr__(self, "facts", tuple(facts.items()))
+        vars(self).update(key=key, facts=tuple(facts.items()))
 
     def __getitem__(self, name: str) -> Fact:
         """Return the fact ``name``.

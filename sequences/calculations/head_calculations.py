@@ -23,22 +23,14 @@ from ...geometry.engineering.disc_springs import DiscSpring, force_figures, stre
 from ...geometry.engineering.elastomers import HEAT_C, HEAT_SOURCE, FoodContact, judge
 from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
 from ...geometry.engineering.materials import material
+from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.orings import gland_figures, made_to_size, nearest_size
 from ...geometry.engineering.spring_seats import TurnedOver, turned_over
 from ...geometry.engineering.topics import SIZE, Topic
 from ...geometry.head.calculation_inputs import gap_chains, glands, nut_spring, section_mm
 from ...geometry.profiles.displacement import by_flow, closed_form
 from ...geometry.profiles.rotor_profiles import make_profile
-from ..values.instruments import (
-    STEPWISE,
-    TORQUES,
-    WAYS,
-    Instrument,
-    NoRoom,
-    instruments,
-    no_room,
-    room_figure,
-)
+from ..values.instruments import STEPWISE, TORQUES, WAYS, instruments, room_figure
 from ..values.sourced_values import ResolvedValue
 from .calculation_sheets import (
     Blank,
@@ -47,10 +39,12 @@ from .calculation_sheets import (
     Gap,
     GapScatter,
     HotGap,
+    NoRoom,
     PartWeight,
     RingsOf,
     SheetGroup,
     blank_for,
+    no_room,
 )
 from .nut_calculations import nut_sheets, pocket_of
 
@@ -80,7 +74,7 @@ def calculations(head: FleetHead, weights: Iterable[PartWeight] = ()) -> tuple[S
     >>> from benchleaf.geometry.dimensions.parts_list import part_kinds
     >>> from benchleaf.geometry.dimensions.size import example_measures, make_size
     >>> from benchleaf.sequences.fleet.heads import FleetHead
-    >>> from benchleaf.sequences.values.sourced_values import resolve_values
+    >>> from benchleaf.sequences.values.head_values import resolve_values
     >>> o, size = Options(), make_size("62", example_measures(62.0, "two-wing"))
     >>> bare = FleetHead("P-1", "p-1", "", size, o, resolve_values({}, o), part_kinds(o))
     >>> [g.id for g in calculations(bare)]
@@ -211,7 +205,7 @@ def _reading_sheets(head: FleetHead) -> Iterator[CalculationSheet]:
                 figures[room.id] = room
             elif not value.known:
                 blanks.append(blank_for(value))
-            if (narrow := no_room(value, tool)) is not None:
+            if (narrow := no_room(value, tool, room)) is not None:
                 findings.append(narrow)
         told = key in STEPWISE
         yield CalculationSheet(

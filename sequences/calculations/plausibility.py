@@ -13,8 +13,8 @@ API::
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from ...geometry.dimensions.stack_up import StackUp
 from ...geometry.engineering.elastomers import (
@@ -23,78 +23,18 @@ from ...geometry.engineering.elastomers import (
     incompatibilities,
     media,
 )
-from ...geometry.engineering.figures import Figure
 from ...geometry.engineering.preload import TorqueDoubt
-from ...geometry.engineering.spring_seats import State, fit
+from ...geometry.engineering.spring_seats import fit
 from ...geometry.head.calculation_inputs import nut_spring
-from ..values.instruments import TORQUES, WAYS, NoRoom, instruments, no_room
+from ..values.instruments import TORQUES, WAYS, instruments, room_figure
 from ..values.sourced_values import ResolvedValue
-from .calculation_sheets import Gap, HotGap, SheetGroup
+from .calculation_sheets import Gap, HotGap, SheetGroup, no_room
+from .doubts import Doubt, GapCloses, GapOutside, HeightAmiss, RingOutside, SpringIdle
 from .head_calculations import GAP_VALUES, calculations, ring_material
 from .nut_calculations import nut_doubts, pocket_of, screw_doubts
 
 if TYPE_CHECKING:
     from ..fleet.heads import FleetHead
-
-Kind = Literal["torque", "clearance", "oring", "spring", "elastomer", "reading"]
-KINDS: tuple[Kind, ...] = ("torque", "clearance", "oring", "spring", "elastomer", "reading")
-
-
-@dataclass(frozen=True)
-class RingOutside:
-    """A figure of an O-ring outside its limit."""
-
-    figure: Figure
-
-
-@dataclass(frozen=True)
-class SpringIdle:
-    """The disc spring does not work as one in this nut, even the right way round."""
-
-    state: State
-
-
-@dataclass(frozen=True)
-class HeightAmiss:
-    """A free height on file that the size's own spring contradicts: ``height_mm`` is that of the size."""
-
-    value: ResolvedValue
-    height_mm: float
-
-
-@dataclass(frozen=True)
-class GapOutside:
-    """A gap outside its limit, cold; or hot, where the limit is read as one for the cold head."""
-
-    found: Gap | HotGap
-
-
-@dataclass(frozen=True)
-class GapCloses:
-    """A gap that heat may close, so that parts can touch."""
-
-    figure: Figure
-
-
-Ground = (
-    TorqueDoubt | RingOutside | SpringIdle | HeightAmiss | GapOutside | GapCloses | NoRoom | Incompatibility
-)
-"""What a doubt rests on."""
-
-
-@dataclass(frozen=True)
-class Doubt:
-    """Something to look into before the booklet is used."""
-
-    tag: str
-    kind: Kind
-    ground: Ground
-    value: str = ""
-    """Name of the value that it doubts, in the fleet file; empty where none alone is in doubt."""
-    sheet: str = ""
-    """Calculation sheet that shows it."""
-    marks: bool = False
-    """Whether the value is marked as in doubt wherever the booklet states it."""
 
 
 def doubts(head: FleetHead) -> tuple[Doubt, ...]:
@@ -192,7 +132,7 @@ def _reading_doubts(head: FleetHead) -> Iterator[Doubt]:
         if value is None or name in TORQUES:
             continue
         for tool in instruments(name, value.unit, value.high)[:1]:
-            if (found := no_room(value, tool)) is not None:
+            if (found := no_room(value, tool, room_figure(value, tool))) is not None:
                 yield Doubt(head.tag, "reading", found, name, f"reading-{tool.key}")
 
 

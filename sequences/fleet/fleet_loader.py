@@ -20,7 +20,8 @@ from ..steps.cautions import Catalogue, load_cautions
 from ..steps.conditions import OPTION_NAMES
 from ..steps.resolve import check_plans
 from ..steps.sequence_file import Sequence, check_sequence_file, load_sequence
-from ..values.sourced_values import SourcedValue, resolve_values
+from ..values.head_values import resolve_values
+from ..values.sourced_values import SourcedValue
 from .fleet_file import FleetFile, HeadText, OwnPartText, SizeText, slug_of
 from .fleet_tables import read_table
 from .fleet_values import check_against_head, check_medium, gather_values

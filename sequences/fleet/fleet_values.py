@@ -12,8 +12,9 @@ from ...geometry.engineering.units import UnitError, convert, unit_named
 from ..files.faults import Faults, any_of, likely, shown
 from ..files.yaml_files import Path as NodePath
 from ..files.yaml_files import YamlFile
+from ..values.quantities import UNIT, ValueName
 from ..values.sourced_values import Level, Source, SourcedValue
-from ..values.value_names import UNIT, VALUE_NAMES, ValueName
+from ..values.value_names import VALUE_NAMES
 from .fleet_file import HeadText, SourcedText, ValuesByName
 
 _SENSE: dict[str, tuple[float, float]] = {

@@ -15,7 +15,7 @@ from ..steps.elastomer_cautions import elastomer_cautions
 from ..steps.plan import Plan
 from ..steps.resolve import LIFTING_LIMIT_KG, Raised, resolve
 from ..steps.sequence_file import Sequence
-from ..values.sourced_values import ResolvedValue, ValueUse
+from ..values.sourced_values import ResolvedValue
 from .fleet_file import BookletText
 
 
@@ -118,14 +118,3 @@ def plan_head(
         lifting_limit_kg=head.lifting_limit_kg,
         raised=(*met, *raised),
     )
-
-
-def asked_values(plans: Iterable[Plan]) -> dict[str, tuple[ValueUse, ...]]:
-    """Return the values that plans ask for, each with the steps that do."""
-    found: dict[str, list[ValueUse]] = {}
-    for plan in plans:
-        for step in plan.steps:
-            names = [*step.values, *(m.value for m in step.measure if m.value)]
-            for name in dict.fromkeys(names):
-                found.setdefault(name, []).append(ValueUse(plan.sequence, plan.title, step.number))
-    return {name: tuple(uses) for name, uses in found.items()}

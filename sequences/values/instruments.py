@@ -4,31 +4,18 @@ API::
 
     instruments(value, unit, high) -> tuple[Instrument, ...]     # the first one is the usual one
     room_figure(value, instrument) -> Figure | None              # whether the limits leave room to pass at all
-    verdict(reading, uncertainty, low, high)                     # see geometry.measuring
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ...geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT, WRENCH, torque_wrench_figure
-from ...geometry.engineering.figures import Figure, Input, Limit, amount, make_figure
-from ...geometry.engineering.measuring import METHODS, uncertainty_figure, verdict
+from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
+from ...geometry.engineering.measuring import METHODS, Instrument, uncertainty_figure
 from ...geometry.engineering.topics import Topic
 from ...geometry.engineering.units import UnitError, convert
 from .sourced_values import ResolvedValue
-
-__all__ = [
-    "STEPWISE",
-    "TORQUES",
-    "WAYS",
-    "Instrument",
-    "NoRoom",
-    "instruments",
-    "no_room",
-    "room_figure",
-    "verdict",
-]
 
 STEPWISE = {**METHODS, CALIPER.key: CALIPER, DIAL_SHORT.key: DIAL_SHORT}
 """Key to measuring method; each is told step by step."""
@@ -48,24 +35,6 @@ mesh are not read with a gauge in the sequences and have none."""
 
 
 TORQUES = ("rotor_nut_torque", "body_screw_torque", "cover_nut_torque", "relief_screw_torque")
-
-
-@dataclass(frozen=True)
-class Instrument:
-    """What a reading is taken with; ``uncertainty`` is U (about 95 %) in the unit of the reading.
-
-    ``key`` is that of its measuring method, or of the torque wrench.
-    """
-
-    key: str
-    uncertainty: float
-    figure: Figure
-    """How the uncertainty comes about, in mm or N·m."""
-
-    def reach(self, unit: str) -> str:
-        """Return the uncertainty as printed, in the unit of the reading: ``±0.015 mm``."""
-        decimals = self.figure.decimals if unit == self.figure.unit else None
-        return f"±{amount(self.uncertainty, unit, decimals)}"
 
 
 def instruments(name: str | None, unit: str, high: float | None = None) -> tuple[Instrument, ...]:
@@ -114,17 +83,3 @@ def room_figure(value: ResolvedValue, instrument: Instrument) -> Figure | None:
         Topic("source.room", standard="ISO 14253-1"),
         limit=Limit(0.0, None, value.unit, Topic("source.room_limit")), decimals=digits - 1,
     )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class NoRoom:
-    """Limits that lie closer together than an instrument can tell, so that no reading with it can pass."""
-
-    value: ResolvedValue
-    instrument: Instrument
-
-
-def no_room(value: ResolvedValue, instrument: Instrument) -> NoRoom | None:
-    """Return what is found where the limits of ``value`` lie closer together than ``instrument`` can tell."""
-    room = room_figure(value, instrument)
-    return NoRoom(value, instrument) if room is not None and room.judgement == "outside" else None

@@ -1,9 +1,9 @@
-"""Values of one head: sourced, or blank; what is missing.
+"""Values: sourced, or blank; what is missing.
 
 API::
 
-    ResolvedValue(name, quantity, unit, given, low, high, doubts)
-    resolve_values(given, options) -> dict[name, ResolvedValue]      # every value that belongs, in page order
+    ResolvedValue(name, quantity, unit, bound, given, low, high, doubts)
+    resolved(name, given) -> ResolvedValue                           # :func:`.head_values.resolve_values` for all
     limits_in(value, unit) -> (low, high)                            # in the unit of a reading
     Missing, missing_values(values, used) -> list[Missing]
 
@@ -17,11 +17,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from ...geometry.dimensions.options import Options
 from ...geometry.engineering.preload import TorqueDoubt
 from ...geometry.engineering.topics import Topic
 from ...geometry.engineering.units import convert
-from .value_names import VALUE_NAMES, Quantity, ValueName
+from .quantities import Bound, Quantity, ValueName
 
 Level = Literal["head", "size", "fleet", ""]
 
@@ -65,15 +64,16 @@ class SourcedValue:
 
 @dataclass(frozen=True)
 class ResolvedValue:
-    """A value of one head as the booklet states it; without one given it is a blank to fill in.
+    """A value as the booklet states it; without one given it is a blank to fill in.
 
     ``low`` and ``high`` are the limits that judge a reading, in ``unit`` (the quantity's own, see
-    :data:`.value_names.UNIT`); None where nothing on file judges it on that side.
+    :data:`.quantities.UNIT`); None where nothing on file judges it on that side.
     """
 
     name: str
     quantity: Quantity
     unit: str
+    bound: Bound = ""
     given: SourcedValue | None = None
     low: float | None = None
     high: float | None = None
@@ -98,23 +98,10 @@ class ResolvedValue:
         return float(convert(figure, self.given.unit, self.unit))
 
 
-def resolve_values(given: Mapping[str, SourcedValue], options: Options) -> dict[str, ResolvedValue]:
-    """Return every value that belongs to a head with ``options``, known or blank, in the order of the values page.
-
-    >>> blank = resolve_values({}, Options())["rotor_nut_torque"]
-    >>> blank.known, blank.unit
-    (False, 'N·m')
-    """
-    return {
-        name: _resolved(entry, given.get(name))
-        for name, entry in VALUE_NAMES.items()
-        if entry.belongs(options)
-    }
-
-
-def _resolved(entry: ValueName, given: SourcedValue | None) -> ResolvedValue:
+def resolved(entry: ValueName, given: SourcedValue | None) -> ResolvedValue:
+    """Return a value as a booklet states it, a blank where none is given."""
     low, high = (None, None) if given is None else _limits(entry, given)
-    return ResolvedValue(entry.name, entry.quantity, entry.unit, given, low, high)
+    return ResolvedValue(entry.name, entry.quantity, entry.unit, entry.bound, given, low, high)
 
 
 def _limits(entry: ValueName, given: SourcedValue) -> tuple[float | None, float | None]:

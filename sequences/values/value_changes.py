@@ -15,6 +15,7 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
+from .quantities import Bound
 from .sourced_values import ResolvedValue, SourcedValue
 
 SNAPSHOT_FORM = 2
@@ -29,6 +30,7 @@ class ValueChange:
     name: str
     was: SourcedValue | None
     now: SourcedValue | None
+    bound: Bound = ""
 
     @property
     def source_alone(self) -> bool:
@@ -66,10 +68,11 @@ def changed(old: Any, new: Mapping[str, Mapping[str, ResolvedValue]]) -> list[Va
         if not isinstance(before, dict):
             continue
         for name in dict.fromkeys([*by_name, *before]):
-            given = by_name[name].given if name in by_name else None
+            value = by_name.get(name)
+            given = value.given if value else None
             was = _read(before.get(name))
             if (was and _kept(was)) != (given and _kept(given)):
-                found.append(ValueChange(tag, str(name), was, given))
+                found.append(ValueChange(tag, str(name), was, given, value.bound if value else ""))
     return found
 
 

@@ -5,53 +5,12 @@ No value is kept here, and no words: what each is called and where a person find
 API::
 
     VALUE_NAMES: dict[str, ValueName]          # name, quantity, unit, bound, when
-    ValueName.belongs(options) -> bool         # relief_set_pressure belongs to vented covers only
-    UNIT: dict[Quantity, str]                  # unit that a blank is printed with
+    VALUE_NAMES[name].belongs(options)         # relief_set_pressure belongs to vented covers only
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Literal
-
-from ...geometry.dimensions.options import Options
-
-Quantity = Literal["torque", "length", "temperature", "pressure", "mass", "text"]
-
-Bound = Literal["", "most", "least"]
-
-UNIT: dict[Quantity, str] = {
-    "torque": "N·m",
-    "length": "mm",
-    "temperature": "°C",
-    "pressure": "bar",
-    "mass": "kg",
-    "text": "",
-}
-"""Quantity to the unit that a blank is printed with; a value may have any unit of its quantity."""
-
-
-@dataclass(frozen=True)
-class ValueName:
-    """A value that the fleet file may hold."""
-
-    name: str
-    quantity: Quantity
-    bound: Bound = ""
-    """most: a greatest allowed value, least: a least one, empty: a figure to reach."""
-    when: Mapping[str, tuple[str | bool, ...]] = field(default_factory=dict)
-    """Options that the value belongs to; empty: every head."""
-
-    @property
-    def unit(self) -> str:
-        """Unit that a blank is printed with; empty for text."""
-        return UNIT[self.quantity]
-
-    def belongs(self, options: Options) -> bool:
-        """Return whether a head with ``options`` has use for this value."""
-        return all(getattr(options, name) in values for name, values in self.when.items())
-
+from .quantities import ValueName
 
 _VENTED = {"cover": ("vented",)}
 _JACKET = {"cover": ("jacketed",)}

@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING
 
 from ...geometry.head.masses import masses_kg
 from ...sequences.calculations.calculation_sheets import PartWeight
+from ...sequences.calculations.doubts import Doubt
 from ...sequences.calculations.head_calculations import calculations, nut_spring_turned
-from ...sequences.calculations.plausibility import Doubt, doubts
+from ...sequences.calculations.plausibility import doubts
 from ...sequences.fleet.heads import FleetHead, plan_head
 from ...sequences.proof.head_proof import FOLDER as EVIDENCE
 from ...sequences.proof.head_proof import HeadProof, prove_head, write_head_proof
 from ...sequences.steps.plan import Caution, Plan
 from ...sequences.steps.sequence_file import Sequence
+from ...sequences.values.instruments import instruments
 from ..pages.booklet import Booklet, make_chapter, make_parts_list, make_values
 from ..pages.callouts import review_callouts
 from ..pages.cards import CardView, MergedCard
@@ -25,7 +27,7 @@ from ..pages.proof_pages import cards_to_show, make_proof_pages
 from ..pages.view_models import Identity, PictureView, Use
 from ..words.catalogue import Words
 from ..words.finding_words import turned_over_in_words
-from ..words.plan_words import head_plan_in_words, option_in_words
+from ..words.plan_words import option_in_words, plan_in_words
 from ..words.value_words import ChangeText
 from .timings import StageTimes
 
@@ -129,6 +131,7 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
                     spring_told(row, p, words),
                     proven.whys.get(p.sequence) if proven else None,
                     proven.card_links.get(p.sequence) if proven else None,
+                    instruments,
                 )
                 for p in plans
             ),
@@ -234,7 +237,11 @@ def make_plans(
     row: FleetHead, sequences: tuple[Sequence, ...], words: Words, mass_kg: Mapping[str, float] | None = None
 ) -> tuple[Plan, ...]:
     """Return the plans of a head with all their texts, one a sequence."""
-    return tuple(head_plan_in_words(plan_head(row, s, mass_kg), row, words) for s in sequences)
+    options = {f.name: getattr(row.options, f.name) for f in fields(row.options)}
+    return tuple(
+        plan_in_words(plan_head(row, s, mass_kg), row.parts, words, options, row.values, row.left_hand)
+        for s in sequences
+    )
 
 
 def option_words(row: FleetHead, words: Words) -> tuple[tuple[str, str], ...]:

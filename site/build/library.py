@@ -10,10 +10,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ...sequences.calculations.doubts import Doubt
 from ...sequences.calculations.load_fleet import load_fleet
-from ...sequences.calculations.plausibility import Doubt, doubts
-from ...sequences.fleet.heads import Fleet, FleetHead, asked_values, plan_head
+from ...sequences.calculations.plausibility import doubts
+from ...sequences.fleet.heads import Fleet, FleetHead, plan_head
 from ...sequences.proof.head_proof import refusal
+from ...sequences.steps.asked_values import asked_values
 from ...sequences.values.sourced_values import Missing, missing_values
 from ...sequences.values.value_changes import changed, snapshot
 from ..pages.pages import Setting, write_library

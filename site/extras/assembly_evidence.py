@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
+from ...geometry.dimensions.options import Options
 from ...geometry.meshes.overlaps import OverlapError
 from ...geometry.meshes.tessellation import MeshError
 from ...sequences.fleet.user_assembly import UserAssembly, load_user_assembly
 from ...sequences.proof.head_proof import FOLDER, HeadProof, write_head_proof
 from ...sequences.proof.prove import prove_plans
+from ...sequences.values.head_values import blank_values
 from ..build.folders import check_target, swapped_in
 from ..build.library import BuildFault
 from ..pages.evidence_page import make_evidence
@@ -41,18 +43,21 @@ def write_assembly_evidence(
     user = load_user_assembly(file)
     words = load_words()
     kinds = {key: part.kind for key, part in user.assembly.parts.items()}
-    user = replace(user, plans=tuple(plan_in_words(plan, kinds, words) for plan in user.plans))
-    plans = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
+    options = {f.name: getattr(Options(), f.name) for f in fields(Options)}
+    blanks = blank_values()
+    plans = (plan_in_words(plan, kinds, words, options, blanks) for plan in user.plans)
+    user = replace(user, plans=tuple(plans))
+    moving = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
     with swapped_in(target) as folder:
         try:
             proven = prove_plans(
-                user.assembly, plans, folder=cache / FOLDER if cache else None, workers=workers
+                user.assembly, moving, folder=cache / FOLDER if cache else None, workers=workers
             )
         except (MeshError, OverlapError) as error:
             fix = "heal the part where it was drawn and export it again"
             text = f"{file.name}: found {error}; allowed: closed, valid solids; likely fix: {fix}"
             raise BuildFault(text) from error
-        found = {plan.sequence: evidence for plan, evidence in zip(plans, proven, strict=True)}
+        found = {plan.sequence: evidence for plan, evidence in zip(moving, proven, strict=True)}
         proof = HeadProof(user.assembly.name, found, None)
         write_head_proof(proof, folder / FOLDER)
         _write_page(user, proof, folder, words)

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from ...geometry.assembly import Assembly
+from ...geometry.engineering.measuring import Instrument
 from ...sequences.calculations.calculation_sheets import SheetGroup
-from ...sequences.calculations.plausibility import Doubt
-from ...sequences.fleet.heads import asked_values
+from ...sequences.calculations.doubts import Doubt
+from ...sequences.steps.asked_values import asked_values
 from ...sequences.steps.plan import Caution, Plan, SignalWord, Step
-from ...sequences.values.instruments import Instrument, instruments
 from ...sequences.values.sourced_values import ResolvedValue, ValueUse, limits_in
 from ..words.catalogue import Words
 from ..words.value_words import ChangeText
@@ -21,6 +21,8 @@ FULL_SHEET_LINES = 26
 if TYPE_CHECKING:
     from .proof_pages import ProofPages
 
+InstrumentsFor = Callable[[str | None, str, float | None], tuple[Instrument, ...]]
+"""Gives what a reading is taken with, the usual one first: of the value that judges it, its unit, its high limit."""
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 
@@ -235,6 +237,7 @@ def make_chapter(
     told: Mapping[str, tuple[Use, ...]] | None = None,
     whys: Mapping[str, str] | None = None,
     cards: Mapping[str, tuple[Use, ...]] | None = None,
+    instruments: InstrumentsFor = lambda *_: (),
 ) -> Chapter:
     """Arrange a plan for reading.
 
@@ -244,6 +247,7 @@ def make_chapter(
         told: step id to what figures say about it.
         whys: step id to why it stands where it does.
         cards: step id to its orientation cards.
+        instruments: gives what a reading is taken with.
 
     Raises:
         KeyError: if a step names a value that ``values`` does not hold.
@@ -280,10 +284,12 @@ def make_chapter(
                     section.id, f"{section.id}-section", section.title, section.cautions, tuple(views)
                 )
             )
-    return Chapter(file, plan.title, tuple(sections), tuple(_readings(plan.steps, values)))
+    return Chapter(file, plan.title, tuple(sections), tuple(_readings(plan.steps, values, instruments)))
 
 
-def _readings(steps: Sequence[Step], values: Mapping[str, ResolvedValue]) -> Iterable[RecordLine]:
+def _readings(
+    steps: Sequence[Step], values: Mapping[str, ResolvedValue], instruments: InstrumentsFor
+) -> Iterable[RecordLine]:
     for step in steps:
         for m in step.measure:
             v = values[m.value] if m.value is not None else None

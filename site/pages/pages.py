@@ -15,7 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from ...geometry.engineering.units import UNITS
-from ...sequences.calculations.plausibility import Doubt
+from ...sequences.calculations.doubts import Doubt
 from ...sequences.values.sourced_values import Missing
 from ..words.catalogue import Words
 from ..words.doubt_words import doubt_in_words

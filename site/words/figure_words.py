@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from ...geometry.engineering.figures import Figure, Input, Judgement, Limit
 from ...geometry.engineering.topics import Topic
 from ...sequences.calculations.calculation_sheets import Blank, CalculationSheet, SheetGroup
-from ...sequences.values.value_names import VALUE_NAMES
 from .catalogue import Words
 from .finding_words import finding_in_words
 from .topic_words import limit_in_words, topic_in_words, value_of_figure
+from .value_words import value_title, where_to_look
 
 
 @dataclass(frozen=True)
@@ -140,5 +140,4 @@ def _limit(limit: Limit, words: Words) -> LimitText:
 
 
 def _blank(blank: Blank, words: Words) -> BlankText:
-    stem = f"value.{blank.name}" if blank.name in VALUE_NAMES else f"blank.{blank.name}"
-    return BlankText(words(f"{stem}.title"), blank.unit, words(f"{stem}.where"))
+    return BlankText(value_title(blank.name, words), blank.unit, where_to_look(blank.name, words))

@@ -1,41 +1,53 @@
-"""Plans in words: what stands for the placeholders in the texts of steps, and the messages that a head's media raise.
+"""Plans in words: what stands for the placeholders in the texts of steps, and the messages that media raise.
 
-head_plan_in_words(plan, head, words) -> Plan
-plan_in_words(plan, parts, words) -> Plan          # of an assembly that is no head
+plan_in_words(plan, parts, words, options=..., values=..., left_hand=...) -> Plan
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from ...geometry.dimensions.options import Options
-from ...sequences.fleet.heads import FleetHead
 from ...sequences.steps.plan import Caution, Measurement, Plan, Section, Step
-from ...sequences.steps.sequence_file import PLACEHOLDER
 from ...sequences.values.sourced_values import ResolvedValue
-from ...sequences.values.value_names import VALUE_NAMES
 from .catalogue import Words
 from .media_words import caution_in_words
 from .value_words import value_stated
 
-
-def head_plan_in_words(plan: Plan, head: FleetHead, words: Words) -> Plan:
-    """Return the plan of a head with all its texts."""
-    return _InWords(words, head.parts, head.options, head.values, head.left_hand).plan(plan)
+_PLACEHOLDER = re.compile(r"\{(\w+):([^{}]*)\}")
+"""As sequence files write it: ``{count:stud}``."""
 
 
-def plan_in_words(plan: Plan, parts: Mapping[str, str], words: Words) -> Plan:
-    """Return a plan over ``parts`` (part key to kind) with all its texts; no value is on file, all threads are
-    right-handed."""
-    return _InWords(words, parts).plan(plan)
+def plan_in_words(
+    plan: Plan,
+    parts: Mapping[str, str],
+    words: Words,
+    options: Mapping[str, str | bool] | None = None,
+    values: Mapping[str, ResolvedValue] | None = None,
+    left_hand: Collection[str] = (),
+) -> Plan:
+    """Return a plan with all its texts.
+
+    Args:
+        plan: as it is resolved, its placeholders unfilled.
+        parts: part key to kind.
+        words: of the page's language.
+        options: name of an option to its choice.
+        values: name to value, on file or not.
+        left_hand: kinds of part whose thread is left-handed.
+
+    Raises:
+        KeyError: if a text asks for an option or a value that is not given.
+    """
+    return _InWords(words, parts, options or {}, values or {}, left_hand).plan(plan)
 
 
 @dataclass
 class _InWords:
     words: Words
     parts: Mapping[str, str]
-    options: Options = field(default_factory=Options)
+    options: Mapping[str, str | bool] = field(default_factory=dict)
     values: Mapping[str, ResolvedValue] = field(default_factory=dict)
     left_hand: Collection[str] = ()
 
@@ -73,7 +85,7 @@ class _InWords:
         return tuple(self._text(t) for t in texts)
 
     def _text(self, text: str) -> str:
-        return PLACEHOLDER.sub(lambda m: self._placed(*m[1].split(":", 1)), text)
+        return _PLACEHOLDER.sub(lambda m: self._placed(m[1], m[2]), text)
 
     def _placed(self, word: str, name: str) -> str:
         if word == "count":
@@ -82,19 +94,18 @@ class _InWords:
         if word == "value":
             return self._value(name)
         if word == "option":
-            return option_in_words(name, getattr(self.options, name), self.words)
+            return option_in_words(name, self.options[name], self.words)
         clockwise = (word == "tighten") != (name in self.left_hand)
         return self.words("placeholder.clockwise" if clockwise else "placeholder.anticlockwise")
 
     def _value(self, name: str) -> str:
-        value = self.values.get(name)
-        if value is None or not value.known:
-            unit = VALUE_NAMES[name].unit
+        value, words = self.values[name], self.words
+        if not value.known:
             return (
-                self.words("placeholder.blank", unit=unit) if unit else self.words("placeholder.blank_text")
+                words("placeholder.blank", unit=value.unit) if value.unit else words("placeholder.blank_text")
             )
-        said = value_stated(value, self.words)
-        return self.words("placeholder.in_doubt", value=said) if value.doubts else said
+        said = value_stated(value, words)
+        return words("placeholder.in_doubt", value=said) if value.doubts else said
 
 
 def option_in_words(name: str, choice: str | bool, words: Words) -> str:

@@ -11,8 +11,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-from ...sequences.calculations.load_fleet import FleetFaultsFound
-from ...sequences.calculations.plausibility import Doubt, Ground, Kind
+from ...sequences.calculations.doubts import Doubt, FleetFaultsFound, Ground, Kind
 from ...sequences.files.faults import FaultsFound
 from ...sequences.values.sourced_values import Missing
 from .catalogue import Words, load_words

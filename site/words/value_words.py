@@ -10,11 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.units import Toward, both, both_tolerance, ends_in_both
-from ...sequences.values.instruments import Instrument
+from ...sequences.values.quantities import Bound
 from ...sequences.values.sourced_values import ResolvedValue, SourcedValue, ValueUse
 from ...sequences.values.value_changes import ValueChange
-from ...sequences.values.value_names import VALUE_NAMES, Bound
 from .catalogue import Words
 from .topic_words import joined, topic_in_words
 from .torque_words import torque_doubt_in_words
@@ -89,7 +89,7 @@ def doubt_of_value(name: str, doubt: str, words: Words) -> str:
 
 def value_stated(value: ResolvedValue, words: Words) -> str:
     """Return how a value is stated; empty for a blank."""
-    return "" if value.given is None else stated(value.given, VALUE_NAMES[value.name].bound, words)
+    return "" if value.given is None else stated(value.given, value.bound, words)
 
 
 def stated(given: SourcedValue, bound: Bound, words: Words) -> str:
@@ -135,15 +135,14 @@ def use_in_words(use: ValueUse, words: Words) -> str:
 
 def change_in_words(change: ValueChange, words: Words) -> ChangeText:
     """Return what a value was and is now; with the sources where only these tell the two apart."""
-    bound = VALUE_NAMES[change.name].bound if change.name in VALUE_NAMES else ""
 
     def said(value: SourcedValue | None) -> str:
         if value is None:
             return ""
-        text = stated(value, bound, words)
+        text = stated(value, change.bound, words)
         if not change.source_alone:
             return text
         return words("stated.sourced", value=text, source=topic_in_words(value.reference, words))
 
-    title = value_title(change.name, words) if change.name in VALUE_NAMES else change.name
+    title = words.get(f"value.{change.name}.title", change.name)
     return ChangeText(title, said(change.was), said(change.now))

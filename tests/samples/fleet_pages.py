@@ -7,6 +7,7 @@ from pathlib import Path
 from benchleaf.sequences.calculations.head_calculations import calculations
 from benchleaf.sequences.calculations.plausibility import doubts
 from benchleaf.sequences.fleet.heads import Fleet, FleetHead
+from benchleaf.sequences.values.instruments import instruments
 from benchleaf.site.build.head_booklet import make_plans, option_words, spring_told
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
@@ -27,7 +28,10 @@ def make_booklet(
         standing=tuple(dict.fromkeys(c for p in plans for c in p.cautions)),
         overview=None,
         parts=(),
-        chapters=tuple(make_chapter(p, {}, row.values, spring_told(row, p, words)) for p in plans),
+        chapters=tuple(
+            make_chapter(p, {}, row.values, spring_told(row, p, words), instruments=instruments)
+            for p in plans
+        ),
         values=make_values(row.values, plans),
         changes=changes,
         groups=calculations(row),

@@ -9,7 +9,8 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import KINDS
 from benchleaf.render.pictures.short_films import encode_film
 from benchleaf.sequences.steps.plan import Caution, Leg, Measurement, Move, Plan, Section, Step
-from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue, resolve_values
+from benchleaf.sequences.values.head_values import resolve_values
+from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
 from benchleaf.site.pages.view_models import FilmView, Identity, Label, PartRow, PictureView
 from benchleaf.site.words.catalogue import load_words

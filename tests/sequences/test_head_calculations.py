@@ -34,7 +34,8 @@ from benchleaf.sequences.calculations.calculation_sheets import (
 from benchleaf.sequences.calculations.head_calculations import GAP_VALUES, calculations, nut_spring_turned
 from benchleaf.sequences.calculations.nut_calculations import torque_of
 from benchleaf.sequences.fleet.heads import FleetHead
-from benchleaf.sequences.values.sourced_values import Source, SourcedValue, resolve_values
+from benchleaf.sequences.values.head_values import resolve_values
+from benchleaf.sequences.values.sourced_values import Source, SourcedValue
 from program_files import ROOT
 
 SOURCE = Source("Invented manual", "C", "7", "31")

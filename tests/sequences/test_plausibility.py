@@ -8,20 +8,20 @@ from pathlib import Path
 import pytest
 from benchleaf.geometry.engineering.elastomers import heat_incompatibility, incompatibilities
 from benchleaf.geometry.engineering.preload import TorqueDoubt
-from benchleaf.sequences.calculations.calculation_sheets import Gap, HotGap
-from benchleaf.sequences.calculations.load_fleet import FleetFaultsFound, load_fleet
-from benchleaf.sequences.calculations.plausibility import (
+from benchleaf.sequences.calculations.calculation_sheets import Gap, HotGap, NoRoom
+from benchleaf.sequences.calculations.doubts import (
     KINDS,
     Doubt,
+    FleetFaultsFound,
     GapCloses,
     GapOutside,
     HeightAmiss,
     RingOutside,
     SpringIdle,
-    doubts,
 )
+from benchleaf.sequences.calculations.load_fleet import load_fleet
+from benchleaf.sequences.calculations.plausibility import doubts
 from benchleaf.sequences.fleet.heads import Fleet
-from benchleaf.sequences.values.instruments import NoRoom
 from doubted_fleets import (
     DOUBTED,
     FAULTY,

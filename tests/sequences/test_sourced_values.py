@@ -10,6 +10,8 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.engineering.topics import Topic
 from benchleaf.geometry.engineering.units import UnitError
 from benchleaf.sequences.values import sourced_values as module
+from benchleaf.sequences.values.head_values import resolve_values
+from benchleaf.sequences.values.quantities import UNIT
 from benchleaf.sequences.values.sourced_values import (
     Missing,
     Source,
@@ -17,9 +19,8 @@ from benchleaf.sequences.values.sourced_values import (
     ValueUse,
     limits_in,
     missing_values,
-    resolve_values,
 )
-from benchleaf.sequences.values.value_names import UNIT, VALUE_NAMES
+from benchleaf.sequences.values.value_names import VALUE_NAMES
 
 SOURCE = Source("Manual 1", "C", "7", "31")
 

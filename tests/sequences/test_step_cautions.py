@@ -18,7 +18,7 @@ from benchleaf.sequences.steps.elastomer_cautions import elastomer_cautions
 from benchleaf.sequences.steps.plan import Plan, Step
 from benchleaf.sequences.steps.resolve import resolve
 from benchleaf.sequences.steps.sequence_file import SHIPPED, Sequence, load_sequence
-from benchleaf.sequences.values.sourced_values import resolve_values
+from benchleaf.sequences.values.head_values import resolve_values
 from benchleaf.site.pages.booklet import Booklet, make_chapter
 from benchleaf.site.pages.pages import Setting, units, write_booklet
 from benchleaf.site.pages.view_models import Identity

@@ -9,7 +9,8 @@ from decimal import Decimal
 
 import pytest
 from benchleaf.geometry.dimensions.options import Options
-from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue, resolve_values
+from benchleaf.sequences.values.head_values import resolve_values
+from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue
 from benchleaf.sequences.values.value_changes import SNAPSHOT_FORM, ValueChange, changed, snapshot
 from hypothesis import given
 from hypothesis import strategies as st
@@ -48,7 +49,7 @@ def test_what_has_changed() -> None:
     found = changed(kept(old), new)
     assert found == [
         ValueChange("P-1", "rotor_nut_torque", torque, more),
-        ValueChange("P-1", "pressure_limit", limit, newer),
+        ValueChange("P-1", "pressure_limit", limit, newer, "most"),
         ValueChange("P-1", "anti_seize", paste, None),
         ValueChange("P-1", "cleaning_agent", None, water),
     ]
@@ -92,9 +93,9 @@ VALUES = st.one_of(
 
 @given(VALUES, VALUES)
 def test_values_come_back_from_a_file_as_they_were(one: SourcedValue, other: SourcedValue) -> None:
-    was = {"P-1": {"anti_seize": ResolvedValue("anti_seize", "text", "", one)}}
+    was = {"P-1": {"anti_seize": ResolvedValue("anti_seize", "text", "", given=one)}}
     assert changed(kept(was), was) == []
-    now = {"P-1": {"anti_seize": ResolvedValue("anti_seize", "text", "", other)}}
+    now = {"P-1": {"anti_seize": ResolvedValue("anti_seize", "text", "", given=other)}}
     found = changed(kept(was), now)
     assert found == ([ValueChange("P-1", "anti_seize", one, other)] if str(one) != str(other) else [])
 

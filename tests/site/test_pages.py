@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from benchleaf.geometry.dimensions.options import Options
-from benchleaf.sequences.values.sourced_values import resolve_values
+from benchleaf.sequences.values.head_values import resolve_values
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
 from benchleaf.site.pages.pages import (
     HeadLine,

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 from benchleaf.geometry.engineering.elastomers import Incompatibility
 from benchleaf.geometry.engineering.topics import Topic
+from benchleaf.sequences.calculations.doubts import Doubt
 from benchleaf.sequences.calculations.load_fleet import load_fleet
-from benchleaf.sequences.calculations.plausibility import Doubt
 from benchleaf.sequences.values.sourced_values import Missing, ValueUse
 from benchleaf.site.build.library import check_fleet
 from benchleaf.site.command import main

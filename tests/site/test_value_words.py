@@ -9,13 +9,13 @@ import pytest
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.engineering.preload import TorqueDoubt
 from benchleaf.geometry.engineering.units import NBSP
+from benchleaf.sequences.values.head_values import resolve_values
 from benchleaf.sequences.values.instruments import instruments
 from benchleaf.sequences.values.sourced_values import (
     ResolvedValue,
     Source,
     SourcedValue,
     ValueUse,
-    resolve_values,
 )
 from benchleaf.sequences.values.value_changes import ValueChange
 from benchleaf.sequences.values.value_names import VALUE_NAMES

@@ -1,6 +1,6 @@
 """The published JSON Schemas with the catalogue's words for each value.
 
-Run ``python -m benchleaf.site.words.schema_words`` after a change of the models or of a value's words; a test fails
+Run ``python -m benchleaf.site.extras.schema_files`` after a change of the models or of a value's words; a test fails
 while a file is out of date.
 """
 
@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from ...sequences.fleet.schemas import write_schemas
 from ...sequences.values.value_names import VALUE_NAMES
-from .catalogue import Words, load_words
-from .value_words import value_title, where_to_look
+from ..words.catalogue import Words, load_words
+from ..words.value_words import value_title, where_to_look
 
 
 def value_descriptions(words: Words) -> dict[str, str]:
