@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..sequences.calculations.doubts import Doubt, Ground, Kind
-from ..sequences.calculations.load_fleet import FleetFaultsFound
+from ..sequences.calculations.doubts import Doubt, FleetFaultsFound, Ground, Kind
 from ..sequences.files.faults import FaultsFound
 from ..sequences.values.sourced_values import Missing
 from .words.catalogue import Words, load_words

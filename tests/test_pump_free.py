@@ -24,7 +24,7 @@ FREE = (
     "site.words",
 )
 """Rooms and modules that know assemblies of any kind."""
-KNOWS_HEADS = ("sequences.proof.head_proof",)
+KNOWS_HEADS = ("sequences.proof.head_proof", "sequences.proof.head_work")
 """Modules among them that know heads on purpose: the build calls on them, and none of the others may."""
 PUMP = (
     "geometry.dimensions",

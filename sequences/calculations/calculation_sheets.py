@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from ...geometry.engineering.elastomers import FoodContact, Match
 from ...geometry.engineering.figures import Figure
+from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.orings import SizeChoice
 from ...geometry.engineering.preload import TorqueDoubt
 from ...geometry.engineering.settling import Settled
 from ...geometry.engineering.spring_seats import TurnedOver
 from ...geometry.engineering.topics import Topic
-from ..values.room_to_pass import NoRoom
 from ..values.sourced_values import ResolvedValue
 
 
@@ -62,6 +62,14 @@ class PreloadSpan:
     threads: str
 
 
+@dataclass(frozen=True)
+class NoRoom:
+    """Limits that lie closer together than an instrument can tell, so that no reading with it can pass."""
+
+    value: ResolvedValue
+    instrument: Instrument
+
+
 Finding = (
     FoodContact | Gap | GapScatter | HotGap | Match | NoRoom | PreloadSpan | RingsOf | Settled | SizeChoice
     | Topic | TorqueDoubt | TurnedOver
@@ -105,6 +113,17 @@ class PartWeight:
     kind: str
     material: str
     volume_mm3: float
+
+
+def no_room(value: ResolvedValue, instrument: Instrument, room: Figure | None) -> NoRoom | None:
+    """Return what is found where the limits of ``value`` lie closer together than ``instrument`` can tell.
+
+    Args:
+        value: what the reading is held against.
+        instrument: what it is taken with.
+        room: the width that the limits leave for readings that can pass; None without two limits.
+    """
+    return NoRoom(value, instrument) if room is not None and room.judgement == "outside" else None
 
 
 def blank_for(value: ResolvedValue) -> Blank:

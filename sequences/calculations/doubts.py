@@ -1,7 +1,8 @@
-"""A doubt about data that are otherwise sound: which head and value it is about, and what it rests on, typed."""
+"""A doubt about data that are otherwise sound, typed: what it is about, and what it rests on."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -9,9 +10,9 @@ from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.engineering.figures import Figure
 from ...geometry.engineering.preload import TorqueDoubt
 from ...geometry.engineering.spring_seats import State
-from ..values.room_to_pass import NoRoom
-from ..values.sourced_values import ResolvedValue
-from .calculation_sheets import Gap, HotGap
+from ..files.faults import Fault, FaultsFound
+from ..values.sourced_values import Missing, ResolvedValue
+from .calculation_sheets import Gap, HotGap, NoRoom
 
 Kind = Literal["torque", "clearance", "oring", "spring", "elastomer", "reading"]
 KINDS: tuple[Kind, ...] = ("torque", "clearance", "oring", "spring", "elastomer", "reading")
@@ -72,3 +73,18 @@ class Doubt:
     """Calculation sheet that shows it."""
     marks: bool = False
     """Whether the value is marked as in doubt wherever the booklet states it."""
+
+
+class FleetFaultsFound(FaultsFound):
+    """The files of a fleet hold mistakes; told with them is what holds of its heads that are sound."""
+
+    def __init__(
+        self, faults: Iterable[Fault], heads: int, doubts: Iterable[Doubt], missing: Iterable[Missing]
+    ) -> None:
+        super().__init__(faults)
+        self.heads = heads
+        """How many of its heads are sound enough to be judged."""
+        self.doubts: tuple[Doubt, ...] = tuple(doubts)
+        """What speaks against the values of these heads."""
+        self.missing: tuple[Missing, ...] = tuple(missing)
+        """Values that no sound entry gives to these heads."""

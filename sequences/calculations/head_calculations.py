@@ -31,8 +31,7 @@ from ...geometry.engineering.topics import SIZE, Topic
 from ...geometry.head.calculation_inputs import gap_chains, glands, nut_spring, section_mm
 from ...geometry.profiles.displacement import by_flow, closed_form
 from ...geometry.profiles.rotor_profiles import make_profile
-from ..values.instruments import STEPWISE, TORQUES, WAYS, instruments
-from ..values.room_to_pass import NoRoom, no_room, room_figure
+from ..values.instruments import STEPWISE, TORQUES, WAYS, instruments, room_figure
 from ..values.sourced_values import ResolvedValue
 from .calculation_sheets import (
     Blank,
@@ -41,10 +40,12 @@ from .calculation_sheets import (
     Gap,
     GapScatter,
     HotGap,
+    NoRoom,
     PartWeight,
     RingsOf,
     SheetGroup,
     blank_for,
+    no_room,
 )
 from .nut_calculations import nut_sheets, pocket_of
 
@@ -213,7 +214,7 @@ def _reading_sheets(head: FleetHead) -> Iterator[CalculationSheet]:
                 figures[room.id] = room
             elif not value.known:
                 blanks.append(blank_for(value))
-            if (narrow := no_room(value, tool)) is not None:
+            if (narrow := no_room(value, tool, room)) is not None:
                 findings.append(narrow)
         told = key in STEPWISE
         yield CalculationSheet(

@@ -16,33 +16,18 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..files.faults import Fault, Faults, FaultsFound
+from ..files.faults import Faults
 from ..files.file_models import validate_file
 from ..files.yaml_files import read_yaml
 from ..fleet.fleet_file import FleetFile
 from ..fleet.fleet_loader import Loader
 from ..fleet.heads import Fleet, FleetHead
 from ..steps.sequence_file import SHIPPED
-from ..values.sourced_values import Missing, missing_values
+from ..values.sourced_values import missing_values
 from .calculation_sheets import SheetGroup
-from .doubts import Doubt
+from .doubts import Doubt, FleetFaultsFound
 from .head_calculations import calculations
 from .plausibility import doubts, doubts_of_sound, marked
-
-
-class FleetFaultsFound(FaultsFound):
-    """The files of a fleet hold mistakes; told with them is what holds of its heads that are sound."""
-
-    def __init__(
-        self, faults: Iterable[Fault], heads: int, doubts: Iterable[Doubt], missing: Iterable[Missing]
-    ) -> None:
-        super().__init__(faults)
-        self.heads = heads
-        """How many of its heads are sound enough to be judged."""
-        self.doubts: tuple[Doubt, ...] = tuple(doubts)
-        """What speaks against the values of these heads."""
-        self.missing: tuple[Missing, ...] = tuple(missing)
-        """Values that no sound entry gives to these heads."""
 
 
 @dataclass(frozen=True)

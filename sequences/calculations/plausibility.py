@@ -26,10 +26,9 @@ from ...geometry.engineering.elastomers import (
 from ...geometry.engineering.preload import TorqueDoubt
 from ...geometry.engineering.spring_seats import fit
 from ...geometry.head.calculation_inputs import nut_spring
-from ..values.instruments import TORQUES, WAYS, instruments
-from ..values.room_to_pass import no_room
+from ..values.instruments import TORQUES, WAYS, instruments, room_figure
 from ..values.sourced_values import ResolvedValue
-from .calculation_sheets import Gap, HotGap, SheetGroup
+from .calculation_sheets import Gap, HotGap, SheetGroup, no_room
 from .doubts import Doubt, GapCloses, GapOutside, HeightAmiss, RingOutside, SpringIdle
 from .head_calculations import GAP_VALUES, calculations, ring_material
 from .nut_calculations import nut_doubts, pocket_of, screw_doubts
@@ -138,7 +137,7 @@ def _reading_doubts(head: FleetHead) -> Iterator[Doubt]:
         if value is None or name in TORQUES:
             continue
         for tool in instruments(name, value.unit, value.high)[:1]:
-            if (found := no_room(value, tool)) is not None:
+            if (found := no_room(value, tool, room_figure(value, tool))) is not None:
                 yield Doubt(head.tag, "reading", found, name, f"reading-{tool.key}")
 
 

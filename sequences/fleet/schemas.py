@@ -1,7 +1,7 @@
 """The published JSON Schemas of the files that people edit, made from the same models that check them.
 
 What a value is called and where to look for it stands in the catalogues of words, so those who write the files give it:
-see :mod:`benchleaf.site.extras.schemas`, which writes them all.
+see :mod:`benchleaf.site.extras.schema_files`, which writes them all.
 
 API::
 

@@ -10,7 +10,6 @@ from typing import Literal
 
 from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.frame import Vec3
-from ..values.sourced_values import ValueUse
 
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 """What a text of a plan leaves open, as sequence files write it: ``{count:stud}``."""
@@ -181,14 +180,3 @@ class Plan:
             if abs((after.shaft_angle_deg - left + 180.0) % 360.0 - 180.0) > 1e-6:
                 found = f"step {after.id} begins with the shafts at {after.shaft_angle_deg:g} degrees"
                 raise ValueError(f"{found}, but step {step.id} leaves them at {_from_mark(left):g}")
-
-
-def asked_values(plans: Iterable[Plan]) -> dict[str, tuple[ValueUse, ...]]:
-    """Return the values that plans ask for, each with the steps that do."""
-    found: dict[str, list[ValueUse]] = {}
-    for plan in plans:
-        for step in plan.steps:
-            names = [*step.values, *(m.value for m in step.measure if m.value)]
-            for name in dict.fromkeys(names):
-                found.setdefault(name, []).append(ValueUse(plan.sequence, plan.title, step.number))
-    return {name: tuple(uses) for name, uses in found.items()}

@@ -1,4 +1,4 @@
-"""What a named value is: its quantity and unit, what it bounds, which options have use for it."""
+"""What a named value is: its quantity and unit, what it bounds. What it is called, the catalogues of words say."""
 
 from __future__ import annotations
 

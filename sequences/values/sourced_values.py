@@ -2,7 +2,7 @@
 
 API::
 
-    ResolvedValue(name, quantity, unit, given, low, high, bound, doubts)
+    ResolvedValue(name, quantity, unit, bound, given, low, high, doubts)
     resolved(name, given) -> ResolvedValue                           # :func:`.head_values.resolve_values` for all
     limits_in(value, unit) -> (low, high)                            # in the unit of a reading
     Missing, missing_values(values, used) -> list[Missing]
@@ -64,20 +64,19 @@ class SourcedValue:
 
 @dataclass(frozen=True)
 class ResolvedValue:
-    """A value of one head as the booklet states it; without one given it is a blank to fill in.
+    """A value as the booklet states it; without one given it is a blank to fill in.
 
     ``low`` and ``high`` are the limits that judge a reading, in ``unit`` (the quantity's own, see
-    :data:`.value_names.UNIT`); None where nothing on file judges it on that side.
+    :data:`.quantities.UNIT`); None where nothing on file judges it on that side.
     """
 
     name: str
     quantity: Quantity
     unit: str
+    bound: Bound = ""
     given: SourcedValue | None = None
     low: float | None = None
     high: float | None = None
-    bound: Bound = ""
-    """Whether it is a greatest or a least allowed value."""
     doubts: tuple[TorqueDoubt, ...] = ()
     """What speaks against it (see :mod:`..calculations.plausibility`); it is then marked wherever it is stated."""
 
@@ -102,7 +101,7 @@ class ResolvedValue:
 def resolved(entry: ValueName, given: SourcedValue | None = None) -> ResolvedValue:
     """Return a value as a booklet states it, a blank where none is given."""
     low, high = (None, None) if given is None else _limits(entry, given)
-    return ResolvedValue(entry.name, entry.quantity, entry.unit, given, low, high, entry.bound)
+    return ResolvedValue(entry.name, entry.quantity, entry.unit, entry.bound, given, low, high)
 
 
 def _limits(entry: ValueName, given: SourcedValue) -> tuple[float | None, float | None]:

@@ -58,14 +58,14 @@ def changed(
 ) -> list[ValueChange]:
     """Return what differs from an earlier :func:`snapshot`, in the order of heads and values.
 
+    A head that the snapshot does not hold is new and has no changes. A snapshot of another form tells nothing.
+    A value whose source alone has changed counts: it may state the same figure for another reason; and so does a
+    figure that is written with other digits, since its digits tell how exact it is meant.
+
     Args:
         old: the snapshot.
         new: plant tag to the head's values.
         names: what each value is, also of those that the heads have no use for any more.
-
-    A head that the snapshot does not hold is new and has no changes. A snapshot of another form tells nothing.
-    A value whose source alone has changed counts: it may state the same figure for another reason; and so does a
-    figure that is written with other digits, since its digits tell how exact it is meant.
     """
     heads = old.get("heads") if isinstance(old, dict) and old.get("form") == SNAPSHOT_FORM else None
     if not isinstance(heads, dict):

@@ -21,7 +21,7 @@ from ..pages.view_models import Identity, PictureView, Use
 from ..words.catalogue import Words, load_words
 from ..words.finding_words import turned_over_in_words
 from ..words.findings import proof_sentences
-from ..words.plan_words import MadeFor, option_in_words, plan_in_words
+from ..words.plan_words import option_in_words, plan_in_words
 from .head_job import HeadJob
 
 if TYPE_CHECKING:
@@ -40,13 +40,13 @@ def picture_items(work: HeadWork, words: Words) -> Items:
 
 def plans_in_words(work: HeadWork, words: Words) -> tuple[Plan, ...]:
     """Return the plans of a head with all their texts."""
-    made_for = made_for_head(work.row)
-    return tuple(plan_in_words(plan, made_for, words) for plan in work.plans)
+    return tuple(head_plan_in_words(plan, work.row, words) for plan in work.plans)
 
 
-def made_for_head(row: FleetHead) -> MadeFor:
-    """Return what the texts of a head's plans tell of it; a value that it has no use for is a blank."""
-    return MadeFor(row.parts, row.options, {**blank_values(), **row.values}, row.left_hand)
+def head_plan_in_words(plan: Plan, row: FleetHead, words: Words) -> Plan:
+    """Return a plan of a head with all its texts; a value that the head has no use for is a blank."""
+    values = {**blank_values(), **row.values}
+    return plan_in_words(plan, row.parts, words, vars(row.options), values, row.left_hand)
 
 
 def fault_sentences(work: HeadWork, proof: AssemblyProof) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from ...sequences.calculations.doubts import Doubt
 from ...sequences.fleet.heads import Fleet
 from ...sequences.proof.head_work import make_plans
-from ...sequences.steps.plan import asked_values
+from ...sequences.steps.asked_values import asked_values
 from ...sequences.values.sourced_values import Missing, missing_values
 from ..pages.pages import Setting, write_library
 from .fleet_run import fleet_words, open_fleet

@@ -20,7 +20,7 @@ from ..pages.pages import page_text, write_assets
 from ..pages.view_models import NBSP
 from ..words.catalogue import Words, load_words
 from ..words.findings import proof_sentences
-from ..words.plan_words import MadeFor, plan_in_words
+from ..words.plan_words import plan_in_words
 
 
 def write_assembly_evidence(
@@ -67,8 +67,8 @@ def write_assembly_evidence(
 def _in_words(user: UserAssembly, words: Words) -> UserAssembly:
     """Return the assembly with all texts of its plans: no value is on file, all threads are right-handed."""
     kinds = {key: part.kind for key, part in user.assembly.parts.items()}
-    made_for = MadeFor(kinds, Options(), blank_values())
-    return replace(user, plans=tuple(plan_in_words(plan, made_for, words) for plan in user.plans))
+    options, blanks = vars(Options()), blank_values()
+    return replace(user, plans=tuple(plan_in_words(p, kinds, words, options, blanks) for p in user.plans))
 
 
 def _write_page(user: UserAssembly, proof: AssemblyProof, folder: Path, words: Words) -> None:

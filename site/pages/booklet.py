@@ -10,7 +10,8 @@ from ...geometry.assembly import Assembly
 from ...geometry.engineering.measuring import Instrument
 from ...sequences.calculations.calculation_sheets import SheetGroup
 from ...sequences.calculations.doubts import Doubt
-from ...sequences.steps.plan import Caution, Plan, SignalWord, Step, asked_values
+from ...sequences.steps.asked_values import asked_values
+from ...sequences.steps.plan import Caution, Plan, SignalWord, Step
 from ...sequences.values.sourced_values import ResolvedValue, ValueUse, limits_in
 from ..words.catalogue import Words
 from ..words.value_words import ChangeText

@@ -12,7 +12,7 @@ from typing import Any
 from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.engineering.figures import amount
 from ...geometry.engineering.preload import TorqueDoubt
-from ...sequences.calculations.calculation_sheets import Gap
+from ...sequences.calculations.calculation_sheets import Gap, NoRoom
 from ...sequences.calculations.doubts import (
     Doubt,
     GapCloses,
@@ -23,7 +23,6 @@ from ...sequences.calculations.doubts import (
     RingOutside,
     SpringIdle,
 )
-from ...sequences.values.room_to_pass import NoRoom
 from .catalogue import Words
 from .finding_words import gap_in_words, hot_gap_in_words, no_room_in_words
 from .media_words import hazard_in_words

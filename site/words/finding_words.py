@@ -19,10 +19,10 @@ from ...sequences.calculations.calculation_sheets import (
     Gap,
     GapScatter,
     HotGap,
+    NoRoom,
     PreloadSpan,
     RingsOf,
 )
-from ...sequences.values.room_to_pass import NoRoom
 from .catalogue import Words
 from .media_words import food_in_words, match_in_words
 from .topic_words import limit_in_words, topic_in_words, value_of_figure

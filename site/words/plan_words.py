@@ -1,6 +1,6 @@
 """Plans in words: what stands for the placeholders in the texts of steps, and the messages that media raise.
 
-plan_in_words(plan, made_for, words) -> Plan
+plan_in_words(plan, parts, words, options, values, left_hand=()) -> Plan
 """
 
 from __future__ import annotations
@@ -15,29 +15,37 @@ from .media_words import caution_in_words
 from .value_words import value_stated
 
 
-@dataclass(frozen=True)
-class MadeFor:
-    """What a plan is made for, as its texts tell of it."""
+def plan_in_words(
+    plan: Plan,
+    parts: Mapping[str, str],
+    words: Words,
+    options: Mapping[str, str | bool],
+    values: Mapping[str, ResolvedValue],
+    left_hand: Collection[str] = (),
+) -> Plan:
+    """Return a plan with all its texts.
 
-    parts: Mapping[str, str]
-    """Part key to kind."""
-    options: object
-    """A field for each option."""
-    values: Mapping[str, ResolvedValue]
-    """Every value that a text may state, a blank where none is on file."""
-    left_hand: Collection[str] = ()
-    """Kinds of part whose thread is left-handed."""
+    Args:
+        plan: as it is resolved, its placeholders unfilled.
+        parts: part key to kind.
+        words: of the page's language.
+        options: name of an option to its choice.
+        values: name to value, on file or not.
+        left_hand: kinds of part whose thread is left-handed.
 
-
-def plan_in_words(plan: Plan, made_for: MadeFor, words: Words) -> Plan:
-    """Return a plan with all its texts."""
-    return _InWords(made_for, words).plan(plan)
+    Raises:
+        KeyError: if a text asks for an option or a value that is not given.
+    """
+    return _InWords(words, parts, options, values, left_hand).plan(plan)
 
 
 @dataclass(frozen=True)
 class _InWords:
-    made_for: MadeFor
     words: Words
+    parts: Mapping[str, str]
+    options: Mapping[str, str | bool]
+    values: Mapping[str, ResolvedValue]
+    left_hand: Collection[str]
 
     def plan(self, plan: Plan) -> Plan:
         return replace(
@@ -77,22 +85,23 @@ class _InWords:
 
     def _placed(self, word: str, name: str) -> str:
         if word == "count":
-            count = sum(kind == name for kind in self.made_for.parts.values())
+            count = sum(kind == name for kind in self.parts.values())
             return self.words.get(f"placeholder.number.{count}", str(count))
         if word == "value":
-            return self._value(self.made_for.values[name])
+            return self._value(name)
         if word == "option":
-            return option_in_words(name, getattr(self.made_for.options, name), self.words)
-        clockwise = (word == "tighten") != (name in self.made_for.left_hand)
+            return option_in_words(name, self.options[name], self.words)
+        clockwise = (word == "tighten") != (name in self.left_hand)
         return self.words("placeholder.clockwise" if clockwise else "placeholder.anticlockwise")
 
-    def _value(self, value: ResolvedValue) -> str:
-        if value.known:
-            stated = value_stated(value, self.words)
-            return self.words("placeholder.in_doubt", value=stated) if value.doubts else stated
-        if value.unit:
-            return self.words("placeholder.blank", unit=value.unit)
-        return self.words("placeholder.blank_text")
+    def _value(self, name: str) -> str:
+        value, words = self.values[name], self.words
+        if not value.known:
+            return (
+                words("placeholder.blank", unit=value.unit) if value.unit else words("placeholder.blank_text")
+            )
+        said = value_stated(value, words)
+        return words("placeholder.in_doubt", value=said) if value.doubts else said
 
 
 def option_in_words(name: str, choice: str | bool, words: Words) -> str:

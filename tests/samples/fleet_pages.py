@@ -13,12 +13,11 @@ from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.proof.head_work import make_plans
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.values.instruments import instruments
-from benchleaf.site.build.head_pages import made_for_head, option_words, spring_uses, standing_cautions
+from benchleaf.site.build.head_pages import head_plan_in_words, option_words, spring_uses, standing_cautions
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_parts_list, make_values
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.pages.view_models import Identity
 from benchleaf.site.words.catalogue import Words, load_words
-from benchleaf.site.words.plan_words import plan_in_words
 from benchleaf.site.words.value_words import ChangeText
 
 WORDS = load_words()
@@ -36,7 +35,7 @@ def named_parts(row: FleetHead) -> Assembly:
 def worded_plans(fleet: JudgedFleet, row: FleetHead, words: Words = WORDS) -> tuple[Plan, ...]:
     """Return the plans of a head with all their texts, masses left out."""
     plans = make_plans(row, fleet.sequences.values())
-    return tuple(plan_in_words(p, made_for_head(row), words) for p in plans)
+    return tuple(head_plan_in_words(p, row, words) for p in plans)
 
 
 def make_booklet(

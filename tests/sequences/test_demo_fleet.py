@@ -8,8 +8,8 @@ import pytest
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.heads import Fleet, plan_head
+from benchleaf.sequences.steps.asked_values import asked_values
 from benchleaf.sequences.steps.conditions import option_values
-from benchleaf.sequences.steps.plan import asked_values
 from benchleaf.sequences.steps.sequence_file import SHIPPED
 from program_files import DEMO
 

@@ -13,10 +13,16 @@ from benchleaf.geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT
 from benchleaf.geometry.engineering.figures import Limit, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.measuring import METHODS, judge_reading, uncertainty_figure, verdict
 from benchleaf.geometry.engineering.topics import Topic
+from benchleaf.sequences.calculations.calculation_sheets import NoRoom, no_room
 from benchleaf.sequences.steps.plan import Measurement, Plan
 from benchleaf.sequences.values.head_values import resolve_values
-from benchleaf.sequences.values.instruments import STEPWISE, TORQUES, WAYS, instruments
-from benchleaf.sequences.values.room_to_pass import NoRoom, no_room, room_figure
+from benchleaf.sequences.values.instruments import (
+    STEPWISE,
+    TORQUES,
+    WAYS,
+    instruments,
+    room_figure,
+)
 from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue
 from benchleaf.sequences.values.value_names import VALUE_NAMES
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
@@ -200,6 +206,6 @@ def test_limits_closer_than_the_method_can_tell_leave_no_reading_that_passes() -
         assert value.high is not None
         best = verdict((value.low + value.high) / 2, tool.uncertainty, value.low, value.high)
         assert (figure.judgement == "outside") == (best != "pass")
-        assert no_room(value, tool) == (NoRoom(value, tool) if best != "pass" else None)
+        assert no_room(value, tool, figure) == (NoRoom(value, tool) if best != "pass" else None)
         assert figure.topic == Topic("figure.room", value="radial_clearance", method="feeler-radial")
     assert room_figure(resolve_values({}, Options())["radial_clearance"], tool) is None

@@ -8,19 +8,19 @@ from pathlib import Path
 import pytest
 from benchleaf.geometry.engineering.elastomers import heat_incompatibility, incompatibilities
 from benchleaf.geometry.engineering.preload import TorqueDoubt
-from benchleaf.sequences.calculations.calculation_sheets import Gap, HotGap
+from benchleaf.sequences.calculations.calculation_sheets import Gap, HotGap, NoRoom
 from benchleaf.sequences.calculations.doubts import (
     KINDS,
     Doubt,
+    FleetFaultsFound,
     GapCloses,
     GapOutside,
     HeightAmiss,
     RingOutside,
     SpringIdle,
 )
-from benchleaf.sequences.calculations.load_fleet import FleetFaultsFound, JudgedFleet, load_fleet
+from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from benchleaf.sequences.calculations.plausibility import doubts
-from benchleaf.sequences.values.room_to_pass import NoRoom
 from doubted_fleets import (
     DOUBTED,
     FAULTY,

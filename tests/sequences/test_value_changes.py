@@ -94,9 +94,9 @@ VALUES = st.one_of(
 
 @given(VALUES, VALUES)
 def test_values_come_back_from_a_file_as_they_were(one: SourcedValue, other: SourcedValue) -> None:
-    was = {"P-1": {"anti_seize": ResolvedValue("anti_seize", "text", "", one)}}
+    was = {"P-1": {"anti_seize": ResolvedValue("anti_seize", "text", "", given=one)}}
     assert changed(kept(was), was, VALUE_NAMES) == []
-    now = {"P-1": {"anti_seize": ResolvedValue("anti_seize", "text", "", other)}}
+    now = {"P-1": {"anti_seize": ResolvedValue("anti_seize", "text", "", given=other)}}
     found = changed(kept(was), now, VALUE_NAMES)
     assert found == ([ValueChange("P-1", "anti_seize", one, other)] if str(one) != str(other) else [])
 

@@ -8,6 +8,7 @@ import re
 import pytest
 from benchleaf.geometry.dimensions import options as options_module
 from benchleaf.site.words.catalogue import DEFAULT, MissingWord, Words, languages, load_words
+from benchleaf.site.words.topic_words import ON_FILE
 from program_files import ROOT, modules
 
 WORDS = load_words()
@@ -22,7 +23,7 @@ def _asked() -> set[str]:
     """Return every key that a template or a module asks for by its full name."""
     keys = {m[2] for t in TEMPLATES for m in _CALL.finditer(t)}
     called = {m[1] for t in MODULES for m in re.finditer(r'\bwords\(\s*"([\w.]+)"', t)}
-    called |= {m[1] for t in TYPED for m in re.finditer(r'(?:\bTopic|\.with_key)\(\s*"([\w.]+)"', t)}
+    called |= {m[1] for t in TYPED for m in re.finditer(r'(?<!>>> )\bTopic\(\s*"([\w.]+)"', t)} - {ON_FILE}
     return keys | called | {m[1] for t in MODULES for m in re.finditer(r'\bsaid = "([\w.]+)"', t)}
 
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 from benchleaf.sequences.fleet.schemas import FOLDER, SCHEMAS, schema_text
 from benchleaf.sequences.values.value_names import VALUE_NAMES
-from benchleaf.site.extras.schemas import value_descriptions
+from benchleaf.site.extras.schema_files import value_descriptions
 from benchleaf.site.words.catalogue import load_words
 
 
 @pytest.mark.parametrize("name", SCHEMAS)
 def test_the_published_file_is_current(name: str) -> None:
     wanted = schema_text(name, value_descriptions(load_words("en")))
-    assert (FOLDER / name).read_text("utf-8") == wanted, "run python -m benchleaf.site.extras.schemas"
+    assert (FOLDER / name).read_text("utf-8") == wanted, "run python -m benchleaf.site.extras.schema_files"
 
 
 def test_every_value_is_described() -> None:

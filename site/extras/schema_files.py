@@ -1,6 +1,6 @@
 """The published JSON Schemas with the catalogue's words for each value.
 
-Run ``python -m benchleaf.site.extras.schemas`` after a change of the models or of a value's words; a test fails
+Run ``python -m benchleaf.site.extras.schema_files`` after a change of the models or of a value's words; a test fails
 while a file is out of date.
 """
 
