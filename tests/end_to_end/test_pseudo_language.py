@@ -1,8 +1,4 @@
-"""Every word of every page comes from the catalogue or from the user: built in a language of brackets, none is outside.
-
-Not covered yet is what value names, calculation sheets and methods of measuring say (the regions of :data:`FIGURES`),
-and what elastomers and media raise (:func:`without_media`).
-"""
+"""Every word of every page is the catalogue's or the user's: built in a language of brackets, none stands outside."""
 
 from __future__ import annotations
 
@@ -33,29 +29,12 @@ from benchleaf.site.pages.picture_views import Items, overview_picture_view, ste
 from benchleaf.site.pages.proof_pages import ProofPages, cards_to_show, make_proof_pages
 from benchleaf.site.pages.view_models import Identity
 from benchleaf.site.words.catalogue import load_words
-from benchleaf.site.words.step_words import in_words
-from fleet_pages import make_booklet, named_parts, write_fleet_pages
+from fleet_pages import make_booklet, named_parts, worded_plans, write_fleet_pages
 from proof_samples import ROWS, backwards, coupling, plan_of
 from pseudo_language import OPEN, bracketed, pseudo_words, untranslated, write_bracketed
 
 WORDS = pseudo_words()
-FIGURES = {
-    ("div", "values-here"),
-    ("table", "values"),
-    ("table", "record"),
-    ("table", "missing-values"),
-    ("section", "figures"),
-    ("section", "changes"),
-    ("ul", "doubts"),
-    ("p", "told"),
-}
-"""Regions of the pages that show values and figures, as (tag, class)."""
 TAG = "P-101"
-
-
-def without_media(row: FleetHead) -> FleetHead:
-    """Return a head that no medium or heat is known of."""
-    return dataclasses.replace(row, product=(), cleaning=(), process_temperature_c=None)
 
 
 def own_words(fleet: Fleet) -> set[str]:
@@ -94,7 +73,7 @@ def found_in(folder: Path, own: set[str]) -> dict[str, list[str]]:
     """Return what stands outside the brackets, by page."""
     pages = sorted(folder.rglob("*.html"))
     assert all(p.read_text("utf-8").count(OPEN) > 20 for p in pages)
-    told = {p.name: list(untranslated(p.read_text("utf-8"), own, FIGURES)) for p in pages}
+    told = {p.name: list(untranslated(p.read_text("utf-8"), own)) for p in pages}
     return {name: texts for name, texts in told.items() if texts}
 
 
@@ -128,10 +107,8 @@ def with_pictures(booklet: Booklet, row: FleetHead, plans: tuple[Plan, ...]) -> 
 
 
 def test_pages_of_a_booklet_say_nothing_outside_the_catalogue(fleet: Fleet, tmp_path: Path) -> None:
-    from benchleaf.sequences.proof.head_work import make_plans
-
-    row = without_media(fleet.head(TAG))
-    plans = make_plans(row, tuple(in_words(fleet.sequences, WORDS).values()))
+    row = fleet.head(TAG)
+    plans = worded_plans(fleet, row, WORDS)
     booklet = with_pictures(make_booklet(fleet, row, words=WORDS), row, plans)
     write_booklet(booklet, tmp_path, Setting(WORDS, fleet.plant, fleet.demo, "2031-01-01"), "../index.html")
     assert {p.name for p in tmp_path.glob("*.html")} >= {
@@ -149,7 +126,7 @@ def test_pages_of_a_library_say_nothing_outside_the_catalogue(fleet: Fleet, tmp_
     for name in ("index.html", "missing.html"):
         page = (tmp_path / name).read_text("utf-8")
         assert OPEN in page
-        assert list(untranslated(page, own_words(fleet), FIGURES)) == [], name
+        assert list(untranslated(page, own_words(fleet))) == [], name
 
 
 # ---- what the proof says: the coupling in a head's names
@@ -257,7 +234,7 @@ def test_pages_of_the_proof_say_nothing_outside_the_catalogue(tmp_path: Path, or
         make_chapter(p, {}, {}, None, pages.whys[p.sequence], pages.card_links[p.sequence]) for p in plans
     ]
     booklet = Booklet(
-        Identity("C-1", "60", "", "1", "2031-01-01"), (), None, make_parts_list(named_coupling(), WORDS, {}),
+        Identity("C-1", "60", "", "1", "2031-01-01"), (), None, make_parts_list(named_coupling(), WORDS),
         tuple(chapters), (), proof=pages,
     )  # fmt: skip
     write_booklet(booklet, tmp_path, Setting(WORDS, "", False, "2031-01-01"))
@@ -300,7 +277,7 @@ def test_page_of_an_own_assembly_says_nothing_outside_the_catalogue() -> None:
     ],
 )  # fmt: skip
 def test_a_word_outside_is_found(page: str) -> None:
-    assert list(untranslated(page, {"P-101"}, FIGURES))
+    assert list(untranslated(page, {"P-101"}))
 
 
 @pytest.mark.parametrize(
@@ -315,4 +292,4 @@ def test_a_word_outside_is_found(page: str) -> None:
     ],
 )  # fmt: skip
 def test_words_in_brackets_units_and_own_words_pass(page: str) -> None:
-    assert list(untranslated(page, {"P-101"}, FIGURES)) == []
+    assert list(untranslated(page, {"P-101"})) == []

@@ -8,11 +8,14 @@ import re
 import pytest
 from benchleaf.geometry.dimensions import options as options_module
 from benchleaf.site.words.catalogue import DEFAULT, MissingWord, Words, languages, load_words
+from benchleaf.site.words.topic_words import ON_FILE
 from program_files import ROOT, modules
 
 WORDS = load_words()
 TEMPLATES = [p.read_text("utf-8") for p in (ROOT / "site").rglob("*.j2")]
 MODULES = [p.read_text("utf-8") for p in modules() if p.is_relative_to(ROOT / "site")]
+TYPED = [p.read_text("utf-8") for p in modules() if not p.is_relative_to(ROOT / "site")]
+"""What is found below the site; a topic there names the key of its text."""
 _CALL = re.compile(r"""\bw\(\s*(["'])([\w.]+)\1""")
 
 
@@ -20,6 +23,7 @@ def _asked() -> set[str]:
     """Return every key that a template or a module asks for by its full name."""
     keys = {m[2] for t in TEMPLATES for m in _CALL.finditer(t)}
     called = {m[1] for t in MODULES for m in re.finditer(r'\bwords\(\s*"([\w.]+)"', t)}
+    called |= {m[1] for t in TYPED for m in re.finditer(r'(?<!>>> )\bTopic\(\s*"([\w.]+)"', t)} - {ON_FILE}
     return keys | called | {m[1] for t in MODULES for m in re.finditer(r'\bsaid = "([\w.]+)"', t)}
 
 
@@ -35,15 +39,17 @@ def test_every_text_that_pages_ask_for_is_there() -> None:
 
 
 def test_every_text_is_used() -> None:
-    """A key counts as used where it stands in quotes, or the words before its last dots do (keys built of parts)."""
-    quoted = {
-        m[2] for s in (*TEMPLATES, *MODULES) for m in re.finditer(r"""(["'])([\w.-]+\.?)(?:\1|\{)""", s)
-    }
-    stems = {q for q in quoted if q.endswith(".")} | {"part."}
+    """A key counts as used where it stands in quotes, or what it begins with does, or a tail of another key."""
+    sources = (*TEMPLATES, *MODULES, *TYPED)
+    quoted = {m[2] for s in sources for m in re.finditer(r"""(["'])([\w.-]+)\1""", s)}
+    begun = {m[1] for s in sources for m in re.finditer(r"""["']([\w-]+\.[\w.-]*)\{""", s)}
+    stems = {q for q in quoted if q.endswith(".")} | begun
+    tails = tuple({m[1] for s in TYPED for m in re.finditer(r"""f"\{[\w.]+\.key\}(_[a-z]{4,})["']""", s)})
     idle = set()
     for key in WORDS.texts:
         plain = key.removesuffix(".one").removesuffix(".other")
-        if not {plain, key} & quoted and not any(key.startswith(stem) for stem in stems):
+        tailed = any(key.endswith(t) and key.removesuffix(t) in WORDS.texts for t in tails)
+        if not tailed and not {plain, key} & quoted and not any(key.startswith(stem) for stem in stems):
             idle.add(key)
     assert idle == set()
 
