@@ -12,13 +12,14 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from benchleaf.geometry.engineering.figures import evaluate
-from benchleaf.sequences.calculations.head_calculations import spring_sentence
+from benchleaf.sequences.calculations.head_calculations import nut_spring_turned
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.site.build.head_pages import cards_with_spring
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet
 from benchleaf.site.pages.cards import CardView
 from benchleaf.site.pages.view_models import PictureView
+from benchleaf.site.words.finding_words import turned_over_in_words
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages
 from fleet_pages import WORDS, write_fleet_pages
 from playwright.sync_api import Browser
@@ -276,6 +277,9 @@ def test_the_card_of_the_spring_says_what_turning_it_over_does() -> None:
         card("left out", "disc_spring_drive"),
         card("end for end", "key_drive"),
     )
-    spring, *others = cards_with_spring(row, given)
-    assert spring.wrong == (f"Nothing stops it. {spring_sentence(row)}", "More.")
+    spring, *others = cards_with_spring(row, given, WORDS)
+    assert spring.wrong == (
+        f"Nothing stops it. {turned_over_in_words(nut_spring_turned(row), WORDS)}",
+        "More.",
+    )
     assert tuple(others) == given[1:]
