@@ -10,6 +10,7 @@ with the process that started it, however that ends. Callers see a :class:`concu
 
 from __future__ import annotations
 
+import atexit
 import os
 import pickle
 import signal
@@ -19,7 +20,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from multiprocessing import connection, get_context, parent_process
+from multiprocessing import Pipe, connection, get_context, parent_process
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
@@ -103,29 +104,26 @@ def worker_pool(
 
 
 def shared_payload(kind: type[T]) -> T:
-    """Return in a worker what :meth:`WorkerPool.share` laid ready; read once a process.
+    """Return in a worker what :meth:`WorkerPool.share` laid ready, read anew each time.
 
     Raises:
         LookupError: where nothing is shared.
     """
-    global _payload  # a worker's payload lives as long as the worker
-    if _payload is None:
-        if _payload_file is None or not _payload_file.is_file():
-            raise LookupError("nothing is shared with this process")
-        _payload = pickle.loads(_payload_file.read_bytes())
-    assert isinstance(_payload, kind)
-    return _payload
+    if _payload_file is None or not _payload_file.is_file():
+        raise LookupError("nothing is shared with this process")
+    payload = pickle.loads(_payload_file.read_bytes())
+    assert isinstance(payload, kind)
+    return payload
 
 
 _payload_file: Path | None = None
-_payload: Any = None
 _failed: Exception | None = None
 """What kept this worker from beginning."""
 
 
 def _begin(payload_file: Path, begin: Callable[..., object] | None, given: tuple[object, ...]) -> None:
     global _payload_file, _failed
-    threading.Thread(target=_end_with_parent, daemon=True).start()
+    _watch_parent()
     # Stopped from the keyboard, a worker ends at once and without a word: the parent has the say.
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     _payload_file = payload_file
@@ -146,9 +144,21 @@ def _nothing() -> None:
     """Do nothing: a worker that is given work starts."""
 
 
-def _end_with_parent() -> None:
-    """End this process when its parent has ended, from whatever cause: it waits for work in vain."""
+def _watch_parent() -> None:
+    """End this process when its parent has ended, from whatever cause: it would wait for work in vain."""
     parent = parent_process()
-    if parent is not None:
-        connection.wait([parent.sentinel])
-        os._exit(1)
+    assert parent is not None
+    reader, writer = Pipe(duplex=False)
+
+    def watch() -> None:
+        if parent.sentinel in connection.wait([parent.sentinel, reader]):
+            os._exit(1)
+
+    def stop() -> None:
+        writer.close()
+        watcher.join()
+
+    watcher = threading.Thread(target=watch, daemon=True)
+    watcher.start()
+    # A thread that is still there when the interpreter ends keeps objects alive, and libraries complain of it.
+    atexit.register(stop)

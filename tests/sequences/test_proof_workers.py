@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import dataclasses
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -46,3 +49,26 @@ def test_a_solid_that_cannot_be_meshed_ends_the_proof_by_name_and_leaves_no_proc
     assembly = dataclasses.replace(assembly, parts={**assembly.parts, "wheel": broken})
     with pytest.raises(MeshError, match=r"wheel \(Wheel\): the faces do not join"):
         prove_plans(assembly, [plan_of(ROWS)], workers=2)
+
+
+PROOF = """\
+from benchleaf.sequences.proof.prove import prove_plans
+from proof_samples import backwards, coupling, plan_of
+if __name__ == "__main__":
+    plan = plan_of()
+    print(len(prove_plans(coupling(), [plan, backwards(plan)], workers=2)))
+"""
+
+
+def test_no_library_complains_of_what_a_worker_leaves_behind(tmp_path: Path) -> None:
+    script = tmp_path / "proof.py"
+    script.write_text(PROOF)
+    samples = str(Path(__file__).parents[1] / "samples")
+    done = subprocess.run(
+        [sys.executable, str(script)],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": samples},
+    )
+    assert (done.stdout, done.stderr, done.returncode) == ("2\n", "", 0)
