@@ -276,16 +276,3 @@ def open_legs(
 
 def _slide(start: Place, d: Vec3, length: float) -> Stretch:
     return Stretch(start, (d[0] * length, d[1] * length, d[2] * length))
-
-
-def legs_of(stretches: Sequence[Stretch], into: bool) -> tuple[Leg, ...]:
-    """Return stretches as legs of a move, the outermost as far as it takes to be clear."""
-    legs = [
-        Leg(
-            unit(s.slide if not into else (-s.slide[0], -s.slide[1], -s.slide[2])),
-            None if n == len(stretches) - 1 else s.length_mm,
-            -s.turn_deg if into else s.turn_deg,
-        )
-        for n, s in enumerate(stretches)
-    ]
-    return tuple(reversed(legs)) if into else tuple(legs)
