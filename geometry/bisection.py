@@ -23,13 +23,15 @@ def turning_point(
     asked. The range is halved until the two numbers lie ``within`` of each other.
 
     Raises:
-        ValueError: if ``low`` is not below ``high``, or ``within`` not above 0.
+        ValueError: if ``low`` is above ``high``, or ``within`` not above 0.
 
     >>> turning_point(lambda x: x * x >= 2.0, 1.0, 2.0, 0.1)
     (1.375, 1.4375)
     """
-    if not low < high or not within > 0:
+    if not low <= high or not within > 0:
         raise ValueError(f"no range to bisect: {low:g} to {high:g} within {within:g}")
+    if low == high:
+        return low, high
     halvings = min(FINEST, max(0, math.ceil(math.log2((high - low) / within))))
     steps = 1 << halvings
 
@@ -47,5 +49,6 @@ def zero_of(rising: Callable[[float], float], low: float, high: float) -> float:
     >>> round(zero_of(lambda x: x * x - 2.0, 1.0, 2.0), 15)
     1.414213562373095
     """
-    before, beyond = turning_point(lambda x: rising(x) >= 0, low, high, (high - low) * 2.0**-FINEST)
+    finest = max((high - low) * 2.0**-FINEST, math.ulp(0.0))
+    before, beyond = turning_point(lambda x: rising(x) >= 0, low, high, finest)
     return (before + beyond) / 2

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...geometry.assembly import Part
+from ...geometry.bisection import turning_point
 from ...geometry.frame import Place, Vec3, unit
 from ...geometry.meshes.overlaps import Box, boxes_meet
 from ...geometry.meshes.sweeps import first_contact
@@ -195,18 +196,14 @@ def shortened(
 ) -> tuple[Stretch, ...]:
     """Return a clear travel with each stretch before a bend as short as it may be, and a little play."""
     for n in range(len(stretches) - 1):
-        low, high = 0.0, 1.0
-        while (high - low) * stretches[n].length_mm > _PLAY_MM:
-            middle = (low + high) / 2
-            if _clear(ways, movers, fixed, _with_share(stretches, n, middle)[n:], poses):
-                high = middle
-            else:
-                low = middle
-        share = min(1.0, high + _PLAY_MM / max(stretches[n].length_mm, 1e-9))
-        tried = _with_share(stretches, n, share)
-        stretches = (
-            tried if _clear(ways, movers, fixed, tried[n:], poses) else _with_share(stretches, n, high)
-        )
+
+        def clear(share: float, way: tuple[Stretch, ...] = stretches, n: int = n) -> bool:
+            return _clear(ways, movers, fixed, _with_share(way, n, share)[n:], poses)
+
+        play = _PLAY_MM / max(stretches[n].length_mm, 1e-9)
+        least = turning_point(clear, 0.0, 1.0, play)[1]
+        with_play = min(1.0, least + play)
+        stretches = _with_share(stretches, n, with_play if clear(with_play) else least)
     return stretches
 
 
