@@ -64,11 +64,12 @@ def test_an_override_out_of_its_range_is_told_with_range_and_usual_value() -> No
     overrides = {"studs": 5.0, "stud_angle_deg": 170.0, "stud_thread_mm": 11.0, "wall_mm": 3.0}
     found = {f.field: (f.found, f.allowed, f.fix) for f in faults_of(overrides)}
     angles = PROPORTIONS["stud_angle_deg"].choice.words(58.0, " degrees")
+    screw = "studs: metric thread nearest to 0.12 C"
     plane = "studs about the nearer shaft, from the plane of the shafts: 58 degrees"
     assert found == {
         "wall_mm": ("3", "15.2 to 25.6 mm", "leave it out for the usual 16 mm (body wall round the bores: 0.2 C)"),
         "stud_thread_mm": (
-            "11", "8, 10, 12 mm (metric coarse)", "leave it out for the usual 10 mm (studs: metric thread nearest to 0.12 C)"
+            "11", "8, 10, 12 mm (metric coarse)", f"leave it out for the usual 10 mm ({screw})"
         ),
         "studs": ("5", "4 or 6", "leave it out for the usual 4 (studs for the cover: 4 (or 6))"),
         "stud_angle_deg": ("170", angles, f"leave it out for the usual 58 degrees ({plane})"),
