@@ -58,42 +58,38 @@ def part_kinds(
     >>> list(part_kinds(Options()))[:4]
     ['gear_case', 'shaft_drive', 'shaft_driven', 'stud_1']
     """
-    keys: dict[str, str] = {}
-
-    def one(kind: str) -> None:
-        keys[kind] = kind
-
-    def twins(kind: str) -> None:
-        keys.update({f"{kind}_{side}": kind for side in SIDES})
-
-    def row(kind: str, count: int) -> None:
-        keys.update({f"{kind}_{n}": kind for n in range(1, count + 1)})
-
-    def pins(kind: str) -> None:
-        keys.update({f"{kind}_{side}_{n}": kind for side in SIDES for n in range(1, seal_pins + 1)})
-
-    one("gear_case")
-    twins("shaft")
-    row("stud", studs)
-    twins("shaft_oring")
-    twins("seal_seat")
-    one("body")
-    keys["body_dowel_large"] = keys["body_dowel_small"] = "body_dowel"
-    pins("seal_pin")
-    for kind in ("wave_spring", "inner_seal", "inner_seal_oring"):
-        twins(kind)
+    kinds = {
+        **_single("gear_case"), **_twins("shaft"), **_row("stud", studs), **_twins("shaft_oring", "seal_seat"),
+        **_single("body"), "body_dowel_large": "body_dowel", "body_dowel_small": "body_dowel",
+        **_pins("seal_pin", seal_pins), **_twins("wave_spring", "inner_seal", "inner_seal_oring"),
+    }  # fmt: skip
     if options.seal == "double":
-        pins("outer_seal_pin")
-        for kind in ("outer_wave_spring", "outer_seal", "outer_seal_oring"):
-            twins(kind)
-    row("body_screw", 2)
-    for kind in ("hub_oring", "key", "rotor", "rotor_nut", "disc_spring", "retainer_oring", "nut_oring"):
-        twins(kind)
-    one("cover_oring")
-    one("cover")
+        kinds |= _pins("outer_seal_pin", seal_pins)
+        kinds |= _twins("outer_wave_spring", "outer_seal", "outer_seal_oring")
+    kinds |= _row("body_screw", 2)
+    kinds |= _twins("hub_oring", "key", "rotor", "rotor_nut", "disc_spring", "retainer_oring", "nut_oring")
+    kinds |= _single("cover_oring", "cover")
     if options.cover == "vented":
-        for kind in ("relief_oring", "relief_piston", "relief_spring", "relief_cap"):
-            one(kind)
-        row("relief_screw", relief_screws)
-    row("cover_nut", studs)
-    return keys
+        kinds |= _single("relief_oring", "relief_piston", "relief_spring", "relief_cap")
+        kinds |= _row("relief_screw", relief_screws)
+    return kinds | _row("cover_nut", studs)
+
+
+def _single(*kinds: str) -> dict[str, str]:
+    """Return the parts of kinds of which a head has one, key to kind."""
+    return {kind: kind for kind in kinds}
+
+
+def _twins(*kinds: str) -> dict[str, str]:
+    """Return the parts of kinds of which there is one on each shaft."""
+    return {f"{kind}_{side}": kind for kind in kinds for side in SIDES}
+
+
+def _row(kind: str, count: int) -> dict[str, str]:
+    """Return equal parts, numbered."""
+    return {f"{kind}_{n}": kind for n in range(1, count + 1)}
+
+
+def _pins(kind: str, count: int) -> dict[str, str]:
+    """Return equal parts on each shaft, numbered."""
+    return {f"{kind}_{side}_{n}": kind for side in SIDES for n in range(1, count + 1)}

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..bisection import turning_point
 from .options import RotorForm
 
 MESH_TOLERANCE = 0.25
@@ -92,15 +93,14 @@ def cycloidal_tip_radius(centre_mm: float, lobes: int, gap_mm: float) -> float:
 def arc_tip_limit(centre_mm: float, lobes: int, gap_mm: float) -> float:
     """Return the greatest tip radius (mm) of the arc form: beyond it the conjugate root undercuts itself.
 
-    Found by halving on the sign of the root curve's speed along its tangent.
+    Found by bisection on the sign of the root curve's speed along its tangent.
     """
     low, high = centre_mm / 2 * (1 + 0.5 / lobes), centre_mm / 2 * (1 + 1.9 / lobes)
-    for _ in range(40):
-        mid = (low + high) / 2
-        low, high = (
-            (mid, high) if arc_root_speed(centre_mm, lobes, gap_mm, mid) > LEAST_ROOT_SPEED else (low, mid)
-        )
-    return low
+
+    def undercuts(tip_radius_mm: float) -> bool:
+        return arc_root_speed(centre_mm, lobes, gap_mm, tip_radius_mm) <= LEAST_ROOT_SPEED
+
+    return turning_point(undercuts, low, high, 1e-12 * centre_mm)[0]
 
 
 def profile_faults(

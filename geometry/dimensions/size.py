@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from .measured import MEASURED, MeasuredDimensions
 from .proportions.body import BodyDimensions
@@ -183,8 +184,9 @@ def _measuring_faults(measured: Mapping[str, float]) -> Iterator[SizeFault]:
 
 def _unknown_overrides(overrides: Mapping[str, float]) -> Iterator[SizeFault]:
     for key in sorted(overrides.keys() - PROPORTIONS.keys()):
-        fix = "correct the name or drop it"
-        yield SizeFault(key, f"{overrides[key]:g}", ", ".join(PROPORTIONS), fix)
+        near = get_close_matches(key, PROPORTIONS, 3, 0.5)
+        allowed = f"a dimension that has a proportion{', such as ' if near else ''}{', '.join(near)}"
+        yield SizeFault(key, f"{overrides[key]:g}", allowed, "correct the name or drop it")
 
 
 def _fill(dimensions: dict[str, float], overrides: Mapping[str, float]) -> Iterator[SizeFault]:

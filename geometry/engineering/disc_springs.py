@@ -17,11 +17,11 @@ from __future__ import annotations
 
 import csv
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
+from ..bisection import zero_of
 from .figures import Figure, Input, Limit, make_figure
 from .topics import SIZE, Topic
 
@@ -119,15 +119,7 @@ class DiscSpring:
             raise ValueError(
                 f"{force_n:g} N is not between 0 and the {self.flat_force_n:.0f} N that press it flat"
             )
-        return _root(self.force_n, force_n, 0.0, self.cone_mm)
-
-
-def _root(rising: Callable[[float], float], wanted: float, low: float, high: float) -> float:
-    """Bisect a rising function to the last bit that matters."""
-    for _ in range(80):
-        middle = (low + high) / 2
-        low, high = (middle, high) if rising(middle) < wanted else (low, middle)
-    return (low + high) / 2
+        return zero_of(lambda s: self.force_n(s) - force_n, 0.0, self.cone_mm)
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ known beforehand, so figures compare equal amounts. No test on a pump has been c
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
+from ..bisection import zero_of
 from .disc_springs import DiscSpring
 from .figures import Figure, Input, make_figure
 from .spring_seats import Fitted, seat_force_n
@@ -84,7 +84,7 @@ def settle(
 
     home_um = 0.0 if fitted is None else fitted.travel_mm * 1000
     if push(home_um) > preload_n:
-        home_um = _bisect(lambda u: push(u) - preload_n, 0.0, home_um)
+        home_um = zero_of(lambda u: push(u) - preload_n, 0.0, home_um)
     face_n = max(preload_n - push(home_um), 0.0)
 
     def spare(back_um: float) -> float:
@@ -98,7 +98,7 @@ def settle(
         )
 
     most_back = min(settling_um, preload_n / joint.stretched_n_um)
-    back_um = _bisect(spare, 0.0, most_back) if spare(0.0) < 0 else 0.0
+    back_um = zero_of(spare, 0.0, most_back) if spare(0.0) < 0 else 0.0
     kept = max(preload_n - joint.stretched_n_um * back_um, 0.0)
     remaining = push(home_um - (settling_um - back_um))
     plain = _plain_figure(preload_n, joint, settling_um)
@@ -141,11 +141,3 @@ def _plain_figure(preload_n: float, joint: Joint, settling_um: float) -> Figure:
     return make_figure(
         "nut.kept_plain", Topic("figure.kept.plain"), "F₀", "N", "max(P - z·k₁·k₂/(k₁ + k₂), 0)", given, JOINT_SOURCE
     )  # fmt: skip
-
-
-def _bisect(rising: Callable[[float], float], low: float, high: float) -> float:
-    """Find the zero of a rising function."""
-    for _ in range(100):
-        middle = (low + high) / 2
-        low, high = (middle, high) if rising(middle) < 0 else (low, middle)
-    return (low + high) / 2

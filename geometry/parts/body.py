@@ -10,7 +10,19 @@ from ..assembly import Feature
 from ..dimensions.stack_up import StackUp
 from ..frame import Vec3
 from .seals import outer_pin_angles, pin_angles, pin_circle, pin_hole_depth
-from .solids import FINE_EDGE_MM, PAST_MM, cross_rod, cut, join, prism, rod, single, stadium, tube, turned
+from .solids import (
+    FINE_EDGE_MM,
+    PAST_MM,
+    cross_cylinder,
+    cut,
+    cylinder,
+    join,
+    prism,
+    stadium,
+    tube,
+    turned,
+    valid_solid,
+)
 
 PRESS_GAP_MM = 0.02
 """Modelled radial gap of pressed pins and dowels: just above the mesh tolerance, so that no false overlap appears."""
@@ -41,14 +53,19 @@ def outline_block(stack: StackUp, z0: float, z1: float, bevel: float, drawn_in: 
         .edges("|Z")
         .fillet(s.corner_radius_mm - drawn_in)
     )
-    solid: cq.Shape = single(work.faces("<Z or >Z").edges().chamfer(bevel).val(), "outline", "bevelled edges")
+    solid: cq.Shape = valid_solid(
+        work.faces("<Z or >Z").edges().chamfer(bevel).val(), "outline", "bevelled edges"
+    )
     ears = [p for p in stack.stud_points if p[1] == 0.0]
     if ears:
         r = s.ear_radius_mm
         solid = join(
-            solid, [rod(r, z0, z1, x, y, chamfer=bevel) for x, y in ears], "outline", "ears of the end studs"
+            solid,
+            [cylinder(r, z0, z1, x, y, chamfer=bevel) for x, y in ears],
+            "outline",
+            "ears of the end studs",
         )
-    return single(solid, "outline", "ears")
+    return valid_solid(solid, "outline", "ears")
 
 
 def port_face_y(stack: StackUp) -> float:
@@ -78,7 +95,7 @@ def _port(stack: StackUp, sign: int) -> cq.Solid:
     gasket = tube(groove1, groove0, far - s.gasket_groove_depth_mm, far + PAST_MM)
     port = cut(turned(outline), [gasket], "body", "ferrule of a port")
     turned_to_y = port.rotate(cq.Vector(), cq.Vector(1, 0, 0), -90 * sign)
-    return single(turned_to_y.translate(cq.Vector(0, 0, stack.port_z)), "body", "port")
+    return valid_solid(turned_to_y.translate(cq.Vector(0, 0, stack.port_z)), "body", "port")
 
 
 def _seal_bore(stack: StackUp, x: float) -> cq.Solid:
@@ -117,7 +134,7 @@ def _pin_holes(stack: StackUp, x: float) -> list[cq.Solid]:
     for outer, z, angles in sets:
         circle, end = pin_circle(stack, outer), z + pin_hole_depth(stack, outer)
         for a in map(math.radians, angles):
-            holes.append(rod(radius, z - PAST_MM, end, x + circle * math.cos(a), circle * math.sin(a)))
+            holes.append(cylinder(radius, z - PAST_MM, end, x + circle * math.cos(a), circle * math.sin(a)))
     return holes
 
 
@@ -131,21 +148,23 @@ def _cavity(stack: StackUp) -> list[cq.Solid]:
     """Return the two bores less their bosses, and the port passages and drain flats that open into them."""
     s = stack.size
     front = stack.face_z + PAST_MM
-    bores = [rod(s.bore_radius_mm, stack.floor_z, front, x) for x in stack.axis_x.values()]
+    bores = [cylinder(s.bore_radius_mm, stack.floor_z, front, x) for x in stack.axis_x.values()]
     room: cq.Shape = bores[0].fuse(bores[1])
     start = s.boss_radius_mm + PASSAGE_START * s.c
     if s.port_bore_mm > 0:
         length = port_face_y(stack) + PAST_MM - start
         for sign in (1, -1):
             room = room.fuse(
-                cross_rod(s.port_bore_mm / 2, (0, sign * start, stack.port_z), (0, sign, 0), length)
+                cross_cylinder(s.port_bore_mm / 2, (0, sign * start, stack.port_z), (0, sign, 0), length)
             )
     if stack.options.body == "free-draining":
         for sign in (1, -1):
             room = room.fuse(_drain(stack, sign, start))
     if not stack.lobed:
         rear = stack.floor_z - PAST_MM
-        room = room.cut(*[rod(s.boss_radius_mm, rear, stack.boss_front_z, x) for x in stack.axis_x.values()])
+        room = room.cut(
+            *[cylinder(s.boss_radius_mm, rear, stack.boss_front_z, x) for x in stack.axis_x.values()]
+        )
     return room.Solids()
 
 
@@ -205,13 +224,13 @@ def _cover_groove(stack: StackUp) -> cq.Shape:
 def _fastener_holes(stack: StackUp) -> list[cq.Shape]:
     """Return the holes of studs, dowels and retaining screws, from rear to front."""
     s, rear, front = stack.size, -PAST_MM, stack.face_z + PAST_MM
-    holes: list[cq.Shape] = [rod(s.stud_hole_mm / 2, rear, front, x, y) for x, y in stack.stud_points]
+    holes: list[cq.Shape] = [cylinder(s.stud_hole_mm / 2, rear, front, x, y) for x, y in stack.stud_points]
     for name, (x, y) in stack.dowel_points.items():
-        holes.append(rod(s.dowels_mm[name] / 2 + PRESS_GAP_MM, rear, front, x, y))
+        holes.append(cylinder(s.dowels_mm[name] / 2 + PRESS_GAP_MM, rear, front, x, y))
     sink = s.body_screw_thread.head_diameter_mm / 2 + s.body_screw_head_gap_mm
     for x, y in stack.screw_points:
-        holes.append(rod(s.body_screw_hole_mm / 2, rear, front, x, y))
-        holes.append(rod(sink, stack.screw_sink_z, front, x, y))
+        holes.append(cylinder(s.body_screw_hole_mm / 2, rear, front, x, y))
+        holes.append(cylinder(sink, stack.screw_sink_z, front, x, y))
     return holes
 
 
@@ -223,8 +242,10 @@ def _flush_passages(stack: StackUp) -> list[cq.Shape]:
     for x, z, sign in flush_points(stack):
         along = (0, sign, 0)
         deep = s.flush_thread_depth_mm
-        tools.append(cross_rod(s.flush_hole_mm / 2, (x, sign * start, z), along, top + PAST_MM - start))
-        tools.append(cross_rod(s.flush_thread_mm / 2, (x, sign * (top - deep), z), along, deep + PAST_MM))
+        tools.append(cross_cylinder(s.flush_hole_mm / 2, (x, sign * start, z), along, top + PAST_MM - start))
+        tools.append(
+            cross_cylinder(s.flush_thread_mm / 2, (x, sign * (top - deep), z), along, deep + PAST_MM)
+        )
     return tools
 
 
@@ -234,7 +255,7 @@ def _cleaning_holes(stack: StackUp) -> list[cq.Shape]:
     off = s.shaft_radius_mm + s.body_cleaning_step_mm
     start, end = stack.seal_end_z - PAST_MM, cavity_rear_z(stack) + PAST_MM
     return [
-        rod(s.body_cleaning_hole_mm / 2, start, end, x, sign * off)
+        cylinder(s.body_cleaning_hole_mm / 2, start, end, x, sign * off)
         for x in stack.axis_x.values()
         for sign in (1, -1)
     ]

@@ -14,7 +14,7 @@ from ..dimensions.stack_up import StackUp
 from .body import dowel_holes, outline_block
 from .fasteners import wing_reach
 from .relief import relief_bores
-from .solids import PAST_MM, cut, join, rod, single, stadium, turned
+from .solids import PAST_MM, cut, cylinder, join, stadium, turned, valid_solid
 
 SUNK_MM = 0.5
 """How far pad and jacket are sunk into the plate that they are joined to."""
@@ -47,7 +47,9 @@ def make_cover(stack: StackUp) -> cq.Solid:
         solid = join(plate, [_pad(stack)], "cover", "pad")
     if form == "vented":
         tools += relief_bores(stack)
-    tools += [rod(stack.size.stud_hole_mm / 2, -PAST_MM, thick + PAST_MM, x, y) for x, y in stack.stud_points]
+    tools += [
+        cylinder(stack.size.stud_hole_mm / 2, -PAST_MM, thick + PAST_MM, x, y) for x, y in stack.stud_points
+    ]
     return cut(solid, [*tools, *_dowel_holes(stack)], "cover", "holes")
 
 
@@ -56,7 +58,7 @@ def _pad(stack: StackUp) -> cq.Solid:
     s, c = stack.size, stack.size.c
     thick = s.cover_thickness_mm
     pad = stadium(c / 2, s.cover_pad_radius_mm, thick - SUNK_MM, thick + s.cover_pad_height_mm)
-    return single(cq.Workplane(pad).faces(">Z").edges().chamfer(PAD_BEVEL * c).val(), "cover", "pad")
+    return valid_solid(cq.Workplane(pad).faces(">Z").edges().chamfer(PAD_BEVEL * c).val(), "cover", "pad")
 
 
 def _dowel_holes(stack: StackUp) -> list[cq.Shape]:
@@ -92,9 +94,9 @@ def _jacket(stack: StackUp) -> cq.Solid:
     front = s.cover_thickness_mm + s.jacket_height_mm
     block = stadium(c / 2, jacket_radius(stack), s.cover_thickness_mm - SUNK_MM, front)
     rounded = cq.Workplane(block).faces(">Z").edges().fillet(s.jacket_round_mm)
-    shell = single(rounded.val(), "cover", "jacket's rounded rim")
+    shell = valid_solid(rounded.val(), "cover", "jacket's rounded rim")
     start, end = front - PIPE_ROOT * c, front + s.jacket_pipe_length_mm
-    pipes = [rod(s.jacket_pipe_mm / 2, start, end, x, chamfer=PIPE_BEVEL * c) for x in _pipe_xs(stack)]
+    pipes = [cylinder(s.jacket_pipe_mm / 2, start, end, x, chamfer=PIPE_BEVEL * c) for x in _pipe_xs(stack)]
     return join(shell, pipes, "cover", "jacket connections")
 
 
@@ -108,8 +110,8 @@ def _jacket_room(stack: StackUp) -> list[cq.Shape]:
     corner = cq.Vector(-thick / 2, -long / 2, rear - BAFFLE_ROOT * c)
     room: list[cq.Shape] = [chamber.cut(cq.Solid.makeBox(thick, long, c, corner))]
     for x in _pipe_xs(stack):
-        room.append(rod(s.jacket_pipe_bore_mm / 2, rear + PIPE_BORE_START * c, front + c, x))
-        room.append(rod(s.jacket_pipe_thread_mm / 2, front + PIPE_THREAD_START * c, front + c, x))
+        room.append(cylinder(s.jacket_pipe_bore_mm / 2, rear + PIPE_BORE_START * c, front + c, x))
+        room.append(cylinder(s.jacket_pipe_thread_mm / 2, front + PIPE_THREAD_START * c, front + c, x))
     return room
 
 

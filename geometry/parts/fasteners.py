@@ -9,7 +9,7 @@ import cadquery as cq
 
 from ..dimensions.stack_up import StackUp
 from ..dimensions.threads import Thread
-from .solids import PAST_MM, cut, hexagon, join, rod, single, threaded, turned
+from .solids import PAST_MM, cut, cylinder, hexagon, join, threaded, turned, valid_solid
 
 THREAD_CLEARANCE_MM = 0.1
 """Internal threads are plain bores this much wider (radius) than the nominal thread: see :func:`solids.threaded`."""
@@ -103,7 +103,7 @@ def make_hex_nut(thread: Thread) -> cq.Solid:
     height, bore = t.nut_height_mm, t.radius_mm + THREAD_CLEARANCE_MM
     start, end = height - NUT_LEAD_DEPTH_PITCHES * t.pitch_mm, height + 0.01
     lead = turned([(0, start), (bore, start), (t.radius_mm + NUT_LEAD_PITCHES * t.pitch_mm, end), (0, end)])
-    tools = [rod(bore, -PAST_MM, height + PAST_MM), lead]
+    tools = [cylinder(bore, -PAST_MM, height + PAST_MM), lead]
     return cut(hexagon(t.across_flats_mm, 0, height), tools, "cover nut", "bore")
 
 
@@ -124,17 +124,17 @@ def make_wing_nut(stack: StackUp) -> cq.Solid:
     for sign in (1, -1):
         points = [(sign * x * s.wing_nut_span_mm, z * d) for x, z in WING_OUTLINE]
         work = cq.Workplane("XZ", origin=(0, thick / 2, 0)).polyline(points).close().extrude(thick)
-        wings.append(single(work.val(), "cover nut", "wing"))
+        wings.append(valid_solid(work.val(), "cover nut", "wing"))
     body = join(hub, wings, "cover nut", "wings on their hub")
     # Bored up to beyond the wings' tips.
-    bore = rod(t.radius_mm + THREAD_CLEARANCE_MM, -PAST_MM, height + max(z for _, z in WING_OUTLINE) * d)
+    bore = cylinder(t.radius_mm + THREAD_CLEARANCE_MM, -PAST_MM, height + max(z for _, z in WING_OUTLINE) * d)
     return cut(body, [bore], "cover nut", "bore")
 
 
 @lru_cache(maxsize=64)
 def make_dowel(diameter: float, z0: float, z1: float) -> cq.Solid:
     """Return a dowel along Z with both ends bevelled."""
-    return rod(diameter / 2, z0, z1, chamfer=DOWEL_BEVEL * diameter)
+    return cylinder(diameter / 2, z0, z1, chamfer=DOWEL_BEVEL * diameter)
 
 
 def nut_turn_deg(stack: StackUp, point: tuple[float, float]) -> float:

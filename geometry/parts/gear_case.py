@@ -9,7 +9,7 @@ from ..dimensions.stack_up import StackUp
 from ..frame import Z
 from .body import dowel_holes, outline_block
 from .fasteners import THREAD_CLEARANCE_MM, stud_span_z
-from .solids import PAST_MM, cross_rod, cut, join, prism, rod, single, soften, turned
+from .solids import PAST_MM, cross_cylinder, cut, cylinder, join, prism, rounded, turned, valid_solid
 
 FLANGE_OVERLAP = 0.1
 """How far the housing ends behind the front face, within the flange, as a share of C."""
@@ -36,7 +36,7 @@ def make_gear_case(stack: StackUp) -> cq.Solid:
     upright = [*_feet(stack), _filler_plug(stack)]
     if _sideways(stack):
         upright = [
-            single(e.rotate(cq.Vector(), cq.Vector(0, 0, 1), -90), "gear case", "feet") for e in upright
+            valid_solid(e.rotate(cq.Vector(), cq.Vector(0, 0, 1), -90), "gear case", "feet") for e in upright
         ]
     parts = [_housing(stack), _drive_boss(stack), _sight_glass(stack), *upright]
     casting = join(flange, parts, "gear case", "housing, feet and plugs")
@@ -59,9 +59,9 @@ def _housing(stack: StackUp) -> cq.Solid:
         .edges("|Z")
         .fillet(s.corner_radius_mm)
     )
-    housing = single(box.val(), "gear case", "housing")
+    housing = valid_solid(box.val(), "gear case", "housing")
     rear = [e for e in housing.Edges() if abs(e.BoundingBox().zmax + depth) < 0.01]
-    return soften(housing, rear, s.case_rear_radius_mm, "gear case", "rear rounds")
+    return rounded(housing, rear, s.case_rear_radius_mm, "gear case", "rear rounds")
 
 
 def _feet(stack: StackUp) -> list[cq.Solid]:
@@ -82,7 +82,7 @@ def _feet(stack: StackUp) -> list[cq.Solid]:
     for z in (-s.gear_case_depth_mm + s.rear_foot_mm, -s.front_foot_mm):
         middle, off = z + s.foot_thickness_mm / 2, s.foot_hole_share * half
         holes = [
-            cross_rod(s.foot_hole_mm / 2, (x, sole - PAST_MM, middle), (0, 1, 0), FOOT_DRILL * s.c)
+            cross_cylinder(s.foot_hole_mm / 2, (x, sole - PAST_MM, middle), (0, 1, 0), FOOT_DRILL * s.c)
             for x in (-off, off)
         ]
         feet.append(cut(prism(outline, z, z + s.foot_thickness_mm), holes, "gear case", "foot holes"))
@@ -94,8 +94,8 @@ def _filler_plug(stack: StackUp) -> cq.Solid:
     s = stack.size
     top = (stack.half_width if _sideways(stack) else stack.half_height) - s.case_inset_mm
     start = (0, top - PLUG_ROOT * s.c, -s.filler_plug_share * s.gear_case_depth_mm)
-    plug = cross_rod(s.filler_plug_mm / 2, start, (0, 1, 0), s.filler_plug_length_mm)
-    return single(plug, "gear case", "filler plug")
+    plug = cross_cylinder(s.filler_plug_mm / 2, start, (0, 1, 0), s.filler_plug_length_mm)
+    return valid_solid(plug, "gear case", "filler plug")
 
 
 def _sight_glass(stack: StackUp) -> cq.Solid:
@@ -124,7 +124,7 @@ def _drive_boss(stack: StackUp) -> cq.Solid:
     rear = -s.gear_case_depth_mm
     radius = stack.bearing_radius + s.case_boss_wall_mm
     x = stack.axis_x["drive"]
-    return rod(radius, rear - s.case_boss_length_mm, rear + BOSS_ROOT * s.c, x, chamfer=BOSS_BEVEL * s.c)
+    return cylinder(radius, rear - s.case_boss_length_mm, rear + BOSS_ROOT * s.c, x, chamfer=BOSS_BEVEL * s.c)
 
 
 def _shaft_bores(stack: StackUp) -> list[cq.Shape]:
@@ -132,8 +132,8 @@ def _shaft_bores(stack: StackUp) -> list[cq.Shape]:
     s = stack.size
     radius, rear = stack.bearing_radius + s.case_bore_gap_mm, -s.gear_case_depth_mm
     return [
-        rod(radius, rear - s.c, PAST_MM, stack.axis_x["drive"]),
-        rod(radius, rear + s.case_rear_wall_mm, PAST_MM, stack.axis_x["driven"]),
+        cylinder(radius, rear - s.c, PAST_MM, stack.axis_x["drive"]),
+        cylinder(radius, rear + s.case_rear_wall_mm, PAST_MM, stack.axis_x["driven"]),
     ]
 
 
@@ -144,8 +144,8 @@ def _threaded_holes(stack: StackUp) -> list[cq.Shape]:
     stud_end = stud_span_z(stack)[0] - STUD_RUN_OUT_MM
     screw_end = -s.body_screw_reach_mm - SCREW_RUN_OUT_MM
     return [
-        *(rod(stud, stud_end, PAST_MM, x, y) for x, y in stack.stud_points),
-        *(rod(screw, screw_end, PAST_MM, x, y) for x, y in stack.screw_points),
+        *(cylinder(stud, stud_end, PAST_MM, x, y) for x, y in stack.stud_points),
+        *(cylinder(screw, screw_end, PAST_MM, x, y) for x, y in stack.screw_points),
     ]
 
 
@@ -155,7 +155,7 @@ def _dowel_holes(stack: StackUp) -> list[cq.Shape]:
     tools: list[cq.Shape] = []
     for name, (x, y) in stack.dowel_points.items():
         r = s.dowels_mm[name] / 2 + s.fit_gap_mm
-        tools.append(rod(r, -s.dowel_reach_mm - DOWEL_ROOM_MM, PAST_MM, x, y))
+        tools.append(cylinder(r, -s.dowel_reach_mm - DOWEL_ROOM_MM, PAST_MM, x, y))
         cone = turned([(0, 0.01), (0, -DOWEL_LEAD_MM), (r, -DOWEL_LEAD_MM), (r + DOWEL_LEAD_MM, 0.01)])
         tools.append(cone.translate(cq.Vector(x, y, 0)))
     return tools

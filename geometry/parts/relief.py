@@ -14,7 +14,7 @@ from ..dimensions.parts_list import RELIEF_SCREWS
 from ..dimensions.stack_up import StackUp
 from .fasteners import THREAD_CLEARANCE_MM
 from .rings import LOOSE_MM
-from .solids import EDGE_MM, PAST_MM, cross_rod, cut, rod, single, turned
+from .solids import EDGE_MM, PAST_MM, cross_cylinder, cut, cylinder, turned, valid_solid
 
 FIRST_SCREW_DEG = 45.0
 """Angle of the first of the relief cap's screws, from +X."""
@@ -61,9 +61,9 @@ def relief_bores(stack: StackUp) -> list[cq.Shape]:
     screw = s.relief_screw_thread.radius_mm + THREAD_CLEARANCE_MM
     deep = cap_flange_z(stack) - s.relief_screw_hole_depth_mm
     return [
-        rod(r, -PAST_MM, step + PAST_MM),
-        rod(r + s.relief_counterbore_gap_mm, step, beyond),
-        *(rod(screw, deep, beyond, x, y) for x, y in relief_screw_points(stack)),
+        cylinder(r, -PAST_MM, step + PAST_MM),
+        cylinder(r + s.relief_counterbore_gap_mm, step, beyond),
+        *(cylinder(screw, deep, beyond, x, y) for x, y in relief_screw_points(stack)),
     ]
 
 
@@ -118,8 +118,8 @@ def make_relief_spring(stack: StackUp) -> tuple[cq.Solid, Elastic]:
     helix = cq.Wire.makeHelix(height / s.relief_spring_turns, height, mean)
     section = cq.Workplane("XZ").center(mean, 0).circle(wire / 2)
     swept = section.sweep(cq.Workplane(helix), isFrenet=True).val()
-    solid = single(swept, "relief spring", "sweep along its helix")
-    coil = single(solid.translate(cq.Vector(0, 0, wire / 2 + LOOSE_MM)), "relief spring", "coil")
+    solid = valid_solid(swept, "relief spring", "sweep along its helix")
+    coil = valid_solid(solid.translate(cq.Vector(0, 0, wire / 2 + LOOSE_MM)), "relief spring", "coil")
     return coil, Elastic(0.0, coil)
 
 
@@ -143,10 +143,10 @@ def make_relief_cap(stack: StackUp) -> cq.Solid:
         (room, top),
     ]
     holes: list[cq.Shape] = [
-        rod(s.relief_screw_hole_mm / 2, -PAST_MM, c, x, y) for x, y in relief_screw_points(stack)
+        cylinder(s.relief_screw_hole_mm / 2, -PAST_MM, c, x, y) for x, y in relief_screw_points(stack)
     ]
     start = (0, 0, s.relief_vent_height_mm)
     for k in range(VENTS):
         a = math.radians(360 / VENTS * k)
-        holes.append(cross_rod(s.relief_vent_mm / 2, start, (math.cos(a), math.sin(a), 0), c))
+        holes.append(cross_cylinder(s.relief_vent_mm / 2, start, (math.cos(a), math.sin(a), 0), c))
     return cut(turned(outline), holes, "relief cap", "screw holes and vents")

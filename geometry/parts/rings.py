@@ -8,7 +8,7 @@ from functools import lru_cache
 import cadquery as cq
 
 from ..assembly import Elastic
-from .solids import single, turned
+from .solids import turned, valid_solid
 
 CORE_CLEARANCE_MM = 0.02
 """How far an O-ring's pressed core stays from its gland's walls: above the mesh tolerance, far below any squeeze."""
@@ -64,7 +64,7 @@ def stadium_oring(half_c: float, radius: float, section_mm: float) -> cq.Solid:
         .close()
     )
     ring = cq.Workplane("YZ", origin=(-half_c, radius, 0)).circle(section_mm / 2).sweep(path)
-    return single(ring.val(), "cover O-ring", "sweep along its groove")
+    return valid_solid(ring.val(), "cover O-ring", "sweep along its groove")
 
 
 @lru_cache(maxsize=256)
@@ -97,7 +97,7 @@ def wave_spring(
     pipe.Add(section.wrapped)
     pipe.Build()
     pipe.MakeSolid()
-    solid = single(cq.Shape.cast(pipe.Shape()), "wave spring", "sweep along its wave")
+    solid = valid_solid(cq.Shape.cast(pipe.Shape()), "wave spring", "sweep along its wave")
     return solid, Elastic(0.0, solid)
 
 

@@ -12,7 +12,7 @@ from ..dimensions.stack_up import StackUp
 from ..frame import Y
 from ..profiles.outlines import Piece, wire_of
 from ..profiles.rotor_profiles import Profile, make_profile
-from .solids import BROAD_EDGE_MM, PAST_MM, cut, rod, single, turned
+from .solids import BROAD_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
 
 GLAND_LEAD_MM = 0.35
 """Lead-in cone of the hub O-ring's gland, on radius and along it."""
@@ -31,7 +31,7 @@ def rotor_profile(stack: StackUp) -> Profile:
 def outline_prism(pieces: tuple[Piece, ...], z0: float, z1: float) -> cq.Solid:
     """Return the prism of one closed outline between two heights."""
     solid = cq.Solid.extrudeLinear(cq.Face.makeFromWires(wire_of(pieces)), cq.Vector(0, 0, z1 - z0))
-    return single(solid.translate(cq.Vector(0, 0, z0)), "rotor", "outline")
+    return valid_solid(solid.translate(cq.Vector(0, 0, z0)), "rotor", "outline")
 
 
 def keyway_angles(stack: StackUp) -> tuple[float, float]:
@@ -52,7 +52,7 @@ def make_rotor(stack: StackUp) -> cq.Solid:
     tools: list[cq.Shape] = []
     if profile.wings:
         # Open behind the hub: the wings pass over the body's boss.
-        tools.append(rod(s.boss_radius_mm + s.running_gap_mm, rear - PAST_MM, hub_rear))
+        tools.append(cylinder(s.boss_radius_mm + s.running_gap_mm, rear - PAST_MM, hub_rear))
     tools += [_bore(stack), *_keyways(stack)]
     if stack.options.cleaning_in_place:
         tools += _cleaning_holes(stack, rear)
@@ -106,7 +106,9 @@ def _cleaning_holes(stack: StackUp, rear: float) -> list[cq.Shape]:
     count = lobe_count(stack.options.rotor)
     circle = s.rotor_cleaning_share * (stack.hub_radius + s.tip_radius_mm)
     return [
-        rod(s.rotor_cleaning_hole_mm / 2, rear - PAST_MM, PAST_MM, circle * math.cos(a), circle * math.sin(a))
+        cylinder(
+            s.rotor_cleaning_hole_mm / 2, rear - PAST_MM, PAST_MM, circle * math.cos(a), circle * math.sin(a)
+        )
         for a in (math.radians(90 + 360 * k / count) for k in range(count))
     ]
 

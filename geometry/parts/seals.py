@@ -9,7 +9,7 @@ import cadquery as cq
 from ..assembly import Feature
 from ..dimensions.stack_up import StackUp
 from ..frame import Z
-from .solids import BROAD_EDGE_MM, EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, rod, single, turned
+from .solids import BROAD_EDGE_MM, EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
 
 FACE_RELIEF_MM = 0.6
 """Height by which a lapped band stands above the face round it."""
@@ -74,11 +74,11 @@ def _seat_socket(stack: StackUp) -> cq.Solid:
     s = stack.size
     rear, deep = stack.seat_rear_z - stack.seat_face_z, s.collar_length_mm - stack.seat_rear_z
     radius, half = stack.collar_radius + s.fit_gap_mm, stack.flats_half + s.fit_gap_mm
-    hole = rod(radius, rear - PAST_MM, rear + deep)
+    hole = cylinder(radius, rear - PAST_MM, rear + deep)
     reach = 2 * stack.collar_radius
     corner = cq.Vector(-half, -reach, rear - PAST_MM)
     slab = cq.Solid.makeBox(2 * half, 2 * reach, deep + PAST_MM, corner)
-    return single(hole.intersect(slab), "seal seat", "socket with flats")
+    return valid_solid(hole.intersect(slab), "seal seat", "socket with flats")
 
 
 def seat_features(stack: StackUp) -> tuple[Feature, ...]:
@@ -140,7 +140,7 @@ def _notches(stack: StackUp, outer: bool) -> list[cq.Shape]:
     floor, circle = front - notch_depth(stack, outer), pin_circle(stack, outer)
     half = s.seal_pin_diameter_mm / 2 + s.seal_notch_gap_mm
     slot = cq.Solid.makeBox(radius, 2 * half, front - floor + PAST_MM, cq.Vector(circle, -half, floor))
-    notch = slot.fuse(rod(half, floor, front + PAST_MM, x=circle))
+    notch = slot.fuse(cylinder(half, floor, front + PAST_MM, x=circle))
     angles = outer_pin_angles(stack) if outer else pin_angles(stack)
     return [notch.rotate(cq.Vector(), cq.Vector(0, 0, 1), angle) for angle in angles]
 
@@ -202,7 +202,7 @@ def make_pin(stack: StackUp, outer: bool) -> cq.Solid:
     s = stack.size
     pressed = pin_hole_depth(stack, outer) - PIN_FLOOR_MM
     out = spring_height(stack, outer) + s.seal_pin_share * notch_depth(stack, outer)
-    return rod(s.seal_pin_diameter_mm / 2, -out, pressed, chamfer=PIN_BEVEL * s.seal_pin_diameter_mm)
+    return cylinder(s.seal_pin_diameter_mm / 2, -out, pressed, chamfer=PIN_BEVEL * s.seal_pin_diameter_mm)
 
 
 def pin_hole_depth(stack: StackUp, outer: bool) -> float:

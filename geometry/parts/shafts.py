@@ -7,7 +7,7 @@ import cadquery as cq
 from ..assembly import Feature, Side
 from ..dimensions.stack_up import StackUp
 from ..frame import Y
-from .solids import EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, single, threaded, turned
+from .solids import EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, threaded, turned, valid_solid
 
 KEY_PLAY_MM = 0.02
 """Modelled play of the key in the shaft's keyway, all round: just above the mesh tolerance, so that no false overlap
@@ -109,7 +109,7 @@ def _key_bar(half_width: float, z0: float, z1: float, low: float, high: float) -
         .slot2D(z1 - z0, 2 * half_width, 90)
         .extrude(-(high - low))
     )
-    return single(work.val(), "key", "round-ended bar")
+    return valid_solid(work.val(), "key", "round-ended bar")
 
 
 def make_shaft(stack: StackUp, side: Side) -> cq.Solid:

@@ -41,10 +41,10 @@ class SolidError(RuntimeError):
 def turned(profile: Profile) -> cq.Solid:
     """Return the solid of a closed (radius, z) outline, (n, 2) mm, turned about Z."""
     edges = cq.Workplane("XZ").polyline([(float(r), float(z)) for r, z in profile]).close()
-    return single(edges.revolve(360, (0, 0, 0), (0, 1, 0)).val(), "turned part", "turning")
+    return valid_solid(edges.revolve(360, (0, 0, 0), (0, 1, 0)).val(), "turned part", "turning")
 
 
-def rod(
+def cylinder(
     radius: float, z0: float, z1: float, x: float = 0.0, y: float = 0.0, chamfer: float = 0.0
 ) -> cq.Solid:
     """Return a cylinder along Z from ``z0`` to ``z1`` at (x, y), both ends chamfered by ``chamfer``."""
@@ -55,7 +55,7 @@ def rod(
     return turned(outline).translate(cq.Vector(x, y, 0))
 
 
-def cross_rod(
+def cross_cylinder(
     radius: float, start: tuple[float, float, float], axis: tuple[float, float, float], length: float
 ) -> cq.Solid:
     """Return a cylinder from ``start`` along ``axis``."""
@@ -70,15 +70,7 @@ def tube(outer: float, inner: float, z0: float, z1: float) -> cq.Solid:
 def prism(points: Profile, z0: float, z1: float) -> cq.Solid:
     """Return the prism of a closed polygon (n, 2) mm between two heights."""
     work = cq.Workplane("XY", origin=(0, 0, z0)).polyline([(float(x), float(y)) for x, y in points]).close()
-    return single(work.extrude(z1 - z0).val(), "prism", "extrusion")
-
-
-def block(half_x: float, half_y: float, z0: float, z1: float, corner: float = 0.0) -> cq.Solid:
-    """Return a block about the Z axis with its four long edges rounded by ``corner``."""
-    work = cq.Workplane("XY", origin=(0, 0, z0)).rect(2 * half_x, 2 * half_y).extrude(z1 - z0)
-    if corner > 0:
-        work = work.edges("|Z").fillet(corner)
-    return single(work.val(), "block", "rounding")
+    return valid_solid(work.extrude(z1 - z0).val(), "prism", "extrusion")
 
 
 def stadium(half_c: float, radius: float, z0: float, z1: float) -> cq.Solid:
@@ -92,7 +84,7 @@ def stadium(half_c: float, radius: float, z0: float, z1: float) -> cq.Solid:
         .threePointArc((-half_c - radius, 0), (-half_c, radius))
         .close()
     )
-    return single(work.extrude(z1 - z0).val(), "stadium", "extrusion")
+    return valid_solid(work.extrude(z1 - z0).val(), "stadium", "extrusion")
 
 
 def hexagon(across_flats: float, z0: float, z1: float, chamfer_front: bool = True) -> cq.Solid:
@@ -108,7 +100,7 @@ def hexagon(across_flats: float, z0: float, z1: float, chamfer_front: bool = Tru
         rear = z0 - PAST_MM
         keep = turned([(0, rear), (beyond, rear), (beyond, z1 - drop), (flat, z1), (0, z1)])
         body = body.intersect(keep)
-    return single(body, "hexagon", "corner chamfer")
+    return valid_solid(body, "hexagon", "corner chamfer")
 
 
 def threaded(radius: float, pitch: float, z0: float, z1: float) -> Profile:
@@ -128,7 +120,7 @@ def threaded(radius: float, pitch: float, z0: float, z1: float) -> Profile:
     return [*points, (root, z1)]
 
 
-def single(shape: object, part: str, feature: str) -> cq.Solid:
+def valid_solid(shape: object, part: str, feature: str) -> cq.Solid:
     """Return ``shape`` as one valid solid.
 
     Raises:
@@ -148,16 +140,16 @@ def single(shape: object, part: str, feature: str) -> cq.Solid:
 
 def cut(body: cq.Shape, tools: Iterable[cq.Shape], part: str, feature: str) -> cq.Solid:
     """Return ``body`` less all ``tools``, checked."""
-    return single(body.cut(*list(tools)), part, feature)
+    return valid_solid(body.cut(*list(tools)), part, feature)
 
 
 def join(body: cq.Shape, others: Iterable[cq.Shape], part: str, feature: str) -> cq.Solid:
     """Return the union, checked, with faces that lie in one surface made one."""
-    return single(body.fuse(*list(others)).clean(), part, feature)
+    return valid_solid(body.fuse(*list(others)).clean(), part, feature)
 
 
-def soften(solid: cq.Solid, edges: Sequence[cq.Edge], radius: float, part: str, feature: str) -> cq.Solid:
-    """Return ``solid`` with ``edges`` rounded; where the kernel cannot, with half the radius, else as it is.
+def rounded(solid: cq.Solid, edges: Sequence[cq.Edge], radius: float, part: str, feature: str) -> cq.Solid:
+    """Return ``solid`` with ``edges`` rounded; where the kernel cannot, by half the radius, else as it is.
 
     A round on a casting is looks, not function: a failure here must not stop a size from being built.
     """
@@ -172,7 +164,7 @@ def soften(solid: cq.Solid, edges: Sequence[cq.Edge], radius: float, part: str, 
         try:
             builder.Build()
             if builder.IsDone():
-                return single(cq.Shape.cast(builder.Shape()), part, feature)
+                return valid_solid(cq.Shape.cast(builder.Shape()), part, feature)
         except (SolidError, Standard_Failure, TopoDS_FrozenShape):
             continue
     return solid

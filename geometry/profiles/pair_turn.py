@@ -12,6 +12,7 @@ not handed on to its parts. The result is two figures that hold at every angle, 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -21,6 +22,7 @@ from ..frame import Floats
 from .outlines import Complexes, turn
 
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 FIRST_STEP_DEG = 2.0
 LOOSER = 0.05
@@ -143,6 +145,16 @@ class _Ranges:
     least: Floats
     most: Floats
 
+    def resolved(self, resolution: float) -> Bools:
+        """Return which ranges need no dividing (n,): bounds near each other, or as narrow as it gets."""
+        wanted = 2 * np.maximum(resolution, LOOSER * self.least)
+        found: Bools = (self.most - self.least <= wanted) | (self.half < FINEST_RAD)
+        return found
+
+    def where(self, chosen: Bools) -> _Ranges:
+        """Return the ranges of a mask (n,)."""
+        return _Ranges(*(getattr(self, f.name)[chosen] for f in fields(self)))
+
 
 class _Outline:
     """One outline with what is needed to find the distance of many points to it at once."""
@@ -174,59 +186,101 @@ class _Outline:
         return out
 
 
+class _TurningPair:
+    """Two outlines that turn 1:1 against each other about axes ``centre`` mm apart, ``phase`` radians set over."""
+
+    def __init__(self, outlines: tuple[Floats, Floats], centre: float, phase: float) -> None:
+        self.outlines = (_Outline(outlines[0]), _Outline(outlines[1]))
+        self.centre, self.phase = centre, phase
+        self.radius = max(o.radius for o in self.outlines)
+
+    def nearness(
+        self, side: int, points: Ints, angle: Floats, half: Floats, within: float
+    ) -> tuple[Floats, Floats]:
+        """Return how far points (n,) of one outline are off the other, each at its own angle, and how fast it changes.
+
+        The distance is in mm, infinite beyond ``within``; the rate, in mm a radian, holds within ``half`` of the angle.
+        """
+        if side == 1:  # the driven rotor's points, seen from the drive rotor
+            back = np.exp(-1j * angle)
+            q = self.outlines[1].z[points] * np.exp(1j * (self.phase - 2 * angle)) + self.centre * back
+            pitch = self.centre / 2 * back
+        else:
+            over = np.exp(1j * (angle - self.phase))
+            q = self.outlines[0].z[points] * np.exp(1j * (2 * angle - self.phase)) - self.centre * over
+            pitch = -self.centre / 2 * over
+        far = self.outlines[1 - side].distance(q, within)
+        return far, (2 * (np.abs(q - pitch) + self.radius * half) + far) / (1 - half)
+
+    def reach(self, angle: Floats, half: Floats) -> Floats:
+        """Return how near the outlines are at least in each range (n,), told by a few points of one of them."""
+        which, point = _each(len(angle), len(self.outlines[1].z), max(1, len(self.outlines[1].z) // 60))
+        far, rate = self.nearness(1, point, angle[which], half[which], np.inf)
+        reach: Floats = np.full(len(angle), np.inf)
+        np.minimum.at(reach, which, far + rate * half[which])
+        return reach
+
+    def look(
+        self, angle: Floats, half: Floats, reach: Floats, candidates: Iterable[tuple[Ints, Ints]]
+    ) -> tuple[_Ranges, list[Floats]]:
+        """Return the gap in each range with its bounds, and for each candidate the least that it can be off.
+
+        ``candidates`` are, for each outline, pairs of a range's and a point's number; the other points cannot be
+        nearest anywhere in that range. ``reach`` (n,) is how far off the nearest is at most.
+        """
+        gap, least, most = (np.full(len(angle), np.inf) for _ in range(3))
+        widest = float(half.max())
+        within = (float(reach.max()) + 6 * self.radius * widest) / (1 - 3 * widest)
+        lows: list[Floats] = []
+        for side, (which, point) in enumerate(candidates):
+            far, rate = self.nearness(side, point, angle[which], half[which], within)
+            sweep = rate * half[which]
+            low = np.where(np.isfinite(far), far - np.where(np.isfinite(sweep), sweep, 0.0), np.inf)
+            np.minimum.at(gap, which, far)
+            np.minimum.at(least, which, low)
+            np.minimum.at(most, which, far + sweep)
+            lows.append(low)
+        return _Ranges(angle, half, gap, np.maximum(least, 0.0), most), lows
+
+
 def _divide(
     outlines: tuple[Floats, Floats], centre: float, phase: float, span: float, resolution: float
 ) -> _Ranges:
     """Return ranges that fill 0..span, each divided until its bounds lie within ``resolution`` of their middle."""
-    pair = (_Outline(outlines[0]), _Outline(outlines[1]))
-    r = max(o.radius for o in pair)
+    pair = _TurningPair(outlines, centre, phase)
     count = max(1, math.ceil(span / math.radians(FIRST_STEP_DEG)))
-    angle = span / count * (np.arange(count) + 0.5)
+    angle = span / count * (np.arange(count, dtype=np.float64) + 0.5)
     half: Floats = np.full(count, span / count / 2)
-
-    def bounds(side: int, which: Ints, point: Ints, within: float) -> tuple[Floats, Floats]:
-        """Return distance and speed of points of one outline, each in the middle of its range."""
-        a, w = angle[which], half[which]
-        if side == 1:  # the driven rotor's points, seen from the drive rotor
-            q = pair[1].z[point] * np.exp(1j * (phase - 2 * a)) + centre * np.exp(-1j * a)
-            pitch = centre / 2 * np.exp(-1j * a)
-        else:
-            q = pair[0].z[point] * np.exp(1j * (2 * a - phase)) - centre * np.exp(1j * (a - phase))
-            pitch = -centre / 2 * np.exp(1j * (a - phase))
-        far = pair[1 - side].distance(q, within)
-        return far, (2 * (np.abs(q - pitch) + r * w) + far) / (1 - w)
-
-    def each(side: int, every: int) -> tuple[Ints, Ints]:
-        points = np.arange(0, len(pair[side].z), every)
-        return np.repeat(np.arange(count), len(points)), np.tile(points, count)
-
-    # a few points tell how near the outlines are at least, and so how far the others need to look
-    few, point = each(1, max(1, len(pair[1].z) // 60))
-    far, speed = bounds(1, few, point, np.inf)
-    reach: Floats = np.full(count, np.inf)
-    np.minimum.at(reach, few, far + speed * half[few])
-    candidates = [each(0, 1), each(1, 1)]  # which range, which point of the outline
+    reach = pair.reach(angle, half)
+    candidates = [_each(count, len(o.z)) for o in pair.outlines]
     done: list[_Ranges] = []
     while len(angle):
-        gap, least, most = (np.full(len(angle), np.inf) for _ in range(3))
-        within = (float(reach.max()) + 6 * r * float(half.max())) / (1 - 3 * float(half.max()))
-        lows: list[Floats] = []
-        for side, (which, point) in enumerate(candidates):
-            far, speed = bounds(side, which, point, within)
-            sweep = speed * half[which]
-            lows.append(np.where(np.isfinite(far), far - np.where(np.isfinite(sweep), sweep, 0.0), np.inf))
-            np.minimum.at(gap, which, far)
-            np.minimum.at(least, which, lows[side])
-            np.minimum.at(most, which, far + sweep)
-        least = np.maximum(least, 0.0)
-        fine = (most - least <= 2 * np.maximum(resolution, LOOSER * least)) | (half < FINEST_RAD)
-        done.append(_Ranges(angle[fine], half[fine], gap[fine], least[fine], most[fine]))
-        place = np.cumsum(~fine) - 1
-        for side, (which, point) in enumerate(candidates):
-            keep = ~fine[which] & (lows[side] <= most[which])
-            which, point = place[which[keep]], point[keep]
-            candidates[side] = ((4 * which[:, None] + np.arange(4)).ravel(), np.repeat(point, 4))
-        angle, half, reach = angle[~fine], half[~fine], most[~fine]
-        angle = (angle[:, None] + half[:, None] * np.array([-0.75, -0.25, 0.25, 0.75])).ravel()
-        half, reach = np.repeat(half / 4, 4), np.repeat(reach, 4)
+        ranges, lows = pair.look(angle, half, reach, candidates)
+        coarse = ~ranges.resolved(resolution)
+        done.append(ranges.where(~coarse))
+        candidates = [
+            _handed_on(c, low, ranges.most, coarse) for c, low in zip(candidates, lows, strict=True)
+        ]
+        angle, half, reach = _quarters(angle[coarse], half[coarse], ranges.most[coarse])
     return _Ranges(*(np.concatenate([getattr(d, f.name) for d in done]) for f in fields(_Ranges)))
+
+
+def _each(ranges: int, points: int, every: int = 1) -> tuple[Ints, Ints]:
+    """Return the pairs of each range's number with that of one point in ``every``."""
+    taken = np.arange(0, points, every)
+    return np.repeat(np.arange(ranges), len(taken)), np.tile(taken, ranges)
+
+
+def _handed_on(candidates: tuple[Ints, Ints], low: Floats, most: Floats, coarse: Bools) -> tuple[Ints, Ints]:
+    """Return the candidates of the quarters of the ``coarse`` ranges: those that may be nearest in the whole."""
+    which, point = candidates
+    keep = coarse[which] & (low <= most[which])
+    number = np.cumsum(coarse) - 1
+    first = number[which[keep]]
+    return (4 * first[:, None] + np.arange(4)).ravel(), np.repeat(point[keep], 4)
+
+
+def _quarters(angle: Floats, half: Floats, reach: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return the four quarters of each range: middles, half widths, and how far off the nearest is at most."""
+    middles = (angle[:, None] + half[:, None] * np.array([-0.75, -0.25, 0.25, 0.75])).ravel()
+    return middles, np.repeat(half / 4, 4), np.repeat(reach, 4)

@@ -21,12 +21,12 @@ Not verified: no maker's rotor was measured. Real flanks carry allowances for he
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
+from ..bisection import zero_of
 from ..dimensions.options import RotorForm
 from ..dimensions.profile_limits import (
     LEAST_ROOT_SPEED,
@@ -181,41 +181,72 @@ def two_wing(
     high = wing_half_angle_limits(c, r, g)[1]
     if math.degrees(half) > high + 1e-9:
         raise ProfileError(profile_faults("two-wing", c, r, g, wing_half_angle_deg))
-    chord = _chord(c, g)
-    relief = c * math.sin(math.pi / 4 - half)
-    lag = math.pi / 4 - half
-    end = math.acos(c * math.cos(lag) / (2 * r)) - lag
-
-    def side(beta: Floats) -> Complexes:
-        """Trailing side of a wing that stands on angle 0, from the hub (small beta) to the tip corner."""
-        back = np.exp(-1j * (beta - half + math.pi / 2))
-        corner = c - r * np.exp(-1j * beta)
-        normal = corner - c / 2  # the pitch point lies at C/2 from the axis
-        out: Complexes = (corner + relief * normal / np.abs(normal)) * back
-        return out
-
-    hub = c - r - g
-    start = _root(lambda b: abs(complex(side(np.array([b]))[0])) - hub, 0.0, end)
-    fine = np.linspace(start, end, 2001)
-    neck = float(fine[int(np.argmax(np.angle(side(fine))))])  # least negative angle: the narrowest place
-
+    side, chord, hub = _WingSide(c, r, half), _chord(c, g), c - r - g
+    start, end = side.foot(hub), side.corner
+    neck = side.neck(start)
     # Two splines, so that hub and open wing share the outer one to the last digit: no sliver where they are joined.
     foot, outer = spline(side, start, neck, chord), spline(side, neck, end, chord)
     tip = arc(r, -half, half, chord)
+
     hub_from = float(np.angle(side(np.array([start]))[0]))
     land = arc(hub, -hub_from, math.pi + hub_from, chord)
     one_wing = (foot, outer, tip, mirrored(outer), mirrored(foot), land)
-    pieces = tuple(p.turned(a) for a in (90.0, 270.0) for p in one_wing)
 
     rim, waist = hub + g, complex(side(np.array([neck]))[0])
     edge = line(rim * waist / abs(waist), waist)
     lean = float(np.angle(waist))
     inner = backward(arc(rim, lean, -lean, chord))
     open_wing = (edge, outer, tip, mirrored(outer), mirrored(edge), inner)
-    wings = tuple(tuple(p.turned(a) for p in open_wing) for a in (90.0, 270.0))
+
+    pieces = tuple(p.turned(a) for a in _WINGS_DEG for p in one_wing)
+    wings = tuple(tuple(p.turned(a) for p in open_wing) for a in _WINGS_DEG)
     return Profile(
-        "two-wing", "wing", c, g, 2, r, hub, 90.0, pieces, wings, chord, math.degrees(half), relief
+        "two-wing", "wing", c, g, 2, r, hub, 90.0, pieces, wings, chord, math.degrees(half), side.relief
     )  # fmt: skip
+
+
+_WINGS_DEG = (90.0, 270.0)
+"""Where the two wings stand."""
+
+
+@dataclass(frozen=True)
+class _WingSide:
+    """Trailing side of a wing that stands on angle 0, from the hub to its tip corner.
+
+    Its points go by the turn (radians) at which the other wing's corner passes them; ``half`` is the wing's half angle,
+    radians.
+    """
+
+    centre: float
+    tip_radius: float
+    half: float
+
+    @property
+    def relief(self) -> float:
+        """Distance that the side keeps from the corner's path."""
+        return self.centre * math.sin(math.pi / 4 - self.half)
+
+    @property
+    def corner(self) -> float:
+        """Where the side ends in the tip corner."""
+        lag = math.pi / 4 - self.half
+        return math.acos(self.centre * math.cos(lag) / (2 * self.tip_radius)) - lag
+
+    def __call__(self, beta: Floats) -> Complexes:
+        back = np.exp(-1j * (beta - self.half + math.pi / 2))
+        corner = self.centre - self.tip_radius * np.exp(-1j * beta)
+        normal = corner - self.centre / 2  # the pitch point lies at C/2 from the axis
+        out: Complexes = (corner + self.relief * normal / np.abs(normal)) * back
+        return out
+
+    def foot(self, hub: float) -> float:
+        """Return where the side leaves a hub of radius ``hub``."""
+        return zero_of(lambda b: abs(complex(self(np.array([b]))[0])) - hub, 0.0, self.corner)
+
+    def neck(self, start: float) -> float:
+        """Return where the wing is narrowest, looked for from ``start`` on: at the least negative angle."""
+        fine = np.linspace(start, self.corner, 2001)
+        return float(fine[int(np.argmax(np.angle(self(fine))))])
 
 
 def cycloidal_lobes(centre_mm: float, lobes: int, gap_mm: float) -> Profile:
@@ -319,11 +350,3 @@ def _lobed(
     pieces = tuple(p.turned(90.0 + 360.0 * k / n) for k in range(n) for p in pair)
     tip_r, root_r = float(abs(tip(np.array([0.0]))[0])), float(abs(root(np.array([0.0]))[0]))
     return Profile(form, curve, c, gap, n, tip_r, root_r, phase_deg(form), pieces, (), chord)
-
-
-def _root(f: Callable[[float], float], low: float, high: float) -> float:
-    """Return where the rising function ``f`` crosses zero between two bounds."""
-    for _ in range(60):
-        mid = (low + high) / 2
-        low, high = (mid, high) if f(mid) < 0 else (low, mid)
-    return (low + high) / 2

@@ -5,6 +5,7 @@ Parts are taken as rigid and are neither tilted nor wriggled; elastic ones pass 
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -16,6 +17,7 @@ from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.overlaps import (
     Body,
     Box,
+    Overlap,
     Role,
     alike,
     box_of,
@@ -222,19 +224,18 @@ class Trial:
         self, movers: Sequence[Mover], keys: Iterable[str], role: Role = "core", least_mm: float = 0.0
     ) -> Met | None:
         """Return how deep the movers overlap parts where they are; overlaps up to ``least_mm`` do not count."""
-        found: list[tuple[float, Vec3, str]] = []
-        others = list(keys)
-        for m in movers:
-            there, box = self.moved(m, role), self.moved_box(m, role)
-            for k in others:
-                if boxes_meet(box, self.box(k)):
-                    o = overlap(there, self.there(k), self.tolerance_mm)
-                    if o and o.depth_mm > least_mm:
-                        found.append((o.depth_mm, o.at, k))
+        pairs = itertools.product(movers, list(keys))
+        found = [(o, k) for m, k in pairs if (o := self._overlap(m, k, role)) and o.depth_mm > least_mm]
         if not found:
             return None
-        found.sort(key=lambda f: -f[0])
-        return Met(found[0][0], found[0][1], tuple(dict.fromkeys(f[2] for f in found)))
+        found.sort(key=lambda f: -f[0].depth_mm)
+        deepest = found[0][0]
+        return Met(deepest.depth_mm, deepest.at, tuple(dict.fromkeys(k for _, k in found)))
+
+    def _overlap(self, mover: Mover, key: str, role: Role) -> Overlap | None:
+        """Return what a mover and part ``key`` as it stands share."""
+        there, box = self.moved(mover, role), self.moved_box(mover, role)
+        return overlap(there, self.there(key), self.tolerance_mm) if boxes_meet(box, self.box(key)) else None
 
     def same_shape(self, movers: Sequence[Mover]) -> bool:
         """Return whether moved parts fill the same space as before, each as itself or as an equal part."""

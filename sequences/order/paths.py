@@ -18,6 +18,7 @@ from functools import partial
 import manifold3d as m3
 import numpy as np
 
+from ...geometry.bisection import turning_point
 from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.overlaps import (
     Bodies,
@@ -42,6 +43,8 @@ GAP_REACH_MM = 2.0
 BEARING_MM = 0.5
 """Gaps are read up to this far before the place: there the part comes to bear on its neighbours."""
 _MARGIN_MM = 1.0
+_TIGHTEST_SHARE = 1 / 128
+"""Share of a slide to which its tightest place is told."""
 
 
 @dataclass(frozen=True)
@@ -387,16 +390,15 @@ def _tightest(
 def _where_tightest(
     ways: Ways, key: str, pose: Place, stretch: Stretch, there: m3.Manifold, least_mm: float
 ) -> float:
-    """Return the outermost share of a slide at which the gap is down to its least, within the tolerance, by halving."""
-    low, high = 0.0, 1.0
-    for _ in range(0 if stretch.turn_deg else 7):
-        middle = (low + high) / 2
-        way = _loose_sweep(ways, key, pose, stretch.beyond(middle))
-        if gap(way, there, least_mm + 2 * ways.tolerance_mm) <= least_mm + ways.tolerance_mm:
-            low = middle
-        else:
-            high = middle
-    return low
+    """Return the outermost share of a slide at which the gap is down to its least, within the tolerance."""
+    if stretch.turn_deg:
+        return 0.0
+
+    def wider(share: float) -> bool:
+        way = _loose_sweep(ways, key, pose, stretch.beyond(share))
+        return gap(way, there, least_mm + 2 * ways.tolerance_mm) > least_mm + ways.tolerance_mm
+
+    return turning_point(wider, 0.0, 1.0, _TIGHTEST_SHARE)[0]
 
 
 def _loose_sweep(ways: Ways, key: str, pose: Place, stretch: Stretch) -> m3.Manifold:

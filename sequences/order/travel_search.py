@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...geometry.assembly import Part
+from ...geometry.bisection import turning_point
 from ...geometry.frame import Place, Vec3, unit
 from ...geometry.meshes.overlaps import Box, boxes_meet
 from ...geometry.meshes.sweeps import first_contact
@@ -196,18 +197,14 @@ def shortened(
 ) -> tuple[Stretch, ...]:
     """Return a clear travel with each stretch before a bend as short as it may be, and a little play."""
     for n in range(len(stretches) - 1):
-        low, high = 0.0, 1.0
-        while (high - low) * stretches[n].length_mm > _PLAY_MM:
-            middle = (low + high) / 2
-            if _clear(ways, movers, fixed, _with_share(stretches, n, middle)[n:], poses):
-                high = middle
-            else:
-                low = middle
-        share = min(1.0, high + _PLAY_MM / max(stretches[n].length_mm, 1e-9))
-        tried = _with_share(stretches, n, share)
-        stretches = (
-            tried if _clear(ways, movers, fixed, tried[n:], poses) else _with_share(stretches, n, high)
-        )
+
+        def clear(share: float, way: tuple[Stretch, ...] = stretches, n: int = n) -> bool:
+            return _clear(ways, movers, fixed, _with_share(way, n, share)[n:], poses)
+
+        play = _PLAY_MM / max(stretches[n].length_mm, 1e-9)
+        least = turning_point(clear, 0.0, 1.0, play)[1]
+        with_play = min(1.0, least + play)
+        stretches = _with_share(stretches, n, with_play if clear(with_play) else least)
     return stretches
 
 
@@ -276,16 +273,3 @@ def open_legs(
 
 def _slide(start: Place, d: Vec3, length: float) -> Stretch:
     return Stretch(start, (d[0] * length, d[1] * length, d[2] * length))
-
-
-def legs_of(stretches: Sequence[Stretch], into: bool) -> tuple[Leg, ...]:
-    """Return stretches as legs of a move, the outermost as far as it takes to be clear."""
-    legs = [
-        Leg(
-            unit(s.slide if not into else (-s.slide[0], -s.slide[1], -s.slide[2])),
-            None if n == len(stretches) - 1 else s.length_mm,
-            -s.turn_deg if into else s.turn_deg,
-        )
-        for n, s in enumerate(stretches)
-    ]
-    return tuple(reversed(legs)) if into else tuple(legs)

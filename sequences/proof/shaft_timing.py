@@ -22,6 +22,7 @@ from typing import Any
 import numpy as np
 
 from ...geometry.assembly import TurningGroup
+from ...geometry.bisection import turning_point
 from ...geometry.frame import Floats, Place
 from ...geometry.meshes.overlaps import boxes_meet, gap
 from ..order.order_graph import PlannedMove
@@ -29,6 +30,8 @@ from ..order.paths import STILL, Ways
 
 STEP_DEG = 3.0
 FINE_DEG = 0.1
+FINE_LIMIT_DEG = 0.05
+"""To how much the angle is told by which a wheel may be set over."""
 OFFSETS_DEG = (90.0, 180.0)
 """Settings looked at besides the limit: a key in the wrong one of several ways."""
 _LOOKS = 720
@@ -162,14 +165,12 @@ def _ranges(
     edges = []
     for i, a in enumerate(angles):
         if clear[i] != clear[i - 1]:
-            low, high = float(a) - STEP_DEG, float(a)
-            while high - low > FINE_DEG:
-                middle = (low + high) / 2
-                if _clear_at(ways, move, mine, theirs, part, mate, middle, 0.0) == clear[i]:
-                    high = middle
-                else:
-                    low = middle
-            edges.append(((low + high) / 2, clear[i]))
+
+            def beyond(angle: float, there: bool = clear[i]) -> bool:
+                return _clear_at(ways, move, mine, theirs, part, mate, angle, 0.0) == there
+
+            ends = turning_point(beyond, float(a) - STEP_DEG, float(a), FINE_DEG)
+            edges.append((sum(ends) / 2, clear[i]))
     opens = [a for a, opening in edges if opening]
     shuts = [a for a, opening in edges if not opening]
     if opens and shuts and shuts[0] < opens[0]:
@@ -274,13 +275,11 @@ def _limit(shadows: tuple[Floats, Floats], mine: TurningGroup, theirs: TurningGr
             low, high = high, high * 2
         if high > 180.0:
             continue
-        while high - low > 0.05:
-            middle = (low + high) / 2
-            if _collision(shadows, mine, theirs, sign * middle) is None:
-                low = middle
-            else:
-                high = middle
-        worst = min(worst, high)
+
+        def collides(offset: float, sign: float = sign) -> bool:
+            return _collision(shadows, mine, theirs, sign * offset) is not None
+
+        worst = min(worst, turning_point(collides, low, high, FINE_LIMIT_DEG)[1])
     return None if math.isinf(worst) else worst
 
 

@@ -11,7 +11,7 @@ from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.dimensions.threads import thread_table
 from benchleaf.geometry.parts.covers import jacket_radius, make_cover
 from benchleaf.geometry.parts.fasteners import make_wing_nut, nut_height, wing_reach
-from benchleaf.geometry.parts.solids import rod
+from benchleaf.geometry.parts.solids import cylinder
 
 ROTORS: tuple[RotorForm, ...] = ("two-wing", "two-lobe", "three-lobe")
 
@@ -67,7 +67,9 @@ def test_turning_circle_is_free_in_the_solids(centre: float) -> None:
     def cut_in(cover_for: CoverNuts, radius: float) -> float:
         cover = make_cover(stack_of(centre, "three-lobe", cover_for))
         x, y = stack.stud_points[0]
-        return float(cover.intersect(rod(radius, thick + 0.01, thick + nut_height(stack), x, y)).Volume())
+        return float(
+            cover.intersect(cylinder(radius, thick + 0.01, thick + nut_height(stack), x, y)).Volume()
+        )
 
     assert cut_in("wing", wing_reach(stack) + (0.01 - 1e-4) * centre) == 0.0
     assert cut_in("wing", wing_reach(stack) + (0.01 + 1e-3) * centre) > 0.0

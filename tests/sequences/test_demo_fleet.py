@@ -67,12 +67,7 @@ def test_a_fleet_can_be_handed_to_a_worker(demo: Fleet) -> None:
 def test_every_screw_and_nut_that_turns_goes_as_far_as_its_pitch_says(demo: Fleet) -> None:
     turned = set()
     for head in demo.heads:
-        pitches = {
-            "rotor_nut": head.size.rotor_thread.pitch_mm,
-            "cover_nut": head.size.stud_thread.pitch_mm,
-            "body_screw": head.size.body_screw_thread.pitch_mm,
-            "relief_screw": head.size.relief_screw_thread.pitch_mm,
-        }
+        pitches = head.size.pitches_mm
         for sequence in demo.sequences.values():
             plan = plan_head(head, sequence)
             for move in (m for s in plan.steps for m in s.moves):

@@ -57,7 +57,7 @@ class ReliefDimensions:
     relief_vent_mm: float = of_c("diameter of a vent in the relief cap", 0.06)
     relief_vent_height_mm: float = of_c("vents in the relief cap before its flange's face", 0.2)
     # screws of the cap
-    relief_screw_thread_mm: float = thread_of_c(0.07)
+    relief_screw_thread_mm: float = thread_of_c("relief cap's screws", 0.07)
     relief_screw_circle_mm: float = of_c("diameter of the circle of the relief cap's screws", 0.8)
     relief_screw_hole_mm: float = by_rule(
         "hole for a relief cap's screw: 1.1 of its thread and 0.2 mm",

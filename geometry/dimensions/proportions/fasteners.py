@@ -17,9 +17,11 @@ def _largest_thread(d: Dimensions) -> float:
 class ThreadDimensions:
     """Nominal diameters of the threads, all of the metric coarse series."""
 
-    rotor_thread_mm: float = thread("largest metric thread up to 0.18 C", _largest_thread)
-    stud_thread_mm: float = thread_of_c(0.12)
-    body_screw_thread_mm: float = thread_of_c(0.09)
+    rotor_thread_mm: float = thread(
+        "shaft's end and rotor nut: largest metric thread up to 0.18 C", _largest_thread
+    )
+    stud_thread_mm: float = thread_of_c("studs", 0.12)
+    body_screw_thread_mm: float = thread_of_c("body retaining screws", 0.09)
 
 
 @dataclass(frozen=True, kw_only=True)

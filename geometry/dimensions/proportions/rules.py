@@ -166,9 +166,9 @@ def thread(words: str, rule: Rule, least: float = 0.7, most: float = 1.2) -> Any
     return _field(words, rule, OneOf(near, after=" mm (metric coarse)"))
 
 
-def thread_of_c(factor: float) -> Any:
+def thread_of_c(what: str, factor: float) -> Any:
     """Return the field of a thread that is the nearest to a fraction of C."""
-    words = f"metric thread nearest to {factor:g} C"
+    words = f"{what}: metric thread nearest to {factor:g} C"
     return thread(words, lambda d: nearest_thread(factor * d["shaft_centre_distance_mm"]).nominal_mm)
 
 

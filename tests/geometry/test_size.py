@@ -1,0 +1,118 @@
+"""Sizes: the usual proportions hold together, an override is taken or refused in words, measures are judged."""
+
+from __future__ import annotations
+
+import math
+import pickle
+from dataclasses import fields
+
+import pytest
+from benchleaf.geometry.dimensions.measured import MEASURED
+from benchleaf.geometry.dimensions.proportions.rules import Within, unit_of
+from benchleaf.geometry.dimensions.size import (
+    PROPORTIONS,
+    Size,
+    SizeError,
+    SizeFault,
+    example_measures,
+    make_size,
+    measured_fields,
+    override_fields,
+)
+
+CENTRES = (55.0, 62.0, 80.0, 118.0, 150.0, 220.0)
+USUAL = {c: make_size("t", example_measures(c)) for c in CENTRES}
+
+
+def faults_of(overrides: dict[str, float], **measures: float) -> list[SizeFault]:
+    with pytest.raises(SizeError) as caught:
+        make_size("bad", {**example_measures(80.0), **measures}, overrides)
+    return caught.value.faults
+
+
+def test_every_dimension_is_measured_or_has_a_proportion() -> None:
+    assert {f.name for f in fields(Size)} == {"name", *MEASURED, *PROPORTIONS}
+    assert set(measured_fields()) == set(MEASURED)
+    assert list(override_fields()) == list(PROPORTIONS)
+
+
+def test_the_usual_value_may_be_given_and_changes_nothing() -> None:
+    for c, size in USUAL.items():
+        for name in PROPORTIONS:
+            usual = getattr(size, name)
+            assert math.isfinite(usual), (c, name)
+            assert usual > 0 or name == "wing_half_angle_deg", (c, name)
+            assert make_size("t", example_measures(c), {name: usual}) == size, (c, name)
+
+
+def test_names_end_on_their_unit_or_are_shares_and_counts() -> None:
+    bare = {n for n in PROPORTIONS if not unit_of(n) and not n.endswith("_share")}
+    assert bare == {"studs", "seal_pins", "disc_spring_deflection", "stud_end_pitches", "relief_spring_turns"}
+    # A share is one of something, of the same order as it.
+    assert all(0 < getattr(USUAL[80.0], n) <= 2.5 for n in PROPORTIONS if n.endswith("_share"))
+
+
+def test_words_say_what_it_is_and_how_it_follows() -> None:
+    words = override_fields()
+    assert len(set(words.values())) == len(words)
+    assert all(any(ch.isdigit() for ch in w) for w in words.values())
+    ranges = {n: p.choice for n, p in PROPORTIONS.items() if isinstance(p.choice, Within)}
+    assert all(0 < r.least < 1 < r.most for r in ranges.values())
+
+
+def test_an_override_out_of_its_range_is_told_with_range_and_usual_value() -> None:
+    overrides = {"studs": 5.0, "stud_angle_deg": 170.0, "stud_thread_mm": 11.0, "wall_mm": 3.0}
+    found = {f.field: (f.found, f.allowed, f.fix) for f in faults_of(overrides)}
+    angles = PROPORTIONS["stud_angle_deg"].choice.words(58.0, " degrees")
+    screw = "studs: metric thread nearest to 0.12 C"
+    plane = "studs about the nearer shaft, from the plane of the shafts: 58 degrees"
+    assert found == {
+        "wall_mm": ("3", "15.2 to 25.6 mm", "leave it out for the usual 16 mm (body wall round the bores: 0.2 C)"),
+        "stud_thread_mm": (
+            "11", "8, 10, 12 mm (metric coarse)", f"leave it out for the usual 10 mm ({screw})"
+        ),
+        "studs": ("5", "4 or 6", "leave it out for the usual 4 (studs for the cover: 4 (or 6))"),
+        "stud_angle_deg": ("170", angles, f"leave it out for the usual 58 degrees ({plane})"),
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
+def test_what_is_no_number_is_refused_everywhere(value: float) -> None:
+    found = faults_of(dict.fromkeys(PROPORTIONS, value))
+    assert [f.field for f in found] == list(PROPORTIONS)
+
+
+def test_unknown_names_and_bad_measures_are_told_together() -> None:
+    found = faults_of({"wall_m": 1.0}, port_bore_mm=math.nan, lenght_mm=3.0)
+    assert [f.field for f in found] == ["port_bore_mm", "lenght_mm", "wall_m"]
+    assert found[1].allowed == ", ".join(MEASURED)
+    assert found[2].allowed.startswith("a dimension that has a proportion, such as wall_mm")
+
+
+def test_measures_must_suit_the_centre_distance() -> None:
+    (fault,) = faults_of({}, shaft_diameter_mm=40.0)
+    fix = "measure the seal journal, not the rotor's"
+    assert fault == SizeFault("shaft_diameter_mm", "40", "27.2 to 32.8 mm at C = 80 mm", fix)
+    (fault,) = faults_of({}, port_bore_mm=66.0)
+    assert fault.allowed == f"20 to {56.0 - 0.085 * 80:g} mm at C = 80 mm"
+
+
+def test_what_follows_from_an_overridden_dimension_follows_it() -> None:
+    def with_(**overrides: float) -> Size:
+        return make_size("t", example_measures(80.0), overrides)
+
+    assert with_(rotor_thread_mm=12.0).disc_spring_inner_mm == pytest.approx(12.4)
+    thick = with_(seal_oring_section_mm=3.53)
+    assert thick.inner_seal_length_mm == pytest.approx(1.35 * 3.53 + 0.09 * 80)
+    wide = with_(seat_step_mm=7.0)
+    assert wide.seat_chamber_step_mm == pytest.approx(7.0 + 0.012 * 80)
+    assert with_(stud_thread_mm=12.0).stud_hole_mm == pytest.approx(13.6)
+
+
+def test_an_error_comes_back_whole_from_another_process() -> None:
+    error = SizeError("80", faults_of({"wall_mm": 3.0}))
+    again = pickle.loads(pickle.dumps(error))
+    assert (again.name, again.faults, str(again)) == (error.name, error.faults, str(error))
+    assert str(error).startswith(
+        "size 80 cannot be built:\nwall_mm: found 3, allowed 15.2 to 25.6 mm; leave it out"
+    )

@@ -1,0 +1,50 @@
+"""Measure solids as with a probe: where metal begins and ends along a line."""
+
+from __future__ import annotations
+
+import cadquery as cq
+import numpy as np
+from benchleaf.geometry.bisection import turning_point
+from benchleaf.geometry.frame import Vec3, unit
+from OCP.BRepClass3d import BRepClass3d_SolidClassifier
+from OCP.gp import gp_Pnt
+from OCP.TopAbs import TopAbs_State
+
+WITHIN_MM = 1e-6
+"""How finely a surface is found."""
+
+
+class Probe:
+    """Tells of points whether they lie in a solid, and finds its surface along lines."""
+
+    def __init__(self, solid: cq.Solid) -> None:
+        self._classifier = BRepClass3d_SolidClassifier(solid.wrapped)
+
+    def metal(self, point: Vec3) -> bool:
+        """Return whether ``point`` lies in the metal."""
+        self._classifier.Perform(gp_Pnt(*point), 1e-9)
+        return bool(self._classifier.State() == TopAbs_State.TopAbs_IN)
+
+    def surface(self, start: Vec3, direction: Vec3, reach: float, step: float = 0.05) -> float:
+        """Return how far from ``start`` the first surface is, mm; looked for every ``step`` mm, up to ``reach``.
+
+        Raises:
+            ValueError: if there is none.
+        """
+        along, origin = np.array(unit(direction)), np.array(start, dtype=float)
+
+        def metal(distance: float) -> bool:
+            x, y, z = (origin + distance * along).tolist()
+            return self.metal((x, y, z))
+
+        first = metal(0.0)
+        for near in np.arange(0.0, reach, step).tolist():
+            if metal(near + step) != first:
+                return sum(turning_point(lambda d: metal(d) != first, near, near + step, WITHIN_MM)) / 2
+        raise ValueError(f"no surface within {reach:g} mm of {start} along {direction}")
+
+    def radius(self, z: float, reach: float, start: float = 0.0, angle_deg: float = 0.0) -> float:
+        """Return the radius of the first surface about Z at height ``z``, beyond the radius ``start``."""
+        a = np.radians(angle_deg)
+        out: Vec3 = (float(np.cos(a)), float(np.sin(a)), 0.0)
+        return start + self.surface((start * out[0], start * out[1], z), out, reach - start)
