@@ -81,7 +81,7 @@ def test_symbols_that_begin_alike_are_put_in_apart() -> None:
 
 def test_a_span_is_the_least_and_greatest_of_its_corners() -> None:
     area = with_span(_area(), [{"d": 9.9}, {"d": 10.1, "p": 1.4}], "by tolerance")
-    assert (area.low, area.high) == (pytest.approx(56.648, abs=1e-3), pytest.approx(60.635, abs=1e-3))
+    assert (area.low, area.high) == pytest.approx((56.648, 60.635), abs=1e-3)
     assert area.text().replace(units.NBSP, " ") == "57.99 mm² (56.65 to 60.64 mm²)"
 
 

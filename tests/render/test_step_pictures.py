@@ -33,7 +33,7 @@ from PIL import Image
 from sample_assembly import SMALL, sample_models, sample_plan
 from sample_solids import solid_of
 
-DRAWING = "benchleaf.render.pictures.step_pictures._draw_step"
+DRAWING = "benchleaf.render.pictures.step_pictures.take_frame"
 
 
 @pytest.fixture(scope="module", name="plan")
