@@ -116,7 +116,7 @@ class Chain:
         return terms.removeprefix(" + ").removeprefix(" ")
 
 
-_SIZE_STEPS = (3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500)
+SIZE_STEPS = (3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500)
 _GRADES_UM = {
     5: (4, 5, 6, 8, 9, 11, 13, 15, 18, 20, 23, 25, 27),
     6: (6, 8, 9, 11, 13, 16, 19, 22, 25, 29, 32, 36, 40),
@@ -140,9 +140,9 @@ def tolerance_mm(nominal_mm: float, grade: int) -> float:
     """
     if grade not in _GRADES_UM:
         raise ValueError(f"no grade IT{grade} here; there are IT5 to IT11")
-    if not 0 < nominal_mm <= _SIZE_STEPS[-1]:
-        raise ValueError(f"no standard tolerance for {nominal_mm:g} mm; sizes go up to {_SIZE_STEPS[-1]} mm")
-    place = next(n for n, s in enumerate(_SIZE_STEPS) if nominal_mm <= s)
+    if not 0 < nominal_mm <= SIZE_STEPS[-1]:
+        raise ValueError(f"no standard tolerance for {nominal_mm:g} mm; sizes go up to {SIZE_STEPS[-1]} mm")
+    place = next(n for n, s in enumerate(SIZE_STEPS) if nominal_mm <= s)
     return _GRADES_UM[grade][place] / 1000
 
 

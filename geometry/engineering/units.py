@@ -103,14 +103,14 @@ _UNITS = (
 )
 
 
-def _spelling(name: str) -> str:
+def folded_spelling(name: str) -> str:
     """Fold case, dots, hyphens and blanks: ``N.m``, ``Nm`` and ``n-m`` are one name."""
     return re.sub(r"[\s.·⋅*\-]+", "", name.replace("μ", "µ").casefold())
 
 
 UNITS: dict[str, Unit] = {u.symbol: u for u in _UNITS}
 """Symbol to unit."""
-_SPELLINGS = {_spelling(name): u for u in _UNITS for name in (u.symbol, *u.aliases)}
+_SPELLINGS = {folded_spelling(name): u for u in _UNITS for name in (u.symbol, *u.aliases)}
 
 
 def unit_named(text: str, quantity: str | None = None) -> Unit:
@@ -127,11 +127,11 @@ def unit_named(text: str, quantity: str | None = None) -> Unit:
     ('N·m', 'lbf·ft')
     """
     typed = " ".join(str(text).split())
-    found = _SPELLINGS.get(_spelling(typed))
+    found = _SPELLINGS.get(folded_spelling(typed))
     wanted = tuple(u.symbol for u in _UNITS if quantity in (None, u.quantity))
     if found is None:
         pool = [n for n, u in _SPELLINGS.items() if quantity in (None, u.quantity)]
-        near = difflib.get_close_matches(_spelling(typed), pool, n=1, cutoff=0.4)
+        near = difflib.get_close_matches(folded_spelling(typed), pool, n=1, cutoff=0.4)
         fix = f"did you mean {_SPELLINGS[near[0]].symbol}?" if near else f"write one of {', '.join(wanted)}"
         raise UnitError(f"no unit '{typed}'; {fix}", typed, wanted, fix)
     if quantity is not None and found.quantity != quantity:

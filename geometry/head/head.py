@@ -65,7 +65,7 @@ def _made(maker: Maker, stack: StackUp, extra: tuple[object, ...]) -> Any:
     return maker(stack, *extra)
 
 
-class _Builder:
+class HeadBuilder:
     """Gathers the parts of one head; makes each kind's solid once for all heads that need the same one."""
 
     def __init__(self, stack: StackUp) -> None:
@@ -131,7 +131,7 @@ def make_head(tag: str, size: Size, options: Options | None = None) -> Head:
     options = options or Options()
     check_options(size, options)
     stack = StackUp(size, options)
-    build = _Builder(stack)
+    build = HeadBuilder(stack)
     for stage in (_case_and_shafts, _seals, _body, _rotors_and_keys, _nuts, _cover):
         stage(build)
     wanted = part_kinds(options, int(size.studs), int(size.seal_pins))
@@ -151,7 +151,7 @@ def _turning(stack: StackUp, parts: Mapping[str, Part]) -> tuple[TurningGroup, .
     return tuple(groups)
 
 
-def _case_and_shafts(build: _Builder) -> None:
+def _case_and_shafts(build: HeadBuilder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     case = build.make(gear_case.make_gear_case, ("ports",))
     found = gear_case.gear_case_features(stack)
@@ -174,7 +174,7 @@ def _case_and_shafts(build: _Builder) -> None:
     build.twins("shaft_oring", ring, o.elastomer, middle, elastic=elastic)
 
 
-def _seals(build: _Builder) -> None:
+def _seals(build: HeadBuilder) -> None:
     stack = build.stack
     features = seals.seat_features(stack)
     build.twins(
@@ -190,7 +190,7 @@ def _seals(build: _Builder) -> None:
         _stationary_seal(build, outer)
 
 
-def _seal_pins(build: _Builder, outer: bool) -> None:
+def _seal_pins(build: HeadBuilder, outer: bool) -> None:
     stack = build.stack
     kind, end = ("outer_seal_pin", stack.outer_end_z) if outer else ("seal_pin", stack.seal_end_z)
     pin, circle = build.make(seals.make_pin, (), outer), seals.pin_circle(stack, outer)
@@ -202,7 +202,7 @@ def _seal_pins(build: _Builder, outer: bool) -> None:
             build.add(f"{kind}_{side}_{n}", kind, pin, FASTENER_MATERIAL, place, side=side)
 
 
-def _seal_spring(build: _Builder, outer: bool) -> None:
+def _seal_spring(build: HeadBuilder, outer: bool) -> None:
     stack = build.stack
     kind, end = ("outer_wave_spring", stack.outer_end_z) if outer else ("wave_spring", stack.seal_end_z)
     height = seals.spring_height(stack, outer)
@@ -211,7 +211,7 @@ def _seal_spring(build: _Builder, outer: bool) -> None:
     build.twins(kind, spring, SPRING_MATERIAL, end - height, elastic=springy)
 
 
-def _stationary_seal(build: _Builder, outer: bool) -> None:
+def _stationary_seal(build: HeadBuilder, outer: bool) -> None:
     stack, s = build.stack, build.stack.size
     kind = "outer_seal" if outer else "inner_seal"
     ring = build.make(seals.make_outer_seal if outer else seals.make_inner_seal, ("seal",))
@@ -225,7 +225,7 @@ def _stationary_seal(build: _Builder, outer: bool) -> None:
     build.twins(f"{kind}_oring", oring, stack.options.elastomer, z, elastic=elastic)
 
 
-def _body(build: _Builder) -> None:
+def _body(build: HeadBuilder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     build.add(
         "body",
@@ -254,7 +254,7 @@ def _body(build: _Builder) -> None:
         )
 
 
-def _rotors_and_keys(build: _Builder) -> None:
+def _rotors_and_keys(build: HeadBuilder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     section, gland, journal = s.hub_oring_section_mm, stack.hub_gland_depth, s.journal_radius_mm
     passing = journal + s.key_rise_mm + section / 2 + KEY_PASSING_MM
@@ -270,7 +270,7 @@ def _rotors_and_keys(build: _Builder) -> None:
     )  # fmt: skip
 
 
-def _nuts(build: _Builder) -> None:
+def _nuts(build: HeadBuilder) -> None:
     """Add the rotor nuts with what lies in them."""
     stack, s, o = build.stack, build.stack.size, build.stack.options
     floor = stack.recess_floor_z
@@ -292,7 +292,7 @@ def _nuts(build: _Builder) -> None:
     build.twins("nut_oring", ring, o.elastomer, floor + gland / 2, elastic=elastic)
 
 
-def _cover(build: _Builder) -> None:
+def _cover(build: HeadBuilder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     r0, r1 = stack.cover_groove
     section = s.cover_oring_section_mm
@@ -324,7 +324,7 @@ def _cover(build: _Builder) -> None:
         build.add(f"cover_nut_{n}", "cover_nut", nut, FASTENER_MATERIAL, place, thread=True)
 
 
-def _relief(build: _Builder, at_face: Place) -> None:
+def _relief(build: HeadBuilder, at_face: Place) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     build.add("relief_piston", "relief_piston", build.make(relief.make_relief_piston), o.body_metal, at_face)
     section, radius = s.seal_oring_section_mm, relief.relief_radius(stack)

@@ -41,7 +41,7 @@ def swept(body: Body, slide: Vec3 | Floats) -> m3.Manifold:
     """Return what ``body`` passes through on a slide, own frame; ``slide`` in mm, both ends included.
 
     The manifold may cover space more than once: use it for overlaps and gaps, not for its volume. The far end is
-    drawn larger by :data:`_PART_PER_MILLION`, so that no two strips lie in one plane: the boolean library merges
+    drawn larger by :data:`ENLARGEMENT`, so that no two strips lie in one plane: the boolean library merges
     what is coplanar, and would merge strips that fold back on each other. That nothing was merged shows in the volume,
     which :func:`.overlaps.make_manifold` checks.
 
@@ -72,7 +72,7 @@ def swept(body: Body, slide: Vec3 | Floats) -> m3.Manifold:
     of[copy[moved] - count] = start[moved]
     low, high = body.points.min(axis=0), body.points.max(axis=0)
     centre = low - (high - low) * _ASKEW
-    points = np.concatenate([body.points, centre + (body.points[of] - centre) * (1 + _PART_PER_MILLION) + d])
+    points = np.concatenate([body.points, centre + (body.points[of] - centre) * (1 + ENLARGEMENT) + d])
     used = np.zeros(len(points), bool)
     used[triangles] = True
     number = np.cumsum(used) - 1
@@ -80,7 +80,8 @@ def swept(body: Body, slide: Vec3 | Floats) -> m3.Manifold:
     return make_manifold(points, triangles, f"{body.name}, on its way")
 
 
-_PART_PER_MILLION = 1e-6
+ENLARGEMENT = 1e-6
+"""Share by which the far end of a sweep is drawn larger."""
 _ASKEW = np.array([0.7137, 0.3391, 0.5193])
 """Shares of the box by which the far end's centre lies off its corner: on no plane of symmetry."""
 _FLAT_MM = 1e-8

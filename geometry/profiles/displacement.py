@@ -106,7 +106,7 @@ def by_spaces(profile: Profile, step_deg: float = 0.75) -> float:
     between two wings or lobes opens to it (and where one is shut off): the jumps are found by halving and left out. The
     sum over one pitch, times the pitches of a turn, is the displacement. Knows nothing of contact or gearing.
     """
-    spaces = _Outlet(profile)
+    spaces = Outlet(profile)
     pitch = 180.0 / profile.lobes
     count = math.ceil(pitch / step_deg)
     angles = np.linspace(0.0, pitch, count + 1) + 0.37 * pitch / count
@@ -119,7 +119,7 @@ def by_spaces(profile: Profile, step_deg: float = 0.75) -> float:
     return delivered * 2 * profile.lobes
 
 
-def _smooth_loss(spaces: _Outlet, a: float, b: float, at_a: float, at_b: float, usual: float) -> float:
+def _smooth_loss(spaces: Outlet, a: float, b: float, at_a: float, at_b: float, usual: float) -> float:
     """Return the loss of area from angle ``a`` to ``b`` without the jumps in it; ``usual`` is what is lost elsewhere.
 
     Delivery varies by less than a sixth of its mean for every form here, a jump is many times that.
@@ -136,7 +136,7 @@ def _smooth_loss(spaces: _Outlet, a: float, b: float, at_a: float, at_b: float, 
     return first + _smooth_loss(spaces, middle, b, there, at_b, usual / 2)
 
 
-class _Outlet:
+class Outlet:
     """The outlet's space of one pair, in the plane; the outlet lies at -Y, where the turning drive rotor carries to."""
 
     def __init__(self, profile: Profile) -> None:

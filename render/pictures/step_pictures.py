@@ -268,7 +268,7 @@ def _take_apart(
         try:
             pool.share(_WorkerStudio(studio.models, studio.settings, studio.cache))
             for _ in range(others):
-                hands.submit(_hand_over, todo, pool)
+                hands.submit(hand_over, todo, pool)
             taken: deque[Future[Picture]] = deque()
             for job in jobs:
                 taken.append(Future())
@@ -291,7 +291,7 @@ def _take_apart(
 Task = tuple[Job, StepScene | None, Future[Picture]]
 
 
-def _hand_over(todo: SimpleQueue[Task | None], pool: Executor) -> None:
+def hand_over(todo: SimpleQueue[Task | None], pool: Executor) -> None:
     """Have another process take one picture after the other, until there is None."""
     while (task := todo.get()) is not None:
         job, scene, picture = task

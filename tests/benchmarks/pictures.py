@@ -35,17 +35,18 @@ from benchleaf.geometry.head.head import Head, make_head
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.actors import surface_data
 from benchleaf.render.engine.camera import Camera
-from benchleaf.render.engine.depth_layers import Pane
+from benchleaf.render.engine.depth_layers import Pane, Pixels
 from benchleaf.render.engine.gl_probe import ensure_graphics
-from benchleaf.render.engine.grid import GRID_SIZE
+from benchleaf.render.engine.grid import GRID_SIZE, Ids
 from benchleaf.render.engine.line_work import edge_segments
 from benchleaf.render.engine.part_models import PartModels, make_part_models
 from benchleaf.render.engine.stage import Shown, Stage
-from benchleaf.render.pictures.processes import ONE_THREAD
 from benchleaf.render.pictures.step_pictures import Studio, choose_views, render_plan, render_step
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.steps.resolve import resolve
 from benchleaf.sequences.steps.sequence_file import load_sequence
+from benchleaf.sequences.work.worker_pool import ONE_THREAD
+from numpy.typing import NDArray
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
 from vtkmodules.vtkCommonMath import vtkMatrix4x4
@@ -64,51 +65,58 @@ class Drawn:
     size: tuple[int, int]
 
 
+class NotedStage(Stage):
+    """A stage that notes every frame drawn on it."""
+
+    def __init__(
+        self, drawn: list[Drawn], models: PartModels, width: int, height: int, supersample: int
+    ) -> None:
+        super().__init__(models, width, height, supersample)
+        self.drawn = drawn
+
+    def start(
+        self,
+        shown: Mapping[str, Shown],
+        camera: Camera,
+        size: tuple[int, int],
+        box: Pane,
+        page_width: int | None = None,
+    ) -> Callable[[], Pixels]:
+        """Begin to draw: a picture counts as whole, though only the pane with parts in it is, a ghost as its pane."""
+        over = self.supersample
+        ghost = all(s.role == "ghost" for s in shown.values())
+        left, top, right, foot = box if ghost else (0, 0, *size)
+        part = camera.part(left / size[0], top / size[1], right / size[0], foot / size[1])
+        places = {k: s.place for k, s in shown.items()}
+        self.drawn.append(Drawn(False, places, part, ((right - left) * over, (foot - top) * over)))
+        return super().start(shown, camera, size, box, page_width)
+
+    def ids(self, shown: Mapping[str, Place], camera: Camera, width: int) -> Ids:
+        """Draw which part is where."""
+        self._note_small(shown, camera, width)
+        return super().ids(shown, camera, width)
+
+    def mask(self, shown: Mapping[str, Place], camera: Camera, width: int) -> NDArray[np.bool_]:
+        """Draw where anything is."""
+        self._note_small(shown, camera, width)
+        return super().mask(shown, camera, width)
+
+    def _note_small(self, shown: Mapping[str, Place], camera: Camera, width: int) -> None:
+        size = (width, max(1, round(width / camera.aspect)))
+        self.drawn.append(Drawn(True, dict(shown), camera, size))
+
+
 class Notes(Studio):
     """A studio that notes every frame drawn on its stage."""
 
-    def __init__(self, *args: Any, **more: Any) -> None:
-        super().__init__(*args, **more)
+    def __init__(self, models: PartModels, settings: PictureSettings) -> None:
+        super().__init__(models, settings)
         self.drawn: list[Drawn] = []
 
-    @property
-    def stage(self) -> Stage:
-        """The stage, opened when first asked for."""
-        fresh = self._stage is None
-        stage = super().stage
-        if fresh:
-            start, draw, ids, mask = stage.start, stage._draw, stage.ids, stage.mask
-            over = stage.supersample
-
-            def noted_start(
-                shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int], box: Pane, *rest: Any
-            ) -> Any:
-                # A picture counts as whole, though only the pane with parts in it is drawn; a ghost as its pane.
-                ghost = all(s.role == "ghost" for s in shown.values())
-                left, top, right, foot = box if ghost else (0, 0, *size)
-                part = camera.part(left / size[0], top / size[1], right / size[0], foot / size[1])
-                places = {k: s.place for k, s in shown.items()}
-                self.drawn.append(Drawn(False, places, part, ((right - left) * over, (foot - top) * over)))
-                return start(shown, camera, size, box, *rest)
-
-            def noted_draw(
-                shown: Mapping[str, Shown], camera: Camera, width: int, height: int, *rest: Any
-            ) -> Any:
-                places = {k: s.place for k, s in shown.items()}
-                self.drawn.append(Drawn(False, places, camera, (width * over, height * over)))
-                return draw(shown, camera, width, height, *rest)
-
-            def noted(measure: Any) -> Any:
-                def measured(shown: Mapping[str, Place], camera: Camera, width: int) -> Any:
-                    size = (width, max(1, round(width / camera.aspect)))
-                    self.drawn.append(Drawn(True, dict(shown), camera, size))
-                    return measure(shown, camera, width)
-
-                return measured
-
-            stage.start, stage._draw = noted_start, noted_draw  # type: ignore[method-assign, assignment]
-            stage.ids, stage.mask = noted(ids), noted(mask)  # type: ignore[method-assign]
-        return stage
+    def make_stage(self) -> Stage:
+        """Return a new stage that notes."""
+        s = self.settings
+        return NotedStage(self.drawn, self.models, s.width, s.height, s.supersample)
 
 
 class Bare:
@@ -149,7 +157,7 @@ class Bare:
                 actor.SetVisibility(key in frame.places)
                 if key in frame.places:
                     matrix = vtkMatrix4x4()
-                    matrix.DeepCopy(frame.places[key].matrix().ravel())
+                    matrix.DeepCopy(frame.places[key].matrix().ravel().tolist())
                     actor.SetUserMatrix(matrix)
         width, height = frame.size
         self.renderer.SetViewport(0.0, 0.0, width / self.size[0], height / self.size[1])
@@ -163,7 +171,8 @@ class Bare:
         self.window.Render()
         pixels = vtkUnsignedCharArray()
         self.window.GetPixelData(0, 0, width - 1, height - 1, 0, pixels, 0)
-        assert vtk_to_numpy(pixels).size == width * height * 3
+        read: NDArray[np.uint8] = vtk_to_numpy(pixels)  # type: ignore[no-untyped-call]
+        assert read.size == width * height * 3
 
 
 def bare_frames(models: PartModels, drawn: Sequence[Drawn], settings: PictureSettings) -> None:

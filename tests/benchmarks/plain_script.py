@@ -49,7 +49,7 @@ def main(folder: Path) -> None:
     head = make_head(row.tag, row.size, row.options)
     plotter = pv.Plotter(off_screen=True, window_size=[1600, 1200])
     plotter.enable_anti_aliasing("ssaa")
-    plotter.enable_parallel_projection()
+    plotter.renderer.enable_parallel_projection()
     actors = {}
     for part in head:
         mesh, lines = surface(part, 0.05)
@@ -66,7 +66,7 @@ def main(folder: Path) -> None:
                     actor.SetPosition(0, 0, AWAY_MM if key in step.moving else 0)
                 both[0].prop.color = "steelblue" if key in step.moving else "lightgray"
             plotter.camera_position = [(1, 0.8, 1.6), (0, 0, 0), (0, 1, 0)]
-            plotter.reset_camera()
+            plotter.renderer.reset_camera()
             plotter.screenshot(folder / f"{plan.sequence}-{step.number:02d}.png")
             count += 1
     plotter.close()

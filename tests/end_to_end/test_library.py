@@ -20,7 +20,7 @@ from benchleaf.sequences.fleet.heads import plan_head
 from benchleaf.site.build.folders import MARK
 from benchleaf.site.build.library import build_library, check_fleet
 from benchleaf.site.command import DEMO_FLEET
-from browsing import DESK, Visit, browser, dead_links, pdf_pages, pictures_on_sheets
+from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, pictures_on_sheets
 from playwright.sync_api import Browser, Page
 
 FLEET = DEMO_FLEET / "fleet.yaml"
@@ -65,13 +65,13 @@ def _pages(library: Path) -> list[Path]:
 
 def test_every_page_opens_clean_wide_and_narrow(chrome: Browser, library: Path) -> None:
     bad: dict[str, object] = {}
-    for width in (DESK, {"width": 360, "height": 740}):
-        context = chrome.new_context(viewport=width)  # type: ignore[arg-type]
+    for view in (DESK, PHONE):
+        context = chrome.new_context(viewport=view)
         for file in _pages(library):
             visit = Visit(context, file)
             found = (visit.broken_pictures(), visit.troubles, visit.outside(), visit.too_wide())
             if found != ([], [], [], 0):
-                bad[f"{file.relative_to(library)} at {width['width']}"] = found
+                bad[f"{file.relative_to(library)} at {view['width']}"] = found
             visit.page.close()
         context.close()
     assert bad == {}

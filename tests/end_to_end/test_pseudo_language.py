@@ -10,13 +10,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from benchleaf.geometry.assembly import Assembly
+from benchleaf.geometry.assembly import Assembly, Side
 from benchleaf.geometry.dimensions.parts_list import KINDS
 from benchleaf.geometry.profiles.pair_turn import turn_pair
 from benchleaf.geometry.profiles.solid_turn import SolidTurn, StillGap
 from benchleaf.render.drawing.manifest import CameraSeen, FilmSeen, Manifest, PartSeen
-from benchleaf.sequences.calculations.load_fleet import load_fleet
-from benchleaf.sequences.fleet.heads import Fleet, FleetHead
+from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
+from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.proof.assembly_proof import AssemblyProof
 from benchleaf.sequences.proof.prove import prove_plans
 from benchleaf.sequences.proof.shaft_timing import OutOfPhase, TimingEvidence
@@ -37,7 +37,7 @@ WORDS = pseudo_words()
 TAG = "P-101"
 
 
-def own_words(fleet: Fleet) -> set[str]:
+def own_words(fleet: JudgedFleet) -> set[str]:
     """Return the user's own words: what stands in the fleet file, and names that only machines give."""
     booklet = fleet.booklet
     words = {fleet.plant, booklet.title or "", "benchleaf"}
@@ -57,7 +57,7 @@ def _worded_choices() -> set[str]:
 
 
 @pytest.fixture(scope="module")
-def fleet(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Fleet]:
+def fleet(tmp_path_factory: pytest.TempPathFactory) -> Iterator[JudgedFleet]:
     """The demo fleet with shipped and own sequences and cautions in brackets."""
     folder = tmp_path_factory.mktemp("bracketed")
     for file in (*cautions.DATA.glob("*.yaml"), DEMO_FLEET / "cautions.yaml"):
@@ -108,7 +108,7 @@ def with_pictures(booklet: Booklet, row: FleetHead, plans: tuple[Plan, ...]) -> 
     return dataclasses.replace(booklet, chapters=tuple(chapters), overview=overview)
 
 
-def test_pages_of_a_booklet_say_nothing_outside_the_catalogue(fleet: Fleet, tmp_path: Path) -> None:
+def test_pages_of_a_booklet_say_nothing_outside_the_catalogue(fleet: JudgedFleet, tmp_path: Path) -> None:
     row = fleet.head(TAG)
     plans = worded_plans(fleet, row, WORDS)
     booklet = with_pictures(make_booklet(fleet, row, words=WORDS), row, plans)
@@ -122,7 +122,7 @@ def test_pages_of_a_booklet_say_nothing_outside_the_catalogue(fleet: Fleet, tmp_
     assert found_in(tmp_path, own_words(fleet)) == {}
 
 
-def test_pages_of_a_library_say_nothing_outside_the_catalogue(fleet: Fleet, tmp_path: Path) -> None:
+def test_pages_of_a_library_say_nothing_outside_the_catalogue(fleet: JudgedFleet, tmp_path: Path) -> None:
     few = (fleet.head(TAG), fleet.heads[-1])
     write_fleet_pages(dataclasses.replace(fleet, heads=few), tmp_path, WORDS)
     for name in ("index.html", "missing.html"):
@@ -156,7 +156,7 @@ def named_coupling() -> Assembly:
     for part in coupling():
         key, kind = NAMED[part.key]
         features = tuple(dataclasses.replace(f, mates=OF_KIND.get(f.mates, f.mates)) for f in part.features)
-        side = "drive" if key.endswith("_drive") else None
+        side: Side | None = "drive" if key.endswith("_drive") else None
         changed = dataclasses.replace(
             part, key=key, kind=kind, name=KINDS[kind], material="316L", features=features
         )

@@ -25,6 +25,7 @@ from benchleaf.sequences.steps.sequence_file import Sequence, load_sequence
 from benchleaf.sequences.steps.sequence_form import Named, StepText, TravelText
 from head_proofs import ProvenHead, head_of
 from proof_samples import mistake, plan_of, prove_plan, slide, tried_window, turned
+from sample_solids import solid_of
 
 CENTRE_MM = 60.0
 NEAR_MM = 0.06
@@ -216,7 +217,7 @@ def test_own_sizes_that_do_not_fit_overlap_in_place(base: ProvenHead) -> None:
         ("shaft_drive", "rotor_drive")
     }
     key = head.part("key_drive")
-    wide = cq.Workplane(obj=key.solid).union(cq.Workplane(obj=key.solid).translate((0.3, 0, 0))).val()
+    wide = solid_of(cq.Workplane(obj=key.solid).union(cq.Workplane(obj=key.solid).translate((0.3, 0, 0))))
     found = met(some(head, "shaft_drive", "key_drive", "rotor_drive", key_drive=wide))
     assert found == {("shaft_drive", "key_drive"), ("key_drive", "rotor_drive")}
     dowel = cq.Solid.makeCylinder(s.large_dowel_mm / 2 + 0.3, 60, cq.Vector(0, 0, -5))
@@ -251,16 +252,16 @@ def test_ring_squeezed_more_than_declared_overlaps(base: ProvenHead) -> None:
     good = some(base.head, *keys)
     assert met(good) == set()
     ring = good.parts["shaft_oring_drive"]
-    stiff = dataclasses.replace(ring, elastic=Elastic(0.0, ring.solid, ring.elastic and ring.elastic.passing))
+    assert ring.elastic is not None
+    stiff = dataclasses.replace(ring, elastic=Elastic(0.0, ring.solid, ring.elastic.passing))
     assert met(Assembly("some", {**good.parts, ring.key: stiff}))
 
 
 def test_rotor_that_rubs_when_turned_is_named(base: ProvenHead) -> None:
     """A lug on the hub stands clear where the head is timed, and runs into a pin in the body."""
-    lug = (
-        cq.Workplane().box(4, 4, 8).translate((24.5, 0, 0)).union(cq.Workplane().circle(23).extrude(3)).val()
-    )
-    pin = cq.Workplane().circle(2).extrude(8).translate((0, 25, -3)).val()
+    hub = cq.Workplane().circle(23).extrude(3)
+    lug = solid_of(cq.Workplane().box(4, 4, 8).translate((24.5, 0, 0)).union(hub))
+    pin = solid_of(cq.Workplane().circle(2).extrude(8).translate((0, 25, -3)))
     x = base.head.stack.axis_x["drive"]
     rotor = dataclasses.replace(base.head.part("rotor_drive"), solid=lug, place=Place.at(x, 0, 0))
     body = dataclasses.replace(base.head.part("body"), solid=pin, place=Place.at(x, 0, 0))

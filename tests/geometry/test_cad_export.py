@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import struct
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import cadquery as cq
 import numpy as np
@@ -17,6 +19,7 @@ from benchleaf.geometry.frame import Place
 from benchleaf.geometry.head.head import Head, make_head
 from benchleaf.geometry.head.masses import masses_kg
 from benchleaf.geometry.meshes.tessellation import mesh_of_shape
+from sample_solids import solid_of
 
 
 @pytest.fixture(scope="module")
@@ -24,25 +27,26 @@ def head() -> Head:
     return make_head("T-1", make_size("80", example_measures(80.0)), Options(seal="double", cover="vented"))
 
 
-def read_glb(path: Path) -> tuple[dict[str, object], bytes]:
+def read_glb(path: Path) -> tuple[dict[str, Any], bytes]:
     data = path.read_bytes()
     magic, version, length = struct.unpack("<III", data[:12])
     assert (magic, version, length) == (0x46546C67, 2, len(data))
     size = struct.unpack("<I", data[12:16])[0]
-    return json.loads(data[20 : 20 + size]), data[28 + size :]
+    scene: dict[str, Any] = json.loads(data[20 : 20 + size])
+    return scene, data[28 + size :]
 
 
 def test_glb_has_metres_and_one_primitive_a_part(head: Head, tmp_path: Path) -> None:
     path = tmp_path / "head.glb"
     write_glb(head, path)
     scene, blob = read_glb(path)
-    nodes = {n["name"]: n for n in scene["nodes"] if "mesh" in n}  # type: ignore[attr-defined, union-attr]
+    nodes = {n["name"]: n for n in scene["nodes"] if "mesh" in n}
     assert set(nodes) == set(head.parts)
     to_y_up = np.array([[1, 0, 0], [0, 0, 1], [0, -1, 0]], dtype=float)
     for part in head:
-        mesh = scene["meshes"][nodes[part.key]["mesh"]]  # type: ignore[index]
+        mesh = scene["meshes"][nodes[part.key]["mesh"]]
         assert len(mesh["primitives"]) == 1, part.key
-        accessor = scene["accessors"][mesh["primitives"][0]["attributes"]["POSITION"]]  # type: ignore[index]
+        accessor = scene["accessors"][mesh["primitives"][0]["attributes"]["POSITION"]]
         low, high = np.array(accessor["min"]), np.array(accessor["max"])
         node = nodes[part.key]
         assert "scale" not in node
@@ -106,9 +110,9 @@ def write_box(file: Path, size: float) -> None:
     ],
     ids=["missing", "not STEP", "broken", "huge", "two solids", "a face"],
 )  # fmt: skip
-def test_own_files_that_cannot_stand_in(make: object, words: str, tmp_path: Path) -> None:
+def test_own_files_that_cannot_stand_in(make: Callable[[Path], object], words: str, tmp_path: Path) -> None:
     file = tmp_path / "own.step"
-    make(file)  # type: ignore[operator]
+    make(file)
     with pytest.raises(OwnPartError, match=words) as caught:
         read_step(file)
     assert caught.value.fix
@@ -126,7 +130,7 @@ def test_own_part_in_another_unit(head: Head, tmp_path: Path, factor: float, wor
 
 
 def test_open_solid_is_refused(head: Head, tmp_path: Path) -> None:
-    faces = cq.Workplane().box(10, 10, 10).faces().vals()[:5]
+    faces = solid_of(cq.Workplane().box(10, 10, 10)).Faces()[:5]
     shell = cq.Shell.makeShell(faces)
     file = tmp_path / "open.step"
     cq.exporters.export(cq.Workplane(cq.Solid.makeSolid(shell)), str(file))

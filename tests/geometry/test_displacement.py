@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from typing import get_args
 
 import numpy as np
 import pytest
 import shapely
-from benchleaf.geometry.profiles.displacement import by_flow, by_spaces, closed_form, displacement
+from benchleaf.geometry.dimensions.options import RotorForm
+from benchleaf.geometry.profiles.displacement import Outlet, by_flow, by_spaces, closed_form, displacement
 from benchleaf.geometry.profiles.rotor_profiles import (
     arc_lobes,
     cycloidal_lobes,
@@ -79,10 +81,8 @@ def test_wings_bring_back_what_they_do_not_fill() -> None:
 
 def test_delivery_at_one_angle_by_the_outlet_space() -> None:
     """Between two jumps the two-wing form delivers evenly: half the ring's width squared, a radian."""
-    from benchleaf.geometry.profiles.displacement import _Outlet
-
     p = PAIRS["wing"]
-    outlet = _Outlet(p)
+    outlet = Outlet(p)
     reach = p.tip_radius_mm + GAP / 2
     lost = outlet.area(20.0) - outlet.area(24.0)
     assert lost == pytest.approx(math.radians(4) * (reach**2 - (C - reach) ** 2) / 2, rel=1e-3)
@@ -98,9 +98,9 @@ def test_delivery_at_one_angle_by_the_outlet_space() -> None:
     c=st.floats(55, 220),
     gap=st.floats(0.0005, 0.003),
     tip=st.floats(0.0, 1.0),
-    form=st.sampled_from(("two-wing", "two-lobe", "three-lobe")),
+    form=st.sampled_from(get_args(RotorForm)),
 )
-def test_methods_agree_over_the_family(c: float, gap: float, tip: float, form: str) -> None:
+def test_methods_agree_over_the_family(c: float, gap: float, tip: float, form: RotorForm) -> None:
     low, high = {"two-wing": (0.68, 0.74), "two-lobe": (0.72, 0.80), "three-lobe": (0.645, 0.71)}[form]
     p = make_profile(form, c, (low + tip * (high - low)) * c, gap * c)
     # setting the rotors out shifts the spaces in proportion to the gap
@@ -119,7 +119,7 @@ def test_film_bounds_the_choice_of_the_parting_surface() -> None:
             reach = r + GAP * (1 - share)
             if wing:
                 return math.pi * WIDTH * (reach**2 - (C - r - GAP + share * GAP) ** 2)
-            return 2 * WIDTH * (math.pi * reach**2 - whole.buffer(share * GAP).area)
+            return 2 * WIDTH * (math.pi * reach**2 - float(whole.buffer(share * GAP).area))
 
         found = displacement(p, WIDTH)
         assert moved(0.5) == pytest.approx(found.flow_mm3, rel=5e-5)

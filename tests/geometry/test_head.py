@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import replace
 
 import pytest
@@ -11,7 +10,7 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import part_kinds
 from benchleaf.geometry.dimensions.size import SizeError, example_measures, make_size
 from benchleaf.geometry.frame import Place
-from benchleaf.geometry.head.head import Head, make_head
+from benchleaf.geometry.head.head import Head, HeadBuilder, Maker, make_head
 from benchleaf.geometry.head.rotor_turn import turn_rotors
 from benchleaf.geometry.meshes.overlaps import Bodies, clashes
 from benchleaf.geometry.meshes.tessellation import mesh_of
@@ -22,7 +21,7 @@ CENTRES = (55.0, 80.0, 220.0)
 """Least, usual and greatest centre distance."""
 
 
-def head_of(centre: float, overrides: dict[str, float] | None = None, **options: object) -> Head:
+def head_of(centre: float, overrides: dict[str, float] | None = None, /, **options: object) -> Head:
     o = Options(**options)  # type: ignore[arg-type]
     return make_head("T-1", make_size("test", example_measures(centre, o.rotor), overrides), o)
 
@@ -43,7 +42,7 @@ def check_clear(head: Head) -> None:
     assert clashes(Bodies(head)) == []
 
 
-BASE = [
+BASE: list[dict[str, object]] = [
     {},
     {"rotor": "two-lobe", "seal": "double", "body": "free-draining", "cover": "vented", "cover_nuts": "wing"},
     {"rotor": "three-lobe", "cover": "jacketed", "ports": "sideways", "cleaning_in_place": True},
@@ -108,25 +107,20 @@ def test_random_sizes_and_options(
     assert turn_rotors(head, tolerance_mm=0.01).clear
 
 
-def test_shared_solids_are_what_each_head_needs_alone() -> None:
+def test_shared_solids_are_what_each_head_needs_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """The share of solids between heads names every option that a part depends on."""
-    from benchleaf.geometry.head import head as heads
-
     forms = [*BASE, {**BASE[2], "cover_nuts": "wing"}]
     shared = {}
     for n, options in enumerate(forms):
         shared[n] = {p.key: p.solid.Volume() for p in head_of(80.0, **options)}
-    plain = heads._made.__wrapped__
-    try:
-        heads_made, heads._made = heads._made, lambda maker, stack, extra: plain(maker, stack, extra)
-        make = heads._Builder.make
-        heads._Builder.make = lambda self, maker, uses=(), *extra: plain(maker, self.stack, extra)  # type: ignore[method-assign]
-        for n, options in enumerate(forms):
-            alone = {p.key: p.solid.Volume() for p in head_of(80.0, **options)}
-            assert alone == pytest.approx(shared[n], rel=1e-9)
-    finally:
-        heads._made = heads_made
-        heads._Builder.make = make  # type: ignore[method-assign]
+
+    def make_alone(build: HeadBuilder, maker: Maker, uses: tuple[str, ...] = (), *extra: object) -> object:
+        return maker(build.stack, *extra)
+
+    monkeypatch.setattr(HeadBuilder, "make", make_alone)
+    for n, options in enumerate(forms):
+        alone = {p.key: p.solid.Volume() for p in head_of(80.0, **options)}
+        assert alone == pytest.approx(shared[n], rel=1e-9)
 
 
 def test_twins_share_one_solid() -> None:
@@ -262,15 +256,19 @@ def test_combinations_differ() -> None:
             ("up", "", 0.0, head.up)
         ]
 
-    for change in itertools.chain(
-        [{"seal": "double"}, {"cover": "vented"}, {"cover": "jacketed"}, {"cover_nuts": "wing"}],
-        [{"cover_oring": "ptfe-encapsulated"}, {"body": "free-draining"}, {"ports": "sideways"}],
-        [
-            {"cleaning_in_place": True},
-            {"gear_case": "stainless"},
-            {"elastomer": "EPDM"},
-            {"body_metal": "duplex"},
-        ],
-        [{"rotor_metal": "316L"}],
-    ):
-        assert look(head_of(80.0, **change)) != look(base), change
+    changes: tuple[tuple[str, object], ...] = (
+        ("seal", "double"),
+        ("cover", "vented"),
+        ("cover", "jacketed"),
+        ("cover_nuts", "wing"),
+        ("cover_oring", "ptfe-encapsulated"),
+        ("body", "free-draining"),
+        ("ports", "sideways"),
+        ("cleaning_in_place", True),
+        ("gear_case", "stainless"),
+        ("elastomer", "EPDM"),
+        ("body_metal", "duplex"),
+        ("rotor_metal", "316L"),
+    )
+    for name, value in changes:
+        assert look(head_of(80.0, **{name: value})) != look(base), (name, value)

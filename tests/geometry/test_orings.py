@@ -131,9 +131,8 @@ def test_stretch_section_squeeze_and_fill_follow_the_published_formulas() -> Non
     squeeze, fill = squeeze_figure(gland, ring), fill_figure(gland, ring)
     assert squeeze.value == pytest.approx(100 * (1 - 2.80 * math.sqrt(1.02) / 3.53))
     assert fill.value == pytest.approx(100 * math.pi / 4 * 3.53**2 / 1.02 / (2.80 * 4.80))
-    assert (squeeze.low, squeeze.high) == (
-        pytest.approx(100 * (1 - 2.80 * math.sqrt(1.02) / 3.43)),
-        pytest.approx(100 * (1 - 2.80 * math.sqrt(1.02) / 3.63)),
+    assert (squeeze.low, squeeze.high) == pytest.approx(
+        (100 * (1 - 2.80 * math.sqrt(1.02) / 3.43), 100 * (1 - 2.80 * math.sqrt(1.02) / 3.63))
     )
 
 

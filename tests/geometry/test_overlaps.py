@@ -32,11 +32,11 @@ from benchleaf.geometry.meshes.overlaps import (
 )
 from benchleaf.geometry.meshes.tessellation import make_mesh
 from proof_samples import assembly_of, coupling, part, proven_coupling
+from sample_solids import solid_of
 
 
 def body_of(shape: cq.Workplane | cq.Shape) -> Body:
-    solid = shape.val() if isinstance(shape, cq.Workplane) else shape
-    assert isinstance(solid, cq.Shape)
+    solid = solid_of(shape) if isinstance(shape, cq.Workplane) else shape
     return Body.of_mesh(make_mesh(solid, TOLERANCE_MM), "sample")
 
 
@@ -68,7 +68,7 @@ def test_overlap_of_boxes_is_exact() -> None:
     assert found is not None
     assert found.volume_mm3 == pytest.approx(0.5 * 9 * 8, rel=1e-9)
     assert found.at == pytest.approx((4.75, 0.5, 1.0))
-    assert (found.low, found.high) == (pytest.approx((4.5, -4, -3)), pytest.approx((5, 5, 5)))
+    assert (*found.low, *found.high) == pytest.approx((4.5, -4, -3, 5, 5, 5))
     # A film of thickness t and face A reads t A / (A + rim): a little under its thickness.
     assert 0.4 < found.depth_mm < 0.5
     assert meets(a, b)
@@ -194,7 +194,7 @@ def test_a_part_out_of_place_clashes_with_what_it_drives_into() -> None:
 
 def test_elastic_part_counts_pressed_in_by_its_squeeze_and_no_more() -> None:
     ring, core = cq.Solid.makeTorus(10, 2), cq.Solid.makeTorus(10, 1.6)
-    lid = cq.Workplane().box(40, 40, 2).val()
+    lid = solid_of(cq.Workplane().box(40, 40, 2))
     for height, found in ((2.7, 0), (2.5, 1)):  # the lid's face at 1.7 and 1.5 above the ring's middle
         bodies = Bodies(
             assembly_of(
@@ -207,7 +207,7 @@ def test_elastic_part_counts_pressed_in_by_its_squeeze_and_no_more() -> None:
 
 
 def test_twins_share_one_body() -> None:
-    solid = cq.Workplane().box(1, 1, 1).val()
+    solid = solid_of(cq.Workplane().box(1, 1, 1))
     bodies = Bodies(assembly_of(part("a", solid), part("b", solid, Place.at(3, 0, 0))))
     assert bodies.own("a") is bodies.own("b")
 

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 import shapely
 from benchleaf.geometry.dimensions import profile_limits
+from benchleaf.geometry.dimensions.options import RotorForm
 from benchleaf.geometry.profiles import rotor_profiles as profiles
 from benchleaf.geometry.profiles.outlines import SPLINE_ERROR_MM
 from benchleaf.geometry.profiles.rotor_profiles import (
@@ -179,11 +180,12 @@ def test_faults_name_the_limit_and_its_value() -> None:
     thin = profile_faults("two-wing", C, 0.71 * C, GAP, 37.0)
     assert thin[0].limit == pytest.approx(wing_half_angle_limits(C, 0.71 * C, GAP)[0])
     assert "leaks in mesh" in thin[0].fix
-    for form, tip, field in (
+    limits: tuple[tuple[RotorForm, float, str], ...] = (
         ("two-wing", 0.80, "rotor_diameter_mm"),
         ("two-lobe", 0.60, "rotor_diameter_mm"),
         ("three-lobe", 0.76, "rotor_diameter_mm"),
-    ):
+    )
+    for form, tip, field in limits:
         faults = profile_faults(form, C, tip * C, GAP)
         assert [f.field for f in faults] == [field]
         assert f"{faults[0].limit:.2f} " in faults[0].allowed
@@ -197,7 +199,8 @@ def test_faults_name_the_limit_and_its_value() -> None:
 
 
 def test_cycloid_where_the_tip_radius_is_the_cycloidal_one() -> None:
-    for form, n in (("two-lobe", 2), ("three-lobe", 3)):
+    lobes: tuple[tuple[RotorForm, int], ...] = (("two-lobe", 2), ("three-lobe", 3))
+    for form, n in lobes:
         tip = cycloidal_tip_radius(C, n, GAP)
         assert make_profile(form, C, tip, GAP).curve == "cycloid"
         near = make_profile(form, C, tip + 0.02, GAP)

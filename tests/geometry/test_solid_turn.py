@@ -12,6 +12,7 @@ from benchleaf.geometry.assembly import Assembly, Part, TurningGroup
 from benchleaf.geometry.dimensions.options import RotorForm
 from benchleaf.geometry.frame import Place
 from benchleaf.geometry.meshes.overlaps import Bodies
+from benchleaf.geometry.profiles.outlines import Piece
 from benchleaf.geometry.profiles.profile_turn import check_mesh, turn_profile
 from benchleaf.geometry.profiles.rotor_profiles import (
     Profile,
@@ -21,12 +22,13 @@ from benchleaf.geometry.profiles.rotor_profiles import (
     wire_of,
 )
 from benchleaf.geometry.profiles.solid_turn import ShadowError, shadow, turn_solids
+from sample_solids import solid_of
 
 C, GAP, WIDTH, TOLERANCE = 80.0, 0.08, 40.0, 0.005
 ROTORS = ("rotor_drive", "rotor_driven")
 
 
-def prism(pieces: tuple, z0: float, z1: float) -> cq.Solid:
+def prism(pieces: tuple[Piece, ...], z0: float, z1: float) -> cq.Solid:
     face = cq.Face.makeFromWires(wire_of(pieces))
     return cq.Solid.extrudeLinear(face, cq.Vector(0, 0, z1 - z0)).moved(cq.Location(cq.Vector(0, 0, z0)))
 
@@ -50,7 +52,7 @@ def pump(profile: Profile, phase_deg: float | None = None, bore_gap: float = GAP
     rotor = rotor_solid(profile)
     turned = Place.turn(profile.phase_deg if phase_deg is None else phase_deg)
     parts = {
-        "body": Part("body", "body", "Body", "316L", work.val()),
+        "body": Part("body", "body", "Body", "316L", solid_of(work)),
         "rotor_drive": Part("rotor_drive", "rotor", "Rotor", "316L", rotor, Place.at(-C / 2, 0, 0), "drive"),
         "rotor_driven": Part(
             "rotor_driven", "rotor", "Rotor", "316L", rotor, Place.at(C / 2, 0, 0) @ turned, "driven"

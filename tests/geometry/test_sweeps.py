@@ -15,13 +15,13 @@ from benchleaf.geometry.meshes.overlaps import TOLERANCE_MM, Body, OverlapError,
 from benchleaf.geometry.meshes.sweeps import first_contact, swept, turn_hull, turned_contact
 from benchleaf.geometry.meshes.tessellation import make_mesh
 from proof_samples import turned
+from sample_solids import solid_of
 
 Slide = tuple[float, float, float]
 
 
 def body_of(shape: cq.Workplane | cq.Shape) -> Body:
-    solid = shape.val() if isinstance(shape, cq.Workplane) else shape
-    assert isinstance(solid, cq.Shape)
+    solid = solid_of(shape) if isinstance(shape, cq.Workplane) else shape
     return Body.of_mesh(make_mesh(solid, TOLERANCE_MM), "sample")
 
 
@@ -42,7 +42,7 @@ def grooved() -> cq.Shape:
     return turned([*profile, (5.0, 20.0), (0.0, 20.0)])
 
 
-SHAPES = {
+SHAPES: dict[str, Callable[[], cq.Workplane | cq.Shape]] = {
     "box": lambda: cq.Workplane().box(4, 5, 6),
     "ball": lambda: cq.Workplane().sphere(4),
     "ring": lambda: cq.Solid.makeTorus(8, 2),
@@ -66,7 +66,7 @@ def test_sweep_is_taken_over_unaltered(name: str, slide: Slide) -> None:
 
 
 def test_a_sweep_that_folds_back_in_one_plane_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sweeps, "_PART_PER_MILLION", 0.0)
+    monkeypatch.setattr(sweeps, "ENLARGEMENT", 0.0)
     with pytest.raises(OverlapError, match="the boolean library altered its surface"):
         swept(body_of(bracket()), (25.0, 0.0, 0.0))
 
@@ -82,7 +82,7 @@ def test_sweep_of_a_convex_solid_has_the_volume_of_its_shadow_more(slide: Slide)
 def test_sweep_of_an_extrusion_is_a_longer_extrusion_of_the_kernel() -> None:
     short, long = (cq.Workplane().polygon(5, 12).circle(2).extrude(length) for length in (6, 20))
     way = swept(body_of(short), (0, 0, 14))
-    assert way.volume() == pytest.approx(long.val().Volume(), rel=3e-3)
+    assert way.volume() == pytest.approx(solid_of(long).Volume(), rel=3e-3)
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -141,7 +141,8 @@ def test_first_contact_is_the_nearest_of_several() -> None:
     walls = [body_of(cq.Workplane().box(30, 30, 1)).manifold.translate((0, 0, z)) for z in (20, 12, 40)]
     free, met = first_contact(ball, Place(), (0, 0, 60), walls, TOLERANCE_MM)
     # The ball's mesh lies up to a tolerance inside it, and a first touch a tolerance deep is none yet.
-    assert (free, met) == (pytest.approx(12 - 0.5 - 3, abs=0.06), [1])
+    assert met == [1]
+    assert free == pytest.approx(12 - 0.5 - 3, abs=0.06)
     assert first_contact(ball, Place(), (0, 0, 7), walls, TOLERANCE_MM) == (7.0, [])
 
 
@@ -165,12 +166,13 @@ def test_guesses_and_kept_sweeps_cost_no_truth() -> None:
         kept.append(float(slide[2]))
         return swept(body, slide)
 
-    for others, contact, met in (([sleeve, post, wall], 18.0, [1]), ([sleeve, wall], 29.5, [1])):
+    for others, contact, expected in (([sleeve, post, wall], 18.0, [1]), ([sleeve, wall], 29.5, [1])):
         for likely in (0.0, contact, contact - 4, 55.0):
-            found = first_contact(
+            free, met = first_contact(
                 pin, Place(), (0, 0, 60), others, TOLERANCE_MM, likely_mm=likely, sweep=sweep
             )
-            assert found == (pytest.approx(contact, abs=0.06), met)
+            assert met == expected
+            assert free == pytest.approx(contact, abs=0.06)
     assert kept == [60.0] * 8
 
 

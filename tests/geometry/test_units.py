@@ -94,7 +94,7 @@ def test_a_unit_of_another_quantity_is_refused() -> None:
 
 
 def test_no_two_units_share_a_spelling() -> None:
-    spelled = [units._spelling(n) for u in units.UNITS.values() for n in (u.symbol, *u.aliases)]
+    spelled = [units.folded_spelling(n) for u in units.UNITS.values() for n in (u.symbol, *u.aliases)]
     assert len(spelled) == len(set(spelled))
 
 

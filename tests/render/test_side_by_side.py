@@ -33,21 +33,21 @@ class Watched:
         self.handed: list[str] = []
         self.scenes: list[bool] = []
         self.first = Event()
-        self._dying, self._hand_over = dying, pictures._hand_over
-        monkeypatch.setattr(pictures, "_hand_over", self._watched)
+        self.dying, self.hand_over = dying, pictures.hand_over
+        monkeypatch.setattr(pictures, "hand_over", self.watched)
 
-    def _watched(self, todo: Any, pool: Executor) -> None:
+    def watched(self, todo: Any, pool: Executor) -> None:
         watched = self
 
         class Pool:
             def submit(self, take: Callable[..., Picture], job: Any, scene: Any) -> Future[Any]:
                 watched.handed.append(job[2])
                 watched.scenes.append(scene is not None)
-                ahead = pool.submit(os._exit, 1) if watched._dying else pool.submit(take, job, scene)
+                ahead = pool.submit(os._exit, 1) if watched.dying else pool.submit(take, job, scene)
                 ahead.add_done_callback(lambda _: watched.first.set())
                 return ahead
 
-        self._hand_over(todo, cast(Executor, Pool()))
+        self.hand_over(todo, cast(Executor, Pool()))
 
 
 def test_this_process_draws_with_the_other(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 QUIET = (
@@ -22,8 +22,15 @@ QUIET = (
     "--disable-sync",
     "--no-first-run",
 )
-PHONE = {"width": 360, "height": 740}
-DESK = {"width": 1440, "height": 900}
+
+
+def viewport(width: int, height: int) -> ViewportSize:
+    """Return a window's size, CSS pixels, as the browser takes it."""
+    return {"width": width, "height": height}
+
+
+PHONE = viewport(360, 740)
+DESK = viewport(1440, 900)
 
 
 def chromium() -> str:

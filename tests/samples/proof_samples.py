@@ -18,6 +18,7 @@ from benchleaf.sequences.order.order import make_order, plan_moves
 from benchleaf.sequences.order.order_graph import OrderGraph, PlannedMove, Reason
 from benchleaf.sequences.order.paths import Ways
 from benchleaf.sequences.steps.plan import Leg, Move, Plan, Section, Step
+from sample_solids import solid_of
 
 DOWN: Vec3 = (0.0, 0.0, -1.0)
 UP: Vec3 = (0.0, 0.0, 1.0)
@@ -30,7 +31,8 @@ GIVEN = ("housing", "shaft")
 
 def turned(profile: Iterable[tuple[float, float]]) -> cq.Shape:
     """Return the solid of revolution about Z of a closed (radius, height) profile."""
-    return cq.Workplane("XZ").polyline(list(profile)).close().revolve(360, (0, 0, 0), (0, 1, 0)).val()
+    work = cq.Workplane("XZ").polyline(list(profile)).close()
+    return solid_of(work.revolve(360, (0, 0, 0), (0, 1, 0)))
 
 
 def _holes(depth: float, at: float, dowels: dict[str, float]) -> cq.Workplane:
@@ -56,28 +58,28 @@ def coupling(large: float = 8.0, small: float = 6.0) -> Assembly:
     housing = housing.cut(_holes(11, -10, diameters)).cut(screw_holes)
     shaft = turned([(0, -40), (15, -40), (15, 2), (10, 2), (10, 24), (6, 24), (6, 44), (0, 44)])
     keyway = cq.Workplane().box(6.06, 4, 16.06).translate((0, 10.0, 12))
-    shaft = cq.Workplane(shaft).cut(keyway).val()
-    key = cq.Workplane().box(6, 4.5, 16).val()
+    shaft = solid_of(cq.Workplane(shaft).cut(keyway))
+    key = solid_of(cq.Workplane().box(6, 4.5, 16))
     wheel = turned([(10 + FIT_MM, 2), (28, 2), (28, 24.5), (10 + FIT_MM, 24.5)])
     slot = cq.Workplane().box(6.1, 6, 40).translate((0, 10.0, 12))
-    wheel = cq.Workplane(wheel).cut(slot).val().moved(cq.Location(cq.Vector(0, 0, -2)))
+    wheel = solid_of(cq.Workplane(wheel).cut(slot)).moved(cq.Location(cq.Vector(0, 0, -2)))
     washer = turned([(6.2, 0.8), (11.5, 0), (11.5, 1.2), (6.2, 2.0)])
-    nut = cq.Workplane().polygon(6, 22).circle(6 + FIT_MM).extrude(12).val()
+    nut = solid_of(cq.Workplane().polygon(6, 22).circle(6 + FIT_MM).extrude(12))
     ring = cq.Solid.makeTorus(36, 1.5)
     core = cq.Solid.makeTorus(36, 1.05)
     cover = _box(50, 0).cut(cq.Workplane().circle(30).extrude(46)).cut(_holes(12, -1, diameters))
     cover = cover.cut(turned_tool([(34, -1), (38, -1), (38, 2.2), (34, 2.2)]))
     cover = cover.cut(cq.Workplane().pushPoints(SCREWS).circle(2.9).extrude(60))
-    screw = cq.Workplane().circle(2.5).extrude(-65).union(cq.Workplane().circle(4.5).extrude(5)).val()
+    screw = solid_of(cq.Workplane().circle(2.5).extrude(-65).union(cq.Workplane().circle(4.5).extrude(5)))
     parts: dict[str, Part] = {}
 
     def add(key: str, kind: str, name: str, solid: cq.Shape, place: Place, **more: object) -> None:
         parts[key] = Part(key, kind, name, "steel", solid, place, **more)  # type: ignore[arg-type]
 
-    add("housing", "housing", "Housing", housing.val(), Place())
+    add("housing", "housing", "Housing", solid_of(housing), Place())
     add("shaft", "shaft", "Shaft", shaft, Place())
     for which, (x, y) in DOWELS.items():
-        dowel = cq.Workplane().workplane(offset=-10).circle(diameters[which] / 2).extrude(20).val()
+        dowel = solid_of(cq.Workplane().workplane(offset=-10).circle(diameters[which] / 2).extrude(20))
         pin = Feature(f"{which} dowel", "pin", (0, 0, 0), size_mm=diameters[which], mates="cover")
         add(f"dowel_{which}", "dowel", "Dowel", dowel, Place.at(x, y, 0), features=(pin,))
     add("key", "key", "Key", key, Place.at(0, 10.28, 12))
@@ -90,7 +92,7 @@ def coupling(large: float = 8.0, small: float = 6.0) -> Assembly:
         Feature(f"{n} dowel hole", "hole", (x, y, 0), DOWN, diameters[n] + 2 * FIT_MM, "dowel")
         for n, (x, y) in DOWELS.items()
     )
-    add("cover", "cover", "Cover", cover.val(), Place(), features=holes)
+    add("cover", "cover", "Cover", solid_of(cover), Place(), features=holes)
     for n, (x, y) in enumerate(SCREWS, 1):
         add(f"screw_{n}", "screw", "Screw", screw, Place.at(x, y, 50), thread=True)
     return Assembly("coupling", parts)

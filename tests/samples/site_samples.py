@@ -7,7 +7,6 @@ from pathlib import Path
 
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import KINDS
-from benchleaf.render.pictures.short_films import encode_film
 from benchleaf.sequences.steps.plan import Caution, Leg, Measurement, Move, Plan, Section, Step
 from benchleaf.sequences.values.head_values import resolve_values
 from benchleaf.sequences.values.instruments import instruments
@@ -236,4 +235,5 @@ def draw_sample_pictures(folder: Path) -> None:
         draw_placeholder(folder / "pictures" / f"step_{n}.png")
     draw_placeholder(folder / "pictures" / "overview.png", 1600, 1000)
     frames = [Image.new("RGB", (640, 480), (80 * n, 114, 178)) for n in range(3)]
-    (folder / "pictures" / "film.webp").write_bytes(encode_film(frames, (500, 500, 900)))
+    film = folder / "pictures" / "film.webp"
+    frames[0].save(film, save_all=True, append_images=frames[1:], duration=[500, 500, 900], loop=0)

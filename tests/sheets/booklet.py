@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -49,7 +49,7 @@ def sheets(titled: Sequence[tuple[str, Picture]]) -> list[Image.Image]:
     return found
 
 
-def main(folder: Path, chosen: dict[str, object]) -> None:
+def main(folder: Path, chosen: Mapping[str, str]) -> None:
     """Write the sheets."""
     options = replace(Options(), **chosen)  # type: ignore[arg-type]
     head = make_head("S-1", make_size("80", example_measures(80.0, options.rotor)), options)

@@ -1,32 +1,33 @@
-"""Every combination of options at the smallest, a middle and the largest size: right parts,
-sound solids, none through another."""
+"""Every combination of options that changes a solid or its place, and a check of all its heads at one size."""
 
 from __future__ import annotations
 
 import itertools
+from typing import get_args
 
 import pytest
 from benchleaf.geometry.assembly import Part
-from benchleaf.geometry.dimensions.options import Options
+from benchleaf.geometry.dimensions.options import Options, RotorForm, SealForm
 from benchleaf.geometry.dimensions.parts_list import part_kinds
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.head.head import Head, make_head
-from benchleaf.geometry.head.rotor_turn import turn_rotors
 from benchleaf.geometry.meshes.overlaps import Bodies, boxes_meet, overlap
 from benchleaf.geometry.meshes.tessellation import mesh_of
 
+CENTRES = (55.0, 80.0, 220.0)
+"""Least, usual and greatest centre distance, mm."""
+ROTORS: tuple[RotorForm, ...] = get_args(RotorForm)
 CHOICES: dict[str, tuple[object, ...]] = {
-    "seal": ("single", "double"),
     "cover": ("plain", "vented", "jacketed"),
     "cover_nuts": ("hex", "wing"),
     "body": ("standard", "free-draining"),
     "ports": ("upright", "sideways"),
     "cleaning_in_place": (False, True),
 }
-"""Options that change a solid or its place; the others (materials) change neither."""
+"""Options besides rotor and seal that change a solid or its place; the others (materials) change neither."""
 
 
-class Checked:
+class CheckedHeads:
     """Remembers what was checked: heads share solids, so most pairs of one head were met in another."""
 
     def __init__(self) -> None:
@@ -34,6 +35,7 @@ class Checked:
         self.clear: set[tuple[int, object, int, object]] = set()
 
     def check(self, head: Head) -> None:
+        """Each part is one valid solid whose closed mesh has its volume; none runs into another."""
         for part in head:
             if id(part.solid) not in self.sound:
                 self.sound[id(part.solid)] = part
@@ -53,37 +55,14 @@ class Checked:
             self.clear.add(pair)
 
 
-@pytest.mark.parametrize("rotor", ["two-wing", "two-lobe", "three-lobe"])
-@pytest.mark.parametrize("centre", [55.0, 80.0, 220.0])
-def test_every_combination(centre: float, rotor: str) -> None:
-    size = make_size("test", example_measures(centre, rotor))
-    checked = Checked()
+def check_family(centre_mm: float, rotor: RotorForm, seal: SealForm) -> None:
+    """Check the heads of every combination of :data:`CHOICES` with one rotor and one seal."""
+    size = make_size("test", example_measures(centre_mm, rotor))
+    checked = CheckedHeads()
     for values in itertools.product(*CHOICES.values()):
-        options = Options(rotor=rotor, **dict(zip(CHOICES, values, strict=True)))  # type: ignore[arg-type]
+        chosen = dict(zip(CHOICES, values, strict=True))
+        options = Options(rotor=rotor, seal=seal, **chosen)  # type: ignore[arg-type]
         head = make_head("T-1", size, options)
         assert list(head.parts) == list(part_kinds(options))
         checked.check(head)
     assert len(checked.sound) > 30
-
-
-FULL = {"seal": "double", "cover": "vented", "body": "free-draining", "cleaning_in_place": True}
-"""The forms that take most away from round the rotors, or put a piston before them."""
-
-
-@pytest.mark.parametrize("rotor", ["two-wing", "two-lobe", "three-lobe"])
-@pytest.mark.parametrize(
-    ("centre", "options"), [(55.0, {}), (80.0, FULL), (220.0, {})], ids=["55", "80, full", "220"]
-)
-def test_a_whole_turn_is_clear(centre: float, rotor: str, options: dict[str, object]) -> None:
-    """Proven for all angles, not sampled: see :mod:`.pair_turn` for the bound between two angles."""
-    size = make_size("test", example_measures(centre, rotor))
-    head = make_head("T-1", size, Options(rotor=rotor, **options))  # type: ignore[arg-type]
-    turn = turn_rotors(head, tolerance_mm=0.01)
-    assert turn.clear
-    # Mesh tolerance on both sides, and the spread that the mesh gap may have.
-    assert turn.pair.smallest_gap_mm == pytest.approx(
-        size.running_gap_mm, abs=0.25 * size.running_gap_mm + 0.02
-    )
-    nearest = {s.still: s.gap_mm for s in reversed(turn.still)}
-    assert nearest["body"] == pytest.approx(size.running_gap_mm, abs=0.04)
-    assert nearest["cover"] == pytest.approx(size.front_gap_mm, abs=0.04)
