@@ -19,7 +19,7 @@ def part_mass_kg(part: Part) -> float:
     Raises:
         UnknownMaterial: if the materials table has no such material.
     """
-    return material(part.material).mass_kg(part.solid.Volume())
+    return material(part.material).mass_kg(part.volume_mm3)
 
 
 def masses_kg(assembly: Assembly, keys: Iterable[str] | None = None) -> dict[str, float]:
@@ -69,7 +69,7 @@ def oring_list(head: Head) -> tuple[OringLine, ...]:
         rings = head.of_kind(kind)
         ring, section = rings[0], sections[kind]
         # Pappus: volume of a ring is its section times the length of its centre line, whatever its plan.
-        length = ring.solid.Volume() / (math.pi * section**2 / 4)
+        length = ring.volume_mm3 / (math.pi * section**2 / 4)
         inside = length / math.pi - section
         lines.append(OringLine(kind, ring.name, ring.material, len(rings), section, inside))
     return tuple(lines)

@@ -87,7 +87,7 @@ def turn_solids(
     kinds = tuple(moving)
     reach = 8 * gap_mm
     found: list[StillGap] = []
-    still = [(p, _kernel_box(p)) for p in assembly if p.side is None and p.elastic is None]
+    still = [(p, p.placed_box()) for p in assembly if p.side is None and p.elastic is None]
     hulls: dict[tuple[int, bytes], m3.Manifold] = {}
     for part in assembly:
         if part.kind not in kinds:
@@ -110,12 +110,6 @@ def turn_solids(
                 found.append(StillGap(part.key, other.key, near, met.volume_mm3 if met else 0.0))
     found.sort(key=lambda s: s.gap_mm)
     return SolidTurn(pair, tuple(found), tolerance_mm, reach)
-
-
-def _kernel_box(part: Part) -> Box:
-    """Return the box of a placed part, from the CAD kernel: no need to mesh what is far away."""
-    b = part.placed().BoundingBox()
-    return np.array([b.xmin, b.ymin, b.zmin]), np.array([b.xmax, b.ymax, b.zmax])
 
 
 def shadow(part: Part, tolerance_mm: float) -> Floats:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...geometry.assembly import Assembly
 from ...geometry.meshes.overlaps import TOLERANCE_MM
+from ...geometry.solid import MeshSolid, Solid
 from ..steps.plan import Plan
 from ..work.code_hash import code_hash
 from .shaft_timing import TurningGroup, turnings_of_head
@@ -35,11 +36,11 @@ def evidence_key(assembly: Assembly, plan: Plan, turning: Sequence[TurningGroup]
     h = hashlib.sha256(code_hash(PROVING, libraries=LIBRARIES).encode())
     known: dict[int, bytes] = {}
 
-    def solid(shape: cq.Shape | None) -> bytes:
+    def solid(shape: Solid | None) -> bytes:
         if shape is None:
             return b"-"
         if id(shape) not in known:
-            known[id(shape)] = _shape_hash(shape)
+            known[id(shape)] = shape.digest if isinstance(shape, MeshSolid) else _shape_hash(shape)
         return known[id(shape)]
 
     for part in assembly:

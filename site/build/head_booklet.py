@@ -187,7 +187,7 @@ def part_weights(head: Head) -> tuple[PartWeight, ...]:
     """Return volume and material of one part of each kind and form."""
     one: dict[str, PartWeight] = {}
     for part in head:
-        one.setdefault(part.kind, PartWeight(part.kind, part.material, part.solid.Volume()))
+        one.setdefault(part.kind, PartWeight(part.kind, part.material, part.volume_mm3))
     return tuple(one.values())
 
 
