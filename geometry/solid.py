@@ -24,7 +24,7 @@ Triangles = NDArray[np.int32]
 
 @dataclass(frozen=True, eq=False)
 class MeshSolid:
-    """A closed, outward oriented mesh that stands for a solid: ``points`` (n, 3) float64 mm, ``triangles`` (m, 3) int32.
+    """A closed mesh that stands for a solid, facing outwards: ``points`` (n, 3) float64 mm, ``triangles`` (m, 3) int32.
 
     Every corner is one point, shared by all triangles that meet there.
 

@@ -1,4 +1,4 @@
-"""What the CAD kernel knows of a solid and a bare mesh has to be asked for: axes of its faces, round or not, open or not.
+"""What the CAD kernel knows of a solid and a mesh has to be asked for: axes of faces, round or not, open or not.
 
 Facets stand for round faces: what holds of the facets is said of the face, where they leave no doubt; otherwise the
 answer is the one that makes more work and no wrong claim (no axis, not round).
@@ -55,7 +55,9 @@ def mesh_face_axes(solid: MeshSolid) -> list[tuple[Vec3, float]]:
         if axis is not None:
             found.append((_vec(axis), float(area[members].sum())))
         else:
-            found += _axes_of_strips(solid, near, flat, flows & (patch[flat[near.tris[:, 0]]] == number), area)
+            found += _axes_of_strips(
+                solid, near, flat, flows & (patch[flat[near.tris[:, 0]]] == number), area
+            )
     return _merged(found)
 
 
@@ -159,7 +161,9 @@ def _even(p: Floats, radius: Floats, width: Floats, sagitta: Floats, reach: floa
     A mesher that puts one row of facets against another of half as many makes some twice as wide as others.
     """
     heights = p[:, :, 2]
-    keys = np.stack([radius.min(axis=1), radius.max(axis=1), heights.min(axis=1), heights.max(axis=1)], axis=1)
+    keys = np.stack(
+        [radius.min(axis=1), radius.max(axis=1), heights.min(axis=1), heights.max(axis=1)], axis=1
+    )
     _, ring = np.unique(np.round(keys / (1e-5 * reach)).astype(np.int64), axis=0, return_inverse=True)
     ring = ring.ravel()
     least = np.full(ring.max() + 1, np.inf)

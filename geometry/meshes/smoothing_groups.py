@@ -66,7 +66,11 @@ def neighbours(points: Floats, triangles: Triangles) -> Neighbours:
     key = np.minimum(start, end) * len(points) + np.maximum(start, end)
     order = np.argsort(key, kind="stable")
     ordered = key[order].reshape(-1, 2) if len(key) % 2 == 0 else np.empty((0, 2))
-    if not len(ordered) or (ordered[:, 0] != ordered[:, 1]).any() or (ordered[1:, 0] == ordered[:-1, 0]).any():
+    if (
+        not len(ordered)
+        or (ordered[:, 0] != ordered[:, 1]).any()
+        or (ordered[1:, 0] == ordered[:-1, 0]).any()
+    ):
         raise ValueError("an edge has not exactly two triangles")
     uses = order.reshape(-1, 2)
     a, b, c = (points[t[:, k]] for k in range(3))
@@ -120,7 +124,7 @@ def smoothed(points: Floats, triangles: Triangles, edge_angle_deg: float = EDGE_
 def _split_corners(
     near: Neighbours, sharp: NDArray[np.bool_], triangles: Triangles
 ) -> tuple[Labels, NDArray[np.int64]]:
-    """Return the new point of each corner, (3 m,), and the old point of each new one: one a smooth run round a point."""
+    """Return the new point of each corner, (3 m,), one a smooth run round a point, and the old point of each."""
     (t1, t2), (k1, k2) = near.tris[~sharp].T, near.sides[~sharp].T
     pairs = np.concatenate(
         [
@@ -206,4 +210,12 @@ def _polyline(
     return line, either
 
 
-__all__ = ["EDGE_ANGLE_DEG", "FLAT_ANGLE_DEG", "Neighbours", "Smoothed", "corner_angles", "neighbours", "smoothed"]
+__all__ = [
+    "EDGE_ANGLE_DEG",
+    "FLAT_ANGLE_DEG",
+    "Neighbours",
+    "Smoothed",
+    "corner_angles",
+    "neighbours",
+    "smoothed",
+]

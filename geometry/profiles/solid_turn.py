@@ -18,7 +18,7 @@ import numpy as np
 
 from ..assembly import Assembly, Part
 from ..frame import Floats, Place, Z
-from ..meshes.overlaps import Bodies, Box, box_of, boxes_meet, gap, matrix34, overlap
+from ..meshes.overlaps import Bodies, box_of, boxes_meet, gap, matrix34, overlap
 from ..meshes.sweeps import turn_hull
 from ..meshes.tessellation import Mesh, mesh_of
 from .pair_turn import PairTurn, turn_pair

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any, cast
 
 import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3, unit
+from ...geometry.meshes.closed_bodies import Body, make_manifold
 from ...geometry.meshes.tessellation import Mesh, MeshError, make_mesh
+from ...geometry.solid import MeshSolid, Solid
 from .material_styles import ELASTOMERS
 from .part_models import MESH_ANGLE_DEG
-
-if TYPE_CHECKING:
-    import cadquery as cq
 
 _ON_PLANE_MM = 1e-4
 
@@ -42,7 +41,7 @@ def hatch_of(material: str, number: int, spacing_mm: float) -> Hatch:
     return Hatch(spacing_mm * (1.0 if number % 4 < 2 else 0.75), angle, material in ELASTOMERS)
 
 
-def cut_mesh(solid: cq.Shape, place: Place, cut: Cut, hatch: Hatch, tolerance_mm: float) -> Mesh | None:
+def cut_mesh(solid: Solid, place: Place, cut: Cut, hatch: Hatch, tolerance_mm: float) -> Mesh | None:
     """Return the mesh of what a cut leaves of ``solid`` at ``place``, in the head's frame, its cut faces hatched.
 
     None where the cut leaves nothing.
@@ -50,6 +49,9 @@ def cut_mesh(solid: cq.Shape, place: Place, cut: Cut, hatch: Hatch, tolerance_mm
     Raises:
         MeshError: if the kernel's cut does not give a closed surface.
     """
+    if isinstance(solid, MeshSolid):
+        rest = _behind(solid.moved(place), cut)
+        return _hatched(make_mesh(rest, tolerance_mm, MESH_ANGLE_DEG), cut, hatch) if rest else None
     import cadquery as cq
 
     there = solid.moved(place.location())
@@ -61,6 +63,17 @@ def cut_mesh(solid: cq.Shape, place: Place, cut: Cut, hatch: Hatch, tolerance_mm
     if not left.Solids():
         return None
     return _hatched(make_mesh(left, tolerance_mm, MESH_ANGLE_DEG), cut, hatch)
+
+
+def _behind(solid: MeshSolid, cut: Cut) -> MeshSolid | None:
+    """Return what a cut leaves of a mesh, None where that is nothing."""
+    normal = np.array(unit(cut.normal))
+    whole = make_manifold(solid.points, solid.triangles.astype(np.int64))
+    left = whole.trim_by_plane((-normal).tolist(), float(-normal @ np.array(cut.origin)))
+    if left.is_empty():
+        return None
+    body = Body.of_manifold(left)
+    return MeshSolid(body.points, body.triangles.astype(np.int32))
 
 
 def _hatched(mesh: Mesh, cut: Cut, hatch: Hatch) -> Mesh:

@@ -46,7 +46,10 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
         for row in rows:
             say(row.tag)
             head = make_fleet_head(row)
-            write_step(head, folder / f"{row.slug}.step")
+            for key in write_step(head, folder / f"{row.slug}.step"):
+                say(
+                    f"{row.tag}: {key} is a mesh of too many triangles for STEP; it is in the glTF file alone."
+                )
             scene = folder / f"{row.slug}.glb"
             write_glb(head, scene)
             plan = plan_head(row, fleet.sequences["assembly"], masses_kg(head))
