@@ -242,6 +242,8 @@ def _check(args: argparse.Namespace) -> int:
         print(
             f"{user.assembly.name}: {_counted(len(user.assembly.parts), 'part')}, {steps}, no mistakes found."
         )
+        for remark in user.remarks:
+            print(f"  {remark}")
         return GOOD
     from .build.library import check_fleet
 

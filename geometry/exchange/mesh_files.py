@@ -16,12 +16,13 @@ from pathlib import Path
 from typing import Any, Literal, get_args
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..frame import Floats
 from ..solid import MeshSolid
 from .bounded import Refused
-from .mesh_judgement import MOST_TRIANGLES, Indices, judge_mesh
 
+Indices = NDArray[np.int64]
 Unit = Literal["mm", "cm", "m", "in"]
 UNITS_MM: Mapping[str, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 WITHOUT_UNIT = (".stl", ".obj", ".ply")
@@ -29,6 +30,8 @@ WITHOUT_UNIT = (".stl", ".obj", ".ply")
 WITH_UNIT = (".3mf", ".glb")
 """Endings of formats that say what a figure is: 3MF names a unit, glTF is in metres."""
 MESH_ENDINGS = (*WITHOUT_UNIT, *WITH_UNIT)
+MOST_TRIANGLES = 200_000
+"""A machined part exported to 0.01 mm has some ten thousand."""
 MOST_BYTES = 60_000_000
 """As text, as many triangles as are let in take about this much."""
 MOST_UNPACKED = 300_000_000
@@ -55,11 +58,13 @@ def read_mesh_here(file: Path, unit: Unit | None) -> bytes:
 
     Args:
         file: its ending tells the format.
-        unit: of its figures, for formats of :data:`WITHOUT_UNIT` only.
+        unit: of its figures, for formats of :data:`WITHOUT_UNIT`; the others state theirs.
 
     Raises:
         Refused: if it is huge, broken, empty, or no closed surface; with figures.
     """
+    from .mesh_judgement import judge_mesh
+
     size = file.stat().st_size
     if size > MOST_BYTES:
         raise Refused(
@@ -67,10 +72,12 @@ def read_mesh_here(file: Path, unit: Unit | None) -> bytes:
             f"up to {MOST_BYTES / 1e6:.0f} MB",
             "export this part alone and more coarsely, without threads and lettering",
         )
-    points, triangles, unit_mm = load_triangles(file.read_bytes(), file.suffix.casefold())
-    in_mm = points * (UNITS_MM[unit] if unit else unit_mm)
+    ending = file.suffix.casefold()
+    points, triangles, unit_mm = load_triangles(file.read_bytes(), ending)
+    if unit and ending in WITHOUT_UNIT:
+        unit_mm = UNITS_MM[unit]
     # STL knows no shared corners: there is nothing to say of joining them.
-    solid = judge_mesh(in_mm, triangles, remark_on_joints=file.suffix.casefold() != ".stl")
+    solid = judge_mesh(points * unit_mm, triangles, remark_on_joints=ending != ".stl")
     out = io.BytesIO()
     np.savez(out, points=solid.points, triangles=solid.triangles, remarks=np.array(solid.remarks, str))
     return out.getvalue()
@@ -183,7 +190,7 @@ def _check_stl(data: bytes) -> float:
 
 def _check_obj(data: bytes) -> float:
     # The reader counts such corners from the end of the file, the format from the line that names them.
-    if any(line.startswith(b"f") and b"-" in line for line in data.splitlines()):
+    if any(line.lstrip().startswith((b"f ", b"f\t")) and b"-" in line for line in data.splitlines()):
         raise Refused(
             "faces whose corners are counted backwards", "corners counted from the first", "export it again"
         )

@@ -22,8 +22,6 @@ from .bounded import Refused
 
 Indices = NDArray[np.int64]
 
-MOST_TRIANGLES = 200_000
-"""A machined part exported to 0.01 mm has some ten thousand."""
 LEAST_ACROSS_MM, MOST_ACROSS_MM = 0.2, 20_000.0
 FINE_MM = 0.01
 """Facets that lie no farther off need no remark: the tolerance that a proof works to."""
@@ -78,8 +76,12 @@ def _count(number: int, what: str, many: str = "") -> str:
     return f"{number:,} {what if number == 1 else many or what + 's'}"
 
 
-def at(point: Floats) -> str:
-    """Return a point (3,) in words, to a hundredth of a millimetre."""
+def _placed(number: int, one: str, many: str, place: Floats) -> str:
+    """Return how many there are of what, and where one of them is."""
+    return f"{_count(number, one, many)}, {'at' if number == 1 else 'one at'} {_point(place)}"
+
+
+def _point(point: Floats) -> str:
     return "({})".format(", ".join(f"{c + 0.0:.2f}" for c in np.round(point, 2))) + " mm"
 
 
@@ -108,15 +110,15 @@ def _check_triangles(points: Floats, triangles: Indices) -> None:
     twice_area = np.linalg.norm(np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]), axis=1)
     flat = np.flatnonzero(twice_area <= 1e-12 * sides**2)
     if len(flat):
-        told.append(f"{_count(len(flat), 'triangle')} without area, one at {at(p[flat[0]].mean(axis=0))}")
+        place = p[flat[0]].mean(axis=0)
+        told.append(_placed(len(flat), "triangle without area", "triangles without area", place))
     order = np.sort(triangles, axis=1)
     _, first, times = np.unique(order, axis=0, return_index=True, return_counts=True)
     double = int((times - 1).sum())
     if double:
-        where = at(p[first[times > 1][0]].mean(axis=0))
-        told.append(
-            f"{_count(double, 'triangle that is', 'triangles that are')} there more than once, one at {where}"
-        )
+        place = p[first[times > 1][0]].mean(axis=0)
+        one, many = "triangle that is there more than once", "triangles that are there more than once"
+        told.append(_placed(double, one, many, place))
     if told:
         raise Refused(" and ".join(told), "each piece of the surface once", HEAL)
 
@@ -132,23 +134,20 @@ def _check_edges(points: Floats, triangles: Indices) -> None:
     is_open = uses == 1
     if is_open.any():
         rims = len(np.unique(joined(ends[is_open], len(points))[ends[is_open].ravel()]))
-        where = at(middle[is_open][0])
-        told.append(
-            f"{_count(int(is_open.sum()), 'open edge')} round {_count(rims, 'hole')}, one edge at {where}"
-        )
+        round_them = f"round {_count(rims, 'hole')}"
+        one, many = f"open edge {round_them}", f"open edges {round_them}"
+        told.append(_placed(int(is_open.sum()), one, many, middle[is_open][0]))
     crowded = uses > 2
     if crowded.any():
-        where = at(middle[crowded][0])
-        told.append(
-            f"{_count(int(crowded.sum()), 'edge')} where more than two triangles meet, one at {where}"
-        )
+        one, many = (f"{what} where more than two triangles meet" for what in ("edge", "edges"))
+        told.append(_placed(int(crowded.sum()), one, many, middle[crowded][0]))
     if not told:
         forward = np.bincount(edge, start < end, len(keys))
-        turned, place = _turned_over(triangles, edge, forward == 1)
+        turned, which = _turned_over(triangles, edge, forward == 1)
         if turned:
-            where = at(points[triangles[place]].mean(axis=0))
-            what = _count(turned, "triangle that faces", "triangles that face")
-            told.append(f"{what} the other way than their neighbours, one at {where}")
+            one = "triangle that faces the other way than its neighbours"
+            many = "triangles that face the other way than their neighbours"
+            told.append(_placed(turned, one, many, points[triangles[which]].mean(axis=0)))
     if told:
         raise Refused(" and ".join(told), CLOSED, HEAL)
 
@@ -196,9 +195,9 @@ def _check_folds(points: Floats, triangles: Indices) -> None:
     thin = 2.0 * near.area / longest
     folded = folded[thin[near.tris[folded]].min(axis=1) > _FOLD_MM]
     if len(folded):
-        where = at(points[triangles[near.tris[folded[0], 0]]].mean(axis=0))
+        one, many = (f"{what} where a triangle lies folded on the next" for what in ("edge", "edges"))
         raise Refused(
-            f"{_count(len(folded), 'edge')} where a triangle lies folded on the next, one at {where}",
+            _placed(len(folded), one, many, points[triangles[near.tris[folded[0], 0]]].mean(axis=0)),
             "faces cut into triangles that lie beside each other",
             "export triangles instead of faces with more corners, or STEP",
         )
@@ -210,20 +209,20 @@ def _check_bodies(points: Floats, triangles: Indices, shells: list[_Shell]) -> N
     outer = [s for s in shells if s.volume_mm3 > 0]
     flat = [s for s in shells if abs(s.volume_mm3) < LEAST_VOLUME_MM3]
     if flat:
-        what = _count(len(flat), "piece of surface that encloses", "pieces of surface that enclose")
-        raise Refused(f"{what} nothing, one at {at(flat[0].point)}", "one closed body", HEAL)
+        one, many = "piece of surface that encloses nothing", "pieces of surface that enclose nothing"
+        raise Refused(_placed(len(flat), one, many, flat[0].point), "one closed body", HEAL)
     if len(outer) > 1:
         first, second = (_manifold(points, s.triangles) for s in outer[:2])
         shared = float((first ^ second).volume())
         if shared > LEAST_VOLUME_MM3:
             raise Refused(
-                f"{len(outer)} bodies of which two share {shared:.4g} mm3, the smaller at {at(outer[1].point)}",
+                f"{len(outer)} bodies of which two share {shared:.4g} mm3, the smaller at {_point(outer[1].point)}",
                 "one closed body",
                 "join them into one where the part was drawn; a cavity has to face inwards",
             )
         sizes = ", ".join(f"{s.volume_mm3:.4g}" for s in outer[:4]) + (", ..." if len(outer) > 4 else "")
         raise Refused(
-            f"{len(outer)} separate bodies ({sizes} mm3), the smaller at {at(outer[1].point)}",
+            f"{len(outer)} separate bodies ({sizes} mm3), the smaller at {_point(outer[1].point)}",
             "one closed body",
             "export each part alone, or join them where they were drawn",
         )
@@ -233,7 +232,7 @@ def _check_bodies(points: Floats, triangles: Indices, shells: list[_Shell]) -> N
     excess = (float(both.volume()) - float(manifold.volume())) / 2.0
     if both.status() != m3.Error.NoError or excess > LEAST_VOLUME_MM3 + 1e-6 * manifold.volume():
         where = _new_corner(both, points)
-        near = f", near {at(where)}" if where is not None else ""
+        near = f", near {_point(where)}" if where is not None else ""
         raise Refused(
             f"a surface that passes through itself or is partly inside out ({excess:.3g} mm3{near})",
             "a surface that encloses each place once",

@@ -27,7 +27,7 @@ def write_assembly_evidence(
         file: names its parts and sequences.
         target: a new folder, or one that this program wrote before.
         cache: folder in which evidence is kept for the next time, None to keep none.
-        say: told of each sequence that is proven.
+        say: told of each sequence that is proven, and what has to be known of parts that are meshes.
         workers: processes to use, two where the machine has them.
 
     Raises:
@@ -37,6 +37,8 @@ def write_assembly_evidence(
     """
     check_target(target)
     user = load_user_assembly(file)
+    for remark in user.remarks:
+        say(remark)
     plans = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
     with swapped_in(target) as folder:
         try:
