@@ -56,9 +56,9 @@ def test_a_mesh_with_its_unit_is_taken(tmp_path: Path, entry: str, unit: str | N
     ("entry", "place", "found", "fix"),
     [
         ("{file: r.stl}", "column 21 (heads > #1 > own_parts > rotor > file)", "'r.stl' without a unit", "unit: mm"),
-        ("{file: r.glb, unit: m}", "column 28 (heads > #1 > own_parts > rotor > unit)", "a unit for 'r.glb'", "take it away"),
+        ("{file: r.glb, unit: m}", "column 28 (heads > #1 > own_parts > rotor > unit)", "a unit for 'r.glb'", "take"),
         ("{file: r.step, unit: mm}", "column 29 (heads", "a unit for 'r.step', which states its own", "take it away"),
-        ("{file: r.stl, unit: mn}", "column 34 (heads", "'mn'", "write mm"),
+        ("{file: r.stl, unit: mn}", "column 34 (heads", "'mn'", "write m"),
         ("{file: r.off, unit: mm}", "column 21 (heads", "'r.off'", "check the ending of its name"),
     ],
 )  # fmt: skip
