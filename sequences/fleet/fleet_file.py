@@ -157,7 +157,7 @@ class OwnPartText(FileModel):
 
     file: Text = Field(
         description="STEP file in the same folder; or a mesh (STL, OBJ, PLY, 3MF, GLB), closed and as fine as the "
-        "fits ask for"
+        "fits ask for. Its own axes count: glTF files have Y up"
     )
     unit: Unit | None = Field(
         None, description="of the figures in an STL, OBJ or PLY file, which states none; the others do"

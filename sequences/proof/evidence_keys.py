@@ -60,7 +60,7 @@ def evidence_key(assembly: Assembly, plan: Plan, turning: Sequence[TurningGroup]
 
 PROVING = "sequences.proof.proving"
 """Whose code evidence rests on."""
-LIBRARIES = ("manifold3d", "cadquery-ocp", "numpy", "shapely")
+LIBRARIES = ("manifold3d", "cadquery-ocp", "numpy", "scipy", "shapely")
 
 _hashes: weakref.WeakKeyDictionary[Any, bytes] = weakref.WeakKeyDictionary()
 
