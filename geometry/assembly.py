@@ -1,7 +1,7 @@
 """Parts and assemblies: what every other room knows of the geometry.
 
 An :class:`Assembly` is any set of named solids in place; a fluid head is one kind of it. Proof and pictures work on
-assemblies, so that a user's own STEP solids get the same treatment as a head. What only a head knows comes with it as
+assemblies, so that a user's own solids get the same treatment as a head. What only a head knows comes with it as
 data: which parts turn together (:class:`TurningGroup`), what a part may do (:class:`Elastic`, :attr:`Part.thread`).
 """
 
@@ -9,12 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from .frame import Place, Vec3, Z
-
-if TYPE_CHECKING:
-    import cadquery as cq
+from .frame import Floats, Place, Vec3, Z
+from .solid import Solid, box_mm, moved, volume_mm3
 
 Side = Literal["drive", "driven"]
 
@@ -46,8 +44,8 @@ class Elastic:
     """
 
     squeeze_mm: float
-    core: cq.Shape
-    passing: cq.Shape | None = None
+    core: Solid
+    passing: Solid | None = None
 
 
 @dataclass(frozen=True)
@@ -66,8 +64,8 @@ class Part:
     """Trade name for people: ``Rotor``; sides are said by :attr:`side`."""
     material: str
     """Key of the materials table."""
-    solid: cq.Shape
-    """One valid solid, own frame, mm."""
+    solid: Solid
+    """One valid solid of the CAD kernel or one closed mesh, own frame, mm."""
     place: Place = field(default_factory=Place)
     side: Side | None = None
     elastic: Elastic | None = None
@@ -75,9 +73,18 @@ class Part:
     thread: bool = False
     """Fitted by turning (nut, screw)."""
 
-    def placed(self) -> cq.Shape:
-        """Return the solid in the head's frame."""
-        return self.solid.moved(self.place.location())
+    def placed(self) -> Solid:
+        """Return the solid in the assembly's frame."""
+        return moved(self.solid, self.place)
+
+    def placed_box(self) -> tuple[Floats, Floats]:
+        """Return lower and upper corner of the box round the placed solid, (3,) float64 each, mm."""
+        return box_mm(self.placed())
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume of the solid, mm3."""
+        return volume_mm3(self.solid)
 
     @property
     def number(self) -> str:

@@ -63,6 +63,8 @@ def _check_assembly(file: Path) -> None:
     user = load_user_assembly(file)
     steps = ", ".join(f"{p.title} {_counted(len(p.steps), 'step')}" for p in user.plans)
     print(f"{user.assembly.name}: {_counted(len(user.assembly.parts), 'part')}, {steps}, no mistakes found.")
+    for remark in user.remarks:
+        print(f"  {remark}")
 
 
 def _check_fleet(file: Path) -> None:

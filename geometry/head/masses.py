@@ -14,7 +14,7 @@ def part_mass_kg(part: Part) -> float:
     Raises:
         UnknownMaterial: if the materials table has no such material.
     """
-    return material(part.material).mass_kg(part.solid.Volume())
+    return material(part.material).mass_kg(part.volume_mm3)
 
 
 def masses_kg(assembly: Assembly, keys: Iterable[str] | None = None) -> dict[str, float]:

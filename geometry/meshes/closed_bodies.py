@@ -17,6 +17,8 @@ from numpy.typing import NDArray
 
 from ..assembly import Assembly, Part
 from ..frame import Floats, Place
+from ..solid import MeshSolid, Solid, box_mm
+from .mesh_faces import holds_point, is_round_mesh
 from .tessellation import Mesh, MeshError, closed_surface
 
 if TYPE_CHECKING:
@@ -238,8 +240,10 @@ class Bodies:
 def is_round(part: Part) -> bool:
     """Return whether every face of a solid turns into itself about the part's own Z axis, as the CAD kernel knows it.
 
-    Free-form faces say no, also where they happen to be round.
+    Free-form faces say no, also where they happen to be round. Of a mesh its facets are asked, see :mod:`.mesh_faces`.
     """
+    if isinstance(part.solid, MeshSolid):
+        return is_round_mesh(part.solid)
     from OCP.BRepAdaptor import BRepAdaptor_Surface
 
     for face in part.solid.Faces():
@@ -270,14 +274,21 @@ def is_round(part: Part) -> bool:
 
 
 def is_open_about_z(part: Part) -> bool | None:
-    """Return whether a part is open about its own Z axis (a nut) or not (a bolt), as the CAD kernel knows it.
+    """Return whether a part is open about its own Z axis (a nut) or not (a bolt).
 
     None where the part does not lie about that axis.
+
+    Raises:
+        OverlapError: if it is a mesh that booleans cannot work with.
     """
-    box = part.solid.BoundingBox()
-    if math.hypot(box.center.x, box.center.y) > 0.15 * max(box.xlen, box.ylen):
+    low, high = box_mm(part.solid)
+    x, y, z = ((low + high) / 2).tolist()
+    if math.hypot(x, y) > 0.15 * float((high - low)[:2].max()):
         return None
-    return not any(s.isInside((0.0, 0.0, box.center.z)) for s in part.solid.Solids())
+    if isinstance(part.solid, MeshSolid):
+        solid = part.solid
+        return not holds_point(make_manifold(solid.points, solid.triangles.astype(np.int64)), (0.0, 0.0, z))
+    return not any(s.isInside((0.0, 0.0, z)) for s in part.solid.Solids())
 
 
 def _round_edge(edge: cq.Edge) -> bool:
@@ -287,7 +298,7 @@ def _round_edge(edge: cq.Edge) -> bool:
     return edge.IsClosed() and math.hypot(centre.x, centre.y) < 1e-6
 
 
-def _shape_of(part: Part, role: Role) -> tuple[cq.Shape, str]:
+def _shape_of(part: Part, role: Role) -> tuple[Solid, str]:
     if part.elastic is None or role == "free":
         return part.solid, ""
     if role == "passing" and part.elastic.passing is not None:

@@ -3,6 +3,8 @@
 The kernel triangulates face by face and does not join the faces, so a mesh read straight from it is open
 along every edge and silently useless for booleans. Here the faces are joined along the kernel's own
 discretisation of each shared edge (topology, not nearness), and a mesh not closed after that is refused.
+
+A part that is a mesh from the start is as fine as it is: no tolerance makes it finer.
 """
 
 from __future__ import annotations
@@ -20,6 +22,8 @@ from numpy.typing import NDArray
 
 from ..assembly import Part
 from ..frame import Floats
+from ..solid import MeshSolid, Solid, enclosed_mm3
+from .smoothing_groups import smoothed
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -61,7 +65,7 @@ class Mesh:
     @cached_property
     def volume_mm3(self) -> float:
         """Volume enclosed by the joined triangles."""
-        return _volume_mm3(self.joined_points, self.joined_triangles)
+        return enclosed_mm3(self.joined_points, self.joined_triangles)
 
     @cached_property
     def box(self) -> tuple[Floats, Floats]:
@@ -102,7 +106,7 @@ def open_edges(triangles: Ints) -> int:
     return int(np.setdiff1d(there, back, assume_unique=True).size + (count > 1).sum())
 
 
-def make_mesh(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG) -> Mesh:
+def make_mesh(shape: Solid, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG) -> Mesh:
     """Return the mesh of ``shape``, at most ``tolerance_mm`` off, ``angle_deg`` from facet to facet.
 
     The result depends on the arguments alone: triangulations that the shape already carries are dropped
@@ -112,12 +116,15 @@ def make_mesh(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAULT_A
         MeshError: if the tolerance is not positive, or the faces of the shape do not join to a closed,
             outward oriented surface.
     """
+    _check_tolerance(tolerance_mm)
+    if isinstance(shape, MeshSolid):
+        return _mesh_of_facets(shape, tolerance_mm)
     with _triangulated(shape, tolerance_mm, angle_deg) as wrapped:
         return _read_mesh(wrapped, tolerance_mm)
 
 
 def closed_surface(
-    shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG
+    shape: Solid, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG
 ) -> tuple[Floats, Ints]:
     """Return ``joined_points`` and ``joined_triangles`` of :func:`make_mesh` alone: all that booleans need, sooner.
 
@@ -126,6 +133,9 @@ def closed_surface(
     Raises:
         MeshError: as :func:`make_mesh`.
     """
+    _check_tolerance(tolerance_mm)
+    if isinstance(shape, MeshSolid):
+        return shape.points, shape.triangles
     known = _surfaces.setdefault(shape, {})
     key = (tolerance_mm, angle_deg)
     if key not in known:
@@ -136,7 +146,7 @@ def closed_surface(
 def _make_surface(shape: cq.Shape, tolerance_mm: float, angle_deg: float) -> tuple[Floats, Ints]:
     with _triangulated(shape, tolerance_mm, angle_deg) as wrapped:
         surface = _joined(_read_faces(wrapped, with_normals=False))
-    if _volume_mm3(surface.points, surface.triangles) <= 0:
+    if enclosed_mm3(surface.points, surface.triangles) <= 0:
         raise MeshError("the surface is inside out or encloses nothing")
     return surface.points, surface.triangles
 
@@ -147,8 +157,6 @@ def _triangulated(shape: cq.Shape, tolerance_mm: float, angle_deg: float) -> Ite
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
     from OCP.BRepTools import BRepTools
 
-    if not (tolerance_mm > 0 and math.isfinite(tolerance_mm)):
-        raise MeshError(f"a mesh needs a tolerance above 0 mm, got {tolerance_mm}")
     wrapped = shape.wrapped
     BRepTools.Clean_s(wrapped)
     try:
@@ -158,9 +166,29 @@ def _triangulated(shape: cq.Shape, tolerance_mm: float, angle_deg: float) -> Ite
         BRepTools.Clean_s(wrapped)
 
 
-def _volume_mm3(points: Floats, triangles: Ints) -> float:
-    a, b, c = (points[triangles[:, k]] for k in range(3))
-    return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6.0)
+def _check_tolerance(tolerance_mm: float) -> None:
+    if not (tolerance_mm > 0 and math.isfinite(tolerance_mm)):
+        raise MeshError(f"a mesh needs a tolerance above 0 mm, got {tolerance_mm}")
+
+
+def _mesh_of_facets(solid: MeshSolid, tolerance_mm: float) -> Mesh:
+    """Return the mesh of a part that is one: its normals and edges by the angles of its facets."""
+    try:
+        drawn = smoothed(solid.points, solid.triangles)
+    except ValueError as error:
+        raise MeshError(f"the faces do not join to a closed surface ({error})") from error
+    return Mesh(
+        points=drawn.points,
+        normals=drawn.normals,
+        triangles=drawn.triangles,
+        face_of_triangle=drawn.face_of_triangle,
+        joined_points=solid.points,
+        joined_triangles=solid.triangles,
+        edges=drawn.edges,
+        edge_normals=drawn.edge_normals,
+        smooth_edges=(),
+        tolerance_mm=tolerance_mm,
+    )
 
 
 _cache: weakref.WeakKeyDictionary[Any, dict[tuple[float, float], Mesh]] = weakref.WeakKeyDictionary()
@@ -169,7 +197,7 @@ _surfaces: weakref.WeakKeyDictionary[Any, dict[tuple[float, float], tuple[Floats
 )
 
 
-def mesh_of_shape(shape: cq.Shape, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG) -> Mesh:
+def mesh_of_shape(shape: Solid, tolerance_mm: float, angle_deg: float = DEFAULT_ANGLE_DEG) -> Mesh:
     """Return :func:`make_mesh`, remembered for as long as ``shape`` lives.
 
     Raises:

@@ -19,7 +19,7 @@ import numpy as np
 
 from ..assembly import Assembly, Part, TurningGroup
 from ..frame import Floats, Place
-from ..meshes.overlaps import Bodies, Box, box_of, boxes_meet, gap, matrix34, overlap
+from ..meshes.overlaps import Bodies, box_of, boxes_meet, gap, matrix34, overlap
 from ..meshes.sweeps import turn_hull
 from ..meshes.tessellation import Mesh, mesh_of
 from .pair_turn import PairTurn, turn_pair
@@ -88,7 +88,7 @@ def turn_solids(
     turning = {*pair, *moving}
     reach = 8 * gap_mm
     found: list[StillGap] = []
-    still = [(p, _kernel_box(p)) for p in assembly if p.side is None and p.elastic is None]
+    still = [(p, p.placed_box()) for p in assembly if p.side is None and p.elastic is None]
     hulls: dict[tuple[int, bytes], m3.Manifold] = {}
     for part in assembly:
         if part.key not in turning:
@@ -137,12 +137,6 @@ def check_timed(one: TurningGroup, other: TurningGroup) -> None:
     along = all(abs(a) < 1e-9 for g in (one, other) for a in g.axis[:2])
     if not along or abs(one.ratio * one.axis[2] + other.ratio * other.axis[2]) > 1e-9:
         raise ValueError(f"{one.name} and {other.name} are not timed 1:1 against each other along Z")
-
-
-def _kernel_box(part: Part) -> Box:
-    """Return the box of a placed part, from the CAD kernel: no need to mesh what is far away."""
-    b = part.placed().BoundingBox()
-    return np.array([b.xmin, b.ymin, b.zmin]), np.array([b.xmax, b.ymax, b.zmax])
 
 
 def shadow(part: Part, tolerance_mm: float) -> Floats:

@@ -101,9 +101,8 @@ def make_part_models(assembly: Assembly, detail: float = DETAIL) -> PartModels:
     Raises:
         MeshError: if a solid does not give a closed mesh; names the part.
     """
-    boxes = [p.placed().BoundingBox() for p in assembly]
-    low = np.min([(b.xmin, b.ymin, b.zmin) for b in boxes], axis=0)
-    high = np.max([(b.xmax, b.ymax, b.zmax) for b in boxes], axis=0)
+    boxes = [p.placed_box() for p in assembly]
+    low, high = np.min([b[0] for b in boxes], axis=0), np.max([b[1] for b in boxes], axis=0)
     extent = float((high - low).max())
     tolerance = float(f"{extent * detail:.2g}")  # two digits, so that equal sizes share their meshes
     parts = {

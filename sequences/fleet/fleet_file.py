@@ -17,6 +17,7 @@ from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema, cre
 
 from ...geometry.dimensions.options import Options
 from ...geometry.dimensions.size import measured_fields, override_fields
+from ...geometry.exchange.mesh_files import Unit
 from ..files.faults import shown
 from ..files.file_models import ONE_OR_MANY, FileModel, Text, refuse
 from ..files.file_paths import is_device_name
@@ -148,9 +149,15 @@ class TurnText(FileModel):
 
 
 class OwnPartText(FileModel):
-    """A STEP solid of the user's own in place of a part."""
+    """A solid of the user's own in place of a part."""
 
-    file: Text = Field(description="STEP file in the fleet's folder")
+    file: Text = Field(
+        description="STEP file in the same folder; or a mesh (STL, OBJ, PLY, 3MF, GLB), closed and as fine as the "
+        "fits ask for. Its own axes count: glTF files have Y up"
+    )
+    unit: Unit | None = Field(
+        None, description="of the figures in an STL, OBJ or PLY file, which states none; the others do"
+    )
     turn: Annotated[list[TurnText], ONE_OR_MANY] = Field(
         default_factory=list, description="turns of the file's frame into the part's own, first to last"
     )
@@ -243,7 +250,7 @@ class HeadText(_OptionFields):
         default_factory=list, description="classes of the cleaning media, for their effect on elastomers"
     )
     own_parts: dict[str, OwnPartText] = Field(
-        default_factory=dict, description="parts replaced by STEP solids: part key to file"
+        default_factory=dict, description="parts replaced by solids of your own: part key to file"
     )
     values: ValuesByName = Field(
         default_factory=ValuesByName, description="sourced values of this pump alone"

@@ -10,7 +10,7 @@ from ...geometry.dimensions.options import Options
 from ...geometry.dimensions.parts_list import KINDS, part_kinds
 from ...geometry.dimensions.size import Size, SizeError, SizeFault, make_size, measured_fields
 from ...geometry.dimensions.size_checks import check_options
-from ...geometry.exchange.own_parts import OwnPart
+from ...geometry.exchange.own_parts import PART_ENDINGS, OwnPart
 from ...geometry.frame import Place, X, Y, Z
 from ..files.faults import Faults, any_of, likely
 from ..files.file_models import validate_file
@@ -27,6 +27,7 @@ from .fleet_file import FleetFile, HeadText, OwnPartText, SizeText, slug_of
 from .fleet_tables import read_table
 from .fleet_values import check_against_head, check_medium, gather_values
 from .heads import Fleet, FleetHead
+from .part_units import check_part_unit
 
 _AXES = {"x": X, "y": Y, "z": Z}
 
@@ -212,10 +213,11 @@ class Loader:
                 near = likely(key, words)
                 fix = f"write {near}" if near else "name a part of this head"
                 self.faults.add(doc.fault(text.path, f"the part '{key}'", any_of(words, key), fix, key=True))
-            file = self._inside(text.file, (*text.path, "file"), (".step", ".stp"), doc)
+            file = self._inside(text.file, (*text.path, "file"), PART_ENDINGS, doc)
             if file is not None:
+                check_part_unit(text, [text.file], doc, self.faults)
                 place = _place(text) if text.sound else Place()
-                out.update({k: OwnPart(file, place) for k in keys})
+                out.update({k: OwnPart(file, place, text.unit) for k in keys})
         return out
 
     # ---- sequences

@@ -1,11 +1,11 @@
-"""Assemblies of a user's own that are no fluid head: STEP solids in place, and sequence files over them.
+"""Assemblies of a user's own that are no fluid head: solids in place, and sequence files over them.
 
     load_user_assembly(path) -> UserAssembly
     is_user_assembly(path) -> bool         # rather than a fleet, by its keys
 
-One YAML file names the parts (a STEP file each, placed by its own frame or by turns and a shift) and the sequence
-files, which are written as those over a head, with the part names of this file. The proof, the order graph and the
-practice state are the same as a head's.
+One YAML file names the parts (a STEP or mesh file each, placed by its own frame or by turns and a shift) and the
+sequence files, which are written as those over a head, with the part names of this file. The proof, the order graph and
+the practice state are the same as a head's.
 
     assembly: Clamp
     parts:
@@ -17,17 +17,19 @@ practice state are the same as a head's.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from pydantic import Field
 
 from ...geometry.assembly import Assembly, Elastic, Part
 from ...geometry.dimensions.options import Options
-from ...geometry.exchange.own_parts import OwnPartError, read_step
+from ...geometry.exchange.mesh_files import Unit
+from ...geometry.exchange.own_parts import PART_ENDINGS, OwnPartError, read_solids, remarks_on
 from ...geometry.frame import Place, X, Y, Z
+from ...geometry.solid import Solid
 from ..files.faults import Faults, FaultsFound
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
 from ..files.file_paths import NamedFrom, file_in_folder
@@ -38,10 +40,8 @@ from ..steps.plan import Plan
 from ..steps.resolve import resolve
 from ..steps.sequence_file import check_sequence_file
 from .fleet_file import OwnPartText, TurnText
+from .part_units import check_part_unit
 from .turning_groups import Direction, TurningText, direction, turning_groups
-
-if TYPE_CHECKING:
-    import cadquery as cq
 
 _AXES = {"x": X, "y": Y, "z": Z}
 
@@ -49,13 +49,15 @@ _AXES = {"x": X, "y": Y, "z": Z}
 class ElasticText(FileModel):
     """What an elastic part may do: its pressed shape as a solid of its own."""
 
-    pressed: Text = Field(description="STEP file of the shape pressed in its place, in the part's own frame")
-    on_its_way: Text | None = Field(None, description="STEP file of the shape it takes on its way")
+    pressed: Text = Field(
+        description="STEP or mesh file of the shape pressed in its place, in the part's own frame"
+    )
+    on_its_way: Text | None = Field(None, description="STEP or mesh file of the shape it takes on its way")
     squeeze_mm: float = Field(0.0, ge=0, le=50, description="how deep it is pressed")
 
 
 class PartText(OwnPartText):
-    """One part: its STEP file and where it stands."""
+    """One part: its file and where it stands."""
 
     part: Name = Field(description="what sequences call it by, once in the file")
     kind: Name | None = Field(None, description="shared by equal parts; left out: the part's own name")
@@ -89,6 +91,11 @@ class UserAssembly:
 
     assembly: Assembly
     plans: tuple[Plan, ...]
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What has to be known of parts that are meshes, each with the part's name."""
+        return remarks_on(self.assembly)
 
 
 def is_user_assembly(path: Path) -> bool:
@@ -131,12 +138,12 @@ class _Loader:
     doc: YamlFile
     faults: Faults
 
-    def parts(self, texts: Iterable[PartText]) -> dict[str, Part]:
+    def parts(self, texts: Sequence[PartText]) -> dict[str, Part]:
         parts: dict[str, Part] = {}
-        solids: dict[str, cq.Shape | None] = {}
+        solids = self._solids(texts)
         for text in texts:
-            solid = self._solid(text.file, (*text.path, "file"), solids)
-            elastic = self._elastic(text, solids)
+            solid = solids.get((text.file, text.unit))
+            elastic = _elastic(text, solids)
             if text.part in parts:
                 found, allowed = f"the part '{text.part}' again", "each part once"
                 self.faults.add(
@@ -159,26 +166,23 @@ class _Loader:
             self.faults.add(self.doc.fault(("parts",), "no parts", "at least one part"))
         return parts
 
-    def _elastic(self, text: PartText, solids: dict[str, cq.Shape | None]) -> Elastic | None:
-        if text.elastic is None:
-            return None
-        core = self._solid(text.elastic.pressed, (*text.path, "elastic", "pressed"), solids)
-        passing = None
-        if text.elastic.on_its_way:
-            passing = self._solid(text.elastic.on_its_way, (*text.path, "elastic", "on_its_way"), solids)
-        return Elastic(text.elastic.squeeze_mm, core, passing) if core is not None else None
-
-    def _solid(self, name: str, at: NodePath, known: dict[str, cq.Shape | None]) -> cq.Shape | None:
-        """Return the solid of a STEP file; parts that name the same file share it."""
-        if name not in known:
-            known[name] = None
-            file = self._inside(name, at, (".step", ".stp"))
-            if file is not None:
-                try:
-                    known[name] = read_step(file)
-                except OwnPartError as error:
-                    self.faults.add(self.doc.fault(at, f"'{name}', {error.found}", error.allowed, error.fix))
-        return known[name]
+    def _solids(self, texts: Iterable[PartText]) -> dict[Asked, Solid]:
+        """Return the solids of all files that can be read, all in one go; parts that name the same file share it."""
+        asked: dict[Asked, NodePath] = {}
+        for text in texts:
+            check_part_unit(text, [name for name, _ in _files_of(text)], self.doc, self.faults)
+            for name, at in _files_of(text):
+                asked.setdefault((name, text.unit), at)
+        files = {a: file for a, at in asked.items() if (file := self._inside(a[0], at, PART_ENDINGS))}
+        solids: dict[Asked, Solid] = {}
+        # A file without its unit is read all the same: what else is wrong with it is told in the same run.
+        for a, got in zip(files, read_solids([(file, a[1]) for a, file in files.items()]), strict=True):
+            if isinstance(got, OwnPartError):
+                fault = self.doc.fault(asked[a], f"'{a[0]}', {got.found}", got.allowed, got.fix)
+                self.faults.add(fault)
+            else:
+                solids[a] = got
+        return solids
 
     def _inside(self, name: str, at: NodePath, endings: tuple[str, ...]) -> Path | None:
         named = NamedFrom(self.path, self.doc, at, f"the folder of {self.path.name}")
@@ -212,6 +216,29 @@ class _Loader:
             found, allowed = "no step that fits or removes a part", "at least one sequence that moves parts"
             self.faults.add(self.doc.fault(("sequences",), found, allowed, "add one of its assembly"))
         return tuple(plans)
+
+
+Asked = tuple[str, Unit | None]
+"""A file by the name it is given, and the unit said of it."""
+
+
+def _files_of(text: PartText) -> list[tuple[str, NodePath]]:
+    """Return every file that a part names, and where."""
+    named: list[tuple[str, NodePath]] = [(text.file, (*text.path, "file"))]
+    if text.elastic is not None:
+        named.append((text.elastic.pressed, (*text.path, "elastic", "pressed")))
+        if text.elastic.on_its_way:
+            named.append((text.elastic.on_its_way, (*text.path, "elastic", "on_its_way")))
+    return named
+
+
+def _elastic(text: PartText, solids: Mapping[Asked, Solid]) -> Elastic | None:
+    given = text.elastic
+    core = solids.get((given.pressed, text.unit)) if given else None
+    if given is None or core is None:
+        return None
+    passing = solids.get((given.on_its_way, text.unit)) if given.on_its_way else None
+    return Elastic(given.squeeze_mm, core, passing)
 
 
 def _place(text: PartText) -> Place:

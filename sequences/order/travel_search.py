@@ -16,6 +16,7 @@ import numpy as np
 from ...geometry.assembly import Part
 from ...geometry.bisection import turning_point
 from ...geometry.frame import Place, Vec3, unit
+from ...geometry.meshes.face_axes import face_axes
 from ...geometry.meshes.overlaps import Box, boxes_meet
 from ...geometry.meshes.sweeps import first_contact
 from ..steps.plan import Leg
@@ -48,28 +49,11 @@ def directions_of(part: Part, pose: Place = STILL) -> list[tuple[Vec3, float]]:
     """
     place = pose @ part.place
     areas: dict[Vec3, float] = {}
-    for face in part.solid.Faces():
-        kind = face.geomType()
-        if kind == "PLANE":
-            n = face.normalAt()
-            own: Vec3 = (n.x, n.y, n.z)
-        elif kind in ("CYLINDER", "CONE"):
-            own = _axis_of(face.wrapped, kind)
-        else:
-            continue
+    for own, area in face_axes(part.solid):
         d = place.direction(unit(own))
         axis = _one_way((round(d[0], 6) + 0.0, round(d[1], 6) + 0.0, round(d[2], 6) + 0.0))
-        areas[axis] = areas.get(axis, 0.0) + float(face.Area())
+        areas[axis] = areas.get(axis, 0.0) + area
     return sorted(areas.items(), key=lambda item: -item[1])
-
-
-def _axis_of(face: object, kind: str) -> Vec3:
-    from OCP.BRepAdaptor import BRepAdaptor_Surface
-
-    surface = BRepAdaptor_Surface(face)
-    round_face = surface.Cylinder() if kind == "CYLINDER" else surface.Cone()
-    d = round_face.Axis().Direction()
-    return (d.X(), d.Y(), d.Z())
 
 
 def _one_way(d: Vec3) -> Vec3:

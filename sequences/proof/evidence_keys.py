@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...geometry.assembly import Assembly
 from ...geometry.meshes.overlaps import TOLERANCE_MM
+from ...geometry.solid import MeshSolid, Solid
 from ..steps.plan import Plan
 from ..work.code_hash import code_hash
 
@@ -32,11 +33,11 @@ def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> str:
     h = hashlib.sha256(code_hash(PROVING, libraries=LIBRARIES).encode())
     known: dict[int, bytes] = {}
 
-    def solid(shape: cq.Shape | None) -> bytes:
+    def solid(shape: Solid | None) -> bytes:
         if shape is None:
             return b"-"
         if id(shape) not in known:
-            known[id(shape)] = _shape_hash(shape)
+            known[id(shape)] = shape.digest if isinstance(shape, MeshSolid) else _shape_hash(shape)
         return known[id(shape)]
 
     for part in assembly:
@@ -58,7 +59,7 @@ def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> str:
 
 PROVING = "sequences.proof.proving"
 """Whose code evidence rests on."""
-LIBRARIES = ("manifold3d", "cadquery-ocp", "numpy", "shapely")
+LIBRARIES = ("manifold3d", "cadquery-ocp", "numpy", "scipy", "shapely")
 
 _hashes: weakref.WeakKeyDictionary[Any, bytes] = weakref.WeakKeyDictionary()
 

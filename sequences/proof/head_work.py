@@ -64,7 +64,7 @@ class HeadWork:
         """All calculation sheets, that of the masses among them."""
         one: dict[str, PartWeight] = {}
         for part in self.head:
-            one.setdefault(part.kind, PartWeight(part.kind, part.material, part.solid.Volume()))
+            one.setdefault(part.kind, PartWeight(part.kind, part.material, part.volume_mm3))
         return with_masses(self.figures.sheets, self.row, one.values())
 
     @property

@@ -32,7 +32,7 @@ def write_assembly_evidence(
         file: names its parts and sequences.
         target: a new folder, or one that this program wrote before.
         cache: folder in which evidence is kept for the next time, None to keep none.
-        say: hears of each sequence that is proven.
+        say: hears of each sequence that is proven, and what has to be known of parts that are meshes.
         workers: processes to use, two where the machine has them.
 
     Raises:
@@ -45,6 +45,8 @@ def write_assembly_evidence(
     # Its parts have the user's own names, whatever kinds they share with a pump's.
     words = load_words().without("part.", "parts.")
     user = _in_words(load_user_assembly(file), words)
+    for remark in user.remarks:
+        say(remark)
     plans = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
     with swapped_in(target) as folder:
         try:

@@ -35,14 +35,15 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
     with swapped_in(target) as folder:
         for work in run.works():
             say(work.row.tag)
-            _write_models(work, folder, words)
+            _write_models(work, folder, words, say)
     return len(run.rows)
 
 
-def _write_models(work: HeadWork, folder: Path, words: Words) -> None:
+def _write_models(work: HeadWork, folder: Path, words: Words, say: Callable[[str], None]) -> None:
     from ...geometry.exchange.cad_export import write_glb, write_step
 
-    write_step(work.head, folder / f"{work.row.slug}.step")
+    for key in write_step(work.head, folder / f"{work.row.slug}.step"):
+        say(f"{work.row.tag}: {key} is a mesh of too many triangles for STEP; it is in the glTF file alone.")
     scene = folder / f"{work.row.slug}.glb"
     write_glb(work.head, scene)
     plan = next(p for p in plans_in_words(work, words) if p.sequence == "assembly")

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 import json
 import struct
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import cadquery as cq
 import numpy as np
 import pytest
+import trimesh
+from benchleaf.geometry.assembly import Assembly, Part
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.size import example_measures, make_size
-from benchleaf.geometry.exchange.cad_export import write_glb, write_step
-from benchleaf.geometry.exchange.own_parts import OwnPart, OwnPartError, read_step, with_own_parts
+from benchleaf.geometry.exchange.cad_export import ExportError, write_glb, write_step
+from benchleaf.geometry.exchange.mesh_shapes import MOST_FACETS
 from benchleaf.geometry.frame import Place
 from benchleaf.geometry.head.head import Head, make_head
-from benchleaf.geometry.head.masses import masses_kg
+from benchleaf.geometry.head.masses import masses_kg, oring_list
 from benchleaf.geometry.meshes.tessellation import mesh_of_shape
-from sample_solids import solid_of
+from mesh_samples import bracket, mesh_solid
 
 
 @pytest.fixture(scope="module")
@@ -27,26 +27,25 @@ def head() -> Head:
     return make_head("T-1", make_size("80", example_measures(80.0)), Options(seal="double", cover="vented"))
 
 
-def read_glb(path: Path) -> tuple[dict[str, Any], bytes]:
+def read_glb(path: Path) -> tuple[dict[str, object], bytes]:
     data = path.read_bytes()
     magic, version, length = struct.unpack("<III", data[:12])
     assert (magic, version, length) == (0x46546C67, 2, len(data))
     size = struct.unpack("<I", data[12:16])[0]
-    scene: dict[str, Any] = json.loads(data[20 : 20 + size])
-    return scene, data[28 + size :]
+    return json.loads(data[20 : 20 + size]), data[28 + size :]
 
 
 def test_glb_has_metres_and_one_primitive_a_part(head: Head, tmp_path: Path) -> None:
     path = tmp_path / "head.glb"
     write_glb(head, path)
     scene, blob = read_glb(path)
-    nodes = {n["name"]: n for n in scene["nodes"] if "mesh" in n}
+    nodes = {n["name"]: n for n in scene["nodes"] if "mesh" in n}  # type: ignore[attr-defined, union-attr]
     assert set(nodes) == set(head.parts)
     to_y_up = np.array([[1, 0, 0], [0, 0, 1], [0, -1, 0]], dtype=float)
     for part in head:
-        mesh = scene["meshes"][nodes[part.key]["mesh"]]
+        mesh = scene["meshes"][nodes[part.key]["mesh"]]  # type: ignore[index]
         assert len(mesh["primitives"]) == 1, part.key
-        accessor = scene["accessors"][mesh["primitives"][0]["attributes"]["POSITION"]]
+        accessor = scene["accessors"][mesh["primitives"][0]["attributes"]["POSITION"]]  # type: ignore[index]
         low, high = np.array(accessor["min"]), np.array(accessor["max"])
         node = nodes[part.key]
         assert "scale" not in node
@@ -83,59 +82,44 @@ def test_step_comes_back_with_names_volumes_and_places(
         assert child.color is not None
 
 
-def test_own_part_stands_in(head: Head, tmp_path: Path) -> None:
-    file = tmp_path / "cover.step"
-    cq.exporters.export(cq.Workplane(head.part("cover").solid.translate(cq.Vector(5, 0, 0))), str(file))
-    changed = with_own_parts(head, {"cover": OwnPart(file, Place.at(-5, 0, 0))})
-    assert isinstance(changed, Head)
-    own, usual = changed.part("cover"), head.part("cover")
-    assert own.solid.Volume() == pytest.approx(usual.solid.Volume(), rel=1e-6)
-    assert (own.placed().Center() - usual.placed().Center()).Length < 1e-4
-    assert changed.part("body") is head.part("body")
+def test_mesh_parts_are_written_too(tmp_path: Path) -> None:
+    """STEP holds small ones as solids of plane faces and leaves large ones out, which is told; glTF holds all."""
+    small, large = mesh_solid(cq.Workplane().box(4, 5, 6).val()), mesh_solid(bracket(), 0.01, 5.0)
+    assert len(large.triangles) > MOST_FACETS
+    twin = Part("block_2", "block", "Block", "steel", small, Place.turn(90.0).moved(20, 0, 0))
+    parts = [
+        Part("plate", "plate", "Plate", "steel", bracket()),
+        Part("block_1", "block", "Block", "FKM", small, Place.at(0, 30, 0)),
+        twin,
+        Part("bracket", "bracket", "Bracket", "steel", large, Place.at(0, -30, 0)),
+    ]
+    assembly = Assembly("mixed", {p.key: p for p in parts})
+    assert write_step(assembly, tmp_path / "a.step") == ("bracket",)
+    back = {child.name: child for child in cq.Assembly.importStep(str(tmp_path / "a.step")).children}
+    assert set(back) == {"plate", "block_1", "block_2"}
+    (block,) = [s.moved(back["block_2"].loc) for s in back["block_2"].shapes]
+    assert block.isValid()
+    assert block.Volume() == pytest.approx(120.0, rel=1e-9)
+    assert (block.Center() - cq.Vector(20, 0, 0)).Length < 1e-6
+    write_glb(assembly, tmp_path / "a.glb")
+    scene, _ = read_glb(tmp_path / "a.glb")
+    assert {n["name"] for n in scene["nodes"] if "mesh" in n} == {p.key for p in parts}  # type: ignore[attr-defined, union-attr]
+    witness = trimesh.load_scene(tmp_path / "a.glb")
+    for part in parts:
+        matrix, name = witness.graph[part.key]
+        mesh = witness.geometry[name].apply_scale(1000.0)
+        mesh.merge_vertices(merge_norm=True, merge_tex=True)
+        assert mesh.is_watertight, part.key
+        assert mesh.volume == pytest.approx(part.volume_mm3, rel=2e-3), part.key
+        shift = np.array(part.place.shift)[[0, 2, 1]] * (1, 1, -1)
+        assert matrix[:3, 3] * 1000 == pytest.approx(shift, abs=1e-3)
 
 
-def write_box(file: Path, size: float) -> None:
-    cq.exporters.export(cq.Workplane().box(size, size, size), str(file))
-
-
-@pytest.mark.parametrize(
-    ("make", "words"),
-    [
-        (lambda f: None, "no such file"),
-        (lambda f: f.write_text("solid cube"), "no STEP header"),
-        (lambda f: f.write_text("ISO-10303-21;\nHEADER;\nrubbish"), "allowed"),
-        (lambda f: f.write_bytes(b"ISO-10303-21;" + b" " * 20_000_001), "20 MB"),
-        (lambda f: cq.exporters.export(cq.Workplane().pushPoints([(0, 0), (50, 0)]).box(9, 9, 9), str(f)), "2 solids"),
-        (lambda f: cq.exporters.export(cq.Workplane().box(9, 9, 9).faces(">Z"), str(f)), "no solid"),
-    ],
-    ids=["missing", "not STEP", "broken", "huge", "two solids", "a face"],
-)  # fmt: skip
-def test_own_files_that_cannot_stand_in(make: Callable[[Path], object], words: str, tmp_path: Path) -> None:
-    file = tmp_path / "own.step"
-    make(file)
-    with pytest.raises(OwnPartError, match=words) as caught:
-        read_step(file)
-    assert caught.value.fix
-
-
-@pytest.mark.parametrize(
-    ("factor", "words"),
-    [(25.4, "inches"), (1 / 25.4, "inches"), (0.1, "centimetres"), (5.0, "states its unit")],
-)
-def test_own_part_in_another_unit(head: Head, tmp_path: Path, factor: float, words: str) -> None:
-    file = tmp_path / "key.step"
-    cq.exporters.export(cq.Workplane(head.part("key_drive").solid.scale(factor)), str(file))
-    with pytest.raises(OwnPartError, match=words):
-        with_own_parts(head, {"key_drive": OwnPart(file)})
-
-
-def test_open_solid_is_refused(head: Head, tmp_path: Path) -> None:
-    faces = solid_of(cq.Workplane().box(10, 10, 10)).Faces()[:5]
-    shell = cq.Shell.makeShell(faces)
-    file = tmp_path / "open.step"
-    cq.exporters.export(cq.Workplane(cq.Solid.makeSolid(shell)), str(file))
-    with pytest.raises(OwnPartError, match=r"no solid|not closed"):
-        read_step(file)
+def test_an_assembly_of_large_meshes_alone_is_no_step_file(tmp_path: Path) -> None:
+    large = Part("bracket", "bracket", "Bracket", "steel", mesh_solid(bracket(), 0.01, 5.0))
+    with pytest.raises(ExportError, match="all parts are meshes"):
+        write_step(Assembly("large", {"bracket": large}), tmp_path / "a.step")
+    assert not (tmp_path / "a.step").exists()
 
 
 def test_masses_are_volume_times_density(head: Head) -> None:
@@ -145,3 +129,15 @@ def test_masses_are_volume_times_density(head: Head) -> None:
     assert masses["body_dowel_large"] == pytest.approx(8000e-9 * dowel.solid.Volume(), rel=1e-12)
     assert masses["body"] > 5 > masses["rotor_drive"] > masses["key_drive"] > 0
     assert masses["rotor_drive"] == masses["rotor_driven"]
+
+
+def test_oring_list(head: Head) -> None:
+    lines = {line.kind: line for line in oring_list(head)}
+    assert {k: v.count for k, v in lines.items()} == {
+        "shaft_oring": 2, "inner_seal_oring": 2, "outer_seal_oring": 2, "hub_oring": 2, "nut_oring": 2,
+        "retainer_oring": 2, "cover_oring": 1, "relief_oring": 1,
+    }  # fmt: skip
+    ring = head.part("shaft_oring_drive").solid.BoundingBox()
+    assert lines["shaft_oring"].inside_mm == pytest.approx(
+        ring.xlen - 2 * lines["shaft_oring"].section_mm, rel=1e-4
+    )

@@ -279,7 +279,7 @@ def test_own_assembly_is_checked_without_its_proof_and_is_no_fleet(
 def test_link_out_of_the_folder_is_refused(tmp_path: Path) -> None:
     file = write(tmp_path, latch=ASSEMBLY.replace("file: pin.step", "file: ../pin.step"))
     with pytest.raises(
-        FaultsFound, match=r"found '\.\./pin\.step'; allowed: a \.step or \.stp file in the folder"
+        FaultsFound, match=r"found '\.\./pin\.step'; allowed: a \.step, \.stp, .* or \.glb file in the folder"
     ):
         load_user_assembly(file)
 
