@@ -26,7 +26,7 @@ def missing_csv(missing: Iterable[Missing]) -> str:
     plant tag,value,name in the fleet file,unit,where to look,asked for in
     """
     words = _english()
-    rows = [("plant tag", "value", "name in the fleet file", "unit", "where to look", "asked for in")]
+    rows = [_heads(words, "tag", "value", "name", "unit", "where", "used")]
     for m in missing:
         uses = "; ".join(use_in_words(u, words) for u in m.used)
         title, where = value_title(m.name, words), where_to_look(m.name, words)
@@ -41,7 +41,7 @@ def doubts_csv(doubts: Iterable[Doubt]) -> str:
     'plant tag,about,value in the fleet file,what speaks against it'
     """
     words = _english()
-    rows = [("plant tag", "about", "value in the fleet file", "what speaks against it")]
+    rows = [_heads(words, "tag", "about", "doubted", "against")]
     rows += [(d.tag, _kind(d.kind, words), d.value, doubt_sentence(d, words)) for d in doubts]
     return _csv(rows)
 
@@ -52,36 +52,47 @@ def faults_text(faults: FaultsFound) -> str:
     if isinstance(faults, FleetFaultsFound):
         words = _english()
         if faults.doubts:
-            lines.append("Beside that, figures speak against these values:")
-            lines += [f"  {d.tag}: {doubt_sentence(d, words)}" for d in dict.fromkeys(faults.doubts)]
+            lines.append(words("report.beside"))
+            lines += [
+                f"  {words('report.head', tag=d.tag, doubt=doubt_sentence(d, words))}"
+                for d in dict.fromkeys(faults.doubts)
+            ]
         if faults.missing:
-            lines.append("Not on file, or refused above, so that they would print as blanks:")
+            lines.append(words("report.blanks"))
             lines.append(f"  {'; '.join(_lacking(faults, words))}.")
     return "\n".join(lines)
 
 
 def _lacking(faults: FleetFaultsFound, words: Words) -> list[str]:
     """Return what heads lack, each with their tags."""
-    tags: dict[str, list[str]] = {}
-    for m in faults.missing:
-        tags.setdefault(m.name, []).append(m.tag)
-    most = faults.heads
-    return [
-        f"{value_title(name, words)} ({f'all {most} pumps' if len(of) == most > 1 else ', '.join(of)})"
-        for name, of in tags.items()
-    ]
+    found = []
+    for name, tags in _tags(faults.missing).items():
+        whole = len(tags) == faults.heads > 1
+        of = words("report.all_pumps", count=len(tags)) if whole else ", ".join(tags)
+        found.append(words("report.lacking", value=value_title(name, words), tags=of))
+    return found
 
 
 def missing_lines(missing: Iterable[Missing]) -> list[str]:
     """Return a line for each value that heads lack, with their tags and where to look."""
     words = _english()
+    return [
+        words(
+            "report.missing",
+            value=value_title(name, words),
+            tags=", ".join(tags),
+            where=where_to_look(name, words),
+        )
+        for name, tags in _tags(missing).items()
+    ]
+
+
+def _tags(missing: Iterable[Missing]) -> dict[str, list[str]]:
+    """Return value name to the tags of the heads that lack it."""
     tags: dict[str, list[str]] = {}
     for m in missing:
         tags.setdefault(m.name, []).append(m.tag)
-    return [
-        f"{value_title(name, words)} ({', '.join(of)}): look in {where_to_look(name, words)}."
-        for name, of in tags.items()
-    ]
+    return tags
 
 
 def doubt_lines(doubts: Iterable[Doubt]) -> list[str]:
@@ -91,7 +102,12 @@ def doubt_lines(doubts: Iterable[Doubt]) -> list[str]:
     for d in doubts:
         same.setdefault((d.kind, d.ground, d.value), []).append(d)
     return [
-        f"{_kind(of[0].kind, words)} ({', '.join(d.tag for d in of)}): {doubt_sentence(of[0], words)}"
+        words(
+            "report.doubt",
+            kind=_kind(of[0].kind, words),
+            tags=", ".join(d.tag for d in of),
+            doubt=doubt_sentence(of[0], words),
+        )
         for of in same.values()
     ]
 
@@ -102,6 +118,10 @@ def _kind(kind: Kind, words: Words) -> str:
 
 def _english() -> Words:
     return load_words("en")
+
+
+def _heads(words: Words, *columns: str) -> tuple[str, ...]:
+    return tuple(words(f"report.column.{column}") for column in columns)
 
 
 def _csv(rows: Iterable[Sequence[str]]) -> str:
