@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
@@ -12,11 +12,12 @@ import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Assembly
 from benchleaf.geometry.dimensions.parts_list import KINDS
+from benchleaf.geometry.engineering.topics import Topic
 from benchleaf.geometry.profiles.pair_turn import turn_pair
 from benchleaf.geometry.profiles.solid_turn import SolidTurn, StillGap
 from benchleaf.render.drawing.manifest import CameraSeen, FilmSeen, Manifest, PartSeen
-from benchleaf.sequences.calculations.load_fleet import load_fleet
-from benchleaf.sequences.fleet.heads import Fleet, FleetHead
+from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
+from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.proof.assembly_proof import AssemblyProof
 from benchleaf.sequences.proof.prove import prove_plans
 from benchleaf.sequences.proof.shaft_timing import OutOfPhase, TimingEvidence
@@ -34,10 +35,12 @@ from proof_samples import ROWS, backwards, coupling, plan_of
 from pseudo_language import OPEN, bracketed, pseudo_words, untranslated, write_bracketed
 
 WORDS = pseudo_words()
+FORMULAS = {("dd", "formula"), ("span", "formula"), ("span", "symbol"), ("span", "unit")}
+"""What holds no words in any language, as (tag, class): formulas, their symbols, the unit beside a reading."""
 TAG = "P-101"
 
 
-def own_words(fleet: Fleet) -> set[str]:
+def own_words(fleet: JudgedFleet) -> set[str]:
     """Return the user's own words: what stands in the fleet file, and names that only machines give."""
     booklet = fleet.booklet
     words = {fleet.plant, booklet.title or "", "benchleaf"}
@@ -48,7 +51,25 @@ def own_words(fleet: Fleet) -> set[str]:
         for given in (v.given for v in row.values.values() if v.given):
             words |= {given.value if isinstance(given.value, str) else "", given.condition}
             words |= set(vars(given.source).values())
-    return words - {"", "True", "False", *_worded_choices()}
+    words |= set(designations(fleet.figures))
+    return {w for w in words if any(map(str.isalpha, w))} - {"True", "False", *_worded_choices()}
+
+
+def designations(found: object) -> Iterator[str]:
+    """Yield what no language changes in all that figures rest on: names of standards, works and files."""
+    if isinstance(found, Topic):
+        yield from (
+            str(fact) for name, fact in found.facts if name in ("standard", "work", "file", "diameters")
+        )
+    elif isinstance(found, Mapping):
+        for value in found.values():
+            yield from designations(value)
+    elif isinstance(found, tuple):
+        for value in found:
+            yield from designations(value)
+    elif dataclasses.is_dataclass(found):
+        for field in dataclasses.fields(found):
+            yield from designations(getattr(found, field.name))
 
 
 def _worded_choices() -> set[str]:
@@ -57,7 +78,7 @@ def _worded_choices() -> set[str]:
 
 
 @pytest.fixture(scope="module")
-def fleet(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Fleet]:
+def fleet(tmp_path_factory: pytest.TempPathFactory) -> Iterator[JudgedFleet]:
     """The demo fleet with shipped and own sequences and cautions in brackets."""
     folder = tmp_path_factory.mktemp("bracketed")
     for file in (*cautions.DATA.glob("*.yaml"), DEMO_FLEET / "cautions.yaml"):
@@ -75,7 +96,7 @@ def found_in(folder: Path, own: set[str]) -> dict[str, list[str]]:
     """Return what stands outside the brackets, by page."""
     pages = sorted(folder.rglob("*.html"))
     assert all(p.read_text("utf-8").count(OPEN) > 20 for p in pages)
-    told = {p.name: list(untranslated(p.read_text("utf-8"), own)) for p in pages}
+    told = {p.name: list(untranslated(p.read_text("utf-8"), own, FORMULAS)) for p in pages}
     return {name: texts for name, texts in told.items() if texts}
 
 
@@ -108,7 +129,7 @@ def with_pictures(booklet: Booklet, row: FleetHead, plans: tuple[Plan, ...]) -> 
     return dataclasses.replace(booklet, chapters=tuple(chapters), overview=overview)
 
 
-def test_pages_of_a_booklet_say_nothing_outside_the_catalogue(fleet: Fleet, tmp_path: Path) -> None:
+def test_pages_of_a_booklet_say_nothing_outside_the_catalogue(fleet: JudgedFleet, tmp_path: Path) -> None:
     row = fleet.head(TAG)
     plans = worded_plans(fleet, row, WORDS)
     booklet = with_pictures(make_booklet(fleet, row, words=WORDS), row, plans)
@@ -122,13 +143,13 @@ def test_pages_of_a_booklet_say_nothing_outside_the_catalogue(fleet: Fleet, tmp_
     assert found_in(tmp_path, own_words(fleet)) == {}
 
 
-def test_pages_of_a_library_say_nothing_outside_the_catalogue(fleet: Fleet, tmp_path: Path) -> None:
+def test_pages_of_a_library_say_nothing_outside_the_catalogue(fleet: JudgedFleet, tmp_path: Path) -> None:
     few = (fleet.head(TAG), fleet.heads[-1])
     write_fleet_pages(dataclasses.replace(fleet, heads=few), tmp_path, WORDS)
     for name in ("index.html", "missing.html"):
         page = (tmp_path / name).read_text("utf-8")
         assert OPEN in page
-        assert list(untranslated(page, own_words(fleet))) == [], name
+        assert list(untranslated(page, own_words(fleet), FORMULAS)) == [], name
 
 
 # ---- what the proof says: the coupling in a head's names
