@@ -53,7 +53,7 @@ def _explain_own(error: BaseException, output: Output, verb: str) -> tuple[int, 
         fix = fewer if verb == "build" else "Close other programs and run the same again."
         return USER, f"{error} {output} {fix}"
     if isinstance(error, FaultsFound):
-        from .report_lines import faults_text
+        from .words.report_words import faults_text
 
         return USER, faults_text(error)
     if isinstance(error, (NoGraphics, OwnPartError, SizeError, UserFault)):

@@ -69,7 +69,7 @@ def _check_assembly(file: Path) -> None:
 
 def _check_fleet(file: Path) -> None:
     from .build.library import check_fleet
-    from .report_lines import doubt_lines, missing_lines
+    from .words.report_words import doubt_lines, missing_lines
 
     summary = check_fleet(file)
     print(f"{summary.plant}: {_counted(len(summary.heads), 'head')}, no mistakes found.")

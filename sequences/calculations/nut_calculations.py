@@ -69,7 +69,7 @@ def nut_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]:
     area = stress_area_figure(thread.nominal_mm, thread.pitch_mm)
     title = Topic("sheet.nut_preload")
     if torque is None or value.given is None:
-        needs = (Topic("finding.no_torque"),)
+        needs = (Topic("note.no_torque"),)
         yield CalculationSheet("nut-preload", title, (area,), needs, (blank_for(value),))
         return
     on_file = value.given.threads

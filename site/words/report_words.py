@@ -1,6 +1,8 @@
-"""The tables for spreadsheets, of missing values and of doubts: always in English, as the fleet file is.
+"""What the command line and the tables for spreadsheets say of missing values and doubts: always in English.
 
 missing_csv(missing), doubts_csv(doubts) -> text
+faults_text(faults) -> text
+missing_lines(missing), doubt_lines(doubts) -> list of lines
 """
 
 from __future__ import annotations
@@ -9,9 +11,10 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-from ...sequences.calculations.doubts import Doubt
+from ...sequences.calculations.doubts import Doubt, FleetFaultsFound, Ground, Kind
+from ...sequences.files.faults import FaultsFound
 from ...sequences.values.sourced_values import Missing
-from .catalogue import load_words
+from .catalogue import Words, load_words
 from .doubt_words import doubt_sentence
 from .value_words import use_in_words, value_title, where_to_look
 
@@ -22,8 +25,8 @@ def missing_csv(missing: Iterable[Missing]) -> str:
     >>> print(missing_csv([]).strip())
     plant tag,value,name in the fleet file,unit,where to look,asked for in
     """
-    words = load_words()
-    rows = [("plant tag", "value", "name in the fleet file", "unit", "where to look", "asked for in")]
+    words = _english()
+    rows = [_heads(words, "tag", "value", "name", "unit", "where", "used")]
     for m in missing:
         uses = "; ".join(use_in_words(u, words) for u in m.used)
         title, where = value_title(m.name, words), where_to_look(m.name, words)
@@ -37,10 +40,88 @@ def doubts_csv(doubts: Iterable[Doubt]) -> str:
     >>> doubts_csv([]).strip()
     'plant tag,about,value in the fleet file,what speaks against it'
     """
-    words = load_words()
-    rows = [("plant tag", "about", "value in the fleet file", "what speaks against it")]
-    rows += [(d.tag, words(f"doubt.kind.{d.kind}"), d.value, doubt_sentence(d, words)) for d in doubts]
+    words = _english()
+    rows = [_heads(words, "tag", "about", "doubted", "against")]
+    rows += [(d.tag, _kind(d.kind, words), d.value, doubt_sentence(d, words)) for d in doubts]
     return _csv(rows)
+
+
+def faults_text(faults: FaultsFound) -> str:
+    """Return mistakes in the user's files, and what holds of the heads that are sound."""
+    lines = [str(faults)]
+    if isinstance(faults, FleetFaultsFound):
+        words = _english()
+        if faults.doubts:
+            lines.append(words("report.beside"))
+            lines += [
+                f"  {words('report.head', tag=d.tag, doubt=doubt_sentence(d, words))}"
+                for d in dict.fromkeys(faults.doubts)
+            ]
+        if faults.missing:
+            lines.append(words("report.blanks"))
+            lines.append(f"  {'; '.join(_lacking(faults, words))}.")
+    return "\n".join(lines)
+
+
+def _lacking(faults: FleetFaultsFound, words: Words) -> list[str]:
+    """Return what heads lack, each with their tags."""
+    found = []
+    for name, tags in _tags(faults.missing).items():
+        whole = len(tags) == faults.heads > 1
+        of = words("report.all_pumps", count=len(tags)) if whole else ", ".join(tags)
+        found.append(words("report.lacking", value=value_title(name, words), tags=of))
+    return found
+
+
+def missing_lines(missing: Iterable[Missing]) -> list[str]:
+    """Return a line for each value that heads lack, with their tags and where to look."""
+    words = _english()
+    return [
+        words(
+            "report.missing",
+            value=value_title(name, words),
+            tags=", ".join(tags),
+            where=where_to_look(name, words),
+        )
+        for name, tags in _tags(missing).items()
+    ]
+
+
+def _tags(missing: Iterable[Missing]) -> dict[str, list[str]]:
+    """Return value name to the tags of the heads that lack it."""
+    tags: dict[str, list[str]] = {}
+    for m in missing:
+        tags.setdefault(m.name, []).append(m.tag)
+    return tags
+
+
+def doubt_lines(doubts: Iterable[Doubt]) -> list[str]:
+    """Return a line for each doubt, with the tags of the heads that share it."""
+    words = _english()
+    same: dict[tuple[Kind, Ground, str], list[Doubt]] = {}
+    for d in doubts:
+        same.setdefault((d.kind, d.ground, d.value), []).append(d)
+    return [
+        words(
+            "report.doubt",
+            kind=_kind(of[0].kind, words),
+            tags=", ".join(d.tag for d in of),
+            doubt=doubt_sentence(of[0], words),
+        )
+        for of in same.values()
+    ]
+
+
+def _kind(kind: Kind, words: Words) -> str:
+    return words(f"doubt.kind.{kind}")
+
+
+def _english() -> Words:
+    return load_words("en")
+
+
+def _heads(words: Words, *columns: str) -> tuple[str, ...]:
+    return tuple(words(f"report.column.{column}") for column in columns)
 
 
 def _csv(rows: Iterable[Sequence[str]]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Assembly, Side
 from benchleaf.geometry.dimensions.parts_list import KINDS
+from benchleaf.geometry.engineering.topics import Topic
 from benchleaf.geometry.profiles.pair_turn import turn_pair
 from benchleaf.geometry.profiles.solid_turn import SolidTurn, StillGap
 from benchleaf.render.drawing.manifest import CameraSeen, FilmSeen, Manifest, PartSeen
@@ -34,6 +35,8 @@ from proof_samples import ROWS, backwards, coupling, plan_of
 from pseudo_language import OPEN, bracketed, pseudo_words, untranslated, write_bracketed
 
 WORDS = pseudo_words()
+FORMULAS = {("dd", "formula"), ("span", "formula"), ("span", "symbol"), ("span", "unit")}
+"""What holds no words in any language, as (tag, class): formulas, their symbols, the unit beside a reading."""
 TAG = "P-101"
 
 
@@ -48,7 +51,25 @@ def own_words(fleet: JudgedFleet) -> set[str]:
         for given in (v.given for v in row.values.values() if v.given):
             words |= {given.value if isinstance(given.value, str) else "", given.condition}
             words |= set(vars(given.source).values())
-    return words - {"", "True", "False", *_worded_choices()}
+    words |= set(designations(fleet.figures))
+    return {w for w in words if any(map(str.isalpha, w))} - {"True", "False", *_worded_choices()}
+
+
+def designations(found: object) -> Iterator[str]:
+    """Yield what no language changes in all that figures rest on: names of standards, works and files."""
+    if isinstance(found, Topic):
+        yield from (
+            str(fact) for name, fact in found.facts if name in ("standard", "work", "file", "diameters")
+        )
+    elif isinstance(found, Mapping):
+        for value in found.values():
+            yield from designations(value)
+    elif isinstance(found, tuple):
+        for value in found:
+            yield from designations(value)
+    elif dataclasses.is_dataclass(found):
+        for field in dataclasses.fields(found):
+            yield from designations(getattr(found, field.name))
 
 
 def _worded_choices() -> set[str]:
@@ -75,7 +96,7 @@ def found_in(folder: Path, own: set[str]) -> dict[str, list[str]]:
     """Return what stands outside the brackets, by page."""
     pages = sorted(folder.rglob("*.html"))
     assert all(p.read_text("utf-8").count(OPEN) > 20 for p in pages)
-    told = {p.name: list(untranslated(p.read_text("utf-8"), own)) for p in pages}
+    told = {p.name: list(untranslated(p.read_text("utf-8"), own, FORMULAS)) for p in pages}
     return {name: texts for name, texts in told.items() if texts}
 
 
@@ -128,7 +149,7 @@ def test_pages_of_a_library_say_nothing_outside_the_catalogue(fleet: JudgedFleet
     for name in ("index.html", "missing.html"):
         page = (tmp_path / name).read_text("utf-8")
         assert OPEN in page
-        assert list(untranslated(page, own_words(fleet))) == [], name
+        assert list(untranslated(page, own_words(fleet), FORMULAS)) == [], name
 
 
 # ---- what the proof says: the coupling in a head's names

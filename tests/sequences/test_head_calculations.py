@@ -6,13 +6,9 @@ import itertools
 import subprocess
 import sys
 from dataclasses import replace
-from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from benchleaf.geometry.dimensions.options import Options
-from benchleaf.geometry.dimensions.parts_list import part_kinds
-from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.engineering.elastomers import FoodContact
 from benchleaf.geometry.engineering.figures import Figure, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.materials import ELASTOMERS
@@ -26,7 +22,6 @@ from benchleaf.sequences.calculations.calculation_sheets import (
     Gap,
     GapScatter,
     HotGap,
-    PartWeight,
     PreloadSpan,
     RingsOf,
     SheetGroup,
@@ -35,45 +30,9 @@ from benchleaf.sequences.calculations.head_calculations import GAP_VALUES, calcu
 from benchleaf.sequences.calculations.nut_calculations import torque_of
 from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.values.head_values import resolve_values
-from benchleaf.sequences.values.sourced_values import Source, SourcedValue
+from benchleaf.sequences.values.sourced_values import SourcedValue
+from head_samples import SOURCE, WEIGHTS, full_values, make_fleet_head, sourced, span
 from program_files import ROOT
-
-SOURCE = Source("Invented manual", "C", "7", "31")
-
-
-def sourced(value: str | None, unit: str, **more: object) -> SourcedValue:
-    figure = None if value is None else Decimal(value)
-    return SourcedValue(figure, unit, SOURCE, "2031-01-01", **more)  # type: ignore[arg-type]
-
-
-def span(low: str, high: str) -> SourcedValue:
-    return sourced(None, "mm", span=(Decimal(low), Decimal(high)))
-
-
-def make_fleet_head(
-    c: float = 80.0, given: dict[str, SourcedValue] | None = None, hot: float | None = 95.0, **options: object
-) -> FleetHead:
-    o = Options(**options)  # type: ignore[arg-type]
-    size = make_size(f"{c:g}", example_measures(c, o.rotor))
-    parts = part_kinds(o, studs=int(size.studs), seal_pins=int(size.seal_pins))
-    return FleetHead(
-        "P-1", "p-1", "", size, o, resolve_values(given or {}, o), parts, process_temperature_c=hot
-    )
-
-
-def full_values(c: float) -> dict[str, SourcedValue]:
-    size = make_size("x", example_measures(c, "two-wing"))
-    g = size.running_gap_mm
-    torque = f"{0.15 * size.rotor_thread_mm * 30:.0f}"
-    return {
-        "rotor_nut_torque": sourced(torque, "N·m", tolerance=Decimal(2), threads="anti-seize"),
-        "front_face_clearance": span(f"{0.7 * size.front_gap_mm:.3f}", f"{1.4 * size.front_gap_mm:.3f}"),
-        "rear_clearance": span(f"{0.7 * size.rear_gap_mm:.3f}", f"{1.4 * size.rear_gap_mm:.3f}"),
-        "radial_clearance": span(f"{0.7 * g:.3f}", f"{1.5 * g:.3f}"),
-        "mesh_clearance": span(f"{0.7 * g:.3f}", f"{1.5 * g:.3f}"),
-        "shaft_runout_limit": sourced("0.03", "mm"),
-        "mass_limit": sourced("15", "kg"),
-    }
 
 
 def figures_of(head: FleetHead) -> list[Figure]:
@@ -84,11 +43,6 @@ def sheets_of(head: FleetHead) -> dict[str, CalculationSheet]:
     return {s.id: s for g in calculations(head, WEIGHTS) for s in g.sheets}
 
 
-WEIGHTS = (
-    PartWeight("body", "316L", 1.5e6),
-    PartWeight("key", "316L", 900.0),
-    PartWeight("cover", "316L", 4.0e6),
-)
 HEADS = [
     pytest.param(make_fleet_head(c, full_values(c), **more), id=f"{c:g}-{'-'.join(map(str, more.values()))}")  # type: ignore[arg-type]
     for c, more in itertools.product(
