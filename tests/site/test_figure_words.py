@@ -116,12 +116,12 @@ def all_heads() -> Iterator[FleetHead]:
         yield make_fleet_head(c, full_values(c), hot=hot, rotor_metal="316L", elastomer="VMQ")
     for state, torque in itertools.product((*LUBRICATIONS, ""), ("1", "12", "60", "160", "900")):
         value = sourced(torque, "N·m", threads=state)
-        names = ("rotor_nut_torque", "body_screw_torque", "cover_nut_torque")
-        yield make_fleet_head(80.0, dict.fromkeys(names, value))
+        tightened = ("rotor_nut_torque", "body_screw_torque", "cover_nut_torque")
+        yield make_fleet_head(80.0, dict.fromkeys(tightened, value))
     for low, high in (("0.05", "0.12"), ("0.115", "0.125"), ("0.2", "0.3"), ("0.01", "0.02")):
-        names = ("front_face_clearance", "rear_clearance", "radial_clearance", "mesh_clearance")
+        gaps = ("front_face_clearance", "rear_clearance", "radial_clearance", "mesh_clearance")
         gap = replace(span(low, high), condition="rotors pushed home")
-        yield make_fleet_head(80.0, dict.fromkeys(names, gap), hot=110.0)
+        yield make_fleet_head(80.0, dict.fromkeys(gaps, gap), hot=110.0)
     for elastomer in get_args(get_type_hints(Options)["elastomer"]):
         wet = make_fleet_head(80.0, elastomer=elastomer)
         yield replace(wet, product=tuple(media()), cleaning=tuple(media()))
