@@ -1,6 +1,6 @@
 """Plans in words: what stands for the placeholders in the texts of steps, and the messages that media raise.
 
-plan_in_words(plan, parts, words, options, values, left_hand=()) -> Plan
+plan_in_words(plan, parts, words, options=..., values=..., left_hand=...) -> Plan
 """
 
 from __future__ import annotations
@@ -19,8 +19,8 @@ def plan_in_words(
     plan: Plan,
     parts: Mapping[str, str],
     words: Words,
-    options: Mapping[str, str | bool],
-    values: Mapping[str, ResolvedValue],
+    options: Mapping[str, str | bool] | None = None,
+    values: Mapping[str, ResolvedValue] | None = None,
     left_hand: Collection[str] = (),
 ) -> Plan:
     """Return a plan with all its texts.
@@ -36,7 +36,7 @@ def plan_in_words(
     Raises:
         KeyError: if a text asks for an option or a value that is not given.
     """
-    return _InWords(words, parts, options, values, left_hand).plan(plan)
+    return _InWords(words, parts, options or {}, values or {}, left_hand).plan(plan)
 
 
 @dataclass(frozen=True)

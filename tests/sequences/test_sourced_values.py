@@ -92,7 +92,7 @@ def test_nominal_figure(given: SourcedValue, nominal: float) -> None:
 def test_a_value_left_out_is_a_blank() -> None:
     for name, value in resolve_values({}, Options(seal="double", cover="vented")).items():
         assert not value.known
-        assert value.given is value.nominal is value.low is value.high is None
+        assert [value.given, value.nominal, value.low, value.high] == [None] * 4
         assert value.unit == UNIT[VALUE_NAMES[name].quantity]
 
 
@@ -124,7 +124,7 @@ def test_missing_over_the_fleet() -> None:
     everything = missing_values(values)
     assert len(everything) == 2 * len(values["P-1"]) - 1
     first, second = ValueUse("assembly", "Assembly", 3), ValueUse("inspection", "Inspection", 4)
-    used = {
+    used: dict[str, dict[str, tuple[ValueUse, ...]]] = {
         "P-1": {"rotor_nut_torque": (first,), "anti_seize": (first, second)},
         "P-2": {"rotor_nut_torque": (second,)},
     }
