@@ -1,0 +1,83 @@
+"""Elastic rings: volumes by Pappus, heights, and what a ring may do on its way and in its place."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from benchleaf.geometry.parts.rings import (
+    CORE_CLEARANCE_MM,
+    WAVE_GAP_MM,
+    disc_spring,
+    oring,
+    stadium_oring,
+    torus,
+    wave_spring,
+)
+
+
+def ring_volume(centre: float, section: float) -> float:
+    return 2 * math.pi * centre * math.pi * section**2 / 4
+
+
+def test_oring_in_its_gland() -> None:
+    ring, elastic = oring(20.0, 3.53, 2.8)
+    assert ring.Volume() == pytest.approx(ring_volume(20.0, 3.53))
+    assert elastic.squeeze_mm == pytest.approx((3.53 - 2.8) / 2)
+    assert elastic.passing is None
+    # The core just clears the gland's walls.
+    assert elastic.core.Volume() == pytest.approx(ring_volume(20.0, 2.8 - 2 * CORE_CLEARANCE_MM))
+
+
+def test_a_stretched_ring_keeps_its_volume() -> None:
+    _, elastic = oring(20.0, 3.53, 2.8, passing_radius=24.0)
+    assert elastic.passing is not None
+    assert elastic.passing.Volume() == pytest.approx(elastic.core.Volume(), rel=1e-9)
+    assert elastic.passing.BoundingBox().xmax > elastic.core.BoundingBox().xmax
+    _, smaller = oring(20.0, 3.53, 2.8, passing_radius=18.0)
+    assert smaller.passing is not None
+    assert smaller.passing.Volume() < smaller.core.Volume()  # pressed together it grows no thicker
+
+
+def test_a_ring_thinner_than_its_gland_is_not_pressed_out() -> None:
+    _, elastic = oring(20.0, 2.0, 2.8)
+    assert elastic.core.Volume() == pytest.approx(ring_volume(20.0, 2.0 - 2 * CORE_CLEARANCE_MM))
+
+
+def test_cover_ring_follows_its_groove() -> None:
+    ring = stadium_oring(40.0, 60.0, 5.33)
+    length = 2 * math.pi * 60 + 4 * 40
+    assert ring.Volume() == pytest.approx(length * math.pi * 5.33**2 / 4)
+    box = ring.BoundingBox()
+    assert (box.xlen, box.ylen, box.zlen) == pytest.approx(
+        (2 * (100 + 5.33 / 2), 2 * (60 + 5.33 / 2), 5.33), abs=1e-5
+    )
+
+
+@pytest.mark.parametrize("waves", [3, 4])
+def test_wave_spring_fills_its_height_and_its_width(waves: int) -> None:
+    spring, elastic = wave_spring(15.0, 19.0, 4.0, 0.5, waves)
+    box = spring.BoundingBox()
+    assert (box.zmin, box.zmax) == pytest.approx((0, 4), abs=0.02 + WAVE_GAP_MM)
+    assert box.zmin >= 0
+    assert box.zmax <= 4
+    assert max(box.xmax, -box.xmin) == pytest.approx(19.0, abs=0.02)
+    assert elastic.squeeze_mm == 0
+    # Its section stands as square to the wave's steepest slope everywhere: that thins it, seen along the shaft.
+    slope = math.atan(waves * ((4.0 - 0.5) / 2 - WAVE_GAP_MM) / 17.0)
+    flat = math.pi * (19**2 - 15**2) * 0.5
+    assert spring.Volume() == pytest.approx(flat * math.cos(slope), rel=2e-3)
+
+
+def test_disc_spring_opens_forwards() -> None:
+    spring, elastic = disc_spring(12.4, 19.84, 1.3, 1.7)
+    box = spring.BoundingBox()
+    assert (box.xmax, box.zmin, box.zmax) == pytest.approx((9.92, 0, 1.7), abs=1e-6)
+    # A parallelogram of height t, turned: Pappus with its middle radius.
+    assert spring.Volume() == pytest.approx(2 * math.pi * (6.2 + 9.92) / 2 * (9.92 - 6.2) * 1.3)
+    assert elastic.squeeze_mm == 0
+
+
+def test_equal_rings_are_one_solid() -> None:
+    assert torus(10.0, 1.0) is torus(10.0, 1.0)
+    assert oring(20.0, 3.53, 2.8)[0] is oring(20.0, 3.53, 2.8)[0]

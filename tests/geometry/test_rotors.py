@@ -1,0 +1,113 @@
+"""Rotors: bore, recess, keyways and hub of the solids against the stack-up and the plane outline."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from benchleaf.geometry.dimensions.stack_up import StackUp
+from benchleaf.geometry.parts.rotors import keyway_angles, make_rotor, rotor_features, rotor_profile
+from probing import Probe
+from stacks import stack_of
+
+STACKS = [
+    pytest.param(stack_of(c, rotor=rotor), id=f"{c:g}-{rotor}")
+    for c, rotor in ((55.0, "two-wing"), (80.0, "two-lobe"), (150.0, "three-lobe"), (220.0, "two-wing"))
+]
+FAR = 200.0
+
+
+@pytest.mark.parametrize("stack", STACKS)
+def test_rotor_fills_its_width_and_its_tips(stack: StackUp) -> None:
+    box = make_rotor(stack).BoundingBox()
+    s = stack.size
+    assert (box.zmin, box.zmax) == pytest.approx((-s.rotor_width_mm, 0.0), abs=1e-5)
+    assert box.ymax == pytest.approx(s.tip_radius_mm, abs=2e-3)  # a wing or lobe stands up
+
+
+@pytest.mark.parametrize("stack", STACKS)
+def test_bore_recess_and_land_are_those_of_the_stack_up(stack: StackUp) -> None:
+    s, front = stack.size, stack.rotor_front_z
+    probe = Probe(make_rotor(stack))
+    hub_rear, web_rear, floor = (
+        z - front for z in (stack.hub_rear_z, stack.web_rear_z, stack.recess_floor_z)
+    )
+    bore = s.journal_radius_mm + s.fit_gap_mm
+    # At 45 degrees from the keyways, and away from them at every form.
+    assert probe.radius(
+        (hub_rear + stack.hub_gland_length + web_rear) / 2, FAR, angle_deg=-45
+    ) == pytest.approx(bore, abs=1e-5)
+    gland = hub_rear + 0.7 * stack.hub_gland_length
+    assert probe.radius(gland, FAR, angle_deg=-45) == pytest.approx(
+        s.journal_radius_mm + stack.hub_gland_depth, abs=1e-5
+    )
+    web = (web_rear + floor) / 2
+    assert probe.radius(web, FAR) == pytest.approx(s.rotor_thread.radius_mm + s.thread_hole_gap_mm, abs=1e-5)
+    # The recess is open to the front down to its floor, but for the land in its middle.
+    assert probe.radius(-1.0, FAR) == pytest.approx(stack.recess_radius, abs=1e-5)
+    depth = probe.surface((0.5 * (stack.land_radius + stack.recess_radius), 0, 0), (0, 0, -1), FAR)
+    assert depth == pytest.approx(stack.recess_depth, abs=1e-5)
+    land = probe.surface((stack.land_radius - 0.1, 0, 0), (0, 0, -1), FAR)
+    assert land == pytest.approx(stack.recess_depth - stack.land_height, abs=1e-5)
+
+
+@pytest.mark.parametrize("stack", STACKS)
+def test_either_keyway_takes_the_key_of_its_shaft(stack: StackUp) -> None:
+    s, probe = stack.size, Probe(make_rotor(stack))
+    first, second = keyway_angles(stack)
+    assert first - second == stack.phase_deg
+    z = stack.web_rear_z - stack.rotor_front_z - 1.0
+    top = s.journal_radius_mm + s.key_rise_mm + s.keyway_room_mm
+    for angle in (first, second):
+        assert probe.radius(z, FAR, angle_deg=angle) == pytest.approx(top, abs=1e-5)
+        a = math.radians(angle)
+        at = (
+            (s.journal_radius_mm + s.key_rise_mm / 2) * math.cos(a),
+            (s.journal_radius_mm + s.key_rise_mm / 2) * math.sin(a),
+        )
+        side = probe.surface((*at, z), (math.sin(a), -math.cos(a), 0), 20.0)
+        assert side == pytest.approx(s.key_width_mm / 2 + s.keyway_play_mm, abs=1e-5)
+
+
+@pytest.mark.parametrize("stack", STACKS)
+def test_a_two_wing_rotor_is_open_behind_its_hub(stack: StackUp) -> None:
+    s, probe = stack.size, Probe(make_rotor(stack))
+    behind = -s.rotor_width_mm + 0.5
+    if stack.lobed:
+        assert probe.radius(behind, FAR, angle_deg=-45) < stack.hub_radius
+    else:
+        # The wings pass over the boss at the running gap.
+        over = probe.radius(behind, FAR, angle_deg=90)
+        assert over == pytest.approx(s.boss_radius_mm + s.running_gap_mm, abs=1e-5)
+
+
+@pytest.mark.parametrize("stack", STACKS)
+def test_volume_is_that_of_the_outline_less_what_is_bored_out(stack: StackUp) -> None:
+    """Between web and recess nothing but the web's hole is taken out of the outline's area."""
+    rotor, profile = make_rotor(stack), rotor_profile(stack)
+    web_rear, floor = (z - stack.rotor_front_z for z in (stack.web_rear_z, stack.recess_floor_z))
+    from benchleaf.geometry.parts.solids import cylinder
+
+    slab = rotor.intersect(cylinder(FAR, web_rear + 0.01, floor - 0.01)).Volume()
+    hole = math.pi * (stack.size.rotor_thread.radius_mm + stack.size.thread_hole_gap_mm) ** 2
+    assert slab == pytest.approx((floor - web_rear - 0.02) * (profile.area_mm2 - hole), rel=1e-4)
+
+
+def test_cleaning_holes_go_through_each_wing_and_lobe() -> None:
+    for rotor, count in (("two-wing", 2), ("three-lobe", 3)):
+        stack = stack_of(80.0, rotor=rotor, cleaning_in_place=True)
+        probe = Probe(make_rotor(stack))
+        radius = stack.size.rotor_cleaning_share * (stack.hub_radius + stack.size.tip_radius_mm)
+        for k in range(count):
+            a = math.radians(90 + 360 * k / count)
+            x, y = radius * math.cos(a), radius * math.sin(a)
+            assert not any(probe.metal((x, y, z)) for z in (-0.1, -28.0, -55.9)), rotor
+    plain = Probe(make_rotor(stack_of(80.0)))
+    assert plain.metal((0, 0.5 * (stack_of(80.0).hub_radius + 56.8), -0.1))
+
+
+def test_features_of_a_rotor() -> None:
+    stack = stack_of(80.0)
+    features = rotor_features(stack)
+    assert [f.mates for f in features] == ["shaft", "hub_oring", "rotor_nut", "key", "key"]
+    assert features[0].size_mm == pytest.approx(2 * stack.size.journal_radius_mm)
