@@ -20,8 +20,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-SECONDS = 60.0
-"""For one file; the largest that are let in take a few."""
+SECONDS = 120.0
+"""For one file; the largest that are let in take some ten."""
 MEMORY_BYTES = 4 * 2**30
 """Address space of the child, libraries included (about 0.6 GB). Kept by Linux; other systems have no such limit."""
 

@@ -19,7 +19,7 @@ from benchleaf.geometry.exchange.bounded import ReaderFailed, Refused, Task, rea
 
 def task(reader: Callable[..., Any], *given: Any) -> Task:
     """Return a task for a function of a library."""
-    return Task(reader, *given[:1], given[1:])
+    return Task(reader, given[0], given[1:])
 
 
 def kind(result: bytes | Refused) -> str:

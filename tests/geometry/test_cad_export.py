@@ -84,7 +84,7 @@ def test_step_comes_back_with_names_volumes_and_places(
 
 def test_mesh_parts_are_written_too(tmp_path: Path) -> None:
     """STEP holds small ones as solids of plane faces and leaves large ones out, which is told; glTF holds all."""
-    small, large = mesh_solid(cq.Workplane().box(4, 5, 6).val()), mesh_solid(bracket(), 0.01, 5.0)
+    small, large = mesh_solid(cq.Workplane().box(4, 5, 6)), mesh_solid(bracket(), 0.01, 5.0)
     assert len(large.triangles) > MOST_FACETS
     twin = Part("block_2", "block", "Block", "steel", small, Place.turn(90.0).moved(20, 0, 0))
     parts = [

@@ -37,7 +37,7 @@ def as_mesh(part: Part, tolerance_mm: float, angle_deg: float) -> Part:
     )
 
 
-@pytest.mark.parametrize(("tolerance", "angle"), [(0.05, 12.0), (0.01, 30.0), (0.2, 20.0)])
+@pytest.mark.parametrize(("tolerance", "angle"), [(0.05, 12.0), (0.2, 30.0)])
 def test_parts_of_a_head_are_round_and_open_as_the_kernel_says(
     head: Head, tolerance: float, angle: float
 ) -> None:
@@ -77,7 +77,7 @@ def test_axes_of_a_part_that_lies_askew() -> None:
 
 
 def test_a_plane_counts_with_the_area_that_trimesh_finds() -> None:
-    solid = mesh_solid(cq.Workplane().box(40, 30, 10).edges("|Z").fillet(4).faces(">Z").hole(6).val())
+    solid = mesh_solid(cq.Workplane().box(40, 30, 10).edges("|Z").fillet(4).faces(">Z").hole(6))
     witness = as_trimesh(solid.points, solid.triangles)
     flats = [
         (n, a) for n, a in zip(witness.facets_normal, witness.facets_area, strict=True) if abs(n[0]) > 0.999
@@ -88,7 +88,7 @@ def test_a_plane_counts_with_the_area_that_trimesh_finds() -> None:
 
 
 def shaft(cut: Callable[[cq.Workplane], cq.Workplane]) -> MeshSolid:
-    return mesh_solid(cut(cq.Workplane().circle(10).extrude(30)).val(), 0.05, 8.0)
+    return mesh_solid(cut(cq.Workplane().circle(10).extrude(30)), 0.05, 8.0)
 
 
 def slab(width: float) -> cq.Workplane:

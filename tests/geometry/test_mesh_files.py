@@ -28,7 +28,7 @@ from benchleaf.geometry.exchange.mesh_judgement import judge_mesh
 from benchleaf.geometry.solid import MeshSolid
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from mesh_samples import FORMATS, bracket, in_format, mesh_solid, soup
+from mesh_samples import FORMATS, as_trimesh, bracket, exported, in_format, mesh_solid, soup
 
 PLATE = mesh_solid(bracket())
 
@@ -95,8 +95,8 @@ def in_model(
 
 
 def test_text_stl_is_read_as_well(tmp_path: Path) -> None:
-    text = trimesh.Trimesh(*soup(PLATE), process=False).export(file_type="stl_ascii")
-    assert read(tmp_path, text.encode(), "stl", "mm").volume_mm3 == pytest.approx(PLATE.volume_mm3, rel=1e-6)
+    text = exported(as_trimesh(*soup(PLATE)), "stl_ascii")
+    assert read(tmp_path, text, "stl", "mm").volume_mm3 == pytest.approx(PLATE.volume_mm3, rel=1e-6)
 
 
 def test_mirrored_and_moved_copies_in_a_scene_keep_their_outside(tmp_path: Path) -> None:
@@ -104,7 +104,7 @@ def test_mirrored_and_moved_copies_in_a_scene_keep_their_outside(tmp_path: Path)
     mirror = np.diag([-0.001, 0.001, 0.001, 1.0])
     mirror[:3, 3] = (0.1, 0.2, 0.3)
     scene.add_geometry(trimesh.Trimesh(*soup(PLATE), process=False), transform=mirror)
-    solid = read(tmp_path, scene.export(file_type="glb"), "glb")
+    solid = read(tmp_path, exported(scene, "glb"), "glb")
     assert solid.remarks == ()
     assert solid.volume_mm3 == pytest.approx(PLATE.volume_mm3, rel=1e-5)
     assert solid.points.min(axis=0) == pytest.approx(
@@ -115,7 +115,7 @@ def test_mirrored_and_moved_copies_in_a_scene_keep_their_outside(tmp_path: Path)
 def test_lines_and_points_beside_the_part_are_left_out(tmp_path: Path) -> None:
     scene = trimesh.Scene([trimesh.Trimesh(PLATE.points / 1000, PLATE.triangles, process=False)])
     scene.add_geometry(trimesh.load_path(np.array([[0, 0, 0], [1.0, 0, 0]])))
-    solid = read(tmp_path, scene.export(file_type="glb"), "glb")
+    solid = read(tmp_path, exported(scene, "glb"), "glb")
     assert solid.volume_mm3 == pytest.approx(PLATE.volume_mm3, rel=1e-5)
 
 
@@ -163,7 +163,7 @@ DAMAGED = {
     "cut OBJ": ("obj", OBJ[: len(OBJ) - len(OBJ) // 9], "open edges|damaged OBJ"),
     "PLY of words": ("ply", b"hello", "no PLY header"),
     "cut PLY": ("ply", PLY[: len(PLY) // 2], "damaged PLY file"),
-    "PLY of points": ("ply", trimesh.PointCloud(PLATE.points).export(file_type="ply"), "no triangles"),
+    "PLY of points": ("ply", exported(trimesh.PointCloud(PLATE.points), "ply"), "no triangles"),
     "3MF that is none": ("3mf", b"hello", "damaged 3MF file"),
     "cut 3MF": ("3mf", THREE[: len(THREE) // 2], "damaged 3MF file"),
     "3MF without a model": ("3mf", in_model(THREE, lambda t: t, name="3D/other"), "without a 3D model"),

@@ -25,8 +25,8 @@ def test_a_faceted_solid_is_valid_and_of_the_same_volume() -> None:
 def test_a_cavity_stays_one() -> None:
     outer, inner = trimesh.creation.box((10, 10, 10)), trimesh.creation.box((4, 4, 4))
     inner.invert()
-    hollow = trimesh.util.concatenate([outer, inner])
-    solid = faceted_solid(MeshSolid(np.array(hollow.vertices), np.array(hollow.faces, np.int32)))
+    points = np.concatenate([outer.vertices, inner.vertices])
+    solid = faceted_solid(MeshSolid(points, np.concatenate([outer.faces, inner.faces + 8]).astype(np.int32)))
     assert solid.isValid()
     assert len(solid.Shells()) == 2
     assert solid.Volume() == pytest.approx(936.0)
@@ -36,6 +36,6 @@ def test_a_face_of_triangles_holds_them_all() -> None:
     from OCP.BRep import BRep_Tool
     from OCP.TopLoc import TopLoc_Location
 
-    mesh = mesh_solid(cq.Workplane().box(4, 5, 6).val())
+    mesh = mesh_solid(cq.Workplane().box(4, 5, 6))
     held = BRep_Tool.Triangulation_s(triangulated_face(mesh, 0.05).wrapped, TopLoc_Location())
     assert (held.NbTriangles(), held.NbNodes(), held.HasNormals()) == (12, 24, True)

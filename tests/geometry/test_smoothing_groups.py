@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import cadquery as cq
 import numpy as np
 import pytest
@@ -9,11 +11,11 @@ import trimesh
 from benchleaf.geometry.meshes.smoothing_groups import corner_angles, neighbours, smoothed
 from benchleaf.geometry.meshes.tessellation import make_mesh
 from benchleaf.geometry.solid import MeshSolid
-from mesh_samples import as_trimesh, bracket, mesh_solid
+from mesh_samples import as_trimesh, bracket, mesh_solid, shape_of
 
-SHAPES = {
-    "block": lambda: cq.Workplane().box(4, 5, 6).val(),
-    "pin": lambda: cq.Workplane().circle(3).extrude(12).faces(">Z").chamfer(0.8).val(),
+SHAPES: dict[str, Callable[[], cq.Shape | cq.Workplane]] = {
+    "block": lambda: cq.Workplane().box(4, 5, 6),
+    "pin": lambda: cq.Workplane().circle(3).extrude(12).faces(">Z").chamfer(0.8),
     "bracket": bracket,
     "ring": lambda: cq.Solid.makeTorus(10, 2),
 }
@@ -21,7 +23,7 @@ SHAPES = {
 
 @pytest.fixture(params=SHAPES, name="shape")
 def _shape(request: pytest.FixtureRequest) -> cq.Shape:
-    return SHAPES[request.param]()
+    return shape_of(SHAPES[request.param]())
 
 
 def test_how_triangles_meet_is_what_trimesh_says(shape: cq.Shape) -> None:
@@ -54,7 +56,7 @@ def test_edges_are_those_of_the_solid(shape: cq.Shape) -> None:
 
 def test_normals_are_those_of_the_solid(shape: cq.Shape) -> None:
     drawn, true = make_mesh(mesh_solid(shape), 0.01), make_mesh(shape, 0.01, 12.0)
-    where = {tuple(np.round(p, 3) + 0.0): [] for p in true.points}
+    where: dict[tuple[float, ...], list[np.ndarray]] = {tuple(np.round(p, 3) + 0.0): [] for p in true.points}
     for point, normal in zip(true.points, true.normals, strict=True):
         where[tuple(np.round(point, 3) + 0.0)].append(normal)
     off = [
@@ -78,7 +80,7 @@ def test_points_and_triangles_are_split_and_no_more(shape: cq.Shape) -> None:
 
 
 def test_a_fillet_does_not_bend_the_plane_beside_it() -> None:
-    rounded = mesh_solid(cq.Workplane().box(40, 40, 10).edges("|Z").fillet(3).val())
+    rounded = mesh_solid(cq.Workplane().box(40, 40, 10).edges("|Z").fillet(3))
     drawn = smoothed(rounded.points, rounded.triangles)
     side = np.abs(drawn.points[:, 0] - 20) < 1e-4
     sideways = side & (np.abs(drawn.normals[:, 2]) < 0.5)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from pathlib import Path
 
 import cadquery as cq
@@ -52,7 +53,7 @@ def test_a_file_in_inches_comes_back_in_mm(tmp_path: Path) -> None:
         (lambda f: f.write_bytes(b"ISO-10303-21;" + b" " * 20_000_001), "20 MB"),
         (lambda f: write(f, cq.Workplane().pushPoints([(0, 0), (50, 0)]).box(9, 9, 9)), "2 solids"),
         (lambda f: write(f, cq.Workplane().box(9, 9, 9).faces(">Z")), "no solid"),
-        (lambda f: write(f, cq.Solid.makeSolid(cq.Shell.makeShell(cq.Workplane().box(9, 9, 9).faces().vals()[:5]))),
+        (lambda f: write(f, cq.Solid.makeSolid(cq.Shell.makeShell(cq.Solid.makeBox(9, 9, 9).Faces()[:5]))),
          r"no solid|not closed"),
     ],
     ids=["not STEP", "broken", "huge", "two solids", "a face", "open"],
@@ -75,13 +76,15 @@ def test_no_changed_byte_ends_this_process(tmp_path: Path) -> None:
     """One in eight such files ends the process that reads it; here each is refused or gives a sound solid."""
     data = write(tmp_path / "a.step", cq.Workplane().box(9, 9, 9).edges("|Z").fillet(2)).read_bytes()
     dice, tasks = random.Random(14), []
-    for n in range(60):
+    # Anywhere, and where a direction is referred to: the kernel follows what is then no reference.
+    weak = [m.end() - 1 for m in re.finditer(rb"VECTOR\('',#", data)]
+    for n in range(24):
         changed = bytearray(data)
-        changed[dice.randrange(len(data))] = dice.randrange(32, 127)
+        changed[dice.choice(weak) if n % 2 else dice.randrange(len(data))] = dice.randrange(36, 127)
         (tmp_path / f"{n}.step").write_bytes(changed)
         tasks.append(Task(read_step_here, tmp_path / f"{n}.step"))
     results = read_bounded(tasks, seconds=10.0)
-    assert len(results) == 60
+    assert len(results) == 24
     broken = [r for r in results if isinstance(r, Refused) and "broke down" in r.found]
     assert broken, "the seed ends no child: take one that does"
     for r in results:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import Any
 
 import cadquery as cq
 import numpy as np
@@ -18,6 +19,13 @@ Soup = tuple[Floats, NDArray[np.int64]]
 """Points (n, 3) mm and triangles (m, 3)."""
 
 
+def shape_of(made: cq.Shape | cq.Workplane) -> cq.Shape:
+    """Return the shape that a workplane has come to."""
+    shape = made.val() if isinstance(made, cq.Workplane) else made
+    assert isinstance(shape, cq.Shape)
+    return shape
+
+
 @lru_cache(maxsize=1)
 def bracket() -> cq.Shape:
     """Return a plate with rounded corners, two bores, a slot and a turned boss: flats, cylinders, a cone, a torus."""
@@ -25,12 +33,14 @@ def bracket() -> cq.Shape:
     plate = plate.faces(">Z").workplane().pushPoints([(-12, 0), (12, 0)]).hole(6.4)
     plate = plate.faces("<Z").workplane().rect(4, 14).cutBlind(-2)
     boss = cq.Workplane().circle(4).extrude(14).faces(">Z").chamfer(1)
-    return plate.union(boss).edges("<Z").edges("%CIRCLE").edges(">X or <X").fillet(0.6).val()
+    return shape_of(plate.union(boss).edges("<Z").edges("%CIRCLE").edges(">X or <X").fillet(0.6))
 
 
-def mesh_solid(shape: cq.Shape, tolerance_mm: float = 0.01, angle_deg: float = 12.0) -> MeshSolid:
+def mesh_solid(
+    made: cq.Shape | cq.Workplane, tolerance_mm: float = 0.01, angle_deg: float = 12.0
+) -> MeshSolid:
     """Return a solid as a mesh, its points in single precision as files hold them."""
-    points, triangles = closed_surface(shape, tolerance_mm, angle_deg)
+    points, triangles = closed_surface(shape_of(made), tolerance_mm, angle_deg)
     return MeshSolid(points.astype(np.float32).astype(float), triangles)
 
 
@@ -49,8 +59,13 @@ def in_format(
 ) -> bytes:
     """Return a mesh file as trimesh writes it: figures in units of ``unit_mm``, the format's own if left out."""
     scale = unit_mm or FORMATS[ending]
-    data = as_trimesh(points / scale, triangles).export(file_type=ending)
-    return data.encode() if isinstance(data, str) else data
+    return exported(as_trimesh(points / scale, triangles), ending)
+
+
+def exported(thing: Any, file_type: str) -> bytes:
+    """Return a mesh, scene or cloud as trimesh writes it."""
+    data = thing.export(file_type=file_type)
+    return data.encode() if isinstance(data, str) else bytes(data)
 
 
 def inside(mesh: trimesh.Trimesh, points: Floats) -> NDArray[np.bool_]:
@@ -60,4 +75,5 @@ def inside(mesh: trimesh.Trimesh, points: Floats) -> NDArray[np.bool_]:
     """
     rays = np.tile((0.0, 0.0, 1.0), (len(points), 1))
     _, ray = mesh.ray.intersects_id(points, rays, multiple_hits=True)
-    return np.bincount(ray, minlength=len(points)) % 2 == 1
+    odd: NDArray[np.bool_] = np.bincount(ray, minlength=len(points)) % 2 == 1
+    return odd

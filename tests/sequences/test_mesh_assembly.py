@@ -166,7 +166,7 @@ def test_what_is_to_be_known_of_a_coarse_mesh_is_told(
 
 def test_mesh_that_is_open_is_told_with_its_place_and_the_others_are_read(tmp_path: Path) -> None:
     file = write(tmp_path, FILES)
-    points, triangles = soup(mesh_solid(cq.Workplane().circle(5.95).circle(3).extrude(10).val()))
+    points, triangles = soup(mesh_solid(cq.Workplane().circle(5.95).circle(3).extrude(10)))
     (tmp_path / "bush.ply").write_bytes(in_format(points, triangles[1:], "ply"))
     (tmp_path / "nut.obj").write_bytes(b"v 0 0 0")
     with pytest.raises(FaultsFound) as found:
