@@ -52,7 +52,11 @@ def _explain_own(error: BaseException, output: Output, verb: str) -> tuple[int, 
         fewer = "Try fewer at the same time: --workers 1"
         fix = fewer if verb == "build" else "Close other programs and run the same again."
         return USER, f"{error} {output} {fix}"
-    if isinstance(error, (FaultsFound, NoGraphics, OwnPartError, SizeError, UserFault)):
+    if isinstance(error, FaultsFound):
+        from .words.report_words import faults_text
+
+        return USER, faults_text(error)
+    if isinstance(error, (NoGraphics, OwnPartError, SizeError, UserFault)):
         return USER, str(error)
     return FAILED, (
         f"benchleaf failed: {type(error).__name__}: {error}\n"

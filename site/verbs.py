@@ -67,6 +67,7 @@ def _check_assembly(file: Path) -> None:
 
 def _check_fleet(file: Path) -> None:
     from .build.library import check_fleet
+    from .words.report_words import doubt_lines, missing_lines
 
     summary = check_fleet(file)
     print(f"{summary.plant}: {_counted(len(summary.heads), 'head')}, no mistakes found.")
@@ -75,20 +76,14 @@ def _check_fleet(file: Path) -> None:
         print(f"  {head.tag}: {steps}")
     if summary.missing:
         print(f"{_counted(len(summary.missing), 'value')} not on file; they will print as blanks:")
-        by_value: dict[tuple[str, str], list[str]] = {}
-        for m in summary.missing:
-            by_value.setdefault((m.title, m.where), []).append(m.tag)
-        for (title, where), tags in by_value.items():
-            print(f"  {title} ({', '.join(tags)}): look in {where}.")
+        for line in missing_lines(summary.missing):
+            print(f"  {line}")
     if summary.doubts:
         print(
             f"{_counted(len(summary.doubts), 'doubt')} to look into; the booklets can be made all the same:"
         )
-        by_doubt: dict[tuple[str, str], list[str]] = {}
-        for d in summary.doubts:
-            by_doubt.setdefault((d.kind, d.sentence), []).append(d.tag)
-        for (kind, sentence), tags in by_doubt.items():
-            print(f"  {kind} ({', '.join(tags)}): {sentence}")
+        for line in doubt_lines(summary.doubts):
+            print(f"  {line}")
 
 
 def export(args: argparse.Namespace) -> int:

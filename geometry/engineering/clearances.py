@@ -23,11 +23,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from .figures import Figure, Input, Limit, make_figure, number, with_span
+from .figures import Figure, Input, Limit, make_figure, with_span
 from .materials import ROOM_C, material
-from .units import NBSP
+from .topics import PROCESS, SIZE, Topic
 
-SOURCE = "sum of the chain's dimensions"
+SOURCE = Topic("source.chain")
 DRAWS = 100_000
 SEED = 20_231
 COVERAGE = 0.9973
@@ -40,23 +40,24 @@ Spread = Literal["normal", "even"]
 class Dimension:
     """One link of a chain, mm: nominal, upper and lower deviation; sense +1 where it opens the gap, -1 where it closes.
 
-    ``material`` is what lengthens with heat; ``temperature`` names its temperature where parts differ.
+    ``key`` tells which dimension it is, in lower case. ``material`` is what lengthens with heat; ``temperature`` names
+    its temperature where parts differ.
     """
 
     symbol: str
-    name: str
+    key: str
     nominal_mm: float
     upper_mm: float
     lower_mm: float
     sense: Literal[1, -1]
     material: str = "316L"
-    source: str = "this size"
+    source: Topic = SIZE
     temperature: str = "process"
 
     def __post_init__(self) -> None:
         if self.upper_mm < self.lower_mm:
             raise ValueError(
-                f"{self.name}: upper deviation {self.upper_mm:g} mm lies below the lower one {self.lower_mm:g} mm"
+                f"{self.key}: upper deviation {self.upper_mm:g} mm lies below the lower one {self.lower_mm:g} mm"
             )
 
     @property
@@ -70,27 +71,26 @@ class Dimension:
         return (self.upper_mm - self.lower_mm) / 2
 
     def input(self) -> Input:
-        """Return the nominal dimension as input of a formula."""
-        tolerance = f"+{self.upper_mm:.3f}/{self.lower_mm:+.3f} mm"
-        return Input(
-            self.symbol, self.name, self.nominal_mm, "mm", f"{self.source}; tolerance {tolerance}", 4
+        """Return the nominal dimension as input of a formula; its source tells the tolerance too."""
+        source = self.source.with_key(
+            f"{self.source.key}_toleranced", upper_mm=self.upper_mm, lower_mm=self.lower_mm
         )
+        return Input(self.symbol, Topic(f"dimension.{self.key}"), self.nominal_mm, "mm", source, 4)
 
 
 def dimension(
-    symbol: str, name: str, nominal_mm: float, half_mm: float, sense: Literal[1, -1],
-    material: str = "316L", source: str = "this size", temperature: str = "process",
+    symbol: str, key: str, nominal_mm: float, half_mm: float, sense: Literal[1, -1],
+    material: str = "316L", source: Topic = SIZE, temperature: str = "process",
 ) -> Dimension:  # fmt: skip
     """Return a dimension with a symmetrical tolerance of ``half_mm`` to each side."""
-    return Dimension(symbol, name, nominal_mm, half_mm, -half_mm, sense, material, source, temperature)
+    return Dimension(symbol, key, nominal_mm, half_mm, -half_mm, sense, material, source, temperature)
 
 
 @dataclass(frozen=True)
 class Chain:
-    """Dimensions that make one gap: ``key`` in lower case, trade ``name``."""
+    """Dimensions that make one gap; ``key`` in lower case tells which."""
 
     key: str
-    name: str
     links: tuple[Dimension, ...]
 
     def __post_init__(self) -> None:
@@ -112,8 +112,8 @@ class Chain:
     def formula(self) -> str:
         """The sum in print notation, opening dimensions first."""
         links = sorted(self.links, key=lambda link: -link.sense)
-        words = "".join(f" {'+' if link.sense > 0 else '-'} {link.symbol}" for link in links)
-        return words.removeprefix(" + ").removeprefix(" ")
+        terms = "".join(f" {'+' if link.sense > 0 else '-'} {link.symbol}" for link in links)
+        return terms.removeprefix(" + ").removeprefix(" ")
 
 
 SIZE_STEPS = (3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500)
@@ -185,33 +185,28 @@ def gap_figures(chain: Chain, limit: Limit | None = None) -> tuple[Figure, ...]:
     """
     inputs = tuple(link.input() for link in chain.links)
     nominal = make_figure(
-        f"gap.{chain.key}", chain.name, "g", "mm", chain.formula, inputs, SOURCE, limit=limit
-    )
+        f"gap.{chain.key}", Topic("figure.gap", gap=chain.key), "g", "mm", chain.formula, inputs, SOURCE, limit=limit
+    )  # fmt: skip
     low, high = worst_case(chain)
-    worst = replace(nominal, low=low, high=high, span="worst case: all dimensions at their ends")
-    low, high = root_sum_square(chain)
-    inner = chain.name[:1].lower() + chain.name[1:]
+    worst = replace(nominal, low=low, high=high, span=Topic("span.worst_case"))
     halves = tuple(
-        Input(f"t{_sub(n)}", f"half tolerance of {link.name}", link.half_mm, "mm", link.source, 4)
+        Input(f"t{_sub(n)}", Topic("input.half_tolerance", dimension=link.key), link.half_mm, "mm", link.source, 4)
         for n, link in enumerate(chain.links, start=1)
-    )
+    )  # fmt: skip
     squares = " + ".join(f"{h.symbol}²" for h in halves)
     reach = make_figure(
-        f"gap.{chain.key}.rss", f"Half span, {inner}", "t", "mm", f"√({squares})", halves,
-        "root sum square of independent dimensions", decimals=4,
-        sentence=f"Nearly all heads lie between {_mm(low)} and {_mm(high)} if dimensions scatter independently.",
+        f"gap.{chain.key}.rss", Topic("figure.gap_rss", gap=chain.key), "t", "mm", f"√({squares})", halves,
+        Topic("source.root_sum_square"), decimals=4,
     )  # fmt: skip
     tail = (1 - COVERAGE) / 2
     ends = np.quantile(sample(chain), [tail, 1 - tail])
     sampled = Figure(
-        f"gap.{chain.key}.sampled", f"Sampled, {inner}", "g", chain.middle_mm, "mm", "", (), "seeded sample",
-        low=float(ends[0]), high=float(ends[1]), span=f"{100 * COVERAGE:g} % of the sample", limit=limit,
-        method=(
-            f"{number(DRAWS)} heads drawn with seed {SEED}, each dimension normal with three standard deviations to "
-            "each end of its tolerance"
-        ),
+        f"gap.{chain.key}.sampled", Topic("figure.gap_sampled", gap=chain.key), "g", chain.middle_mm, "mm", "", (),
+        Topic("source.sample"), low=float(ends[0]), high=float(ends[1]),
+        span=Topic("span.sample", percent=100 * COVERAGE), limit=limit,
+        derivation=Topic("derivation.sampled", draws=DRAWS, seed=str(SEED)),
     )  # fmt: skip
-    return replace(worst, sentence=_judged(worst)), reach, sampled
+    return worst, reach, sampled
 
 
 # ---- hot
@@ -247,61 +242,23 @@ def hot_gap_figure(
         inputs.append(link.input())
     inputs += [material(name).expansion_input(symbol) for name, symbol in expansion.items()]
     inputs += [
-        Input(
-            symbol,
-            f"rise of temperature from {ROOM_C:g} °C ({name})",
-            rises[name],
-            "K",
-            "process temperature",
-            1,
-        )
+        Input(symbol, Topic("input.rise", room_c=ROOM_C, temperature=name), rises[name], "K", PROCESS, 1)
         for name, symbol in warmth.items()
     ]
     formula = "".join(terms).removeprefix(" + ").removeprefix(" ")
     figure = make_figure(
-        f"gap.{chain.key}.hot", f"{chain.name} at {process_c:g} °C", "gₕ", "mm", formula, tuple(inputs),
-        f"{SOURCE}; linear expansion", limit=limit,
-        not_verified="one temperature for each part; while warming up, the rotor can be hotter than the body",
+        f"gap.{chain.key}.hot", Topic("figure.gap_hot", gap=chain.key, process_c=process_c), "gₕ", "mm", formula,
+        tuple(inputs), Topic("source.chain_hot"), limit=limit, not_verified=Topic("caveat.gap_hot"),
     )  # fmt: skip
     spans = [(s, material(n).expansion_low, material(n).expansion_high) for n, s in expansion.items()]
     corners = [
         {symbol: end for (symbol, _, _), end in zip(spans, ends, strict=True)}
         for ends in itertools.product(*[(low, high) for _, low, high in spans])
     ]
-    figure = with_span(figure, corners, "by the expansion of the materials")
-    change = 1000 * (figure.value - chain.nominal_mm)
-    word = "opens" if change > 0 else "closes"
-    lead = f"At {process_c:g} °C {chain.name.lower()} {word} by {number(abs(change), 'µm', 0)}{NBSP}µm"
-    if abs(change) < 0.5:
-        lead = f"At {process_c:g} °C {chain.name.lower()} stays as it is"
-    return replace(figure, sentence=f"{lead}, to {_mm(figure.value)}.{_verdict(figure)}")
+    return with_span(figure, corners, Topic("span.expansion"))
 
 
 # ---- shared
-
-
-def _judged(figure: Figure) -> str:
-    assert figure.low is not None
-    assert figure.high is not None
-    return (
-        f"{figure.name}: {_mm(figure.value)} by the dimensions, {_mm(figure.low)} to {_mm(figure.high)} with all "
-        f"tolerances at their ends.{_verdict(figure)}"
-    )
-
-
-def _verdict(figure: Figure) -> str:
-    if figure.limit is None or figure.judgement == "no limit":
-        return " There is no sourced limit to judge it by."
-    allowed = f"{figure.limit.text()} ({figure.limit.source})"
-    return {
-        "inside": f" Inside the limit of {allowed}.",
-        "edge": f" Inside the limit of {allowed}, but not over its whole span.",
-        "outside": f" Outside the limit of {allowed}.",
-    }[figure.judgement]
-
-
-def _mm(value: float) -> str:
-    return f"{number(value, 'mm')}{NBSP}mm"
 
 
 def _sub(count: int) -> str:

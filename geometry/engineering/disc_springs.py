@@ -18,15 +18,17 @@ from __future__ import annotations
 import csv
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
 from .figures import Figure, Input, Limit, make_figure
+from .topics import SIZE, Topic
 
 E_MPA = 206_000.0
 POISSON = 0.3
-SOURCE = "Almen and Laszlo 1936; DIN EN 16984 (DIN 2092)"
+SOURCE = Topic("source.disc_spring", work="Almen and Laszlo 1936", standard="DIN EN 16984 (DIN 2092)")
+STEEL = Topic("source.spring_steel", standard="DIN EN 16984")
 FLAT_STRESS_MPA = 1600.0
 """Reference stress of spring steel, about its yield strength (DIN EN 16983); typed from general knowledge."""
 
@@ -40,7 +42,7 @@ class DiscSpring:
     thickness_mm: float
     cone_mm: float
     e_mpa: float = E_MPA
-    source: str = "this size"
+    source: Topic = SIZE
 
     def __post_init__(self) -> None:
         if not (self.outer_mm > self.inner_mm > 0 and self.thickness_mm > 0 and self.cone_mm > 0):
@@ -176,7 +178,8 @@ def spring_table() -> tuple[TableRow, ...]:
         outer, inner, thick, cone = (
             float(row[k]) for k in ("outer_mm", "inner_mm", "thickness_mm", "cone_mm")
         )
-        spring = DiscSpring(outer, inner, thick, cone, source=f"DIN EN 16983, series {row['series']}")
+        source = Topic("source.spring_series", standard="DIN EN 16983", series=row["series"])
+        spring = DiscSpring(outer, inner, thick, cone, source=source)
         rows.append(TableRow(row["series"], spring, float(row["deflection_mm"]), float(row["force_n"])))
     return tuple(rows)
 
@@ -184,15 +187,41 @@ def spring_table() -> tuple[TableRow, ...]:
 # ---- figures of one spring
 
 
+def outer_input(spring: DiscSpring) -> Input:
+    """Return the outer diameter as input of a formula."""
+    return Input("Dₑ", Topic("input.outer_diameter"), spring.outer_mm, "mm", spring.source)
+
+
+def inner_input(spring: DiscSpring) -> Input:
+    """Return the inner diameter as input of a formula."""
+    return Input("Dᵢ", Topic("input.inner_diameter"), spring.inner_mm, "mm", spring.source)
+
+
+def thickness_input(spring: DiscSpring) -> Input:
+    """Return the thickness as input of a formula."""
+    return Input("t", Topic("input.thickness"), spring.thickness_mm, "mm", spring.source, 4)
+
+
+def cone_input(spring: DiscSpring) -> Input:
+    """Return the cone height as input of a formula."""
+    return Input("h₀", Topic("input.cone_height"), spring.cone_mm, "mm", spring.source, 4)
+
+
 def _k1_figure(spring: DiscSpring) -> Figure:
-    given = (
-        Input("Dₑ", "outer diameter", spring.outer_mm, "mm", spring.source),
-        Input("Dᵢ", "inner diameter", spring.inner_mm, "mm", spring.source),
+    given = (outer_input(spring), inner_input(spring))
+    ratio = make_figure(
+        "disc_spring.ratio", Topic("figure.diameter_ratio"), "δ", "", "Dₑ/Dᵢ", given, SOURCE, decimals=4
     )
-    ratio = make_figure("disc_spring.ratio", "Diameter ratio", "δ", "", "Dₑ/Dᵢ", given, SOURCE, decimals=4)
     formula = "((δ - 1)/δ)²/((δ + 1)/(δ - 1) - 2/ln(δ))/π"
     return make_figure(
-        "disc_spring.k1", "Coefficient K₁", "K₁", "", formula, (ratio.as_input(),), SOURCE, decimals=4
+        "disc_spring.k1", Topic("figure.k1"), "K₁", "", formula, (ratio.as_input(),), SOURCE, decimals=4
+    )
+
+
+def _steel_inputs(spring: DiscSpring) -> tuple[Input, Input]:
+    return (
+        Input("E", Topic("input.elastic_modulus"), spring.e_mpa, "MPa", STEEL, 0),
+        Input("µ", Topic("input.poisson_ratio"), POISSON, "", STEEL, 1),
     )
 
 
@@ -202,50 +231,40 @@ def force_figures(
     """Return diameter ratio's coefficient and the force at ``deflection_mm``, each with its working."""
     k1 = _k1_figure(spring)
     inputs = (
-        Input("E", "elastic modulus", spring.e_mpa, "MPa", "spring steel, DIN EN 16984", 0),
-        Input("µ", "Poisson's ratio", POISSON, "", "spring steel, DIN EN 16984", 1),
-        Input("t", "thickness", spring.thickness_mm, "mm", spring.source, 4),
+        *_steel_inputs(spring),
+        thickness_input(spring),
         k1.as_input(),
-        Input("Dₑ", "outer diameter", spring.outer_mm, "mm", spring.source),
+        outer_input(spring),
         _deflection_input(deflection_mm),
-        Input("h₀", "cone height", spring.cone_mm, "mm", spring.source, 4),
+        cone_input(spring),
     )
     formula = "4·E/(1 - µ²)·t⁴/(K₁·Dₑ²)·s/t·((h₀/t - s/t)·(h₀/t - s/(2·t)) + 1)"
-    doubt = (
-        "friction left out (2 to 3 % on one spring); maker's tolerance on the force is -7.5 to +15 % or more"
-    )
     return k1, make_figure(
-        id, "Force of the disc spring", "F", "N", formula, inputs, SOURCE, not_verified=doubt
-    )
+        id, Topic("figure.spring_force"), "F", "N", formula, inputs, SOURCE,
+        not_verified=Topic("caveat.spring_force"),
+    )  # fmt: skip
 
 
 def _deflection_input(deflection_mm: float) -> Input:
     """Return the deflection with as many decimals as a force worked by hand needs, also where it is tiny."""
     decimals = 4 if deflection_mm <= 0 else min(9, max(4, 3 - math.floor(math.log10(deflection_mm))))
-    return Input("s", "deflection from free", deflection_mm, "mm", "the fitted place", decimals)
+    return Input("s", Topic("input.deflection"), deflection_mm, "mm", Topic("source.fitted"), decimals)
 
 
 def stress_figure(spring: DiscSpring, deflection_mm: float) -> Figure:
     """Return the reference stress at OM, MPa without sign, judged by that of spring steel."""
     inputs = (
-        Input("E", "elastic modulus", spring.e_mpa, "MPa", "spring steel, DIN EN 16984", 0),
-        Input("µ", "Poisson's ratio", POISSON, "", "spring steel, DIN EN 16984", 1),
-        Input("t", "thickness", spring.thickness_mm, "mm", spring.source, 4),
+        *_steel_inputs(spring),
+        thickness_input(spring),
         _k1_figure(spring).as_input(),
-        Input("Dₑ", "outer diameter", spring.outer_mm, "mm", spring.source),
+        outer_input(spring),
         _deflection_input(deflection_mm),
     )
     limit = Limit(
-        None, FLAT_STRESS_MPA, "MPa", "DIN EN 16983, reference stress", "", "typed from general knowledge"
-    )
-    figure = make_figure(
-        "disc_spring.stress", "Reference stress", "σ", "MPa", "4·E/(1 - µ²)·t²/(K₁·Dₑ²)·s/t·3/π", inputs, SOURCE,
-        limit=limit,
+        None, FLAT_STRESS_MPA, "MPa", Topic("source.reference_stress", standard="DIN EN 16983"),
+        not_verified=Topic("caveat.typed"),
     )  # fmt: skip
-    if figure.judgement != "outside":
-        return figure
-    words = (
-        f"By these dimensions its steel would be stressed to {figure.shown} MPa, more than it bears. Those not given "
-        "are proportions: measure the spring and give the size its own dimensions."
-    )
-    return replace(figure, sentence=words)
+    return make_figure(
+        "disc_spring.stress", Topic("figure.spring_stress"), "σ", "MPa", "4·E/(1 - µ²)·t²/(K₁·Dₑ²)·s/t·3/π", inputs,
+        SOURCE, limit=limit,
+    )  # fmt: skip

@@ -19,20 +19,15 @@ from importlib import resources
 from typing import Literal
 
 from .materials import ELASTOMERS
-from .units import NBSP
+from .topics import Topic
 
 Verdict = Literal["suits", "limited", "must not meet"]
 Role = Literal["lubricant", "product", "cleaning"]
 
-DOUBT = "general knowledge of the trade; the compound's own data sheet or its maker decides"
-
-NAMES = {"ptfe-encapsulated": "PTFE-encapsulated rubber"}
-"""What people call an elastomer, where the key is not that."""
-
 HEAT_C = {"NBR": 100.0, "EPDM": 150.0, "VMQ": 225.0, "FKM": 250.0}
 """Elastomer to the highest temperature at which one of its usual ASTM D2000 types is heat-aged for 70 hours (B, D, G,
 H); long service ends lower. Perfluoro rubber and jacketed rings have no figure here."""
-HEAT_SOURCE = "ASTM D2000, temperature types by heat ageing for 70 h"
+HEAT_SOURCE = Topic("source.heat_ageing", standard="ASTM D2000")
 
 
 @dataclass(frozen=True)
@@ -40,7 +35,6 @@ class Medium:
     """A class of media; ``role`` is what it usually is in the plant."""
 
     key: str
-    name: str
     role: Role
 
 
@@ -51,34 +45,21 @@ class Match:
     elastomer: str
     medium: Medium
     verdict: Verdict
-    reason: str
-    source: str
-    not_verified: str = DOUBT
-
-    @property
-    def sentence(self) -> str:
-        """Return the judgement in a sentence."""
-        name = NAMES.get(self.elastomer, self.elastomer)
-        if self.verdict == "must not meet":
-            return f"{name} and {self.medium.name} must not meet: {self.reason}."
-        if self.verdict == "limited":
-            return f"{name} bears {self.medium.name} only within limits: {self.reason}."
-        return f"Nothing general speaks against {name} with {self.medium.name}: {self.reason}."
+    source: Topic
 
 
 @dataclass(frozen=True)
 class Incompatibility:
-    """Ground for a caution: what meets, how it hurts, how to avoid it."""
+    """Ground for a caution: an elastomer and what it meets, a class of media or too much heat."""
 
     elastomer: str
-    met: str
-    role: str
+    role: Role
     verdict: Verdict
-    hazard: str
-    consequence: str
-    avoidance: str
-    source: str
-    not_verified: str = DOUBT
+    source: Topic
+    medium: str = ""
+    """Key of the class of media; empty where it is heat."""
+    heat_c: float | None = None
+    """The temperature met, beyond :data:`HEAT_C` of the elastomer."""
 
 
 @cache
@@ -90,8 +71,9 @@ def matches() -> dict[tuple[str, str], Match]:
         role, verdict = row["role"], row["verdict"]
         assert role in ("lubricant", "product", "cleaning"), row
         assert verdict in ("suits", "limited", "must not meet"), row
-        medium = Medium(row["medium"], row["medium_name"], role)  # type: ignore[arg-type]
-        match = Match(row["elastomer"], medium, verdict, row["reason"], row["source"])  # type: ignore[arg-type]
+        medium = Medium(row["medium"], role)  # type: ignore[arg-type]
+        source = Topic(f"source.media.{row['source']}", work=row["work"])
+        match = Match(row["elastomer"], medium, verdict, source)  # type: ignore[arg-type]
         found[match.elastomer, medium.key] = match
     return found
 
@@ -125,23 +107,6 @@ def judge(elastomer: str, medium: str) -> Match:
     return matches()[elastomer, medium]
 
 
-_AVOIDANCE = {
-    "lubricant": "Use only the lubricant that the pump's maker names for {elastomer}; wipe off any other first.",
-    "product": "Do not run this product on {elastomer} rings; ask the pump's maker for the elastomer that suits.",
-    "cleaning": "Do not clean this pump with it; ask the pump's maker which agent, strength and temperature it bears.",
-}
-_WITHIN = {
-    "lubricant": "Have the ring's maker agree to this lubricant in writing, or use one that suits.",
-    "product": "Have the ring's maker agree to this product and its temperature in writing; look at the rings often.",
-    "cleaning": "Keep to the strength, temperature and time that the pump's maker allows; look at the rings often.",
-}
-_CONSEQUENCE = {
-    "lubricant": "The rings swell, are cut in fitting or leave their grooves, leak or shed rubber into the product.",
-    "product": "The rings fail in service, leak, and shed rubber into the product.",
-    "cleaning": "The rings harden, crack or swell, leak after some cleanings, and shed rubber into the product.",
-}
-
-
 def incompatibilities(
     elastomer: str,
     lubricant: str | None = None,
@@ -166,13 +131,7 @@ def incompatibilities(
         match = judge(elastomer, key)
         if match.verdict == "suits":
             continue
-        avoid = (_AVOIDANCE if match.verdict == "must not meet" else _WITHIN)[role]
-        found.append(
-            Incompatibility(
-                elastomer, match.medium.name, role, match.verdict, match.sentence, _CONSEQUENCE[role],
-                avoid.format(elastomer=NAMES.get(elastomer, elastomer)), match.source,
-            )
-        )  # fmt: skip
+        found.append(Incompatibility(elastomer, role, match.verdict, match.source, match.medium.key))
     return tuple(sorted(found, key=lambda c: c.verdict != "must not meet"))
 
 
@@ -186,40 +145,21 @@ def heat_incompatibility(elastomer: str, process_c: float) -> Incompatibility | 
     most = HEAT_C.get(elastomer)
     if most is None or process_c <= most:
         return None
-    return Incompatibility(
-        elastomer, f"{process_c:g}{NBSP}°C", "product", "must not meet",
-        f"{process_c:g}{NBSP}°C is above the {most:g}{NBSP}°C at which {elastomer} is heat-aged for 70 hours.",
-        "The rings harden, take a set and leak.",
-        "Keep below the temperature that the ring's maker allows; it is lower still for long service.",
-        HEAT_SOURCE,
-    )  # fmt: skip
+    return Incompatibility(elastomer, "product", "must not meet", HEAT_SOURCE, heat_c=process_c)
 
 
 @dataclass(frozen=True)
 class FoodContact:
-    """Whether a lubricant's or elastomer's fitness for food contact is shown by a sourced fact."""
+    """What is on file about the lubricants' fitness for food contact: the owner's words and their source."""
 
-    shown: bool
-    sentence: str
+    registration: str = ""
+    source: Topic | None = None
 
+    @property
+    def shown(self) -> bool:
+        """Whether it is shown by a sourced fact.
 
-def food_contact(what: str, registration: str | None = None, source: str | None = None) -> FoodContact:
-    """Return what may be said of food contact: the fact that was given with its source, else what to ask for.
-
-    It is never worked out from the class of a lubricant or elastomer: food grade is a property of the one product and
-    its paper.
-
-    >>> food_contact("Lubricant").shown
-    False
-    """
-    if registration and source:
-        return FoodContact(True, f"{what}: {registration} (source: {source}).")
-    if registration:
-        return FoodContact(
-            False,
-            f"{what}: '{registration}' is given without its source; ask for the certificate and its number.",
-        )
-    return FoodContact(
-        False,
-        f"{what}: food-contact registration not given. Ask the supplier for it: product name, category, number, date.",
-    )
+        It is never worked out from the class of a lubricant or elastomer: food grade is a property of the one product
+        and its paper.
+        """
+        return bool(self.registration) and self.source is not None

@@ -1,7 +1,8 @@
 """Figures that explain themselves: value, unit, formula, inputs, source and limit, to be reworked by hand.
 
-A formula is written the way a workshop book prints it (``π/4·d₂²/(W·H)``) and is exact enough to be
-evaluated: :func:`by_hand` works it from the inputs *as printed*, as a reader with a calculator does.
+What a figure and its parts are called is no concern of this room: each carries its :class:`.topics.Topic`. A formula
+is written the way a workshop book prints it (``π/4·d₂²/(W·H)``) and is exact enough to be evaluated: :func:`by_hand`
+works it from the inputs *as printed*, as a reader with a calculator does.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from . import units
+from .topics import EARLIER, Topic
 
 Judgement = Literal["inside", "edge", "outside", "no limit"]
 """``edge``: the middle is inside its limit, but scatter or tolerance reaches beyond it."""
@@ -30,10 +32,10 @@ class Input:
     """One thing that goes into a formula, with the place it comes from."""
 
     symbol: str
-    name: str
+    topic: Topic
     value: float
     unit: str
-    source: str
+    source: Topic
     decimals: int | None = None
 
     @property
@@ -41,9 +43,10 @@ class Input:
         """The number as printed, without its unit."""
         return number(self.value, self.unit, self.decimals)
 
-    def text(self) -> str:
-        """Return value and unit as printed."""
-        return _with_unit(self.value, self.unit, self.decimals)
+    @property
+    def amount(self) -> str:
+        """Value and unit as printed."""
+        return amount(self.value, self.unit, self.decimals)
 
 
 @dataclass(frozen=True)
@@ -53,21 +56,10 @@ class Limit:
     low: float | None
     high: float | None
     unit: str
-    source: str
-    words: str = ""
-    not_verified: str = ""
-
-    def text(self) -> str:
-        """Return the limit in words: ``15 to 30 %``."""
-        if self.low is not None and self.high is not None:
-            return (
-                f"{number(self.low, self.unit)}{units.NBSP}to{units.NBSP}{_with_unit(self.high, self.unit)}"
-            )
-        if self.high is not None:
-            return f"{_with_unit(self.high, self.unit)} at most"
-        if self.low is not None:
-            return f"{_with_unit(self.low, self.unit)} at least"
-        return "none"
+    source: Topic
+    condition: Topic | None = None
+    """Under which it holds."""
+    not_verified: Topic | None = None
 
     def judge(self, value: float, low: float | None = None, high: float | None = None) -> Judgement:
         """Return where ``value``, with its span from ``low`` to ``high``, lies."""
@@ -89,27 +81,28 @@ class Limit:
 class Figure:
     """A computed figure with everything that is needed to believe it, or to doubt it.
 
-    ``formula`` is empty where no single formula gives the value (a sampled result); ``method`` then says how
+    ``formula`` is empty where no single formula gives the value (a sampled result); ``derivation`` then says how
     it was had.
     """
 
     id: str
-    name: str
+    """Its address: alone among the figures of a head."""
+    topic: Topic
+    """What it is a figure of."""
     symbol: str
     value: float
     unit: str
     formula: str
     inputs: tuple[Input, ...]
-    source: str
+    source: Topic
     low: float | None = None
     high: float | None = None
     """Span by tolerances or scatter, both inputs' doing; None where there is none."""
-    span: str = ""
+    span: Topic | None = None
     """What the span stands for."""
     limit: Limit | None = None
-    sentence: str = ""
-    method: str = ""
-    not_verified: str = ""
+    derivation: Topic | None = None
+    not_verified: Topic | None = None
     decimals: int | None = None
 
     @property
@@ -122,33 +115,36 @@ class Figure:
         """The number as printed, without its unit."""
         return number(self.value, self.unit, self.decimals)
 
-    def text(self) -> str:
-        """Return value and unit as printed, with the span in brackets where print can tell it."""
-        words = _with_unit(self.value, self.unit, self.decimals)
+    @property
+    def amount(self) -> str:
+        """Value and unit as printed."""
+        return amount(self.value, self.unit, self.decimals)
+
+    @property
+    def shown_span(self) -> tuple[str, str] | None:
+        """Least value and, with its unit, greatest value as printed; None where print cannot tell them apart."""
         if self.low is None or self.high is None:
-            return words
+            return None
         low, high = (number(x, self.unit, self.decimals) for x in (self.low, self.high))
         if low == high == self.shown:
-            return words
-        return f"{words} ({low}{units.NBSP}to{units.NBSP}{_with_unit(self.high, self.unit, self.decimals)})"
+            return None
+        return low, amount(self.high, self.unit, self.decimals)
 
     def equation(self) -> str:
-        """Return the formula with its left side: ``A = π/4·d²``."""
-        return f"{self.symbol} = {_pretty(self.formula)}" if self.formula else self.method
+        """Return the formula with its left side: ``A = π/4·d²``; empty without a formula."""
+        return f"{self.symbol} = {_pretty(self.formula)}" if self.formula else ""
 
     def working(self) -> str:
-        """Return the formula with the printed inputs put in, and the result."""
+        """Return the formula with the printed inputs put in, and the result; empty without a formula."""
         if not self.formula:
-            return self.method
+            return ""
         shown = {i.symbol: i.shown if i.value >= 0 else f"({i.shown})" for i in self.inputs}
         put_in = _NAME.sub(lambda m: shown.get(m.group(), m.group()), _pretty(self.formula))
-        return f"{self.symbol} = {put_in} = {_with_unit(self.value, self.unit, self.decimals)}"
+        return f"{self.symbol} = {put_in} = {self.amount}"
 
     def as_input(self, symbol: str | None = None) -> Input:
         """Return this figure as an input of a further one."""
-        return Input(
-            symbol or self.symbol, self.name, self.value, self.unit, "worked out before", self.decimals
-        )
+        return Input(symbol or self.symbol, self.topic, self.value, self.unit, EARLIER, self.decimals)
 
 
 def number(value: float, unit: str = "", decimals: int | None = None) -> str:
@@ -176,7 +172,12 @@ def step(value: float, unit: str, decimals: int | None = None) -> float:
     return float(10.0 ** -_decimals(value, unit, decimals))
 
 
-def _with_unit(value: float, unit: str, decimals: int | None = None) -> str:
+def amount(value: float, unit: str, decimals: int | None = None) -> str:
+    """Return ``value`` with its unit, rounded for print as :func:`number` does and never broken apart.
+
+    >>> amount(0.07512, "mm") == "0.075\\u00a0mm"
+    True
+    """
     shown = number(value, unit, decimals)
     return shown if not unit else shown + unit if unit == "°" else f"{shown}{units.NBSP}{unit}"
 
@@ -254,7 +255,7 @@ def by_hand(figure: Figure) -> float:
         ValueError: if the figure has no formula (a sampled result).
     """
     if not figure.formula:
-        raise ValueError(f"{figure.id} was not worked out by one formula: {figure.method}")
+        raise ValueError(f"{figure.id} was not worked out by one formula")
     return evaluate(figure.formula, {i.symbol: _as_printed(i) for i in figure.inputs})
 
 
@@ -269,16 +270,15 @@ def hand_tolerance(figure: Figure) -> float:
 
 def make_figure(
     id: str,
-    name: str,
+    topic: Topic,
     symbol: str,
     unit: str,
     formula: str,
     inputs: tuple[Input, ...],
-    source: str,
+    source: Topic,
     *,
     limit: Limit | None = None,
-    sentence: str = "",
-    not_verified: str = "",
+    not_verified: Topic | None = None,
     decimals: int | None = None,
 ) -> Figure:
     """Return the figure whose value is that of ``formula`` with ``inputs``, so that the two can never differ.
@@ -288,13 +288,13 @@ def make_figure(
     """
     value = evaluate(formula, {i.symbol: i.value for i in inputs})
     return Figure(
-        id, name, symbol, value, unit, formula, inputs, source,
-        limit=limit, sentence=sentence, not_verified=not_verified, decimals=decimals,
+        id, topic, symbol, value, unit, formula, inputs, source,
+        limit=limit, not_verified=not_verified, decimals=decimals,
     )  # fmt: skip
 
 
-def with_span(figure: Figure, corners: Iterable[Mapping[str, float]], words: str) -> Figure:
+def with_span(figure: Figure, corners: Iterable[Mapping[str, float]], span: Topic) -> Figure:
     """Return ``figure`` with the least and greatest value over ``corners`` (symbol to changed value)."""
     nominal = {i.symbol: i.value for i in figure.inputs}
     found = [evaluate(figure.formula, {**nominal, **corner}) for corner in corners] + [figure.value]
-    return replace(figure, low=min(found), high=max(found), span=words)
+    return replace(figure, low=min(found), high=max(found), span=span)

@@ -1,6 +1,7 @@
 """Materials: density, thermal expansion and elastic modulus, each with the open source it comes from.
 
-Source and doubt of every row stand in the table itself (``materials.csv``). Expansion is linear and given
+Source and doubt of every row stand in the table itself (``materials.csv``; ``*_source`` is the last part of a key in
+the catalogues of words, ``*_work`` the standard or work that it names). Expansion is linear and given
 as a span, from scatter between grades or from the temperature range; figures use its middle and carry the
 span along.
 """
@@ -14,6 +15,7 @@ from functools import cache
 from importlib import resources
 
 from .figures import Input
+from .topics import Topic
 
 ROOM_C = 20.0
 """Reference temperature for dimensions, ISO 1."""
@@ -27,12 +29,13 @@ class Material:
     """One material: density kg/m3, expansion 1e-6/K (linear), modulus GPa."""
 
     key: str
-    name: str
     density_kg_m3: float
     density_source: str
+    density_work: str
     expansion_low: float
     expansion_high: float
     expansion_source: str
+    expansion_work: str
     youngs_low_gpa: float
     youngs_high_gpa: float
     youngs_source: str
@@ -58,9 +61,16 @@ class Material:
 
     def expansion_input(self, symbol: str) -> Input:
         """Return the expansion as input of a formula, in 10⁻⁶/K."""
-        span = f"{self.expansion_low:g} to {self.expansion_high:g}"
-        source = f"{self.expansion_source}; span {span}"
-        return Input(symbol, f"linear expansion of {self.name}", self.expansion, "10⁻⁶/K", source, 2)
+        source = Topic(
+            f"source.expansion.{self.expansion_source}", work=self.expansion_work,
+            least=self.expansion_low, most=self.expansion_high,
+        )  # fmt: skip
+        return Input(symbol, Topic("input.expansion", material=self.key), self.expansion, "10⁻⁶/K", source, 2)
+
+    def density_input(self, symbol: str) -> Input:
+        """Return the density as input of a formula, in kg/m³."""
+        source = Topic(f"source.density.{self.density_source}", work=self.density_work)
+        return Input(symbol, Topic("input.density", material=self.key), self.density_kg_m3, "kg/m³", source)
 
 
 class UnknownMaterial(KeyError):

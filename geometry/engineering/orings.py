@@ -22,9 +22,9 @@ from functools import cache
 from importlib import resources
 from typing import Literal
 
-from .elastomers import NAMES
-from .figures import Figure, Input, Limit, make_figure, number, with_span
+from .figures import Figure, Input, Limit, make_figure, with_span
 from .materials import ROOM_C, material
+from .topics import PROCESS, SIZE, Topic
 
 GlandKind = Literal["piston", "rod", "face-out", "face-in", "loop"]
 """What holds the ring: ``piston`` a groove or journal inside it (radial squeeze), ``rod`` a groove around it (radial);
@@ -35,12 +35,16 @@ _INNER = ("piston", "face-in")
 _OUTER = ("rod", "face-out")
 _AXIAL = ("face-out", "face-in", "loop")
 
-PRACTICE = "general O-ring practice, as in ISO 3601-2"
-OPEN_GLANDS = "table of static glands, open project bd_warehouse (o-ring_static_gland_parameters.csv)"
+PRACTICE = Topic("source.oring_practice", standard="ISO 3601-2")
+PRACTICE_HOT = Topic("source.oring_practice_hot", standard="ISO 3601-2")
+OPEN_GLANDS = Topic("source.open_glands", work="bd_warehouse", file="o-ring_static_gland_parameters.csv")
 
 STRETCH_TOLERATED = {"inner": (0.0, 5.0), "outer": (-3.0, 0.0), "loop": (-1.0, 5.0)}
 STRETCH_RECOMMENDED = {"inner": (1.0, 3.0), "outer": (-2.0, 0.0), "loop": (0.0, 3.0)}
 """Percent, by what holds the ring; a ring around which the groove lies is pressed together, hence below zero."""
+
+JACKETED = "ptfe-encapsulated"
+"""Material of a ring with a rubber core in a stiff jacket."""
 
 SQUEEZE = {
     1.78: ((18.0, 32.0), (19.0, 33.0)),
@@ -69,28 +73,23 @@ class RingSize:
     d2_in: float | None = None
 
     @property
-    def name(self) -> str:
-        """What people order: ``O-ring 214 (24.99 x 3.53 mm)``."""
-        size = f"{self.d1_mm:.2f} x {self.d2_mm:.2f} mm"
-        return f"O-ring {self.code} ({size})" if self.code else f"O-ring {size}, made to size"
-
-    @property
-    def source(self) -> str:
+    def source(self) -> Topic:
         """Where its dimensions come from."""
-        return (
-            f"ISO 3601-1 / AS568, size {self.code}" if self.code else "made to size: dimension of this gland"
-        )
+        if not self.code:
+            return Topic("source.ring_made")
+        return Topic("source.ring_size", standard="ISO 3601-1 / AS568", code=self.code)
 
 
 @dataclass(frozen=True)
 class Gland:
-    """The room of an O-ring. ``seat_mm`` is the diameter that holds the ring: groove bottom or journal (``piston``),
-    groove's outer diameter (``rod``, ``face-out``), its inner one (``face-in``), or the length of the groove's middle
-    line divided by π (``loop``).
+    """The room of an O-ring, ``key`` the kind of part that lies in it.
+
+    ``seat_mm`` is the diameter that holds the ring: groove bottom or journal (``piston``), groove's outer diameter
+    (``rod``, ``face-out``), its inner one (``face-in``), or the length of the groove's middle line divided by π
+    (``loop``).
     """
 
     key: str
-    name: str
     kind: GlandKind
     depth_mm: float
     """Distance of the two walls that press the ring, clearance included."""
@@ -99,7 +98,7 @@ class Gland:
     depth_tol_mm: float = 0.0
     """Half the tolerance of the depth."""
     metal: str = "316L"
-    source: str = "this size"
+    source: Topic = SIZE
 
     @property
     def hold(self) -> str:
@@ -115,11 +114,16 @@ class Gland:
 class SizeChoice:
     """The standard size nearest to a gland, how it would sit, and its neighbours."""
 
+    gland: str
+    """Key of the gland."""
     ring: RingSize
     stretch: Figure
-    fits: bool
-    sentence: str
     others: tuple[RingSize, ...] = ()
+
+    @property
+    def fits(self) -> bool:
+        """Whether it may be stretched so far; otherwise the ring is made to size."""
+        return self.stretch.judgement != "outside"
 
 
 @cache
@@ -169,42 +173,32 @@ def made_to_size(gland: Gland, section_mm: float) -> RingSize:
 def stretch_figure(gland: Gland, ring: RingSize) -> Figure:
     """Return the installed stretch in percent; below zero the ring is pressed together along its length."""
     d1, d2 = _d1(ring), _d2(ring)
-    held = {
-        "inner": ("D", "100·(D - d₁)/d₁", "diameter that the ring lies on"),
-        "outer": ("D", "100·(D - d₁ - 2·d₂)/(d₁ + 2·d₂)", "diameter that lies round the ring"),
-        "loop": ("D", "100·(D - d₁ - d₂)/(d₁ + d₂)", "length of the groove's middle line, divided by π"),
+    formula = {
+        "inner": "100·(D - d₁)/d₁",
+        "outer": "100·(D - d₁ - 2·d₂)/(d₁ + 2·d₂)",
+        "loop": "100·(D - d₁ - d₂)/(d₁ + d₂)",
     }[gland.hold]
-    seat = Input(held[0], held[2], gland.seat_mm, "mm", gland.source)
+    seat = Input("D", Topic(f"input.seat.{gland.hold}"), gland.seat_mm, "mm", gland.source)
     inputs = (seat, d1) if gland.hold == "inner" else (seat, d1, d2)
     low, high = STRETCH_TOLERATED[gland.hold]
-    best_low, best_high = STRETCH_RECOMMENDED[gland.hold]
-    limit = Limit(low, high, "%", PRACTICE, "tolerated", "limits typed from general knowledge")
-    figure = make_figure(
-        f"{gland.key}.stretch", f"Stretch, {gland.name}", "ε", "%", held[1], inputs, PRACTICE, limit=limit
-    )
+    limit = Limit(low, high, "%", PRACTICE, Topic("limit.tolerated"), Topic("caveat.limits_typed"))
+    topic = Topic("figure.stretch", gland=gland.key)
+    figure = make_figure(f"{gland.key}.stretch", topic, "ε", "%", formula, inputs, PRACTICE, limit=limit)
     corners = [{"d₁": ring.d1_mm + s * ring.d1_tol_mm} for s in (-1, 1)]
-    figure = with_span(figure, corners, "by the ring's tolerance on d₁")
-    if figure.judgement == "outside":
-        words = f"outside the tolerated {limit.text()}: another size is needed"
-    elif best_low <= figure.value <= best_high:
-        words = f"within the recommended {number(best_low, '%')} to {number(best_high, '%')} %"
-    else:
-        words = f"tolerated ({limit.text()}), recommended is {number(best_low, '%')} to {number(best_high, '%')} %"
-    return replace(figure, sentence=f"{ring.name} is stretched by {figure.shown} %, {words}.")
+    return with_span(figure, corners, Topic("span.ring_d1"))
 
 
 def section_figure(gland: Gland, ring: RingSize, stretch: Figure | None = None) -> Figure:
     """Return the section of the ring in place, mm: stretched it is thinner, its volume stays."""
     stretch = stretch or stretch_figure(gland, ring)
     figure = make_figure(
-        f"{gland.key}.section", f"Section in place, {gland.name}", "dₛ", "mm", "d₂/√(1 + ε/100)",
-        (_d2(ring), stretch.as_input("ε")), PRACTICE,
-        not_verified="the ring's volume is taken as constant and its section as round",
+        f"{gland.key}.section", Topic("figure.section", gland=gland.key), "dₛ", "mm", "d₂/√(1 + ε/100)",
+        (_d2(ring), stretch.as_input("ε")), PRACTICE, not_verified=Topic("caveat.section"),
     )  # fmt: skip
     return with_span(
         figure,
         [{"d₂": d2, "ε": e} for d2 in _tolerance(ring.d2_mm, ring.d2_tol_mm) for e in _ends(stretch)],
-        "by the ring's tolerances",
+        Topic("span.ring"),
     )
 
 
@@ -212,47 +206,38 @@ def squeeze_figure(gland: Gland, ring: RingSize, section: Figure | None = None) 
     """Return the squeeze in percent of the section in place, at room temperature."""
     section = section or section_figure(gland, ring)
     figure = make_figure(
-        f"{gland.key}.squeeze", f"Squeeze, {gland.name}", "q", "%", "100·(dₛ - H)/dₛ",
+        f"{gland.key}.squeeze", Topic("figure.squeeze", gland=gland.key), "q", "%", "100·(dₛ - H)/dₛ",
         (section.as_input("dₛ"), _depth(gland)), PRACTICE, limit=squeeze_limit(gland, ring),
     )  # fmt: skip
-    figure = with_span(
-        figure,
-        [{"dₛ": d, "H": h} for d in _ends(section) for h in _tolerance(gland.depth_mm, gland.depth_tol_mm)],
-        "by tolerances of ring and gland",
-    )
-    return replace(
-        figure, sentence=_judged(figure, f"{gland.name}: the ring is squeezed by {figure.shown} %")
-    )
+    return with_span(figure, _pressed(gland, section), Topic("span.ring_and_gland"))
 
 
 def fill_figure(gland: Gland, ring: RingSize, section: Figure | None = None) -> Figure:
     """Return how much of the gland's section the ring fills, percent, at room temperature."""
     section = section or section_figure(gland, ring)
     limit = Limit(
-        None, FILL_TOLERATED, "%", PRACTICE, "tolerated; 85 % is better", "typed from general knowledge"
-    )
+        None, FILL_TOLERATED, "%", PRACTICE, Topic("limit.fill", better=FILL_RECOMMENDED), Topic("caveat.typed")
+    )  # fmt: skip
     figure = make_figure(
-        f"{gland.key}.fill", f"Fill, {gland.name}", "f", "%", "100·π/4·dₛ²/(W·H)",
+        f"{gland.key}.fill", Topic("figure.fill", gland=gland.key), "f", "%", "100·π/4·dₛ²/(W·H)",
         (section.as_input("dₛ"), _width(gland), _depth(gland)), PRACTICE, limit=limit,
     )  # fmt: skip
-    figure = with_span(
-        figure,
-        [{"dₛ": d, "H": h} for d in _ends(section) for h in _tolerance(gland.depth_mm, gland.depth_tol_mm)],
-        "by tolerances of ring and gland",
-    )
-    return replace(
-        figure, sentence=_judged(figure, f"{gland.name}: the ring fills {figure.shown} % of its gland")
-    )
+    return with_span(figure, _pressed(gland, section), Topic("span.ring_and_gland"))
 
 
-def squeeze_limit(gland: Gland, ring: RingSize) -> Limit:
-    """Return the span of squeeze that a static gland of this section is made for."""
+def _pressed(gland: Gland, section: Figure) -> list[dict[str, float]]:
+    """Return the ends of section in place and of gland depth that tolerances leave."""
+    depths = _tolerance(gland.depth_mm, gland.depth_tol_mm)
+    return [{"dₛ": d, "H": h} for d in _ends(section) for h in depths]
+
+
+def squeeze_limit(gland: Gland, ring: RingSize, hot: bool = False) -> Limit:
+    """Return the span of squeeze that a static gland of this section is made for, at room temperature."""
     section = min(SQUEEZE, key=lambda s: abs(s - ring.d2_mm))
     low, high = SQUEEZE[section][gland.kind in _AXIAL]
     way = "axial" if gland.kind in _AXIAL else "radial"
-    return Limit(
-        low, high, "%", OPEN_GLANDS, f"static, {way}, section {section:g} mm", "ISO 3601-2 was not read"
-    )
+    condition = Topic(f"limit.squeeze{'_hot' if hot else ''}.{way}", section_mm=section)
+    return Limit(low, high, "%", OPEN_GLANDS, condition, Topic("caveat.not_read", standard="ISO 3601-2"))
 
 
 # ---- figures at process temperature
@@ -267,57 +252,45 @@ def hot_figures(gland: Gland, ring: RingSize, elastomer: str, process_c: float) 
         UnknownMaterial: if the elastomer or the gland's metal is not in the materials table.
     """
     rubber, metal = material(elastomer), material(gland.metal)
-    warmth = Input(
-        "Δt", f"from {ROOM_C:g} °C to {process_c:g} °C", process_c - ROOM_C, "K", "process temperature", 1
-    )
+    rise = Topic("input.warming", room_c=ROOM_C, process_c=process_c)
+    warmth = Input("Δt", rise, process_c - ROOM_C, "K", PROCESS, 1)
     e, m = rubber.expansion_input("e"), metal.expansion_input("m")
     spread = (rubber.expansion_low, rubber.expansion_high)
-    name = NAMES.get(elastomer, elastomer)
-    words = f"by the expansion of {name} compounds"
-    doubt = f"{rubber.not_verified}; swelling and compression set are not in this figure"
+    span = Topic("span.compounds", elastomer=elastomer)
+    doubt = Topic("caveat.hot_jacketed" if elastomer == JACKETED else "caveat.hot_ring")
     cold = stretch_figure(gland, ring)
-    base = f"{gland.name}, {name} at {process_c:g} °C"
 
-    def hot(kind: str, title: str, symbol: str, unit: str, formula: str, given: tuple[Input, ...]) -> Figure:
+    def hot(kind: str, symbol: str, unit: str, formula: str, given: tuple[Input, ...]) -> Figure:
+        topic = Topic(f"figure.{kind}_hot", gland=gland.key, elastomer=elastomer, process_c=process_c)
         return make_figure(
-            f"{gland.key}.{kind}_hot", f"{title}, {base}", symbol, unit, formula, given,
-            f"{PRACTICE}; linear expansion", not_verified=doubt,
-        )  # fmt: skip
+            f"{gland.key}.{kind}_hot", topic, symbol, unit, formula, given, PRACTICE_HOT, not_verified=doubt
+        )
 
     stretch = hot(
-        "stretch", "Stretch", "εₕ", "%", "100·((1 + ε/100)·(1 + m·Δt·10⁻⁶)/(1 + e·Δt·10⁻⁶) - 1)",
+        "stretch", "εₕ", "%", "100·((1 + ε/100)·(1 + m·Δt·10⁻⁶)/(1 + e·Δt·10⁻⁶) - 1)",
         (cold.as_input("ε"), m, e, warmth),
     )  # fmt: skip
-    stretch = with_span(stretch, [{"e": x} for x in spread], words)
+    stretch = with_span(stretch, [{"e": x} for x in spread], span)
     # A ring that lies on a diameter comes loose when it outgrows it; only then does it grow freely.
     held = "max(εₕ, 0)" if gland.hold == "inner" else "εₕ"
     section = hot(
-        "section", "Section in place", "dₕ", "mm", f"d₂·(1 + e·Δt·10⁻⁶)/√(1 + {held}/100)",
+        "section", "dₕ", "mm", f"d₂·(1 + e·Δt·10⁻⁶)/√(1 + {held}/100)",
         (_d2(ring), e, warmth, stretch.as_input("εₕ")),
     )  # fmt: skip
     paired = zip(spread, (stretch.high, stretch.low), strict=True)
-    section = with_span(section, [{"e": x, "εₕ": s} for x, s in paired if s is not None], words)
+    section = with_span(section, [{"e": x, "εₕ": s} for x, s in paired if s is not None], span)
     ends = [{"dₕ": x} for x in (section.low, section.high) if x is not None]
     deep = "H·(1 + m·Δt·10⁻⁶)"
     squeeze = hot(
-        "squeeze", "Squeeze", "qₕ", "%", f"100·(1 - {deep}/dₕ)", (section.as_input("dₕ"), _depth(gland), m, warmth)
+        "squeeze", "qₕ", "%", f"100·(1 - {deep}/dₕ)", (section.as_input("dₕ"), _depth(gland), m, warmth)
     )  # fmt: skip
-    limit = squeeze_limit(gland, ring)
-    limit = replace(limit, words=f"{limit.words}; made for room temperature, read here as a warning")
-    squeeze = replace(with_span(squeeze, ends, words), limit=limit)
+    squeeze = replace(with_span(squeeze, ends, span), limit=squeeze_limit(gland, ring, hot=True))
     fill = hot(
-        "fill", "Fill", "fₕ", "%", f"100·π/4·dₕ²/(W·{deep}·(1 + m·Δt·10⁻⁶))",
+        "fill", "fₕ", "%", f"100·π/4·dₕ²/(W·{deep}·(1 + m·Δt·10⁻⁶))",
         (section.as_input("dₕ"), _width(gland), _depth(gland), m, warmth),
     )  # fmt: skip
-    full = Limit(None, 100.0, "%", "rubber does not yield in volume: a full gland is broken or pushed open")
-    fill = replace(with_span(fill, ends, words), limit=full)
-    lead = f"At {process_c:g} °C the {name} ring"
-    return (
-        stretch,
-        section,
-        replace(squeeze, sentence=_judged(squeeze, f"{lead} is squeezed by {squeeze.shown} %")),
-        replace(fill, sentence=_judged(fill, f"{lead} fills {fill.shown} % of its gland")),
-    )
+    full = Limit(None, 100.0, "%", Topic("source.full_gland"))
+    return stretch, section, squeeze, replace(with_span(fill, ends, span), limit=full)
 
 
 def gland_figures(
@@ -331,9 +304,9 @@ def gland_figures(
     material(elastomer)
     stretch = stretch_figure(gland, ring)
     section = section_figure(gland, ring, stretch)
-    if elastomer == "ptfe-encapsulated":
-        words = f"{ring.name} has a stiff jacket: how far it may be stretched is for its maker to say."
-        stretch = replace(stretch, limit=None, sentence=words)
+    if elastomer == JACKETED:
+        # A stiff jacket: how far it may be stretched is for the ring's maker to say.
+        stretch = replace(stretch, limit=None)
     cold = (stretch, section, squeeze_figure(gland, ring, section), fill_figure(gland, ring, section))
     return cold if process_c is None else cold + hot_figures(gland, ring, elastomer, process_c)
 
@@ -358,16 +331,7 @@ def nearest_size(gland: Gland, section_mm: float | None = None) -> SizeChoice:
     rings = [r for r in ring_sizes() if r.d2_mm == nearest]
     rings.sort(key=lambda r: abs(100 * (gland.seat_mm / gland.free_diameter(r) - 1) - (low + high) / 2))
     best = rings[0]
-    stretch = stretch_figure(gland, best)
-    fits = stretch.judgement != "outside"
-    if fits:
-        words = f"Nearest standard size for {gland.name}: {best.name}, {stretch.shown} % stretch."
-    else:
-        words = (
-            f"No standard size of {nearest:g} mm section fits {gland.name}: the nearest, {best.name}, would be "
-            f"stretched by {stretch.shown} %. The ring is made to size."
-        )
-    return SizeChoice(best, stretch, fits, words, tuple(rings[1:3]))
+    return SizeChoice(gland.key, best, stretch_figure(gland, best), tuple(rings[1:3]))
 
 
 # ---- shared
@@ -378,19 +342,19 @@ def _way(gland: Gland) -> int:
 
 
 def _d1(ring: RingSize) -> Input:
-    return Input("d₁", "inside diameter of the free ring", ring.d1_mm, "mm", ring.source, 2)
+    return Input("d₁", Topic("input.ring_inside"), ring.d1_mm, "mm", ring.source, 2)
 
 
 def _d2(ring: RingSize) -> Input:
-    return Input("d₂", "section of the free ring", ring.d2_mm, "mm", ring.source, 2)
+    return Input("d₂", Topic("input.ring_section"), ring.d2_mm, "mm", ring.source, 2)
 
 
 def _depth(gland: Gland) -> Input:
-    return Input("H", "depth of the gland", gland.depth_mm, "mm", gland.source)
+    return Input("H", Topic("input.gland_depth"), gland.depth_mm, "mm", gland.source)
 
 
 def _width(gland: Gland) -> Input:
-    return Input("W", "width of the gland", gland.width_mm, "mm", gland.source)
+    return Input("W", Topic("input.gland_width"), gland.width_mm, "mm", gland.source)
 
 
 def _tolerance(value: float, half: float) -> tuple[float, float]:
@@ -399,15 +363,3 @@ def _tolerance(value: float, half: float) -> tuple[float, float]:
 
 def _ends(figure: Figure) -> tuple[float, ...]:
     return tuple(x for x in (figure.low, figure.high) if x is not None)
-
-
-def _judged(figure: Figure, lead: str) -> str:
-    assert figure.limit is not None
-    allowed = figure.limit.text()
-    words = {
-        "inside": f" (allowed {allowed})",
-        "edge": f" (allowed {allowed}, which tolerances and scatter together can leave)",
-        "outside": f", outside the allowed {allowed}",
-        "no limit": "",
-    }[figure.judgement]
-    return f"{lead}{words}."

@@ -18,12 +18,14 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from .figures import Figure, Input, Limit, make_figure, number
-from .units import NBSP, both, step_of
+from .figures import Figure, Input, Limit, make_figure
+from .topics import SIZE, Topic
+from .units import step_of
 
-TORQUE_SOURCE = "T = K·F·d (Budynas and Nisbett, Shigley's Mechanical Engineering Design, chapter 8)"
-AREA_SOURCE = "ISO 898-1, stress area; diameters of ISO 724"
-SCATTER_SOURCE = "NASA NSTS 08307, uncertainty of preload by torque measurement"
+_SHIGLEY = "Budynas and Nisbett, Shigley's Mechanical Engineering Design"
+TORQUE_SOURCE = Topic("source.torque", work=_SHIGLEY)
+AREA_SOURCE = Topic("source.stress_area", standard="ISO 898-1", diameters="ISO 724")
+SCATTER_SOURCE = Topic("source.torque_scatter", standard="NASA NSTS 08307")
 
 
 @dataclass(frozen=True)
@@ -31,12 +33,11 @@ class Lubrication:
     """A state of thread and bearing face: span of K and scatter of the preload about it, both with their source."""
 
     key: str
-    name: str
     k_low: float
     k_high: float
     scatter_percent: float
-    source: str
-    not_verified: str = ""
+    source: Topic
+    not_verified: Topic | None = None
 
     @property
     def k_middle(self) -> float:
@@ -44,21 +45,19 @@ class Lubrication:
         return (self.k_low + self.k_high) / 2
 
 
-_SHIGLEY = "Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 8-15"
+def _state(key: str, k_low: float, k_high: float, scatter_percent: float) -> Lubrication:
+    source = Topic(f"source.torque_factor.{key}", work=_SHIGLEY)
+    return Lubrication(key, k_low, k_high, scatter_percent, source, Topic(f"caveat.threads.{key}"))
+
+
 LUBRICATIONS = {
-    "dry": Lubrication(
-        "dry", "dry", 0.20, 0.30, 35.0, f"{_SHIGLEY} (0.20 where nothing is known, 0.30 plain)",
-        "dry stainless threads can gall; then no factor holds",
-    ),
-    "lubricated": Lubrication(
-        "lubricated", "lubricated", 0.15, 0.20, 25.0, f"{_SHIGLEY} (0.18), span by general practice",
-        "depends on the lubricant; its maker's figure is better",
-    ),
-    "anti-seize": Lubrication(
-        "anti-seize", "with anti-seize paste", 0.09, 0.16, 25.0, f"{_SHIGLEY} (0.09 to 0.12), span by general practice",
-        "depends on the paste; its maker's figure is better",
-    ),
-}  # fmt: skip
+    s.key: s
+    for s in (
+        _state("dry", 0.20, 0.30, 35.0),
+        _state("lubricated", 0.15, 0.20, 25.0),
+        _state("anti-seize", 0.09, 0.16, 25.0),
+    )
+}
 """Key to state of lubrication."""
 
 
@@ -67,19 +66,27 @@ class Strength:
     """Proof stress or 0.2 % yield of a thread's material, MPa."""
 
     mpa: float
-    source: str
+    source: Topic
+
+
+def _bars(mpa: float, grade: str) -> Strength:
+    return Strength(mpa, Topic("source.yield_bars", standard="EN 10088-3", grade=grade))
+
+
+def _stainless(mpa: float) -> Strength:
+    return Strength(mpa, Topic("source.yield", standard="ISO 3506-1"))
 
 
 STRENGTHS = {
-    "316L": Strength(200, "EN 10088-3, 1.4404 bars, solution annealed, 0.2 % yield"),
-    "stainless": Strength(175, "EN 10088-3, 1.4307 bars, solution annealed, 0.2 % yield"),
-    "duplex": Strength(450, "EN 10088-3, 1.4462 bars, solution annealed, 0.2 % yield"),
-    "A4-50": Strength(210, "ISO 3506-1, 0.2 % yield"),
-    "A4-70": Strength(450, "ISO 3506-1, 0.2 % yield"),
-    "A4-80": Strength(600, "ISO 3506-1, 0.2 % yield"),
-    "8.8": Strength(580, "ISO 898-1, proof stress up to M16"),
-    "10.9": Strength(830, "ISO 898-1, proof stress"),
-    "12.9": Strength(970, "ISO 898-1, proof stress"),
+    "316L": _bars(200, "1.4404"),
+    "stainless": _bars(175, "1.4307"),
+    "duplex": _bars(450, "1.4462"),
+    "A4-50": _stainless(210),
+    "A4-70": _stainless(450),
+    "A4-80": _stainless(600),
+    "8.8": Strength(580, Topic("source.proof_stress_to", standard="ISO 898-1", thread="M16")),
+    "10.9": Strength(830, Topic("source.proof_stress", standard="ISO 898-1")),
+    "12.9": Strength(970, Topic("source.proof_stress", standard="ISO 898-1")),
 }
 """Material or property class to strength."""
 
@@ -130,11 +137,11 @@ def stress_area_mm2(nominal_mm: float, pitch_mm: float) -> float:
 def stress_area_figure(nominal_mm: float, pitch_mm: float) -> Figure:
     """Return the stress area with its working."""
     given = (
-        Input("d", "nominal diameter of the thread", nominal_mm, "mm", "this size", 1),
-        Input("p", "pitch", pitch_mm, "mm", "ISO 261", 2),
+        Input("d", Topic("input.thread_diameter"), nominal_mm, "mm", SIZE, 1),
+        Input("p", Topic("input.pitch"), pitch_mm, "mm", Topic("source.standard", standard="ISO 261"), 2),
     )
     return make_figure(
-        "nut.stress_area", "Stress area of the thread", "Aₛ", "mm²", "π/4·(d - 0.9382·p)²", given, AREA_SOURCE
+        "nut.stress_area", Topic("figure.stress_area"), "Aₛ", "mm²", "π/4·(d - 0.9382·p)²", given, AREA_SOURCE
     )
 
 
@@ -142,7 +149,7 @@ def stress_area_figure(nominal_mm: float, pitch_mm: float) -> Figure:
 
 
 def preload_figures(
-    torque_nm: float, source: str, nominal_mm: float, state: Lubrication
+    torque_nm: float, source: Topic, nominal_mm: float, state: Lubrication
 ) -> tuple[Figure, ...]:
     """Return the preload that a torque gives: middle, least and most.
 
@@ -157,46 +164,31 @@ def preload_figures(
     """
     if not (math.isfinite(torque_nm) and torque_nm > 0):
         raise ValueError(f"a torque is above zero, got {torque_nm:g} N·m")
-    torque = Input("T", "torque", torque_nm, "N·m", source, _written_decimals(torque_nm))
-    size = Input("d", "nominal diameter of the thread", nominal_mm, "mm", "this size", 1)
-    scatter = Input("u", "scatter of tightening by torque", state.scatter_percent, "%", SCATTER_SOURCE, 0)
+    torque = Input("T", Topic("input.torque"), torque_nm, "N·m", source, _written_decimals(torque_nm))
+    size = Input("d", Topic("input.thread_diameter"), nominal_mm, "mm", SIZE, 1)
+    scatter = Input("u", Topic("input.torque_scatter"), state.scatter_percent, "%", SCATTER_SOURCE, 0)
 
-    def figure(id: str, name: str, symbol: str, formula: str, k: float, *more: Input) -> Figure:
-        factor = Input("K", f"torque factor, {state.name}", k, "", state.source, 3)
+    def figure(kind: str, symbol: str, formula: str, k: float, *more: Input) -> Figure:
+        factor = Input("K", Topic("input.torque_factor", threads=state.key), k, "", state.source, 3)
         inputs = (torque, factor, size, *more)
         return make_figure(
-            id, name, symbol, "N", formula, inputs, TORQUE_SOURCE, not_verified=state.not_verified
-        )
+            f"nut.{kind}", Topic(f"figure.{kind}"), symbol, "N", formula, inputs, TORQUE_SOURCE,
+            not_verified=state.not_verified,
+        )  # fmt: skip
 
-    least = figure(
-        "nut.preload_least", "Least preload", "F₁", "1000·T·(1 - u/100)/(K·d)", state.k_high, scatter
-    )
-    most = figure(
-        "nut.preload_most", "Greatest preload", "F₂", "1000·T·(1 + u/100)/(K·d)", state.k_low, scatter
-    )
-    middle = figure("nut.preload", "Preload", "F", "1000·T/(K·d)", state.k_middle)
-    words = (
-        f"The same torque, {state.name}, gives anything from {_kn(least.value)} to {_kn(most.value)}: "
-        "torque is what the wrench shows, preload is what friction leaves of it."
-    )
-    middle = replace(
-        middle,
-        low=least.value,
-        high=most.value,
-        span="by lubrication and scatter of tightening",
-        sentence=words,
-    )
-    return middle, least, most
+    least = figure("preload_least", "F₁", "1000·T·(1 - u/100)/(K·d)", state.k_high, scatter)
+    most = figure("preload_most", "F₂", "1000·T·(1 + u/100)/(K·d)", state.k_low, scatter)
+    middle = figure("preload", "F", "1000·T/(K·d)", state.k_middle)
+    return replace(middle, low=least.value, high=most.value, span=Topic("span.preload")), least, most
 
 
 def thread_stress_figure(preload: Figure, nominal_mm: float, pitch_mm: float, proof: Strength) -> Figure:
     """Return the tensile stress in the thread over the span of ``preload``, judged by its strength."""
     area = stress_area_figure(nominal_mm, pitch_mm)
-    limit = Limit(None, proof.mpa, "MPa", proof.source, "", "typed from general knowledge")
+    limit = Limit(None, proof.mpa, "MPa", proof.source, not_verified=Topic("caveat.typed"))
     figure = make_figure(
-        "nut.thread_stress", "Tensile stress in the thread", "σ", "MPa", "F/Aₛ",
-        (preload.as_input("F"), area.as_input()), AREA_SOURCE, limit=limit,
-        not_verified="torsion while tightening is left out; it adds to the stress",
+        "nut.thread_stress", Topic("figure.thread_stress"), "σ", "MPa", "F/Aₛ",
+        (preload.as_input("F"), area.as_input()), AREA_SOURCE, limit=limit, not_verified=Topic("caveat.torsion"),
     )  # fmt: skip
     if preload.low is not None and preload.high is not None:
         figure = replace(
@@ -210,16 +202,25 @@ def thread_stress_figure(preload: Figure, nominal_mm: float, pitch_mm: float, pr
 
 @dataclass(frozen=True)
 class TorqueDoubt:
-    """A reason to check a torque that was given. ``sure`` is false where only bad luck with friction makes it true."""
+    """A reason to check a torque that was given: the preload that it gives against what it would have to reach, or
+    what the thread bears."""
 
     kind: Literal["too low", "too high"]
     sure: bool
-    sentence: str
+    """False where only bad luck with friction makes it true."""
+    torque_nm: float
+    threads: str
+    """Key of the state of lubrication."""
+    gives_n: float
+    """Greatest preload where that is too low for sure, least where it is too high for sure; else the other end."""
+    against_n: float
+    """Force of the spring where it is too low, force at which the thread begins to yield where it is too high."""
+    strength: Topic | None = None
+    """Source of the thread's strength, where that is what speaks against it."""
 
 
 def check_torque(
     torque_nm: float,
-    source: str,
     nominal_mm: float,
     pitch_mm: float,
     state: Lubrication,
@@ -229,8 +230,7 @@ def check_torque(
     """Return what speaks against a torque: too low to press the spring home, too high for the thread.
 
     Args:
-        torque_nm: the torque that was given, with its ``source``.
-        source: where it comes from.
+        torque_nm: the torque that was given.
         nominal_mm: thread's nominal diameter.
         pitch_mm: thread's pitch.
         state: lubrication of thread and face.
@@ -240,38 +240,20 @@ def check_torque(
     Raises:
         ValueError: if the torque is not above zero.
     """
-    _, least, most = preload_figures(torque_nm, source, nominal_mm, state)
+    _, least, most = preload_figures(torque_nm, Topic("source.sourced_value"), nominal_mm, state)
     bears = proof.mpa * stress_area_mm2(nominal_mm, pitch_mm)
-    end = "Check the figure, its unit and its source; no other figure is proposed here."
-    shown = both(f"{torque_nm:g}", "N·m")
     doubts = []
-    if most.value < spring_force_n:
-        doubts.append(TorqueDoubt("too low", True, (
-            f"{shown} gives {_kn(most.value)} at most ({state.name}); the disc spring needs {_kn(spring_force_n)} "
-            f"before the nut is home. The nut would stop on the spring. {end}"
-        )))  # fmt: skip
-    elif least.value < spring_force_n:
-        doubts.append(TorqueDoubt("too low", False, (
-            f"{shown} may give only {_kn(least.value)} ({state.name}, high friction); the disc spring needs "
-            f"{_kn(spring_force_n)} before the nut is home. {end}"
-        )))  # fmt: skip
-    if least.value > bears:
-        doubts.append(TorqueDoubt("too high", True, (
-            f"{shown} gives {_kn(least.value)} at least ({state.name}); the thread begins to yield at {_kn(bears)} "
-            f"({proof.source}). {end}"
-        )))  # fmt: skip
-    elif most.value > bears:
-        doubts.append(TorqueDoubt("too high", False, (
-            f"{shown} may give {_kn(most.value)} ({state.name}, low friction); the thread begins to yield at "
-            f"{_kn(bears)} ({proof.source}). {end}"
-        )))  # fmt: skip
+    if least.value < spring_force_n:
+        sure = most.value < spring_force_n
+        gives = most.value if sure else least.value
+        doubts.append(TorqueDoubt("too low", sure, torque_nm, state.key, gives, spring_force_n))
+    if most.value > bears:
+        sure = least.value > bears
+        gives = least.value if sure else most.value
+        doubts.append(TorqueDoubt("too high", sure, torque_nm, state.key, gives, bears, proof.source))
     return tuple(doubts)
 
 
 def _written_decimals(value: float) -> int:
     exponent = step_of(value).as_tuple().exponent
     return -exponent if isinstance(exponent, int) else 0
-
-
-def _kn(force_n: float) -> str:
-    return f"{number(force_n / 1000, 'kN', 1)}{NBSP}kN"

@@ -14,11 +14,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from .disc_springs import DiscSpring
-from .figures import Figure, Input, make_figure, number
+from .figures import Figure, Input, make_figure
 from .spring_seats import Fitted, seat_force_n
-from .units import NBSP
+from .topics import EARLIER, SIZE, Topic
 
-JOINT_SOURCE = "two springs in one joint (VDI 2230, basic joint model)"
+JOINT_SOURCE = Topic("source.joint", standard="VDI 2230")
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Joint:
 
     stretched_n_um: float
     pressed_n_um: float
-    source: str = "this size"
+    source: Topic = SIZE
 
 
 def axial_stiffness_n_um(youngs_gpa: float, area_mm2: float, length_mm: float) -> float:
@@ -43,11 +43,14 @@ def axial_stiffness_n_um(youngs_gpa: float, area_mm2: float, length_mm: float) -
 class Settled:
     """What is left of a preload after settling: in a plain joint, and with the disc spring beside it."""
 
+    preload_n: float
     settling_um: float
     plain_n: float
     kept_n: float
     spring_n: float
     """Share of the spring in ``kept_n``; all of it once the faces no longer press."""
+    fitted: Fitted | None
+    """The spring in its place, which way round; None for a plain joint."""
     figures: tuple[Figure, ...]
 
 
@@ -99,71 +102,45 @@ def settle(
     kept = max(preload_n - joint.stretched_n_um * back_um, 0.0)
     remaining = push(home_um - (settling_um - back_um))
     plain = _plain_figure(preload_n, joint, settling_um)
-    given = (
-        Input("P", "preload", preload_n, "N", "worked out before", 0),
-        Input("k₁", "stiffness of the shaft end", joint.stretched_n_um, "N/µm", joint.source, 2),
-        Input(
-            "x",
-            "how far the shaft end springs back, so that pull and push are equal",
-            back_um,
-            "µm",
-            "solved",
-            4,
-        ),
-    )
-    tail = "" if fitted is None or not fitted.turned_over else "_reversed"
-    way = (
-        "" if fitted is None else ", spring turned over" if fitted.turned_over else ", spring right way round"
-    )
-    with_spring = make_figure(
-        f"nut.kept{tail}",
-        f"Preload kept after settling{way}",
-        "F",
-        "N",
-        "max(P - k₁·x, 0)",
-        given,
-        JOINT_SOURCE,
-    )
-    share = make_figure(
-        f"nut.kept_share{tail}", f"Share of preload kept{way}", "r", "%", "100·F/P",
-        (with_spring.as_input("F"), given[0]), JOINT_SOURCE,
-        sentence=_settled_words(settling_um, plain.value, kept, preload_n, fitted),
-        not_verified="parts taken as elastic; how much a joint settles is not known beforehand",
+    figures = (plain,) if fitted is None else (plain, *_kept_figures(preload_n, joint, back_um, fitted))
+    return Settled(preload_n, settling_um, plain.value, kept, min(remaining, kept), fitted, figures)
+
+
+def _preload_input(preload_n: float) -> Input:
+    return Input("P", Topic("input.preload"), preload_n, "N", EARLIER, 0)
+
+
+def _stretched_input(joint: Joint) -> Input:
+    return Input("k₁", Topic("input.shaft_end_stiffness"), joint.stretched_n_um, "N/µm", joint.source, 2)
+
+
+def _kept_figures(preload_n: float, joint: Joint, back_um: float, fitted: Fitted) -> tuple[Figure, Figure]:
+    """Return what is kept with the spring beside the face, as a force and as a share of the preload."""
+    tail = "_reversed" if fitted.turned_over else ""
+    way = "turned_over" if fitted.turned_over else "right"
+    preload = _preload_input(preload_n)
+    back = Input("x", Topic("input.spring_back"), back_um, "µm", Topic("source.solved"), 4)
+    kept = make_figure(
+        f"nut.kept{tail}", Topic(f"figure.kept.{way}"), "F", "N", "max(P - k₁·x, 0)",
+        (preload, _stretched_input(joint), back), JOINT_SOURCE,
     )  # fmt: skip
-    figures = (plain,) if fitted is None else (plain, with_spring, share)
-    return Settled(settling_um, plain.value, kept, min(remaining, kept), figures)
+    share = make_figure(
+        f"nut.kept_share{tail}", Topic(f"figure.kept_share.{way}"), "r", "%", "100·F/P",
+        (kept.as_input("F"), preload), JOINT_SOURCE, not_verified=Topic("caveat.settling"),
+    )  # fmt: skip
+    return kept, share
 
 
 def _plain_figure(preload_n: float, joint: Joint, settling_um: float) -> Figure:
     given = (
-        Input("P", "preload", preload_n, "N", "worked out before", 0),
-        Input("z", "settling", settling_um, "µm", "assumed, to compare"),
-        Input("k₁", "stiffness of the shaft end", joint.stretched_n_um, "N/µm", joint.source, 2),
-        Input("k₂", "stiffness of the parts pressed together", joint.pressed_n_um, "N/µm", joint.source, 2),
+        _preload_input(preload_n),
+        Input("z", Topic("input.settling"), settling_um, "µm", Topic("source.assumed")),
+        _stretched_input(joint),
+        Input("k₂", Topic("input.pressed_stiffness"), joint.pressed_n_um, "N/µm", joint.source, 2),
     )
     return make_figure(
-        "nut.kept_plain",
-        "Preload kept without a spring",
-        "F₀",
-        "N",
-        "max(P - z·k₁·k₂/(k₁ + k₂), 0)",
-        given,
-        JOINT_SOURCE,
-    )
-
-
-def _settled_words(
-    settling_um: float, plain_n: float, kept_n: float, preload_n: float, fitted: Fitted | None
-) -> str:
-    if fitted is None or preload_n <= 0:
-        return ""
-    turned = "turned over" if fitted.turned_over else "right way round"
-    shown = number(settling_um, "µm", 0)
-    share = [number(100 * f / preload_n, "%", 0) for f in (plain_n, kept_n)]
-    return (
-        f"After {shown}{NBSP}µm of settling a joint without a spring keeps {share[0]}{NBSP}% of its preload, with the "
-        f"spring {turned} {share[1]}{NBSP}%."
-    )
+        "nut.kept_plain", Topic("figure.kept.plain"), "F₀", "N", "max(P - z·k₁·k₂/(k₁ + k₂), 0)", given, JOINT_SOURCE
+    )  # fmt: skip
 
 
 def _bisect(rising: Callable[[float], float], low: float, high: float) -> float:

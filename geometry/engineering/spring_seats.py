@@ -6,25 +6,30 @@ it: the spring then bears on the seat's edge, on a shorter lever. Force goes up 
 levers (DIN EN 16984, force through shortened levers, F·s stays). What counts for the nut is the travel: it is how
 much settling the spring can follow before the nut is loose.
 
-Not verified: see :data:`ASSUMPTIONS`. No test on a pump has been compared with these figures.
+Not verified: worked out for a stiff, sharp-edged disc on flat, hard seats without friction, the nut home on its face;
+the rim that stands over a seat's edge is taken to have free room. A spring that is turned over also digs its seat's
+edge in, which is not in the figures and makes settling worse. No test on a pump has been compared with these figures.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from .disc_springs import DiscSpring, force_figures
-from .figures import Figure, Input, make_figure, number
-from .units import NBSP
+from .disc_springs import DiscSpring, cone_input, force_figures, inner_input, outer_input, thickness_input
+from .figures import Figure, Input, make_figure
+from .topics import SIZE, Topic
 
-LEVER_SOURCE = "DIN EN 16984, force through shortened levers: F·s stays"
+LEVER_SOURCE = Topic("source.lever", standard="DIN EN 16984")
 LEAST_LEVER = 0.10
 """Below this share of the full lever a disc no longer works as a spring; it rocks or lies solid."""
 
 State = Literal["working", "loose", "flat", "no lever"]
+Effect = State | Literal["alike", "less", "more"]
+"""``less`` and ``more``: how much settling it follows turned over, against the right way round."""
+ALIKE = 0.02
+"""Travel and force that differ by less than this share are the same."""
 Facing = Literal["nut", "hub"]
 
 
@@ -42,7 +47,7 @@ class Pocket:
     floor_inner_mm: float
     floor_outer_mm: float
     outer_edge: Facing = "nut"
-    source: str = "this size"
+    source: Topic = SIZE
 
 
 @dataclass(frozen=True)
@@ -97,56 +102,59 @@ def seat_force_n(spring: DiscSpring, lever: float, travel_mm: float) -> float:
 
 @dataclass(frozen=True)
 class TurnedOver:
-    """What turning the spring over does: both ways, their figures, and a sentence for a new hire."""
+    """What turning the spring over does: both ways, and their figures."""
 
     right: Fitted
     wrong: Fitted
     figures: tuple[Figure, ...]
-    sentence: str
-    assumptions: str
 
-
-ASSUMPTIONS = (
-    "Worked out for a stiff, sharp-edged disc on flat, hard seats without friction, the nut home on its face; the "
-    "rim that stands over a seat's edge is taken to have free room. A spring that is turned over also digs its seat's "
-    "edge in, which is not in the figures and makes settling worse."
-)
+    @property
+    def effect(self) -> Effect:
+        """What a spring that works the right way round does turned over."""
+        if self.wrong.state != "working":
+            return self.wrong.state
+        share = self.wrong.travel_mm / self.right.travel_mm
+        force = self.wrong.force_n / self.right.force_n
+        if abs(share - 1) < ALIKE and abs(force - 1) < ALIKE:
+            return "alike"
+        return "less" if share < 1 else "more"
 
 
 def turned_over(spring: DiscSpring, pocket: Pocket) -> TurnedOver:
-    """Return the spring's force and the settling it can follow, right way and turned over, with the sentence."""
+    """Return the spring's force and the settling it can follow, right way and turned over."""
     right, wrong = fit(spring, pocket), fit(spring, pocket, turned_over=True)
     figures = (*_fit_figures(spring, pocket, right), *_fit_figures(spring, pocket, wrong))
-    return TurnedOver(right, wrong, figures, _sentence(right, wrong), ASSUMPTIONS)
+    return TurnedOver(right, wrong, figures)
 
 
 def _fit_figures(spring: DiscSpring, pocket: Pocket, fitted: Fitted) -> Iterable[Figure]:
-    tail, words = ("_reversed", ", turned over") if fitted.turned_over else ("", ", right way round")
+    tail, way = ("_reversed", "turned_over") if fitted.turned_over else ("", "right")
     at_nut = (pocket.outer_edge == "nut") != fitted.turned_over
     outer, inner = fitted.hub_contact_mm, fitted.nut_contact_mm
     if at_nut:
         outer, inner = inner, outer
+    edges = Topic("source.edges")
     lever = make_figure(
-        f"disc_spring.lever{tail}", f"Lever{words}", "λ", "%", "100·max(Cₒ - Cᵢ, 0)/(Dₑ - Dᵢ)",
+        f"disc_spring.lever{tail}", Topic(f"figure.lever.{way}"), "λ", "%", "100·max(Cₒ - Cᵢ, 0)/(Dₑ - Dᵢ)",
         (
-            Input("Cₒ", "circle that bears on the side of the outer edge", outer, "mm", "edges of spring and seats"),
-            Input("Cᵢ", "circle that bears on the side of the inner edge", inner, "mm", "edges of spring and seats"),
-            Input("Dₑ", "outer diameter", spring.outer_mm, "mm", spring.source),
-            Input("Dᵢ", "inner diameter", spring.inner_mm, "mm", spring.source),
+            Input("Cₒ", Topic("input.outer_contact"), outer, "mm", edges),
+            Input("Cᵢ", Topic("input.inner_contact"), inner, "mm", edges),
+            outer_input(spring),
+            inner_input(spring),
         ),
-        LEVER_SOURCE, sentence=ASSUMPTIONS,
+        LEVER_SOURCE,
     )  # fmt: skip
     yield lever
     if fitted.state == "no lever":
         return
     travel = make_figure(
-        f"disc_spring.travel{tail}", f"Settling it can follow{words}", "u", "mm",
+        f"disc_spring.travel{tail}", Topic(f"figure.spring_travel.{way}"), "u", "mm",
         "min(max(t + λ/100·h₀ - G, 0), λ/100·h₀)",
         (
-            Input("t", "thickness", spring.thickness_mm, "mm", spring.source, 4),
+            thickness_input(spring),
             lever.as_input(),
-            Input("h₀", "cone height", spring.cone_mm, "mm", spring.source, 4),
-            Input("G", "room between the seats, nut home", pocket.gap_mm, "mm", pocket.source, 4),
+            cone_input(spring),
+            Input("G", Topic("input.seat_gap"), pocket.gap_mm, "mm", pocket.source, 4),
         ),
         LEVER_SOURCE,
     )  # fmt: skip
@@ -156,56 +164,6 @@ def _fit_figures(spring: DiscSpring, pocket: Pocket, fitted: Fitted) -> Iterable
     force = force_figures(spring, fitted.deflection_mm, f"disc_spring.edge_force{tail}")[1]
     yield force
     yield make_figure(
-        f"disc_spring.force{tail}", f"Force on the nut{words}", "Fₙ", "N", "F/(λ/100)",
+        f"disc_spring.force{tail}", Topic(f"figure.nut_force.{way}"), "Fₙ", "N", "F/(λ/100)",
         (force.as_input("F"), lever.as_input()), LEVER_SOURCE, not_verified=force.not_verified,
     )  # fmt: skip
-
-
-def _sentence(right: Fitted, wrong: Fitted) -> str:
-    if right.state != "working":
-        reason = {
-            "loose": "is not pressed at all when the nut is home",
-            "flat": "is pressed flat before the nut is home",
-            "no lever": "bears on both sides at the same circle and cannot work as a spring",
-        }[right.state]
-        return (
-            f"Even the right way round the spring {reason}: check the dimensions of spring, pocket and land."
-        )
-    good = f"the spring presses with about {_force(right)} and follows {_mm(right)} of settling"
-    if wrong.state in ("loose", "no lever"):
-        why = (
-            "touches nothing that presses it"
-            if wrong.state == "loose"
-            else "bears at one circle and lies solid"
-        )
-        return (
-            f"The right way round {good}. Turned over it {why}: the torque comes up as usual, but after the least "
-            "settling nothing holds the nut tight, and nothing shows."
-        )
-    if wrong.state == "flat":
-        return (
-            f"The right way round {good}. Turned over it lies solid before the nut is home: the torque goes into the "
-            "spring, the nut stands proud, and there is no travel left to follow settling."
-        )
-    share, force = wrong.travel_mm / right.travel_mm, wrong.force_n / right.force_n
-    if abs(share - 1) < 0.02 and abs(force - 1) < 0.02:
-        return (
-            f"Either way round {good}: on these seats turning it over changes neither, but it bears on the wrong edge "
-            "and is no longer centred as drawn."
-        )
-    lead = f"The right way round {good}. Turned over it bears on the wrong edges: it presses with {_force(wrong)}"
-    if share < 1:
-        return (
-            f"{lead} and follows only {_mm(wrong)} ({number(100 * share, '%', 0)}{NBSP}%). After that nothing holds "
-            "the nut tight, although the torque was right and nothing shows."
-        )
-    return f"{lead} and follows {_mm(wrong)}. The same torque no longer means the same preload, and nothing shows."
-
-
-def _force(fitted: Fitted) -> str:
-    two_digits = 1 - math.floor(math.log10(fitted.force_n))
-    return f"{number(fitted.force_n, 'N', two_digits)}{NBSP}N"
-
-
-def _mm(fitted: Fitted) -> str:
-    return f"{number(fitted.travel_mm, 'mm', 2)}{NBSP}mm"

@@ -272,19 +272,21 @@ def both_tolerance(value: Typed, tolerance: Typed, unit: str) -> str:
     return f"{first} ({text(there)}{NBSP}±{NBSP}{text(half, own.other)})"
 
 
-def both_range(low: Typed, high: Typed, unit: str) -> str:
-    """Return a span in both systems; the converted span lies inside the one given.
+def ends_in_both(low: Typed, high: Typed, unit: str) -> tuple[tuple[str, str], ...]:
+    """Return least and, with its unit, greatest of a span: as written, and in the other system where there is one.
 
-    >>> both_range("0.10", "0.20", "mm").replace(NBSP, " ")
-    '0.10 to 0.20 mm (0.00394 to 0.00787 in)'
+    The converted span lies inside the one given.
+
+    >>> [[end.replace(NBSP, " ") for end in ends] for ends in ends_in_both("0.10", "0.20", "mm")]
+    [['0.10', '0.20 mm'], ['0.00394', '0.00787 in']]
     """
     own = unit_named(unit)
-    first = f"{text(low)}{NBSP}to{NBSP}{text(high, own.symbol)}"
+    first = (text(low), text(high, own.symbol))
     if not own.other:
-        return first
+        return (first,)
     least = converted(low, own.symbol, own.other, "up")
     most = converted(high, own.symbol, own.other, "down")
-    return f"{first} ({text(least)}{NBSP}to{NBSP}{text(most, own.other)})"
+    return first, (text(least), text(most, own.other))
 
 
 def units_of(quantity: str) -> tuple[str, ...]:

@@ -17,6 +17,7 @@ from ..engineering.orings import Gland, GlandKind
 from ..engineering.preload import stress_area_mm2
 from ..engineering.settling import Joint, axial_stiffness_n_um
 from ..engineering.spring_seats import Pocket
+from ..engineering.topics import Topic
 
 SHAFT_METAL = "duplex"
 """As the head's shafts are made."""
@@ -29,53 +30,40 @@ def glands(stack: StackUp) -> dict[str, Gland]:
     s, o = stack.size, stack.options
     found: dict[str, Gland] = {}
 
-    def radial(
-        kind: str, name: str, section: float, bottom_radius: float, metal: str, depth: float = 0.0
-    ) -> None:
-        depth = depth or stack.radial_gland_mm(section)
+    def in_groove(kind: str, outer_radius: float, section: float, metal: str) -> None:
+        """A groove in a round part whose bore has ``outer_radius``."""
+        depth = stack.radial_gland_mm(section)
         found[kind] = Gland(
-            kind, name, "piston", depth, stack.gland_width_mm(section), 2 * bottom_radius, metal=metal
+            kind, "piston", depth, stack.gland_width_mm(section), 2 * (outer_radius - depth), metal=metal
         )
 
-    def in_groove(kind: str, name: str, outer_radius: float, section: float, metal: str) -> None:
-        """A groove in a round part whose bore has ``outer_radius``."""
-        radial(kind, name, section, outer_radius - stack.radial_gland_mm(section), metal)
-
+    in_groove("shaft_oring", s.shaft_radius_mm + s.fit_gap_mm, s.shaft_oring_section_mm, SHAFT_METAL)
     in_groove(
-        "shaft_oring", "shaft O-ring", s.shaft_radius_mm + s.fit_gap_mm, s.shaft_oring_section_mm, SHAFT_METAL
-    )
-    in_groove(
-        "inner_seal_oring", "inner seal O-ring", stack.inner_seal_radius + s.fit_gap_mm, s.seal_oring_section_mm,
+        "inner_seal_oring", stack.inner_seal_radius + s.fit_gap_mm, s.seal_oring_section_mm,
         o.body_metal,
     )  # fmt: skip
     if stack.double:
         in_groove(
-            "outer_seal_oring", "outer seal O-ring", stack.outer_seal_radius + s.fit_gap_mm,
+            "outer_seal_oring", stack.outer_seal_radius + s.fit_gap_mm,
             s.seal_oring_section_mm, o.body_metal,
         )  # fmt: skip
     found["hub_oring"] = Gland(
-        "hub_oring", "rotor hub O-ring", "piston", stack.hub_gland_depth, stack.hub_gland_length,
+        "hub_oring", "piston", stack.hub_gland_depth, stack.hub_gland_length,
         2 * s.journal_radius_mm, metal=o.rotor_metal,
     )  # fmt: skip
     inner, outer = stack.nut_groove_radii
     face: GlandKind = "face-in"
     found["nut_oring"] = Gland(
-        "nut_oring", "nut O-ring", face, stack.face_gland_mm(s.nut_oring_section_mm), outer - inner, 2 * inner
+        "nut_oring", face, stack.face_gland_mm(s.nut_oring_section_mm), outer - inner, 2 * inner
     )
     inner, outer = stack.cover_groove
     middle_line = 2 * s.c + math.pi * (inner + outer)
     found["cover_oring"] = Gland(
-        "cover_oring", "cover O-ring", "loop", stack.face_gland_mm(s.cover_oring_section_mm), outer - inner,
+        "cover_oring", "loop", stack.face_gland_mm(s.cover_oring_section_mm), outer - inner,
         middle_line / math.pi, metal=o.body_metal,
     )  # fmt: skip
     if o.cover == "vented":
-        in_groove(
-            "relief_oring",
-            "relief piston O-ring",
-            s.relief_bore_mm / 2,
-            s.seal_oring_section_mm,
-            o.body_metal,
-        )
+        in_groove("relief_oring", s.relief_bore_mm / 2, s.seal_oring_section_mm, o.body_metal)
     return found
 
 
@@ -131,7 +119,7 @@ def nut_joint(stack: StackUp) -> Joint:
     second = axial_stiffness_n_um(shaft, stress_area_mm2(thread.nominal_mm, thread.pitch_mm), free)
     ring = math.pi * (min(stack.nut_flange_radius, stack.hub_radius) ** 2 - s.journal_radius_mm**2)
     pressed = axial_stiffness_n_um(hub, ring, stack.recess_floor_z - stack.hub_rear_z)
-    return Joint(first * second / (first + second), pressed, "this size, plain bars, E·A/L")
+    return Joint(first * second / (first + second), pressed, Topic("source.plain_bars"))
 
 
 # ---- the gaps
@@ -148,40 +136,40 @@ def gap_chains(stack: StackUp, grade: int = 7) -> dict[str, Chain]:
         ValueError: if there is no such grade, or a dimension is beyond the standard's table.
     """
     s, o = stack.size, stack.options
-    source = f"this size; IT{grade} of ISO 286-1 assumed"
+    source = Topic("source.assumed_grade", grade=grade, standard="ISO 286-1")
     body, rotor, case = o.body_metal, o.rotor_metal, o.gear_case
 
     def link(
-        symbol: str, name: str, value: float, sense: Literal[1, -1], metal: str, *, whole: float | None = None,
+        symbol: str, key: str, value: float, sense: Literal[1, -1], metal: str, *, whole: float | None = None,
         where: str = "process",
     ) -> Dimension:  # fmt: skip
         """``whole`` is the dimension that the drawing tolerates, where ``value`` is its half (a radius)."""
         half = tolerance_mm(whole or value, grade) / (4 if whole else 2)
-        return dimension(symbol, name, value, half, sense, metal, source, where)
+        return dimension(symbol, key, value, half, sense, metal, source, where)
 
     shoulder, front = stack.hub_rear_z, stack.rotor_front_z
     chains = {
-        "front": Chain("front", "Front-face clearance", (
-            link("B", "body, gear case to front face", stack.face_z, 1, body),
-            link("S", "shaft, gear case to shoulder", shoulder, -1, SHAFT_METAL),
-            link("W", "rotor, shoulder to front face", front - shoulder, -1, rotor),
+        "front": Chain("front", (
+            link("B", "body_face", stack.face_z, 1, body),
+            link("S", "shaft_shoulder", shoulder, -1, SHAFT_METAL),
+            link("W", "rotor_front", front - shoulder, -1, rotor),
         )),
-        "rear": Chain("rear", "Rear clearance", tuple(x for x in (
-            link("S", "shaft, gear case to shoulder", shoulder, 1, SHAFT_METAL),
-            link("F", "body, gear case to cavity floor", stack.floor_z, -1, body),
-            link("H", "rotor, rear face behind the shoulder", shoulder - stack.rotor_rear_z, -1, rotor)
+        "rear": Chain("rear", tuple(x for x in (
+            link("S", "shaft_shoulder", shoulder, 1, SHAFT_METAL),
+            link("F", "body_floor", stack.floor_z, -1, body),
+            link("H", "rotor_rear", shoulder - stack.rotor_rear_z, -1, rotor)
             if shoulder - stack.rotor_rear_z > 1e-9 else None,
         ) if x)),
-        "radial": Chain("radial", "Radial clearance, tip to bore", (
-            link("A₁", "body, middle to bore's axis", s.c / 2, 1, body, whole=s.c),
-            link("R", "body, bore radius", s.bore_radius_mm, 1, body, whole=2 * s.bore_radius_mm),
-            link("A₂", "gear case, middle to shaft's axis", s.c / 2, -1, case, whole=s.c, where="gear case"),
-            link("T", "rotor, tip radius", s.tip_radius_mm, -1, rotor, whole=2 * s.tip_radius_mm),
+        "radial": Chain("radial", (
+            link("A₁", "bore_axis", s.c / 2, 1, body, whole=s.c),
+            link("R", "bore_radius", s.bore_radius_mm, 1, body, whole=2 * s.bore_radius_mm),
+            link("A₂", "shaft_axis", s.c / 2, -1, case, whole=s.c, where="gear_case"),
+            link("T", "tip_radius", s.tip_radius_mm, -1, rotor, whole=2 * s.tip_radius_mm),
         )),
-        "mesh": Chain("mesh", "Clearance in the mesh, tip to hub", (
-            link("C", "gear case, distance of the shafts", s.c, 1, case, where="gear case"),
-            link("T", "rotor, tip radius", s.tip_radius_mm, -1, rotor, whole=2 * s.tip_radius_mm),
-            link("Q", "other rotor, hub radius", stack.hub_radius, -1, rotor, whole=2 * stack.hub_radius),
+        "mesh": Chain("mesh", (
+            link("C", "shaft_distance", s.c, 1, case, where="gear_case"),
+            link("T", "tip_radius", s.tip_radius_mm, -1, rotor, whole=2 * s.tip_radius_mm),
+            link("Q", "hub_radius", stack.hub_radius, -1, rotor, whole=2 * stack.hub_radius),
         )),
     }  # fmt: skip
     return chains

@@ -1,22 +1,80 @@
-"""What a calculation sheet holds: figures, sentences for people, and blanks that say where to look."""
+"""What a calculation sheet holds, typed: figures, what they show, and blanks."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ...geometry.engineering.elastomers import FoodContact, Match
 from ...geometry.engineering.figures import Figure
+from ...geometry.engineering.measuring import Instrument
+from ...geometry.engineering.orings import SizeChoice
+from ...geometry.engineering.preload import TorqueDoubt
+from ...geometry.engineering.settling import Settled
+from ...geometry.engineering.spring_seats import TurnedOver
+from ...geometry.engineering.topics import Topic
 from ..values.sourced_values import ResolvedValue
 
 
 @dataclass(frozen=True)
 class Blank:
-    """Something that is not on file and without which nothing is worked out."""
+    """Something that is not on file and without which nothing is worked out; ``name`` as the fleet file has it."""
 
-    title: str
-    unit: str
-    where: str
     name: str
-    """What it is called in the fleet file."""
+    unit: str
+
+
+@dataclass(frozen=True)
+class RingsOf:
+    """How many rings of one kind a head has, and of what elastomer."""
+
+    count: int
+    elastomer: str
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A gap by its dimensions, with all tolerances at their ends."""
+
+    figure: Figure
+
+
+@dataclass(frozen=True)
+class GapScatter:
+    """Where nearly all heads' gap lies if dimensions scatter independently: from ``low_mm`` to ``high_mm``."""
+
+    low_mm: float
+    high_mm: float
+
+
+@dataclass(frozen=True)
+class HotGap:
+    """A gap at process temperature, and by how much heat has opened it (below zero: closed it)."""
+
+    figure: Figure
+    opened_um: float
+
+
+@dataclass(frozen=True)
+class PreloadSpan:
+    """What a torque gives with one state of the threads: preload and its span."""
+
+    figure: Figure
+    threads: str
+
+
+@dataclass(frozen=True)
+class NoRoom:
+    """Limits that lie closer together than an instrument can tell, so that no reading with it can pass."""
+
+    value: ResolvedValue
+    instrument: Instrument
+
+
+Finding = (
+    FoodContact | Gap | GapScatter | HotGap | Match | NoRoom | PreloadSpan | RingsOf | Settled | SizeChoice
+    | Topic | TorqueDoubt | TurnedOver
+)  # fmt: skip
+"""What a sheet shows beside its figures; a topic where there is nothing more to say than that."""
 
 
 @dataclass(frozen=True)
@@ -24,16 +82,15 @@ class CalculationSheet:
     """Figures that belong together, in the order in which they are worked out."""
 
     id: str
-    title: str
+    topic: Topic
     figures: tuple[Figure, ...] = ()
-    sentences: tuple[str, ...] = ()
-    """What the figures say, for people."""
+    findings: tuple[Finding, ...] = ()
+    """What the figures say."""
     blanks: tuple[Blank, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[Topic, ...] = ()
     """What is assumed, and who decides."""
-    steps: tuple[str, ...] = ()
-    """A method of measuring, step by step."""
-    tools: tuple[str, ...] = ()
+    method: str = ""
+    """Key of a method of measuring that is told step by step."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +115,17 @@ class PartWeight:
     volume_mm3: float
 
 
+def no_room(value: ResolvedValue, instrument: Instrument, room: Figure | None) -> NoRoom | None:
+    """Return what is found where the limits of ``value`` lie closer together than ``instrument`` can tell.
+
+    Args:
+        value: what the reading is held against.
+        instrument: what it is taken with.
+        room: the width that the limits leave for readings that can pass; None without two limits.
+    """
+    return NoRoom(value, instrument) if room is not None and room.judgement == "outside" else None
+
+
 def blank_for(value: ResolvedValue) -> Blank:
     """Return the blank of a value that is not on file."""
-    return Blank(value.title, value.unit, value.where, value.name)
+    return Blank(value.name, value.unit)

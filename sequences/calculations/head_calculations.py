@@ -2,11 +2,11 @@
 
 API::
 
-    calculations(head, weights=()) -> tuple[Group, ...]
-    with_masses(groups, head, weights) -> tuple[Group, ...]   # the masses added, once the solids are there
-    Group(id, sheets); Sheet(id, title, figures, sentences, blanks, notes); Blank(title, unit, where, name)
-    spring_sentence(head) -> str            # what turning the nut's disc spring over does, for the step that fits it
-    PartWeight(kind, count, material, volume_mm3)   # from the solids, where they are there
+    calculations(head, weights=()) -> tuple[SheetGroup, ...]
+    with_masses(groups, head, weights) -> tuple[SheetGroup, ...]   # the masses added, once the solids are there
+    SheetGroup(id, sheets); CalculationSheet(id, topic, figures, findings, blanks, notes); Blank(name, unit)
+    nut_spring_turned(head) -> TurnedOver   # what turning the nut's disc spring over does, for the step that fits it
+    PartWeight(kind, material, volume_mm3)  # from the solids, where they are there
 
 Worked out from size, options and sourced values, without the CAD kernel. A torque, clearance or limit is only ever the
 owner's own: without it there is a blank, and no figure that would need it.
@@ -18,37 +18,39 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from ...geometry.dimensions.parts_list import KINDS
 from ...geometry.dimensions.stack_up import StackUp
-from ...geometry.engineering.clearances import gap_figures, hot_gap_figure
+from ...geometry.engineering.clearances import gap_figures, hot_gap_figure, root_sum_square
 from ...geometry.engineering.disc_springs import DiscSpring, force_figures, stress_figure
-from ...geometry.engineering.elastomers import HEAT_C, HEAT_SOURCE, NAMES, food_contact, judge
+from ...geometry.engineering.elastomers import HEAT_C, HEAT_SOURCE, FoodContact, judge
 from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
 from ...geometry.engineering.materials import material
 from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.orings import gland_figures, made_to_size, nearest_size
-from ...geometry.engineering.spring_seats import turned_over
+from ...geometry.engineering.spring_seats import TurnedOver, turned_over
+from ...geometry.engineering.topics import SIZE, Topic
 from ...geometry.head.calculation_inputs import gap_chains, glands, nut_spring, section_mm
 from ...geometry.profiles.displacement import by_flow, closed_form
 from ...geometry.profiles.rotor_profiles import make_profile
-from ..values.instruments import TORQUES, WAYS, instruments, no_room, room_figure
+from ..values.instruments import STEPWISE, TORQUES, WAYS, instruments, room_figure
 from ..values.sourced_values import ResolvedValue
-from .calculation_sheets import Blank, CalculationSheet, PartWeight, SheetGroup, blank_for
+from .calculation_sheets import (
+    Blank,
+    CalculationSheet,
+    Finding,
+    Gap,
+    GapScatter,
+    HotGap,
+    NoRoom,
+    PartWeight,
+    RingsOf,
+    SheetGroup,
+    blank_for,
+    no_room,
+)
 from .nut_calculations import nut_sheets, pocket_of
 
 if TYPE_CHECKING:
     from ..fleet.heads import FleetHead
-
-__all__ = [
-    "GAP_VALUES",
-    "Blank",
-    "CalculationSheet",
-    "PartWeight",
-    "SheetGroup",
-    "calculations",
-    "spring_sentence",
-    "with_masses",
-]
 
 GAP_VALUES = {
     "front": "front_face_clearance",
@@ -59,12 +61,7 @@ GAP_VALUES = {
 """Chain of dimensions to the sourced value that limits it."""
 GRADE = 7
 """Grade of ISO 286-1 that is assumed for dimensions whose drawing tolerance nobody gave."""
-_HEAT = Blank(
-    "Process temperature",
-    "°C",
-    "the process sheet of this pump; write it as process_temperature_c of the head in the fleet file",
-    "process_temperature_c",
-)
+_HEAT = Blank("process_temperature_c", "°C")
 
 
 def calculations(head: FleetHead, weights: Iterable[PartWeight] = ()) -> tuple[SheetGroup, ...]:
@@ -121,14 +118,11 @@ def _gland_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]
         ring = choice.ring if choice.fits else made_to_size(gland, section)
         yield CalculationSheet(
             f"gland-{kind}",
-            KINDS[kind],
+            Topic("sheet.gland", part=kind),
             gland_figures(gland, ring, elastomer, head.process_temperature_c),
-            sentences=(
-                f"{kinds.count(kind)} in this head, {NAMES.get(elastomer, elastomer)}.",
-                choice.sentence,
-            ),
+            findings=(RingsOf(kinds.count(kind), elastomer), choice),
             blanks=() if head.process_temperature_c is not None else (_HEAT,),
-            notes=("A suggestion by dimensions alone. The ring that the pump's maker names comes first.",),
+            notes=(Topic("note.ring"),),
         )
 
 
@@ -136,15 +130,15 @@ def _gland_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]
 def _spring_sheet(stack: StackUp) -> CalculationSheet:
     spring, pocket = nut_spring(stack), pocket_of(stack)
     found = turned_over(spring, pocket)
-    figures = [replace(f, sentence="") for f in found.figures]
+    figures = list(found.figures)
     if found.right.deflection_mm > 0:
         figures.append(stress_figure(spring, found.right.deflection_mm))
     return CalculationSheet(
         "disc-spring",
-        "Disc spring of the rotor nut",
+        Topic("sheet.disc_spring"),
         _with_working(tuple(figures), spring, found.right.deflection_mm, found.wrong.deflection_mm),
-        sentences=(found.sentence,),
-        notes=(found.assumptions, "The maker's manual for this size decides which way round is right."),
+        findings=(found,),
+        notes=(Topic("note.spring_assumed"), Topic("note.spring_way")),
     )
 
 
@@ -157,40 +151,47 @@ def _with_working(
     return figures if at is None else (*figures[:at], k1, *figures[at:])
 
 
-def spring_sentence(head: FleetHead) -> str:
-    """Return what turning the disc spring of this head's nuts over does, in a sentence for a new hire."""
+def nut_spring_turned(head: FleetHead) -> TurnedOver:
+    """Return what turning the disc spring of this head's nuts over does."""
     stack = StackUp(head.size, head.options)
-    return turned_over(nut_spring(stack), pocket_of(stack)).sentence
+    return turned_over(nut_spring(stack), pocket_of(stack))
 
 
 # ---- clearances
 def _gap_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]:
-    hot = head.process_temperature_c
+    process_c = head.process_temperature_c
     for key, chain in gap_chains(stack, GRADE).items():
         value = head.values[GAP_VALUES[key]]
-        limit = None
-        if value.known and (value.low is not None or value.high is not None):
-            limit = Limit(value.low, value.high, value.unit, value.source, value.condition)
+        limit = _gap_limit(value)
         nominal, reach, sampled = gap_figures(chain, limit)
         figures = [nominal, reach, replace(sampled, inputs=nominal.inputs)]
+        findings: list[Finding] = [Gap(nominal), GapScatter(*root_sum_square(chain))]
         blanks = [] if limit is not None else [blank_for(value)]
-        if hot is None:
+        if process_c is None:
             blanks.append(_HEAT)
         else:
-            cold = "given for the head as it is measured, cold; read here as a warning"
-            warm = None if limit is None else replace(limit, words=limit.words or cold)
-            figures.append(hot_gap_figure(chain, hot, warm))
+            cold = Topic("limit.cold")
+            warm = None if limit is None else replace(limit, condition=limit.condition or cold)
+            hot = hot_gap_figure(chain, process_c, warm)
+            figures.append(hot)
+            findings.append(HotGap(hot, 1000 * (hot.value - chain.nominal_mm)))
         yield CalculationSheet(
             f"gap-{key}",
-            chain.name,
+            Topic("sheet.gap", gap=key),
             tuple(figures),
-            sentences=tuple(f.sentence for f in figures if f.sentence),
-            blanks=tuple(blanks),
-            notes=(
-                f"Dimensions are those of this size, tolerances those of grade IT{GRADE} of ISO 286-1, assumed: "
-                "they show how the gap comes about and stand in for no drawing.",
-            ),
+            tuple(findings),
+            tuple(blanks),
+            notes=(Topic("note.gap", grade=GRADE, standard="ISO 286-1"),),
         )
+
+
+def _gap_limit(value: ResolvedValue) -> Limit | None:
+    """Return the sourced limit of a gap, None where none is on file."""
+    given = value.given
+    if given is None or (value.low is None and value.high is None):
+        return None
+    condition = Topic("limit.condition", words=given.condition) if given.condition else None
+    return Limit(value.low, value.high, value.unit, given.reference, condition)
 
 
 # ---- readings
@@ -203,27 +204,27 @@ def _reading_sheets(head: FleetHead) -> Iterator[CalculationSheet]:
             for tool in instruments(name, value.unit, value.high):
                 used.setdefault(tool.key, []).append((value, tool))
     for key, pairs in used.items():
-        first = pairs[0][1]
         figures: dict[str, Figure] = {}
-        sentences, blanks = [], []
+        findings: list[NoRoom] = []
+        blanks = []
         for value, tool in pairs:
             figures.setdefault(tool.figure.id, tool.figure)
             room = room_figure(value, tool)
             if room is not None:
                 figures[room.id] = room
-                if room.judgement == "outside":
-                    sentences.append(no_room(value, tool))
             elif not value.known:
                 blanks.append(blank_for(value))
+            if (narrow := no_room(value, tool, room)) is not None:
+                findings.append(narrow)
+        told = key in STEPWISE
         yield CalculationSheet(
             f"reading-{key}",
-            first.name,
+            Topic("sheet.reading", method=key),
             tuple(figures.values()),
-            sentences=tuple(sentences),
-            blanks=tuple(blanks),
-            notes=(first.method.beware,) if first.method else (),
-            steps=first.method.steps if first.method else (),
-            tools=first.method.tools if first.method else (),
+            tuple(findings),
+            tuple(blanks),
+            notes=(Topic(f"method.{key}.beware"),) if told else (),
+            method=key if told else "",
         )
 
 
@@ -232,93 +233,91 @@ def _media_sheets(head: FleetHead) -> Iterator[CalculationSheet]:
     lubricant = [head.lubricant] if head.lubricant else []
     media = dict.fromkeys([*lubricant, *head.product, *head.cleaning])
     for elastomer in dict.fromkeys([head.options.elastomer, ring_material(head, "cover_oring")]):
-        judged = [judge(elastomer, m) for m in media]
         figures = []
         most, hot = HEAT_C.get(elastomer), head.process_temperature_c
         if most is not None and hot is not None:
-            figures.append(
-                make_figure(
-                    f"heat.{elastomer}", f"Below the heat of ageing, {elastomer}", "Δt", "K", "tₐ - tₚ",
-                    (
-                        Input("tₐ", f"temperature at which {elastomer} is heat-aged for 70 h", most, "°C", HEAT_SOURCE),
-                        Input("tₚ", "process temperature", hot, "°C", "fleet file"),
-                    ),
-                    HEAT_SOURCE,
-                    limit=Limit(0.0, None, "K", HEAT_SOURCE, "long service ends lower"),
-                    not_verified="class of the elastomer; the compound's own data sheet decides",
-                )
-            )  # fmt: skip
+            figures.append(_heat_figure(elastomer, most, hot))
         yield CalculationSheet(
             f"media-{elastomer}",
-            f"{NAMES.get(elastomer, elastomer)} and what it meets",
+            Topic("sheet.media", elastomer=elastomer),
             tuple(figures),
-            sentences=tuple(f"{m.sentence} ({m.source})" for m in judged),
-            notes=()
-            if not judged
-            else (f"{judged[0].not_verified[:1].upper()}{judged[0].not_verified[1:]}.",),
+            tuple(judge(elastomer, m) for m in media),
+            notes=(Topic("note.media"),) if media else (),
         )
     paper = head.values.get("food_contact_registration")
     if paper is not None:
-        said = food_contact("Lubricants", paper.text or None, paper.source or None)
+        given = paper.given
+        said = FoodContact() if given is None else FoodContact(str(given.value), given.reference)
         blanks = () if paper.known else (blank_for(paper),)
-        yield CalculationSheet("food-contact", "Food contact", sentences=(said.sentence,), blanks=blanks)
+        yield CalculationSheet("food-contact", Topic("sheet.food_contact"), findings=(said,), blanks=blanks)
+
+
+def _heat_figure(elastomer: str, most_c: float, process_c: float) -> Figure:
+    return make_figure(
+        f"heat.{elastomer}", Topic("figure.heat", elastomer=elastomer), "Δt", "K", "tₐ - tₚ",
+        (
+            Input("tₐ", Topic("input.heat_ageing", elastomer=elastomer), most_c, "°C", HEAT_SOURCE),
+            Input("tₚ", Topic("input.process_temperature"), process_c, "°C", Topic("source.fleet_file")),
+        ),
+        HEAT_SOURCE,
+        limit=Limit(0.0, None, "K", HEAT_SOURCE, Topic("limit.long_service")),
+        not_verified=Topic("caveat.elastomer_class"),
+    )  # fmt: skip
 
 
 # ---- the pump as a whole
 def _displacement_sheet(head: FleetHead, stack: StackUp) -> CalculationSheet:
     s = head.size
     profile = make_profile(stack.options.rotor, s.c, s.tip_radius_mm, s.running_gap_mm, s.wing_half_angle_deg)
-    width = Input("W", "rotor width", s.rotor_width_mm, "mm", "this size")
-    centre = Input("C", "distance of the shafts", s.c, "mm", "this size")
-    name, source = "Displacement for one turn", "rotor outlines: liquid that fills every space, no slip"
-    doubt = "slip through the gaps comes off; no pump was measured"
+    width = Input("W", Topic("input.rotor_width"), s.rotor_width_mm, "mm", SIZE)
+    centre = Input("C", Topic("input.shaft_distance"), s.c, "mm", SIZE)
+    id, topic = "pump.displacement", Topic("figure.displacement")
+    source, doubt = Topic("source.outlines"), Topic("caveat.displacement")
     if profile.curve == "wing":
-        tip = Input("r", "tip radius", s.tip_radius_mm, "mm", "this size")
-        gap = Input("g", "running gap", s.running_gap_mm, "mm", "this size", 4)
+        tip = Input("r", Topic("input.tip_radius"), s.tip_radius_mm, "mm", SIZE)
+        gap = Input("g", Topic("input.running_gap"), s.running_gap_mm, "mm", SIZE, 4)
+        formula = "π·W·C·(2·r + g - C)·10⁻⁶"
         figure = make_figure(
-            "pump.displacement", name, "V", "L", "π·W·C·(2·r + g - C)·10⁻⁶", (width, centre, tip, gap), source,
-            decimals=4, not_verified=doubt,
-        )  # fmt: skip
+            id, topic, "V", "L", formula, (width, centre, tip, gap), source, decimals=4, not_verified=doubt
+        )
     elif profile.curve == "cycloid":
-        lobes = Input("N", "lobes of a rotor", profile.lobes, "", "rotor form", 0)
+        lobes = Input("N", Topic("input.lobes"), profile.lobes, "", Topic("source.rotor_form"), 0)
+        formula = "4·π·W·C/(4·N)·(C + C/(4·N))·10⁻⁶"
         figure = make_figure(
-            "pump.displacement", name, "V", "L", "4·π·W·C/(4·N)·(C + C/(4·N))·10⁻⁶", (width, centre, lobes), source,
-            decimals=4, not_verified=doubt,
-        )  # fmt: skip
+            id, topic, "V", "L", formula, (width, centre, lobes), source, decimals=4, not_verified=doubt
+        )
     else:
         figure = Figure(
-            "pump.displacement", name, "V", by_flow(profile) * s.rotor_width_mm / 1e6, "L", "", (width, centre),
-            source, method="from the outlines of both rotors in 90 positions of half a pitch", decimals=4,
-            not_verified=doubt,
+            id, topic, "V", by_flow(profile) * s.rotor_width_mm / 1e6, "L", "", (width, centre), source,
+            derivation=Topic("derivation.outlines"), decimals=4, not_verified=doubt,
         )  # fmt: skip
     assert closed_form(profile, s.rotor_width_mm) is None or figure.formula
-    return CalculationSheet("displacement", "Displacement", (figure,))
+    return CalculationSheet("displacement", Topic("sheet.displacement"), (figure,))
 
 
 def _mass_sheets(head: FleetHead, weights: Iterable[PartWeight]) -> Iterator[CalculationSheet]:
     limit: Limit | None = None
     blanks: tuple[Blank, ...] = ()
     value = head.values["mass_limit"]
-    if value.nominal is not None:
-        limit = Limit(None, value.nominal, "kg", value.source, "to lift by hand")
+    if value.given is not None and value.nominal is not None:
+        limit = Limit(None, value.nominal, "kg", value.given.reference, Topic("limit.lift"))
     else:
         blanks = (blank_for(value),)
-    figures = []
-    for w in weights:
-        metal = material(w.material)
-        figures.append(
-            make_figure(
-                f"mass.{w.kind}", f"Mass of one {KINDS[w.kind][0].lower()}{KINDS[w.kind][1:]}", "m", "kg", "ρ·V·10⁻⁹",
-                (
-                    Input("ρ", f"density of {metal.name}", metal.density_kg_m3, "kg/m³", metal.density_source),
-                    Input("V", "volume of the solid", w.volume_mm3, "mm³", "this size's solid", 0),
-                ),
-                "volume by density", limit=None if w.kind in _STAYS else limit,
-            )
-        )  # fmt: skip
+    figures = [_mass_figure(w, None if w.kind in _STAYS else limit) for w in weights]
     heavy = sorted((f for f in figures if f.value >= LEAST_SHOWN_KG), key=lambda f: -f.value)
     if heavy:
-        yield CalculationSheet("masses", "What the heavier parts weigh", tuple(heavy), blanks=blanks)
+        yield CalculationSheet("masses", Topic("sheet.masses"), tuple(heavy), blanks=blanks)
+
+
+def _mass_figure(weight: PartWeight, limit: Limit | None) -> Figure:
+    return make_figure(
+        f"mass.{weight.kind}", Topic("figure.mass", part=weight.kind), "m", "kg", "ρ·V·10⁻⁹",
+        (
+            material(weight.material).density_input("ρ"),
+            Input("V", Topic("input.volume"), weight.volume_mm3, "mm³", Topic("source.solid"), 0),
+        ),
+        Topic("source.mass"), limit=limit,
+    )  # fmt: skip
 
 
 _STAYS = ("gear_case", "shaft", "stud")

@@ -2,13 +2,12 @@
 
 API::
 
-    load_fleet(path, sequences=SHIPPED) -> JudgedFleet    # FaultsFound with every mistake of all its files
+    load_fleet(path, sequences=SHIPPED) -> JudgedFleet    # FleetFaultsFound with every mistake of its files
     JudgedFleet.figures: dict[tag, HeadFigures]           # calculation sheets and doubts, worked out once
     Fleet.heads: tuple[FleetHead, ...]; .sequences: dict[kind, Sequence]; .catalogue; .booklet; .plant; .demo; .folder
     FleetHead.tag, .slug, .service, .size (geometry.size.Size), .options, .values (name -> ResolvedValue), .parts,
         .own_parts (part key -> geometry.own_parts.OwnPart), .process_temperature_c
     plan_head(head, sequence, mass_kg=None, raised=()) -> Plan
-    asked_values(plans) -> dict[value name, tuple of steps in words]
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..files.faults import Faults, FaultsFound
+from ..files.faults import Faults
 from ..files.file_models import validate_file
 from ..files.yaml_files import read_yaml
 from ..fleet.fleet_file import FleetFile
@@ -26,9 +25,9 @@ from ..fleet.heads import Fleet, FleetHead
 from ..steps.sequence_file import SHIPPED
 from ..values.sourced_values import missing_values
 from .calculation_sheets import SheetGroup
-from .doubts import Doubt
+from .doubts import Doubt, FleetFaultsFound
 from .head_calculations import calculations
-from .plausibility import doubts, marked, said_beside_faults
+from .plausibility import doubts, doubts_of_sound, marked
 
 
 @dataclass(frozen=True)
@@ -57,7 +56,8 @@ def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> JudgedFleet:
         sequences: kinds of sequence to load and to try on every head.
 
     Raises:
-        FaultsFound: with every mistake of the fleet file, its tables, its own cautions and sequences.
+        FleetFaultsFound: with every mistake of the fleet file, its tables, its own cautions and sequences.
+        FaultsFound: if the file cannot be read at all.
     """
     faults = Faults()
     doc = read_yaml(path, faults)
@@ -68,7 +68,8 @@ def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> JudgedFleet:
     loader = Loader(path, doc, text, faults)
     fleet = loader.load(tuple(sequences))
     if faults:
-        raise FaultsFound(faults, said_beside_faults(fleet.heads), _blanks(fleet.heads))
+        missing = missing_values({h.tag: h.values for h in fleet.heads})
+        raise FleetFaultsFound(faults, len(fleet.heads), doubts_of_sound(fleet.heads), missing)
     figures = {h.tag: _figures(h) for h in fleet.heads}
     heads = tuple(marked(h, figures[h.tag].doubts) for h in fleet.heads)
     return JudgedFleet(**{**vars(fleet), "heads": heads}, figures=figures)
@@ -77,15 +78,3 @@ def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED) -> JudgedFleet:
 def _figures(head: FleetHead) -> HeadFigures:
     sheets = calculations(head)
     return HeadFigures(sheets, doubts(head, sheets))
-
-
-def _blanks(heads: tuple[FleetHead, ...]) -> list[str]:
-    """Return the titles of values that heads lack, each with their tags."""
-    lacking: dict[str, list[str]] = {}
-    for m in missing_values({h.tag: h.values for h in heads}):
-        lacking.setdefault(m.title, []).append(m.tag)
-    most = len(heads)
-    return [
-        f"{title} ({f'all {most} pumps' if len(tags) == most > 1 else ', '.join(tags)})"
-        for title, tags in lacking.items()
-    ]

@@ -24,29 +24,24 @@ from ...geometry.engineering.preload import (
 )
 from ...geometry.engineering.settling import settle
 from ...geometry.engineering.spring_seats import Pocket, fit
-from ...geometry.engineering.units import NBSP, converted
+from ...geometry.engineering.topics import Topic
+from ...geometry.engineering.units import converted
 from ...geometry.head.calculation_inputs import SHAFT_METAL, nut_joint, nut_pocket, nut_spring
 from ..values.sourced_values import ResolvedValue
-from .calculation_sheets import Blank, CalculationSheet, blank_for
+from .calculation_sheets import Blank, CalculationSheet, Finding, PreloadSpan, blank_for
 
 if TYPE_CHECKING:
     from ..fleet.heads import FleetHead
 
 SETTLING_UM = 20.0
 """First settling at which right way and turned over are compared. Assumed: how much a joint settles is not known."""
-_STATE = Blank(
-    "State of the threads that the torque holds for",
-    "",
-    "the same table as the torque: dry, lubricated or with anti-seize; write it as threads of rotor_nut_torque",
-    "rotor_nut_torque, threads",
-)
+_STATE = Blank("rotor_nut_torque.threads", "")
 UNKNOWN_STATE = Lubrication(
     "unknown",
-    "state of the threads not given",
     min(s.k_low for s in LUBRICATIONS.values()),
     max(s.k_high for s in LUBRICATIONS.values()),
     max(s.scatter_percent for s in LUBRICATIONS.values()),
-    "least and greatest of all states",
+    Topic("source.torque_factor.unknown"),
 )
 STRONGEST = "12.9"
 """Strength that a torque is held against where the screw's own is not known: no usual screw bears more."""
@@ -72,48 +67,41 @@ def nut_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]:
     value = head.values["rotor_nut_torque"]
     torque, thread = torque_of(value), head.size.rotor_thread
     area = stress_area_figure(thread.nominal_mm, thread.pitch_mm)
+    title = Topic("sheet.nut_preload")
     if torque is None or value.given is None:
-        yield CalculationSheet(
-            "nut-preload",
-            "Preload by the nut's torque",
-            (area,),
-            sentences=("Without a sourced torque there is no preload to work out.",),
-            blanks=(blank_for(value),),
-        )
+        needs = (Topic("note.no_torque"),)
+        yield CalculationSheet("nut-preload", title, (area,), needs, (blank_for(value),))
         return
     on_file = value.given.threads
     figures: list[Figure] = [area]
     stated: Figure | None = None
     for state in sorted(LUBRICATIONS.values(), key=lambda s: s.key != on_file):
-        middle, least, most = preload_figures(torque, value.source, thread.nominal_mm, state)
+        middle, least, most = preload_figures(torque, value.given.reference, thread.nominal_mm, state)
         if state.key == on_file:
             stated = middle
             stress = thread_stress_figure(middle, thread.nominal_mm, thread.pitch_mm, strength(SHAFT_METAL))
             figures += [middle, least, most, stress]
         elif on_file:
-            figures.append(_other_state(middle, state, ", to compare"))
+            figures.append(_other_state(middle, state, "compared"))
         else:
-            figures += [_other_state(f, state) for f in (middle, least, most)]
+            figures += [_other_state(f, state, "state") for f in (middle, least, most)]
+    shown: tuple[Finding, ...] = () if stated is None else (PreloadSpan(stated, on_file),)
     yield CalculationSheet(
         "nut-preload",
-        "Preload by the nut's torque",
+        title,
         tuple(figures),
-        sentences=(
-            *(f"In doubt: {d.sentence}" for d in nut_doubts(head, stack)),
-            *(f.sentence for f in (stated,) if f is not None),
-        ),
+        findings=(*nut_doubts(head, stack), *shown),
         blanks=() if on_file else (_STATE,),
-        notes=("The torque is the owner's own. Nothing here proposes another.",),
+        notes=(Topic("note.torque"),),
     )
     if stated is not None:
         yield _settling_sheet(stack, stated)
 
 
-def _other_state(figure: Figure, state: Lubrication, words: str = "") -> Figure:
-    name = f"{figure.name}, threads {state.name}{words}"
-    return replace(
-        figure, id=f"{figure.id}.{state.key}", name=name, sentence="" if words else figure.sentence
-    )
+def _other_state(figure: Figure, state: Lubrication, way: str) -> Figure:
+    """Return the figure as that of a state of the threads: to be ``compared``, or as one ``state`` of several."""
+    topic = Topic(f"{figure.topic.key}_{way}", threads=state.key)
+    return replace(figure, id=f"{figure.id}.{state.key}", topic=topic)
 
 
 def _settling_sheet(stack: StackUp, preload: Figure) -> CalculationSheet:
@@ -121,27 +109,21 @@ def _settling_sheet(stack: StackUp, preload: Figure) -> CalculationSheet:
     spring, pocket, joint = nut_spring(stack), pocket_of(stack), nut_joint(stack)
     right = fit(spring, pocket)
     amounts = dict.fromkeys((SETTLING_UM, round(500 * right.travel_mm, -1)))
-    figures, sentences = [], []
+    figures: list[Figure] = []
+    findings: list[Finding] = []
     for amount in (a for a in amounts if a > 0):
         found: dict[str, Figure] = {}
         for over in (False, True):
-            kept = settle(preload.value, joint, amount, spring, fit(spring, pocket, over))
-            found.update({f.id: f for f in kept.figures})
-            sentences += [f.sentence for f in kept.figures if f.sentence]
+            settled = settle(preload.value, joint, amount, spring, fit(spring, pocket, over))
+            found.update({f.id: f for f in settled.figures})
+            findings.append(settled)
         figures += [
-            replace(f, id=f"{f.id}.{amount:g}", name=f"{f.name}, {amount:g}{NBSP}µm", sentence="")
+            replace(f, id=f"{f.id}.{amount:g}", topic=Topic(f"{f.topic.key}_settled", settling_um=amount))
             for f in found.values()
         ]
     return CalculationSheet(
-        "nut-settling",
-        "What settling leaves of the preload",
-        tuple(figures),
-        sentences=tuple(sentences),
-        notes=(
-            "How much a joint settles is not known: both amounts are assumed, to compare. Parts are taken as elastic, "
-            "and their stiffness as that of plain bars.",
-        ),
-    )
+        "nut-settling", Topic("sheet.nut_settling"), tuple(figures), tuple(findings), notes=(Topic("note.settling"),)
+    )  # fmt: skip
 
 
 def nut_doubts(head: FleetHead, stack: StackUp) -> tuple[TorqueDoubt, ...]:
@@ -153,9 +135,7 @@ def nut_doubts(head: FleetHead, stack: StackUp) -> tuple[TorqueDoubt, ...]:
         return ()
     state = LUBRICATIONS.get(value.given.threads, UNKNOWN_STATE)
     force = fit(nut_spring(stack), pocket_of(stack)).force_n
-    found = check_torque(
-        torque, value.source, thread.nominal_mm, thread.pitch_mm, state, strength(SHAFT_METAL), force
-    )
+    found = check_torque(torque, thread.nominal_mm, thread.pitch_mm, state, strength(SHAFT_METAL), force)
     return tuple(d for d in found if d.sure or state is not UNKNOWN_STATE)
 
 
@@ -169,7 +149,7 @@ def screw_doubts(head: FleetHead) -> Iterator[tuple[ResolvedValue, TorqueDoubt]]
             continue
         state = LUBRICATIONS.get(value.given.threads, UNKNOWN_STATE)
         for doubt in check_torque(
-            torque, value.source, thread.nominal_mm, thread.pitch_mm, state, strength(STRONGEST), 0.0
+            torque, thread.nominal_mm, thread.pitch_mm, state, strength(STRONGEST), 0.0
         ):
             if doubt.sure:
                 yield value, doubt

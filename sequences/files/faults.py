@@ -65,14 +65,8 @@ likely fix: write single
 class FaultsFound(Exception):
     """The user's files hold mistakes; nothing may be written from them."""
 
-    def __init__(
-        self, faults: Iterable[Fault], doubts: Iterable[str] = (), blanks: Iterable[str] = ()
-    ) -> None:
+    def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults: tuple[Fault, ...] = tuple(sorted(dict.fromkeys(faults), key=lambda f: f.order))
-        self.doubts: tuple[str, ...] = tuple(dict.fromkeys(doubts))
-        """What speaks against the values of the heads that are sound, told in the same run."""
-        self.blanks: tuple[str, ...] = tuple(blanks)
-        """Values that no sound entry gives, with the pumps that lack them, told in the same run."""
         super().__init__(self.faults)
 
     def __str__(self) -> str:
@@ -83,13 +77,6 @@ class FaultsFound(Exception):
             by_file = Counter(f.file for f in more)
             counted = ", ".join(f"{n} in {printable(file)}" for file, n in by_file.items())
             lines.append(f"  ... and {len(more)} more ({counted}), told when these are mended.")
-        if self.doubts:
-            lines += ["Beside that, figures speak against these values:", *(f"  {d}" for d in self.doubts)]
-        if self.blanks:
-            lines += [
-                "Not on file, or refused above, so that they would print as blanks:",
-                f"  {'; '.join(self.blanks)}.",
-            ]
         return "\n".join(lines)
 
 

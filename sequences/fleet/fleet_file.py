@@ -136,11 +136,8 @@ class SourcedText(FileModel):
 
 
 def _values_model() -> Any:
-    """Return a model with a field for every value name, so that the schema lists them with what they mean."""
-    return {
-        v.name: (SourcedText | None, Field(None, description=f"{v.title}; look in: {v.where}"))
-        for v in VALUE_NAMES.values()
-    }
+    """Return a model with a field for every value name, so that the schema lists them."""
+    return {name: (SourcedText | None, None) for name in VALUE_NAMES}
 
 
 class TurnText(FileModel):

@@ -18,9 +18,6 @@ from ..steps.sequence_file import Sequence
 from ..values.sourced_values import ResolvedValue
 from .fleet_file import BookletText
 
-IN_DOUBT = " (in doubt: see the figures before you use it)"
-"""What follows a value in a step's own words when a figure speaks against it."""
-
 
 @dataclass(frozen=True)
 class FleetHead:
@@ -98,6 +95,7 @@ def plan_head(
 ) -> Plan:
     """Return the plan of one head, with the cautions that its elastomers and media raise.
 
+    Its texts have their placeholders still: what stands for them is a matter of the page's language.
     See :func:`..steps.resolve.resolve` for ``mass_kg`` and further messages in ``raised``.
     """
     o = head.options
@@ -109,21 +107,9 @@ def plan_head(
         head.options,
         head.parts,
         assembly=head.tag,
-        values={v.name: f"{v.text}{IN_DOUBT if v.doubt else ''}" for v in head.values.values() if v.known},
         left_hand=head.left_hand,
         pitch_mm=head.size.pitches_mm,
         mass_kg=mass_kg,
         lifting_limit_kg=head.lifting_limit_kg,
         raised=(*met, *raised),
     )
-
-
-def asked_values(plans: Iterable[Plan]) -> dict[str, tuple[str, ...]]:
-    """Return the values that plans ask for, each with the steps that do, in words."""
-    found: dict[str, list[str]] = {}
-    for plan in plans:
-        for step in plan.steps:
-            names = [*step.values, *(m.value for m in step.measure if m.value)]
-            for name in dict.fromkeys(names):
-                found.setdefault(name, []).append(f"{plan.title}, step {step.number}")
-    return {name: tuple(steps) for name, steps in found.items()}

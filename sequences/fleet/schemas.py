@@ -1,25 +1,26 @@
 """The published JSON Schemas of the files that people edit, made from the same models that check them.
 
-Run ``python -m benchleaf.sequences.fleet.schemas`` after a change of the models; a test fails while a file is out
-of date.
+What a value is called and where to look for it stands in the catalogues of words, so those who write the files give it:
+see :mod:`benchleaf.site.extras.schema_files`, which writes them all.
 
 API::
 
     SCHEMAS: dict[file name, model]
-    schema_text(name) -> str
-    write_schemas(folder)
+    schema_text(name, values) -> str
+    write_schemas(values, folder)
 """
 
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from ..files.file_models import FileModel
 from ..steps.cautions import CautionsFile
 from ..steps.sequence_form import SequenceFile
-from .fleet_file import FleetFile
+from .fleet_file import FleetFile, ValuesByName
 from .user_assembly import UserAssemblyFile
 
 FOLDER = Path(__file__).parents[1] / "data"
@@ -31,9 +32,20 @@ SCHEMAS: dict[str, type[FileModel]] = {
 }
 
 
-def make_schema(model: type[FileModel]) -> dict[str, Any]:
-    """Return the JSON Schema (draft 2020-12) of a file model."""
+def make_schema(model: type[FileModel], values: Mapping[str, str]) -> dict[str, Any]:
+    """Return the JSON Schema (draft 2020-12) of a file model.
+
+    Args:
+        model: the form of the file.
+        values: value name to its description for people.
+
+    Raises:
+        KeyError: if a value has no description.
+    """
     schema = model.model_json_schema(by_alias=True)
+    listed = schema.get("$defs", {}).get(ValuesByName.__name__, {"properties": {}})
+    for name, field in listed["properties"].items():
+        field["description"] = values[name]
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **_tidy(schema)}
 
 
@@ -52,20 +64,16 @@ def _tidy(node: Any) -> Any:
     return out
 
 
-def schema_text(name: str) -> str:
-    """Return the text of a schema file.
+def schema_text(name: str, values: Mapping[str, str]) -> str:
+    """Return the text of a schema file; ``values`` as :func:`make_schema` takes them.
 
     Raises:
-        KeyError: if there is no schema of that name.
+        KeyError: if there is no schema of that name, or a value has no description.
     """
-    return json.dumps(make_schema(SCHEMAS[name]), indent=2, ensure_ascii=False) + "\n"
+    return json.dumps(make_schema(SCHEMAS[name], values), indent=2, ensure_ascii=False) + "\n"
 
 
-def write_schemas(folder: Path = FOLDER) -> None:
-    """Write every schema file into ``folder``."""
+def write_schemas(values: Mapping[str, str], folder: Path = FOLDER) -> None:
+    """Write every schema file into ``folder``; ``values`` as :func:`make_schema` takes them."""
     for name in SCHEMAS:
-        (folder / name).write_text(schema_text(name), "utf-8", newline="\n")
-
-
-if __name__ == "__main__":
-    write_schemas()
+        (folder / name).write_text(schema_text(name, values), "utf-8", newline="\n")

@@ -1,6 +1,6 @@
 """One head on its way through the rooms: whatever is made of it is made once, when it is first asked for.
 
-for work in head_works(fleet, rows, fleet.sequences.values()):
+for work in head_works(fleet, rows):
     work.head, work.plans, work.sheets, work.doubts
     work.prove(kept_in, workers) -> AssemblyProof
 """
@@ -82,17 +82,18 @@ class HeadWork:
         return prove_head(self.row.tag, self.head, self.plans, kept_in, workers)
 
 
-def head_works(
-    fleet: JudgedFleet, rows: Iterable[FleetHead], sequences: Iterable[Sequence]
-) -> Iterator[HeadWork]:
+def head_works(fleet: JudgedFleet, rows: Iterable[FleetHead]) -> Iterator[HeadWork]:
     """Yield the work of each of ``rows``, heads of ``fleet``; the one before is let go with all that was made of it."""
-    given = tuple(sequences)
+    sequences = tuple(fleet.sequences.values())
     for row in rows:
-        yield HeadWork(row, given, fleet.figures[row.tag])
+        yield HeadWork(row, sequences, fleet.figures[row.tag])
 
 
 def make_plans(
     row: FleetHead, sequences: Iterable[Sequence], mass_kg: Mapping[str, float] | None = None
 ) -> tuple[Plan, ...]:
-    """Return the plans of a head, one a sequence; without ``mass_kg`` nothing heavy brings its cautions."""
+    """Return the plans of a head, one a sequence; without ``mass_kg`` nothing heavy brings its cautions.
+
+    Their texts have their placeholders still.
+    """
     return tuple(plan_head(row, s, mass_kg) for s in sequences)

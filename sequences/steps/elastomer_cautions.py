@@ -7,7 +7,6 @@ API::
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 
 from ...geometry.dimensions.parts_list import KINDS
@@ -39,8 +38,8 @@ def elastomer_cautions(
     Raises:
         KeyError: if a class of medium is not in the elastomer table.
 
-    >>> [r.caution.hazard for r in elastomer_cautions("EPDM", lubricant="mineral-grease")]
-    ['EPDM and mineral-oil grease must not meet: it swells and softens in the mineral oil of the grease.']
+    >>> [r.caution.id for r in elastomer_cautions("EPDM", lubricant="mineral-grease")]
+    ['media_epdm_mineral_grease']
     """
     encapsulated = cover_oring == ENCAPSULATED
     rings = _ORINGS - _COVER if encapsulated else _ORINGS
@@ -53,12 +52,13 @@ def elastomer_cautions(
 
 
 def _caution(clash: Incompatibility) -> Caution:
-    words = re.findall(r"[a-z0-9]+", f"{clash.elastomer} {clash.met}".casefold())
+    met = clash.medium or "heat"
     return Caution(
-        id="_".join(["media", *words]),
+        id=f"media_{clash.elastomer}_{met}".casefold().replace("-", "_"),
         signal_word="NOTICE",
-        hazard=clash.hazard,
-        consequence=clash.consequence,
-        avoidance=f"{clash.avoidance} ({clash.source}; {clash.not_verified}.)",
+        hazard="",
+        consequence="",
+        avoidance="",
         hazard_kind="contamination",
+        meeting=clash,
     )

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Literal
 
+from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.frame import Vec3
 
+PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
+"""What a text of a plan leaves open, as sequence files write it: ``{count:stud}``."""
 SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 
 
 @dataclass(frozen=True)
 class Caution:
-    """A safety message: what can hurt, how, and how to avoid it."""
+    """A safety message: what can hurt, how, and how to avoid it.
+
+    What a head's own media raise has no text: the catalogues of words make it of what meets what.
+    """
 
     id: str
     signal_word: SignalWord
@@ -23,6 +30,8 @@ class Caution:
     avoidance: str
     hazard_kind: str = ""
     """Kind of hazard, for grouping: pressure, hot surface, pinch and shear ..."""
+    meeting: Incompatibility | None = None
+    """The elastomer and the medium or heat that raise it; its hazard, consequence and avoidance are then empty."""
 
 
 @dataclass(frozen=True)

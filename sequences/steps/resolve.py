@@ -1,8 +1,10 @@
 """Resolve a sequence for one head: only the parts, steps, texts and cautions that belong, in a checked order.
 
+Texts keep their placeholders (``{count:stud}``, ``{value:...}``): what stands for them depends on the language.
+
 API::
 
-    resolve(sequence, options, parts, *, assembly="", values=None, left_hand=(), pitch_mm=None,
+    resolve(sequence, options, parts, *, assembly="", left_hand=(), pitch_mm=None,
             mass_kg=None, lifting_limit_kg=15.0, raised=()) -> Plan
     Raised(caution, kinds)                   # a message that other checks of the head raise
     check_plans(sequence, heads, faults)     # (options, parts) of many heads, each mistake once
@@ -15,11 +17,10 @@ from dataclasses import dataclass
 
 from ...geometry.dimensions.options import Options
 from ..files.faults import Fault, Faults, FaultsFound
-from ..values.value_names import VALUE_NAMES
 from .cautions import Subject, by_severity
 from .conditions import belongs
 from .plan import Caution, Measurement, Plan, Section, Step, with_shaft_angles
-from .sequence_file import PLACEHOLDER, PlaceholderWords, Sequence
+from .sequence_file import Sequence
 from .sequence_form import Named, Said, StepText
 from .step_state import StepState
 
@@ -44,7 +45,6 @@ def resolve(
     parts: Mapping[str, str],
     *,
     assembly: str = "",
-    values: Mapping[str, str] | None = None,
     left_hand: Collection[str] = (),
     pitch_mm: Mapping[str, float] | None = None,
     mass_kg: Mapping[str, float] | None = None,
@@ -58,7 +58,6 @@ def resolve(
         options: the head's options.
         parts: part key to kind, from the gear case outwards.
         assembly: name of the assembly, the plant tag of a head.
-        values: value name to its words, for ``{value:...}``; a missing one becomes a blank.
         left_hand: kinds of part whose thread is left-handed.
         pitch_mm: kind of part to the pitch of its thread; a leg with turns then has its length.
         mass_kg: part key to mass; left out, no mass brings a caution.
@@ -70,15 +69,12 @@ def resolve(
             used before its unit is built.
     """
     walk = StepState(sequence, options, dict(parts), pitch_mm or {}, frozenset(left_hand))
-    words = _Words(options, parts, values or {}, frozenset(left_hand), sequence.words)
     steps: list[Step] = []
     raised = tuple(raised)
     for text in sequence.steps:
         if belongs(text.when, options):
             draft = walk.step(text, len(steps) + 1)
-            steps.append(
-                _finish(draft, text, sequence, options, parts, words, mass_kg, lifting_limit_kg, raised)
-            )
+            steps.append(_finish(draft, text, sequence, options, parts, mass_kg, lifting_limit_kg, raised))
     walk.check_end()
     if walk.faults:
         raise FaultsFound(walk.faults)
@@ -135,34 +131,8 @@ def _named(
     return by_severity([*(s.catalogue[i] for i in ids), *more])
 
 
-@dataclass
-class _Words:
-    """Fills the placeholders of a text."""
-
-    options: Options
-    parts: Mapping[str, str]
-    values: Mapping[str, str]
-    left_hand: frozenset[str]
-    words: PlaceholderWords
-
-    def fill(self, text: str) -> str:
-        return PLACEHOLDER.sub(lambda m: self._word(*m[1].split(":", 1)), text)
-
-    def _word(self, word: str, name: str) -> str:
-        if word == "count":
-            count = sum(kind == name for kind in self.parts.values())
-            numbers = self.words.numbers
-            return numbers[count] if count < len(numbers) else str(count)
-        if word == "value":
-            blank = f"________\u00a0{VALUE_NAMES[name].unit}".rstrip()
-            return self.values.get(name) or self.words.blank.replace("{blank}", blank)
-        if word == "option":
-            return str(getattr(self.options, name))
-        clockwise = (word == "tighten") != (name in self.left_hand)
-        return self.words.clockwise if clockwise else self.words.anticlockwise
-
-    def all(self, said: Iterable[Said]) -> tuple[str, ...]:
-        return tuple(self.fill(s.text) for s in said if belongs(s.when, self.options))
+def _texts(said: Iterable[Said], options: Options) -> tuple[str, ...]:
+    return tuple(s.text for s in said if belongs(s.when, options))
 
 
 def _finish(
@@ -171,13 +141,12 @@ def _finish(
     s: Sequence,
     options: Options,
     parts: Mapping[str, str],
-    words: _Words,
     mass_kg: Mapping[str, float] | None,
     limit_kg: float,
     raised: tuple[Raised, ...],
 ) -> Step:
     """Return the step with its texts and cautions."""
-    tools, supplies = words.all(text.tools), words.all(text.supplies)
+    tools, supplies = _texts(text.tools, options), _texts(text.supplies, options)
     moving = frozenset(parts[k] for k in draft.moving)
     kinds = moving | {parts[k] for k in draft.focus}
     loads = [sum((mass_kg or {}).get(k, 0.0) for k in m.parts) for m in draft.moves]
@@ -189,24 +158,24 @@ def _finish(
     chosen |= set(draft.focus) if s.kind == "inspection" else set()
     stated = {n.name for n in text.values if belongs(n.when, options)}
     more = [r.caution for r in raised if r.kinds & {parts[k] for k in chosen} or r.values & stated]
-    titles = words.all(text.title)
+    titles = _texts(text.title, options)
     return Step(
         number=draft.number,
         id=draft.id,
         section=draft.section,
-        title=titles[0] if titles else words.fill(text.title[-1].text),
+        title=titles[0] if titles else text.title[-1].text,
         present=draft.present,
         moves=draft.moves,
         bench=draft.bench,
         focus=draft.focus,
-        acts=words.all(text.acts),
-        look=words.all(text.look),
+        acts=_texts(text.acts, options),
+        look=_texts(text.look, options),
         measure=tuple(
-            Measurement(m.id, words.fill(m.text), m.unit, m.value, words.fill(m.method))
+            Measurement(m.id, m.text, m.unit, m.value, m.method)
             for m in text.measure
             if belongs(m.when, options)
         ),
-        why=" ".join(words.all(text.why)),
+        why=" ".join(_texts(text.why, options)),
         tools=tools,
         supplies=supplies,
         values=tuple(dict.fromkeys(n.name for n in text.values if belongs(n.when, options))),

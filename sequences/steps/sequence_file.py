@@ -6,7 +6,7 @@ API::
     SHIPPED = ("assembly", "disassembly", "inspection")
     Sequence.kind, .title, .file, .steps, .catalogue, .doc
 
-Texts are plain; the only words with a meaning are these, filled in when the sequence is resolved for a head:
+Texts are plain; the only words with a meaning are these, filled in where a head's plan is put into words:
 
 ``{count:cover_nut}``  how many parts of that kind the head has
 ``{value:rotor_nut_torque}``  the sourced value, or a blank to fill in
@@ -29,23 +29,11 @@ from ..files.yaml_files import YamlFile, read_yaml
 from ..values.value_names import VALUE_NAMES
 from .cautions import DATA, Catalogue, load_cautions
 from .conditions import OPTION_NAMES
+from .plan import PLACEHOLDER
 from .sequence_form import SequenceFile, StepText
 
 SHIPPED = ("assembly", "disassembly", "inspection")
-PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 _TURNED = ("rotor_nut", "cover_nut", "body_screw", "relief_screw", "stud")
-
-
-@dataclass(frozen=True)
-class PlaceholderWords:
-    """What fills the placeholders of a sequence's texts, in their language; where left out, figures and signs do."""
-
-    numbers: tuple[str, ...] = ()
-    """Of none, one, two ... parts; larger numbers are written in figures."""
-    clockwise: str = "↻"
-    anticlockwise: str = "↺"
-    blank: str = "{blank}"
-    """A value that is not on file, with ``{blank}`` for the line to write on."""
 
 
 @dataclass
@@ -57,7 +45,6 @@ class Sequence:
     catalogue: Catalogue
     parts: tuple[str, ...] = ()
     """Words that can name parts, where the sequence is not over a head."""
-    words: PlaceholderWords = PlaceholderWords()
 
     @property
     def kind(self) -> str:

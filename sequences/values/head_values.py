@@ -13,11 +13,20 @@ def resolve_values(given: Mapping[str, SourcedValue], options: Options) -> dict[
     """Return every value that belongs to a head with ``options``, known or blank, in the order of the values page.
 
     >>> blank = resolve_values({}, Options())["rotor_nut_torque"]
-    >>> blank.known, blank.unit, blank.where
-    (False, 'N·m', "the pump maker's manual for this size, table of tightening torques")
+    >>> blank.known, blank.unit
+    (False, 'N·m')
     """
     return {
         name: resolved(entry, given.get(name))
         for name, entry in VALUE_NAMES.items()
         if entry.belongs(options)
     }
+
+
+def blank_values() -> dict[str, ResolvedValue]:
+    """Return every value that a booklet may state, as a blank, whatever the options.
+
+    >>> blank_values()["relief_set_pressure"].known
+    False
+    """
+    return {name: resolved(entry) for name, entry in VALUE_NAMES.items()}

@@ -4,23 +4,22 @@ API::
 
     instruments(value, unit, high) -> tuple[Instrument, ...]     # the first one is the usual one
     room_figure(value, instrument) -> Figure | None              # whether the limits leave room to pass at all
-    verdict(reading, uncertainty, low, high)                     # see geometry.measuring
+    STEPWISE: dict[key, MeasuringMethod]; WAYS, TORQUES          # which value is read in which way
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from ...geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT, torque_wrench_figure
+from ...geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT, WRENCH, torque_wrench_figure
 from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
-from ...geometry.engineering.measuring import METHODS, Instrument, uncertainty_figure, verdict
+from ...geometry.engineering.measuring import METHODS, Instrument, uncertainty_figure
+from ...geometry.engineering.topics import Topic
 from ...geometry.engineering.units import UnitError, convert
 from .sourced_values import ResolvedValue
-from .value_names import VALUE_NAMES
 
-__all__ = ["TORQUES", "WAYS", "Instrument", "instruments", "no_room", "room_figure", "verdict"]
-
-_ALL = {**METHODS, CALIPER.key: CALIPER, DIAL_SHORT.key: DIAL_SHORT}
+STEPWISE = {**METHODS, CALIPER.key: CALIPER, DIAL_SHORT.key: DIAL_SHORT}
+"""Key to measuring method; each is told step by step."""
 WAYS: dict[str, tuple[str, ...]] = {
     "front_face_clearance": ("feeler-straightedge", "depth-micrometer", "dial-indicator"),
     "radial_clearance": ("feeler-radial",),
@@ -52,17 +51,13 @@ def instruments(name: str | None, unit: str, high: float | None = None) -> tuple
     try:
         if name.endswith("_torque") and high is not None and high > 0:
             figure = torque_wrench_figure(float(convert(high, unit, "N·m")))
-            title = VALUE_NAMES[name].title
-            figure = replace(
-                figure, id=f"{figure.id}.{name}", name=f"{figure.name}: {title[0].lower()}{title[1:]}"
-            )
-            u = float(convert(figure.value, "N·m", unit))
-            return (Instrument("torque-wrench", "Torque wrench", u, figure),)
+            topic = figure.topic.with_key("figure.reading_of", value=name)
+            figure = replace(figure, id=f"{figure.id}.{name}", topic=topic)
+            return (Instrument(WRENCH, float(convert(figure.value, "N·m", unit)), figure),)
         found = []
         for key in WAYS.get(name, ()):
-            figure = uncertainty_figure(_ALL[key])
-            u = float(convert(figure.value, "mm", unit))
-            found.append(Instrument(key, _ALL[key].name, u, figure, _ALL[key]))
+            figure = uncertainty_figure(STEPWISE[key])
+            found.append(Instrument(key, float(convert(figure.value, "mm", unit)), figure))
         return tuple(found)
     except UnitError:
         return ()
@@ -73,29 +68,19 @@ def room_figure(value: ResolvedValue, instrument: Instrument) -> Figure | None:
 
     At or below zero no reading with this instrument can pass: the limits lie closer together than it can tell.
     """
-    if value.low is None or value.high is None or instrument.figure.unit != value.unit:
+    if value.given is None or value.low is None or value.high is None or instrument.figure.unit != value.unit:
         return None
+    source = value.given.reference
     digits = 4 if value.unit == "mm" else 2
     return make_figure(
         f"room.{value.name}.{instrument.key}",
-        f"Room to pass, {value.title[0].lower()}{value.title[1:]}, {instrument.name.lower()}",
+        Topic("figure.room", value=value.name, method=instrument.key),
         "R", value.unit, "Lₘₐₓ - Lₘᵢₙ - 2·U",
         (
-            Input("Lₘₐₓ", "greatest allowed", value.high, value.unit, value.source, digits),
-            Input("Lₘᵢₙ", "least allowed", value.low, value.unit, value.source, digits),
+            Input("Lₘₐₓ", Topic("input.greatest_allowed"), value.high, value.unit, source, digits),
+            Input("Lₘᵢₙ", Topic("input.least_allowed"), value.low, value.unit, source, digits),
             replace(instrument.figure.as_input("U"), decimals=digits),
         ),
-        "a reading passes inside its limits by more than U (the thought of ISO 14253-1)",
-        limit=Limit(0.0, None, value.unit, "below zero no reading can pass"), decimals=digits - 1,
+        Topic("source.room", standard="ISO 14253-1"),
+        limit=Limit(0.0, None, value.unit, Topic("source.room_limit")), decimals=digits - 1,
     )  # fmt: skip
-
-
-def no_room(value: ResolvedValue, instrument: Instrument) -> str:
-    """Return the sentence for limits that lie closer together than an instrument can tell."""
-    lead = f"{value.title}, {value.text}: these limits lie closer together than"
-    if instrument.method is None:
-        return f"{lead} the wrench is exact. No reading can pass."
-    return (
-        f"{lead} this method can tell (±{instrument.figure.text()}). No reading with it can pass; take a finer "
-        "method, or ask for wider limits."
-    )

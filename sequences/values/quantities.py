@@ -1,4 +1,4 @@
-"""What a named value is: its quantity and unit, what it bounds, where a person finds it."""
+"""What a named value is: its quantity and unit, what it bounds. What it is called, the catalogues of words say."""
 
 from __future__ import annotations
 
@@ -26,10 +26,7 @@ class ValueName:
     """A value that the fleet file may hold."""
 
     name: str
-    title: str
     quantity: Quantity
-    where: str
-    """Where to look when it is missing."""
     bound: Bound = ""
     """most: a greatest allowed value, least: a least one, empty: a figure to reach."""
     when: Mapping[str, tuple[str | bool, ...]] = field(default_factory=dict)

@@ -13,7 +13,6 @@ from ...sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from ...sequences.fleet.heads import Fleet, FleetHead
 from ...sequences.proof.head_work import HeadWork, head_works
 from ..words.catalogue import Words, load_words
-from ..words.step_words import in_words
 from .folders import check_target
 from .user_faults import UserFault
 
@@ -26,10 +25,8 @@ class FleetRun:
     rows: tuple[FleetHead, ...]
 
     def works(self) -> Iterator[HeadWork]:
-        """Yield the work of each head, one after the other; steps speak the fleet's language where they tell of it."""
-        return head_works(
-            self.fleet, self.rows, in_words(self.fleet.sequences, fleet_words(self.fleet)).values()
-        )
+        """Yield the work of each head, one after the other."""
+        return head_works(self.fleet, self.rows)
 
 
 def open_fleet(file: Path, target: Path | None = None, only: Sequence[str] = ()) -> FleetRun:

@@ -12,10 +12,17 @@ from ..pages.cards import MergedCard
 from ..pages.pages import HeadLine, missing_line, write_booklet
 from ..pages.picture_views import FOLDER as PICTURES
 from ..pages.proof_pages import cards_to_show
-from ..words.catalogue import load_words
-from ..words.findings import proof_sentences
 from .head_job import HeadDone, HeadJob
-from .head_pages import Figures, make_head_booklet, option_words, picture_figures, picture_items, proof_pages
+from .head_pages import (
+    Figures,
+    fault_sentences,
+    make_head_booklet,
+    option_words,
+    picture_figures,
+    picture_items,
+    plans_in_words,
+    proof_pages,
+)
 from .head_pictures import (
     SMALL_FILE,
     HeadPictures,
@@ -58,7 +65,8 @@ def build_head(job: HeadJob, say: Say) -> HeadDone:
     with stages.stage("pages"):
         booklet, figures = _write_pages(job, proof, cards, pictures, folder, say)
         line = _library_line(job, booklet, figures, proof, folder)
-    return _done(job, booklet, line, shortcomings(pictures.steps, figures), _faults(job, proof), stages)
+    faults = fault_sentences(job.work, proof) if proof else ()
+    return _done(job, booklet, line, shortcomings(pictures.steps, figures), faults, stages)
 
 
 def _make_solids(job: HeadJob, say: Say) -> None:
@@ -94,9 +102,10 @@ def _write_pages(
     say("pages")
     words = job.setting.words
     items = picture_items(job.work, words)
-    figures = picture_figures(job.work, pictures, items, words)
-    proven = proof_pages(job.work, proof, cards, pictures, words) if proof else None
-    booklet = make_head_booklet(job, pictures, items, figures, proven)
+    plans = plans_in_words(job.work, words)
+    figures = picture_figures(plans, pictures, items, words)
+    proven = proof_pages(job.work, plans, proof, cards, pictures, words) if proof else None
+    booklet = make_head_booklet(job, plans, pictures, items, figures, proven)
     write_booklet(booklet, folder, job.setting, "../index.html")
     return booklet, figures
 
@@ -147,9 +156,4 @@ def _done(
 def _refused(job: HeadJob, proof: AssemblyProof, stages: StageTimes) -> HeadDone:
     """Return what is known of a head whose booklet is not made."""
     row = job.work.row
-    return HeadDone(HeadLine.bare(row.slug, row.tag), (), (), stages, faults=_faults(job, proof))
-
-
-def _faults(job: HeadJob, proof: AssemblyProof | None) -> tuple[str, ...]:
-    """Return what the proof found wrong, in English for the command line."""
-    return proof_sentences(proof, job.work.head, job.work.plans, load_words()) if proof else ()
+    return HeadDone(HeadLine.bare(row.slug, row.tag), (), (), stages, faults=fault_sentences(job.work, proof))

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from ...sequences.calculations.doubts import Doubt
 from ...sequences.proof.head_work import HeadWork
-from ..pages.booklet import Change
 from ..pages.pages import HeadLine, MissingLine, Setting
+from ..words.value_words import ChangeText
 from .timings import StageTimes
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ class HeadJob:
     work: HeadWork
     setting: Setting
     revision: str
-    changes: tuple[Change, ...]
+    changes: tuple[ChangeText, ...]
     folder: Path
     pictures: PictureSettings | None = None
     cache: Path | None = None

@@ -6,19 +6,22 @@ from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import TYPE_CHECKING
 
-from ...geometry.engineering.materials import materials
-from ...sequences.calculations.head_calculations import spring_sentence
+from ...sequences.calculations.head_calculations import nut_spring_turned
 from ...sequences.fleet.heads import FleetHead
 from ...sequences.proof.assembly_proof import AssemblyProof
 from ...sequences.proof.head_work import HeadWork
 from ...sequences.steps.plan import Caution, Plan
+from ...sequences.values.head_values import blank_values
 from ...sequences.values.instruments import instruments
 from ..pages.booklet import Booklet, Chapter, make_chapter, make_parts_list, make_values
 from ..pages.cards import CardView, MergedCard
 from ..pages.picture_views import Items, overview_picture_view, step_picture_view
 from ..pages.proof_pages import ProofPages, make_proof_pages
 from ..pages.view_models import Identity, PictureView, Use
-from ..words.catalogue import Words
+from ..words.catalogue import Words, load_words
+from ..words.finding_words import turned_over_in_words
+from ..words.findings import proof_sentences
+from ..words.plan_words import option_in_words, plan_in_words
 from .head_job import HeadJob
 
 if TYPE_CHECKING:
@@ -32,41 +35,67 @@ Figures = Mapping[str, Mapping[str, PictureView]]
 
 def picture_items(work: HeadWork, words: Words) -> Items:
     """Return the rows of a head's parts list, as its pictures point to them."""
-    names = {m.key: m.name for m in materials().values()}
-    return Items(work.head, make_parts_list(work.head, words, names))
+    return Items(work.head, make_parts_list(work.head, words))
 
 
-def picture_figures(work: HeadWork, pictures: HeadPictures, items: Items, words: Words) -> Figures:
+def plans_in_words(work: HeadWork, words: Words) -> tuple[Plan, ...]:
+    """Return the plans of a head with all their texts."""
+    return tuple(head_plan_in_words(plan, work.row, words) for plan in work.plans)
+
+
+def head_plan_in_words(plan: Plan, row: FleetHead, words: Words) -> Plan:
+    """Return a plan of a head with all its texts; a value that the head has no use for is a blank."""
+    values = {**blank_values(), **row.values}
+    return plan_in_words(plan, row.parts, words, vars(row.options), values, row.left_hand)
+
+
+def fault_sentences(work: HeadWork, proof: AssemblyProof) -> tuple[str, ...]:
+    """Return what the proof of a head found wrong, in English for the command line."""
+    words = load_words()
+    return proof_sentences(proof, work.head, plans_in_words(work, words), words)
+
+
+def picture_figures(plans: tuple[Plan, ...], pictures: HeadPictures, items: Items, words: Words) -> Figures:
     """Return the picture of every step as a page shows it."""
     return {
         plan.sequence: {
             s.id: step_picture_view(pictures.steps[plan.sequence, s.id], s, items, words) for s in plan.steps
         }
-        for plan in work.plans
+        for plan in plans
     }
 
 
 def proof_pages(
-    work: HeadWork, proof: AssemblyProof, cards: tuple[MergedCard, ...], pictures: HeadPictures, words: Words
+    work: HeadWork,
+    plans: tuple[Plan, ...],
+    proof: AssemblyProof,
+    cards: tuple[MergedCard, ...],
+    pictures: HeadPictures,
+    words: Words,
 ) -> ProofPages:
     """Return the pages that rest on the proof of a head, its spring's figures on the card that they belong to."""
-    pages = make_proof_pages(work.head, work.plans, proof, cards, pictures.pairs, words)
-    return replace(pages, cards=cards_with_spring(work.row, pages.cards))
+    pages = make_proof_pages(work.head, plans, proof, cards, pictures.pairs, words)
+    return replace(pages, cards=cards_with_spring(work.row, pages.cards, words))
 
 
 def make_head_booklet(
-    job: HeadJob, pictures: HeadPictures, items: Items, figures: Figures, proven: ProofPages | None
+    job: HeadJob,
+    plans: tuple[Plan, ...],
+    pictures: HeadPictures,
+    items: Items,
+    figures: Figures,
+    proven: ProofPages | None,
 ) -> Booklet:
     """Return the booklet of a head, ready for its pages."""
     work, row, words = job.work, job.work.row, job.setting.words
     options = option_words(row, words)
     return Booklet(
         identity=Identity(row.tag, row.size.name, row.service, job.revision, job.setting.date, options),
-        standing=standing_cautions(work.plans),
+        standing=standing_cautions(plans),
         overview=overview_picture_view(pictures.overview, items, words),
         parts=items.rows,
-        chapters=tuple(_chapter(row, plan, figures, proven) for plan in work.plans),
-        values=make_values(row.values, work.plans, words),
+        chapters=tuple(_chapter(row, plan, figures, proven, words) for plan in plans),
+        values=make_values(row.values, plans),
         changes=job.changes,
         demo_short=words("demo.short") if job.setting.invented else "",
         groups=work.sheets,
@@ -75,12 +104,14 @@ def make_head_booklet(
     )
 
 
-def _chapter(row: FleetHead, plan: Plan, figures: Figures, proven: ProofPages | None) -> Chapter:
+def _chapter(
+    row: FleetHead, plan: Plan, figures: Figures, proven: ProofPages | None, words: Words
+) -> Chapter:
     return make_chapter(
         plan,
         figures[plan.sequence],
         row.values,
-        spring_uses(row, plan),
+        spring_uses(row, plan, words),
         proven.whys.get(plan.sequence) if proven else None,
         proven.card_links.get(plan.sequence) if proven else None,
         instruments,
@@ -92,19 +123,20 @@ def standing_cautions(plans: tuple[Plan, ...]) -> tuple[Caution, ...]:
     return tuple(dict.fromkeys(c for p in plans for c in p.cautions))
 
 
-def cards_with_spring(row: FleetHead, cards: tuple[CardView, ...]) -> tuple[CardView, ...]:
+def cards_with_spring(row: FleetHead, cards: tuple[CardView, ...], words: Words) -> tuple[CardView, ...]:
     """Return the cards, that of the disc spring turned over with what this does to the nut, by its figures."""
+    effect = turned_over_in_words(nut_spring_turned(row), words)
     return tuple(
-        replace(c, wrong=(" ".join((*c.wrong[:1], spring_sentence(row))), *c.wrong[1:]))
+        replace(c, wrong=(" ".join((*c.wrong[:1], effect)), *c.wrong[1:]))
         if any(kind == "end for end" and row.parts.get(part) == "disc_spring" for kind, part in c.covers)
         else c
         for c in cards
     )
 
 
-def spring_uses(row: FleetHead, plan: Plan) -> dict[str, tuple[Use, ...]]:
+def spring_uses(row: FleetHead, plan: Plan, words: Words) -> dict[str, tuple[Use, ...]]:
     """Return what turning the nut's disc spring over does, for each step that handles or inspects a loose one."""
-    use = (Use(spring_sentence(row), "values.html#sheet-disc-spring"),)
+    use = (Use(turned_over_in_words(nut_spring_turned(row), words), "values.html#sheet-disc-spring"),)
     found: dict[str, tuple[Use, ...]] = {}
     for step in plan.steps:
         fitted = {row.parts[k] for m in step.moves if not m.group for k in m.parts}
@@ -120,8 +152,7 @@ def option_words(row: FleetHead, words: Words) -> tuple[tuple[str, str], ...]:
         choice = getattr(row.options, f.name)
         if choice is False:
             continue
-        text = words("page.yes") if choice is True else words.get(f"option.{f.name}.{choice}", str(choice))
-        found.append((words(f"options.{f.name}"), text))
+        found.append((words(f"options.{f.name}"), option_in_words(f.name, choice, words)))
     return tuple(found)
 
 

@@ -10,8 +10,10 @@ from typing import Any, Literal
 
 from ...sequences.fleet.heads import FleetHead
 from ...sequences.values.value_changes import changed, snapshot
+from ...sequences.values.value_names import VALUE_NAMES
 from ...sequences.work.json_data import from_json
-from ..pages.booklet import Change
+from ..words.catalogue import Words
+from ..words.value_words import ChangeText, change_in_words
 from .folders import MARK
 
 
@@ -30,10 +32,10 @@ class KeptValues:
     form: Literal[1] = 1
     heads: dict[str, KeptHead] = field(default_factory=dict)
 
-    def changes(self, row: FleetHead) -> tuple[Change, ...]:
+    def changes(self, row: FleetHead, words: Words) -> tuple[ChangeText, ...]:
         """Return what has changed in the values of a head that is kept here."""
-        found = changed(self.heads[row.tag].before, {row.tag: row.values})
-        return tuple(Change(c.title, c.was, c.now) for c in found)
+        found = changed(self.heads[row.tag].before, {row.tag: row.values}, VALUE_NAMES)
+        return tuple(change_in_words(c, words) for c in found)
 
     def write(self, library: Path) -> None:
         """Write this into the mark of a library.

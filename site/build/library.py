@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...sequences.calculations.doubts import Doubt
-from ...sequences.fleet.heads import Fleet, asked_values
+from ...sequences.fleet.heads import Fleet
 from ...sequences.proof.head_work import make_plans
+from ...sequences.steps.asked_values import asked_values
 from ...sequences.values.sourced_values import Missing, missing_values
 from ..pages.pages import Setting, write_library
 from .fleet_run import fleet_words, open_fleet
@@ -121,7 +122,7 @@ def build_library(
                 work,
                 setting,
                 run.fleet.booklet.revision,
-                kept.changes(work.row),
+                kept.changes(work.row, setting.words),
                 folder,
                 pictures or picture_settings(run.fleet),
                 cache,

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
+from ...geometry.dimensions.options import Options
 from ...geometry.meshes.overlaps import OverlapError
 from ...geometry.meshes.tessellation import MeshError
 from ...sequences.fleet.user_assembly import UserAssembly, load_user_assembly
 from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, write_proof
 from ...sequences.proof.prove import prove_plans
+from ...sequences.values.head_values import blank_values
 from ..build.folders import check_target, swapped_in
 from ..build.user_faults import UserFault
 from ..pages.evidence_page import make_evidence
@@ -17,6 +20,7 @@ from ..pages.pages import page_text, write_assets
 from ..pages.view_models import NBSP
 from ..words.catalogue import Words, load_words
 from ..words.findings import proof_sentences
+from ..words.plan_words import plan_in_words
 
 
 def write_assembly_evidence(
@@ -38,7 +42,9 @@ def write_assembly_evidence(
         WorkerLost: if a worker is ended from outside.
     """
     check_target(target)
-    user = load_user_assembly(file)
+    # Its parts have the user's own names, whatever kinds they share with a pump's.
+    words = load_words().without("part.", "parts.")
+    user = _in_words(load_user_assembly(file), words)
     plans = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
     with swapped_in(target) as folder:
         try:
@@ -52,12 +58,17 @@ def write_assembly_evidence(
         found = {plan.sequence: evidence for plan, evidence in zip(plans, proven, strict=True)}
         proof = AssemblyProof(user.assembly.name, found, None)
         write_proof(proof, folder / FOLDER)
-        # Its parts have the user's own names, whatever kinds they share with a pump's.
-        words = load_words().without("part.", "parts.")
         _write_page(user, proof, folder, words)
         for name, evidence in found.items():
             say(f"{name}: {len(evidence.moves)} moves; {len(evidence.violations) or 'no'} faults")
     return proof.tag, proof_sentences(proof, user.assembly, user.plans, words)
+
+
+def _in_words(user: UserAssembly, words: Words) -> UserAssembly:
+    """Return the assembly with all texts of its plans: no value is on file, all threads are right-handed."""
+    kinds = {key: part.kind for key, part in user.assembly.parts.items()}
+    options, blanks = vars(Options()), blank_values()
+    return replace(user, plans=tuple(plan_in_words(p, kinds, words, options, blanks) for p in user.plans))
 
 
 def _write_page(user: UserAssembly, proof: AssemblyProof, folder: Path, words: Words) -> None:

@@ -8,8 +8,7 @@ from pathlib import Path
 from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, write_proof
 from ..build.fleet_run import open_fleet
 from ..build.folders import swapped_in
-from ..words.catalogue import load_words
-from ..words.findings import proof_sentences
+from ..build.head_pages import fault_sentences
 
 
 def write_fleet_evidence(
@@ -28,7 +27,7 @@ def write_fleet_evidence(
         for work in run.works():
             proof = work.prove(cache / FOLDER if cache else None)
             write_proof(proof, folder / work.row.slug)
-            found[work.row.tag] = proof_sentences(proof, work.head, work.plans, load_words())
+            found[work.row.tag] = fault_sentences(work, proof)
             say(f"{work.row.tag}: {proof_summary(proof)}")
     return found
 

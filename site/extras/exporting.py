@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from ...sequences.proof.head_work import HeadWork
 from ..build.fleet_run import fleet_words, open_fleet
 from ..build.folders import swapped_in
-from ..build.head_pages import picture_items
+from ..build.head_pages import picture_items, plans_in_words
 from ..build.head_pictures import open_studio
 from ..build.workers import build_workers
 from ..pages.callouts import best_seen
@@ -31,20 +31,21 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
         ExportError: if the CAD kernel cannot write a file.
     """
     run = open_fleet(fleet_file, target, only)
+    words = fleet_words(run.fleet)
     with swapped_in(target) as folder:
         for work in run.works():
             say(work.row.tag)
-            _write_models(work, folder)
+            _write_models(work, folder, words)
     return len(run.rows)
 
 
-def _write_models(work: HeadWork, folder: Path) -> None:
+def _write_models(work: HeadWork, folder: Path, words: Words) -> None:
     from ...geometry.exchange.cad_export import write_glb, write_step
 
     write_step(work.head, folder / f"{work.row.slug}.step")
     scene = folder / f"{work.row.slug}.glb"
     write_glb(work.head, scene)
-    plan = next(p for p in work.plans if p.sequence == "assembly")
+    plan = next(p for p in plans_in_words(work, words) if p.sequence == "assembly")
     with open_studio(work) as studio:
         scene.write_bytes(_moving(scene.read_bytes(), plan, studio))
 
@@ -102,7 +103,7 @@ def _pictures_with_words(
     items = picture_items(work, words)
     yield render_overview_with(studio), overview_words(items, words)
     taken = take_plans(studio, work.plans, build_workers(None, 1))
-    steps = (step for plan in work.plans for step in plan.steps)
+    steps = (step for plan in plans_in_words(work, words) for step in plan.steps)
     for picture, step in zip(taken, steps, strict=True):
         yield picture, step_words(picture.manifest, step, items, words)
 

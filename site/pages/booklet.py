@@ -10,9 +10,11 @@ from ...geometry.assembly import Assembly
 from ...geometry.engineering.measuring import Instrument
 from ...sequences.calculations.calculation_sheets import SheetGroup
 from ...sequences.calculations.doubts import Doubt
+from ...sequences.steps.asked_values import asked_values
 from ...sequences.steps.plan import Caution, Plan, SignalWord, Step
-from ...sequences.values.sourced_values import ResolvedValue, limits_in
+from ...sequences.values.sourced_values import ResolvedValue, ValueUse, limits_in
 from ..words.catalogue import Words
+from ..words.value_words import ChangeText
 from .view_models import Identity, PartRow, PictureView, Use
 
 FULL_SHEET_LINES = 26
@@ -29,7 +31,7 @@ class ValueLine:
     """A value of the head with the places that use it."""
 
     value: ResolvedValue
-    used: tuple[Use, ...] = ()
+    used: tuple[ValueUse, ...] = ()
 
     @property
     def known(self) -> bool:
@@ -48,13 +50,15 @@ class RecordLine:
     unit: str
     low: float | None
     high: float | None
-    limits: str
-    source: str
-    where: str
+    value: ResolvedValue | None = None
+    """The value that judges it, on file or not; None where there is none to judge by."""
     instruments: tuple[Instrument, ...] = ()
     """What it is read with, the usual one first; without one a verdict leaves the instrument's error out."""
-    in_doubt: bool = False
-    """Whether figures speak against its limits."""
+
+    @property
+    def judged(self) -> bool:
+        """Whether limits on file judge it."""
+        return self.low is not None or self.high is not None
 
     @property
     def judged_by_eye(self) -> bool:
@@ -135,15 +139,6 @@ class Chapter:
 
 
 @dataclass(frozen=True)
-class Change:
-    """A value that differs from the last revision of the values; empty text: not on file."""
-
-    title: str
-    was: str
-    now: str
-
-
-@dataclass(frozen=True)
 class Page:
     """One page of a booklet."""
 
@@ -165,7 +160,7 @@ class Booklet:
     parts: tuple[PartRow, ...]
     chapters: tuple[Chapter, ...]
     values: tuple[ValueLine, ...]
-    changes: tuple[Change, ...] = ()
+    changes: tuple[ChangeText, ...] = ()
     demo_short: str = ""
     groups: tuple[SheetGroup, ...] = ()
     """Calculation sheets."""
@@ -218,21 +213,15 @@ def _once(items: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(items))
 
 
-def make_parts_list(assembly: Assembly, words: Words, materials: Mapping[str, str]) -> tuple[PartRow, ...]:
+def make_parts_list(assembly: Assembly, words: Words) -> tuple[PartRow, ...]:
     """Return the parts of ``assembly`` counted by name and material, numbered from the gear case outwards.
 
-    Args:
-        materials: key of a material to its name for people, where the catalogue has none; a key that is in neither is
-            printed as it stands.
-
-    Raises:
-        MissingWord: never for a part's name; the assembly's own trade name stands where the catalogue has none.
+    The assembly's own trade name and material stand where the catalogue has none.
     """
     rows: dict[tuple[str, str], list[str]] = {}
     kinds: dict[tuple[str, str], str] = {}
     for part in assembly:
-        material = words.get(f"material.{part.material}", materials.get(part.material, part.material))
-        row = (words.part(part.kind, part.name), material)
+        row = (words.part(part.kind, part.name), words.material(part.material))
         rows.setdefault(row, []).append(part.key)
         kinds.setdefault(row, part.kind)
     return tuple(
@@ -305,7 +294,6 @@ def _readings(
         for m in step.measure:
             v = values[m.value] if m.value is not None else None
             low, high = limits_in(v, m.unit) if v is not None and m.unit != "pass" else (None, None)
-            judged = v if v is not None and (low is not None or high is not None) else None
             yield RecordLine(
                 id=m.id,
                 step=step.number,
@@ -314,11 +302,8 @@ def _readings(
                 unit=m.unit,
                 low=low,
                 high=high,
-                limits=judged.text if judged else "",
-                source=judged.source if judged else "",
-                where=v.where if v else "",
+                value=v,
                 instruments=() if m.unit == "pass" else instruments(m.value, m.unit, high),
-                in_doubt=bool(judged and judged.doubt),
             )
 
 
@@ -330,22 +315,7 @@ def grouped(cautions: Iterable[Caution]) -> list[tuple[SignalWord, list[Caution]
     return [(word, by_word[word]) for word in SIGNAL_WORDS if word in by_word]
 
 
-def make_values(
-    values: Mapping[str, ResolvedValue], plans: Iterable[Plan], words: Words
-) -> tuple[ValueLine, ...]:
+def make_values(values: Mapping[str, ResolvedValue], plans: Iterable[Plan]) -> tuple[ValueLine, ...]:
     """Return the values that a booklet shows: those on file, and those that a step of ``plans`` asks for."""
-    used: dict[str, dict[str, Use]] = {}
-    for plan in plans:
-        for step in plan.steps:
-            asked = [*step.values, *(m.value for m in step.measure if m.value)]
-            use = Use(
-                words("values.use", title=plan.title, number=step.number),
-                f"{plan.sequence}.html#step-{step.number}",
-            )
-            for name in asked:
-                used.setdefault(name, {}).setdefault(use.href, use)
-    return tuple(
-        ValueLine(v, tuple(used.get(v.name, {}).values()))
-        for v in values.values()
-        if v.known or v.name in used
-    )
+    used = asked_values(plans)
+    return tuple(ValueLine(v, used.get(v.name, ())) for v in values.values() if v.known or v.name in used)

@@ -187,7 +187,7 @@ def _methods(proof: AssemblyProof, words: Words) -> Iterable[MethodView]:
         if name == "turning" and not turns:
             continue  # nothing turns in any step
         key = name.replace(" ", "_")
-        yield MethodView(words(f"evidence.topic.{key}"), words(f"method.{key}"), results[name])
+        yield MethodView(words(f"evidence.topic.{key}"), words(f"evidence_method.{key}"), results[name])
 
 
 def _sequence(

@@ -15,11 +15,21 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from ...geometry.engineering.units import UNITS
-from ...sequences.calculations.doubts import Doubt, doubts_csv
-from ...sequences.values.sourced_values import Missing, missing_csv
+from ...sequences.calculations.doubts import Doubt
+from ...sequences.values.sourced_values import Missing
 from ..words.catalogue import Words
+from ..words.doubt_words import doubt_in_words
+from ..words.figure_words import group_in_words
+from ..words.report_words import doubts_csv, missing_csv
+from ..words.value_words import (
+    instrument_in_words,
+    use_in_words,
+    value_in_words,
+    value_title,
+    where_to_look,
+)
 from .booklet import Booklet, ValueLine, grouped
-from .view_models import NBSP, Use
+from .view_models import NBSP
 
 HERE = Path(__file__).parent
 ASSETS = HERE / "assets"
@@ -106,6 +116,11 @@ def environment() -> Environment:
     env.filters["formula"] = formula
     env.filters["grouped"] = grouped
     env.filters["css_string"] = css_string
+    # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
+    makers = (
+        doubt_in_words, group_in_words, instrument_in_words, use_in_words, value_in_words, value_title, where_to_look
+    )  # fmt: skip
+    env.globals.update({make.__name__: make for make in makers})
     return env
 
 
@@ -225,15 +240,11 @@ class MissingLine:
 
     folder: str
     missing: Missing
-    used: tuple[Use, ...]
 
 
 def missing_line(tag: str, folder: str, line: ValueLine) -> MissingLine:
     """Return the list's entry for a blank of the booklet in ``folder``."""
-    v = line.value
-    return MissingLine(
-        folder, Missing(tag, v.name, v.title, v.unit, v.where, tuple(u.text for u in line.used)), line.used
-    )
+    return MissingLine(folder, Missing(tag, line.value.name, line.value.unit, line.used))
 
 
 def write_library(

@@ -23,6 +23,8 @@ def _flat(table: Mapping[str, Any], stem: str = "") -> Iterator[tuple[str, str]]
         key = f"{stem}{name}"
         if isinstance(value, Mapping):
             yield from _flat(value, f"{key}.")
+        elif isinstance(value, list):
+            yield from _flat({str(n): text for n, text in enumerate(value, 1)}, f"{key}.")
         else:
             yield key, str(value)
 
@@ -30,7 +32,8 @@ def _flat(table: Mapping[str, Any], stem: str = "") -> Iterator[tuple[str, str]]
 class Words:
     """All words of one language, looked up by dotted key.
 
-    A text may hold ``{fields}``. A key with ``one`` and ``other`` below it is chosen by the field ``count``.
+    A text may hold ``{fields}``. A key with ``one`` and ``other`` below it is chosen by the field ``count``. A list of
+    texts has the keys ``1``, ``2`` ... below its own.
 
     >>> words = load_words("en")
     >>> words("steps.count", count=1), words("steps.count", count=28)
@@ -65,12 +68,33 @@ class Words:
         """Return the catalogue without the texts whose keys begin with one of ``stems``."""
         return Words(self.language, {k: t for k, t in self.texts.items() if not k.startswith(stems)})
 
+    def material(self, key: str) -> str:
+        """Return the name of a material: the catalogue's, or ``key`` itself where it is one of the user's own."""
+        return self.texts.get(f"material.{key}", key)
+
+    def lines(self, key: str) -> tuple[str, ...]:
+        """Return the texts of a list, in order.
+
+        Raises:
+            MissingWord: if the catalogue has no such list.
+        """
+        found = [self(f"{key}.1")]
+        while f"{key}.{len(found) + 1}" in self.texts:
+            found.append(self(f"{key}.{len(found) + 1}"))
+        return tuple(found)
+
     def get(self, key: str, otherwise: str) -> str:
         """Return the text of ``key``, or ``otherwise`` where the catalogue has none."""
         return self.texts.get(key, otherwise)
 
     def fields(self, key: str) -> frozenset[str]:
-        """Return the names of the fields in the text of ``key``."""
+        """Return the names of the fields in the text of ``key``.
+
+        Raises:
+            MissingWord: if the catalogue has no such key.
+        """
+        if key not in self.texts:
+            raise MissingWord(f"the words for '{key}' are missing in '{self.language}'")
         return frozenset(_FIELD.findall(self.texts[key]))
 
 

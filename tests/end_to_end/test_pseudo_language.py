@@ -1,14 +1,10 @@
-"""Every word of every page comes from the catalogue or from the user: built in a language of brackets, none is outside.
-
-Not covered yet is what value names, calculation sheets and methods of measuring say (the regions of :data:`FIGURES`),
-and what elastomers and media raise (:func:`without_media`).
-"""
+"""Every word of every page is the catalogue's or the user's: built in a language of brackets, none stands outside."""
 
 from __future__ import annotations
 
 import dataclasses
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
@@ -16,6 +12,7 @@ import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Assembly, Side
 from benchleaf.geometry.dimensions.parts_list import KINDS
+from benchleaf.geometry.engineering.topics import Topic
 from benchleaf.geometry.profiles.pair_turn import turn_pair
 from benchleaf.geometry.profiles.solid_turn import SolidTurn, StillGap
 from benchleaf.render.drawing.manifest import CameraSeen, FilmSeen, Manifest, PartSeen
@@ -33,29 +30,14 @@ from benchleaf.site.pages.picture_views import Items, overview_picture_view, ste
 from benchleaf.site.pages.proof_pages import ProofPages, cards_to_show, make_proof_pages
 from benchleaf.site.pages.view_models import Identity
 from benchleaf.site.words.catalogue import load_words
-from benchleaf.site.words.step_words import in_words
-from fleet_pages import make_booklet, named_parts, write_fleet_pages
+from fleet_pages import make_booklet, named_parts, worded_plans, write_fleet_pages
 from proof_samples import ROWS, backwards, coupling, plan_of
 from pseudo_language import OPEN, bracketed, pseudo_words, untranslated, write_bracketed
 
 WORDS = pseudo_words()
-FIGURES = {
-    ("div", "values-here"),
-    ("table", "values"),
-    ("table", "record"),
-    ("table", "missing-values"),
-    ("section", "figures"),
-    ("section", "changes"),
-    ("ul", "doubts"),
-    ("p", "told"),
-}
-"""Regions of the pages that show values and figures, as (tag, class)."""
+FORMULAS = {("dd", "formula"), ("span", "formula"), ("span", "symbol"), ("span", "unit")}
+"""What holds no words in any language, as (tag, class): formulas, their symbols, the unit beside a reading."""
 TAG = "P-101"
-
-
-def without_media(row: FleetHead) -> FleetHead:
-    """Return a head that no medium or heat is known of."""
-    return dataclasses.replace(row, product=(), cleaning=(), process_temperature_c=None)
 
 
 def own_words(fleet: JudgedFleet) -> set[str]:
@@ -66,8 +48,28 @@ def own_words(fleet: JudgedFleet) -> set[str]:
         words |= {row.tag, row.size.name, row.service, row.slug}
         words |= {str(getattr(row.options, f.name)) for f in dataclasses.fields(row.options)}
         words |= {row.options.elastomer, row.options.body_metal, row.options.rotor_metal}
-        words |= {v.text for v in row.values.values() if v.known}
-    return words - {"", "True", "False", *_worded_choices()}
+        for given in (v.given for v in row.values.values() if v.given):
+            words |= {given.value if isinstance(given.value, str) else "", given.condition}
+            words |= set(vars(given.source).values())
+    words |= set(designations(fleet.figures))
+    return {w for w in words if any(map(str.isalpha, w))} - {"True", "False", *_worded_choices()}
+
+
+def designations(found: object) -> Iterator[str]:
+    """Yield what no language changes in all that figures rest on: names of standards, works and files."""
+    if isinstance(found, Topic):
+        yield from (
+            str(fact) for name, fact in found.facts if name in ("standard", "work", "file", "diameters")
+        )
+    elif isinstance(found, Mapping):
+        for value in found.values():
+            yield from designations(value)
+    elif isinstance(found, tuple):
+        for value in found:
+            yield from designations(value)
+    elif dataclasses.is_dataclass(found):
+        for field in dataclasses.fields(found):
+            yield from designations(getattr(found, field.name))
 
 
 def _worded_choices() -> set[str]:
@@ -94,7 +96,7 @@ def found_in(folder: Path, own: set[str]) -> dict[str, list[str]]:
     """Return what stands outside the brackets, by page."""
     pages = sorted(folder.rglob("*.html"))
     assert all(p.read_text("utf-8").count(OPEN) > 20 for p in pages)
-    told = {p.name: list(untranslated(p.read_text("utf-8"), own, FIGURES)) for p in pages}
+    told = {p.name: list(untranslated(p.read_text("utf-8"), own, FORMULAS)) for p in pages}
     return {name: texts for name, texts in told.items() if texts}
 
 
@@ -128,10 +130,8 @@ def with_pictures(booklet: Booklet, row: FleetHead, plans: tuple[Plan, ...]) -> 
 
 
 def test_pages_of_a_booklet_say_nothing_outside_the_catalogue(fleet: JudgedFleet, tmp_path: Path) -> None:
-    from benchleaf.sequences.proof.head_work import make_plans
-
-    row = without_media(fleet.head(TAG))
-    plans = make_plans(row, tuple(in_words(fleet.sequences, WORDS).values()))
+    row = fleet.head(TAG)
+    plans = worded_plans(fleet, row, WORDS)
     booklet = with_pictures(make_booklet(fleet, row, words=WORDS), row, plans)
     write_booklet(booklet, tmp_path, Setting(WORDS, fleet.plant, fleet.demo, "2031-01-01"), "../index.html")
     assert {p.name for p in tmp_path.glob("*.html")} >= {
@@ -149,7 +149,7 @@ def test_pages_of_a_library_say_nothing_outside_the_catalogue(fleet: JudgedFleet
     for name in ("index.html", "missing.html"):
         page = (tmp_path / name).read_text("utf-8")
         assert OPEN in page
-        assert list(untranslated(page, own_words(fleet), FIGURES)) == [], name
+        assert list(untranslated(page, own_words(fleet), FORMULAS)) == [], name
 
 
 # ---- what the proof says: the coupling in a head's names
@@ -257,7 +257,7 @@ def test_pages_of_the_proof_say_nothing_outside_the_catalogue(tmp_path: Path, or
         make_chapter(p, {}, {}, None, pages.whys[p.sequence], pages.card_links[p.sequence]) for p in plans
     ]
     booklet = Booklet(
-        Identity("C-1", "60", "", "1", "2031-01-01"), (), None, make_parts_list(named_coupling(), WORDS, {}),
+        Identity("C-1", "60", "", "1", "2031-01-01"), (), None, make_parts_list(named_coupling(), WORDS),
         tuple(chapters), (), proof=pages,
     )  # fmt: skip
     write_booklet(booklet, tmp_path, Setting(WORDS, "", False, "2031-01-01"))
@@ -296,11 +296,10 @@ def test_page_of_an_own_assembly_says_nothing_outside_the_catalogue() -> None:
         '<script type="application/json">{"why": "Now."}</script>',
         '<style>@page { content: "\\27e6 Page\\27e7  of"; }</style>',
         "<svg><text><tspan>⟦Inner seals</tspan><tspan>⟧ and more</tspan></text></svg>",
-        '<table class="values"></table><p>after</p>',
     ],
 )  # fmt: skip
 def test_a_word_outside_is_found(page: str) -> None:
-    assert list(untranslated(page, {"P-101"}, FIGURES))
+    assert list(untranslated(page, {"P-101"}))
 
 
 @pytest.mark.parametrize(
@@ -308,11 +307,10 @@ def test_a_word_outside_is_found(page: str) -> None:
     [
         "<p>⟦Stopped by ⟧⟦the ⟧⟦key⟧, 18.0\u00a0mm⟦ short⟧</p>",
         "<p>⟦Set of ⟧P-101 · 12 N·m · 4&nbsp;°C</p>",
-        '<table class="values"><tr><th>Torque</th></tr></table>',
         "<script>var word = 1;</script>",
         '<style>@page { content: "\\27e6 Page\\27e7 "; }</style>',
         "<svg><text><tspan>⟦Inner seals with</tspan><tspan>their …</tspan></text></svg>",
     ],
 )  # fmt: skip
 def test_words_in_brackets_units_and_own_words_pass(page: str) -> None:
-    assert list(untranslated(page, {"P-101"}, FIGURES)) == []
+    assert list(untranslated(page, {"P-101"})) == []

@@ -10,6 +10,7 @@ from benchleaf.geometry.dimensions.options import BodyMetal, CoverOring, Elastom
 from benchleaf.geometry.engineering import materials as table
 from benchleaf.geometry.engineering.figures import by_hand, make_figure
 from benchleaf.geometry.engineering.materials import ELASTOMERS, UnknownMaterial, material, materials
+from benchleaf.geometry.engineering.topics import Topic
 
 
 def test_examples_in_the_docstrings_hold() -> None:
@@ -31,8 +32,12 @@ def test_every_option_of_a_head_has_its_material() -> None:
 def test_every_value_has_a_source_and_a_sane_span(key: str) -> None:
     m = material(key)
     assert m.key == key
-    for source in (m.density_source, m.expansion_source, m.youngs_source, m.not_verified):
-        assert len(source) > 10
+    for source in (m.density_source, m.expansion_source):
+        assert source.isidentifier(), "the last part of a key of the catalogues"
+    for work in (m.density_work, m.expansion_work):
+        assert work or key in ELASTOMERS, "general tables of rubber have no one name"
+    assert len(m.youngs_source) > 10
+    assert len(m.not_verified) > 10
     assert 1000 < m.density_kg_m3 < 9000
     assert 0 < m.expansion_low <= m.expansion <= m.expansion_high
     assert 0 < m.youngs_low_gpa <= m.youngs_gpa <= m.youngs_high_gpa
@@ -83,7 +88,14 @@ def test_an_unknown_material_is_answered_with_the_nearest() -> None:
 def test_an_expansion_goes_into_formulas_with_its_source() -> None:
     given = material("duplex").expansion_input("α")
     assert (given.unit, given.shown) == ("10⁻⁶/K", "13.25")
-    assert "EN 10088-1" in given.source
-    assert "13 to 13.5" in given.source
-    grown = make_figure("x", "x", "ΔL", "mm", "100·α·10⁻⁶·80", (given,), "")
+    assert given.topic == Topic("input.expansion", material="duplex")
+    assert given.source == Topic("source.expansion.mean", work="EN 10088-1", least=13.0, most=13.5)
+    grown = make_figure("x", Topic("figure.x"), "ΔL", "mm", "100·α·10⁻⁶·80", (given,), given.source)
     assert by_hand(grown) == pytest.approx(0.106)
+
+
+def test_a_density_goes_into_formulas_with_its_source() -> None:
+    given = material("painted-iron").density_input("ρ")
+    assert (given.symbol, given.value, given.unit) == ("ρ", 7200, "kg/m³")
+    assert given.topic == Topic("input.density", material="painted-iron")
+    assert given.source == Topic("source.density.annex", work="EN 1561")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import doctest
-import re
 
 import pytest
 from benchleaf.geometry.engineering import preload
@@ -19,9 +18,11 @@ from benchleaf.geometry.engineering.preload import (
     stress_area_mm2,
     thread_stress_figure,
 )
+from benchleaf.geometry.engineering.topics import Topic
 from hypothesis import given
 from hypothesis import strategies as st
 
+PLANT = Topic("source.plant")
 STATES = st.sampled_from(list(LUBRICATIONS.values()))
 
 
@@ -53,19 +54,21 @@ def test_lubrications_are_sourced_and_in_the_order_of_friction() -> None:
     assert dry.k_middle > oiled.k_middle > paste.k_middle
     for state in LUBRICATIONS.values():
         assert 0.086 <= state.k_low < state.k_high <= 0.52
-        assert "Shigley" in state.source
-        assert state.not_verified
+        assert state.source.key == f"source.torque_factor.{state.key}"
+        assert "Shigley" in str(state.source["work"])
+        assert state.not_verified == Topic(f"caveat.threads.{state.key}")
 
 
 def test_strengths_are_sourced() -> None:
-    assert all(s.mpa > 100 and s.source for s in STRENGTHS.values())
+    assert all(s.mpa > 100 and s.source["standard"] for s in STRENGTHS.values())
+    assert STRENGTHS["duplex"].source == Topic("source.yield_bars", standard="EN 10088-3", grade="1.4462")
 
 
 @given(st.floats(1, 500), st.floats(5, 60), STATES)
 def test_preload_is_a_span_about_torque_over_factor_and_diameter(
     torque: float, d: float, state: preload.Lubrication
 ) -> None:
-    middle, least, most = preload_figures(torque, "plant sheet", d, state)
+    middle, least, most = preload_figures(torque, PLANT, d, state)
     assert least.value < middle.value < most.value
     assert (middle.low, middle.high) == (least.value, most.value)
     assert middle.value == pytest.approx(1000 * torque / (state.k_middle * d))
@@ -74,12 +77,13 @@ def test_preload_is_a_span_about_torque_over_factor_and_diameter(
     assert most.value / least.value == pytest.approx(ratio)
 
 
-def test_the_span_is_wide_and_is_said() -> None:
-    middle = preload_figures(60, "plant sheet, line 4", 14, lubrication("lubricated"))[0]
+def test_the_span_is_wide_and_names_its_source() -> None:
+    middle = preload_figures(60, PLANT, 14, lubrication("lubricated"))[0]
     assert middle.low == pytest.approx(60e3 * 0.75 / (0.20 * 14))
     assert middle.high == pytest.approx(60e3 * 1.25 / (0.15 * 14))
-    assert "from 16.1\u00a0kN to 35.7\u00a0kN" in middle.sentence
-    assert middle.inputs[0].source == "plant sheet, line 4"
+    assert middle.span == Topic("span.preload")
+    assert middle.inputs[0].source == PLANT
+    assert middle.inputs[1].topic == Topic("input.torque_factor", threads="lubricated")
     assert middle.inputs[0].shown == "60"
 
 
@@ -88,7 +92,7 @@ def test_a_reader_can_work_every_figure_again(
     torque: float, thread: tuple[float, float], state: preload.Lubrication
 ) -> None:
     torque = round(torque, 1)
-    middle, least, most = preload_figures(torque, "plant", thread[0], state)
+    middle, least, most = preload_figures(torque, PLANT, thread[0], state)
     stress = thread_stress_figure(middle, *thread, strength("duplex"))
     for figure in (middle, least, most, stress, stress_area_figure(*thread)):
         assert abs(by_hand(figure) - figure.value) <= hand_tolerance(figure), figure.working()
@@ -96,18 +100,18 @@ def test_a_reader_can_work_every_figure_again(
 
 def test_thread_stress_is_judged_over_its_whole_span() -> None:
     for torque, judged in ((20, "inside"), (110, "edge"), (400, "outside")):
-        middle = preload_figures(torque, "plant", 14, lubrication("lubricated"))[0]
+        middle = preload_figures(torque, PLANT, 14, lubrication("lubricated"))[0]
         assert thread_stress_figure(middle, 14, 2, strength("duplex")).judgement == judged
 
 
 @pytest.mark.parametrize("torque", [0.0, -5.0, float("nan"), float("inf")])
 def test_a_torque_that_cannot_be_is_refused(torque: float) -> None:
     with pytest.raises(ValueError, match="a torque is above zero"):
-        preload_figures(torque, "plant", 14, lubrication("dry"))
+        preload_figures(torque, PLANT, 14, lubrication("dry"))
 
 
 def _doubts(torque: float, spring: float = 5200.0) -> list[tuple[str, bool]]:
-    found = check_torque(torque, "plant", 14, 2, lubrication("lubricated"), strength("duplex"), spring)
+    found = check_torque(torque, 14, 2, lubrication("lubricated"), strength("duplex"), spring)
     return [(d.kind, d.sure) for d in found]
 
 
@@ -124,8 +128,8 @@ def test_doubts_come_in_their_order_as_torque_grows() -> None:
 def test_doubts_are_exactly_the_limits_that_are_broken(
     torque: float, spring: float, state: preload.Lubrication, grade: str
 ) -> None:
-    found = check_torque(torque, "plant", 20, 2.5, state, strength(grade), spring)
-    _, least, most = preload_figures(torque, "plant", 20, state)
+    found = check_torque(torque, 20, 2.5, state, strength(grade), spring)
+    _, least, most = preload_figures(torque, PLANT, 20, state)
     bears = strength(grade).mpa * stress_area_mm2(20, 2.5)
     low = [d for d in found if d.kind == "too low"]
     high = [d for d in found if d.kind == "too high"]
@@ -136,12 +140,18 @@ def test_doubts_are_exactly_the_limits_that_are_broken(
 
 
 @given(st.integers(1, 1000), STATES)
-def test_no_torque_but_the_one_given_is_ever_written(torque: int, state: preload.Lubrication) -> None:
-    for doubt in check_torque(torque, "plant", 14, 2, state, strength("316L"), 5200.0):
-        words = doubt.sentence.replace("\u00a0", " ")
-        assert re.findall(r"([\d.]+) N·m", words) == [str(torque)]
-        assert len(re.findall(r"lbf·ft", words)) == 1  # the same torque in the other system
-        assert "no other figure is proposed" in words
+def test_a_doubt_tells_the_preload_that_speaks_against_the_torque(
+    torque: int, state: preload.Lubrication
+) -> None:
+    proof = strength("316L")
+    _, least, most = preload_figures(torque, PLANT, 14, state)
+    for doubt in check_torque(torque, 14, 2, state, proof, 5200.0):
+        assert (doubt.torque_nm, doubt.threads) == (torque, state.key)
+        low = doubt.kind == "too low"
+        assert doubt.gives_n == (most.value if low == doubt.sure else least.value)
+        assert doubt.against_n == (5200.0 if low else pytest.approx(200 * stress_area_mm2(14, 2)))
+        assert (doubt.gives_n < doubt.against_n) == low
+        assert doubt.strength == (None if low else proof.source)
 
 
 def test_unknown_names_are_answered_with_the_nearest() -> None:

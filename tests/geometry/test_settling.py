@@ -71,8 +71,15 @@ def test_a_spring_turned_over_lets_go_long_before() -> None:
     right, wrong = (settle(21000, JOINT, 200, SPRING, way) for way in (RIGHT, WRONG))
     assert right.kept_n > 3000
     assert wrong.kept_n == pytest.approx(0.0, abs=1e-3)
-    assert "spring turned over 0\u00a0%" in wrong.figures[-1].sentence
+    assert wrong.figures[-1].value == pytest.approx(0.0, abs=1e-3)
     assert wrong.figures[-1].id == "nut.kept_share_reversed"
+    assert [f.topic.key for f in wrong.figures] == [
+        "figure.kept.plain",
+        "figure.kept.turned_over",
+        "figure.kept_share.turned_over",
+    ]
+    assert [f.topic.key for f in right.figures][1:] == ["figure.kept.right", "figure.kept_share.right"]
+    assert (wrong.fitted, wrong.preload_n, wrong.settling_um) == (WRONG, 21000, 200)
 
 
 def test_without_settling_nothing_is_lost() -> None:

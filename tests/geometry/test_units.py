@@ -13,10 +13,10 @@ from benchleaf.geometry.engineering.units import (
     NBSP,
     UnitError,
     both,
-    both_range,
     both_tolerance,
     convert,
     converted,
+    ends_in_both,
     unit_named,
 )
 from hypothesis import given
@@ -158,7 +158,9 @@ def test_both_systems_are_shown_in_one_line() -> None:
     assert _plain(both(60, "lbf·ft")) == "60 lbf·ft (81.3 N·m)"
     assert _plain(both(10, "bar", "down")) == "10 bar (145 psi)"
     assert _plain(both(45, "%")) == "45 %"
-    assert _plain(both_range("0.10", "0.20", "mm")) == "0.10 to 0.20 mm (0.00394 to 0.00787 in)"
+    own, other = ends_in_both("0.10", "0.20", "mm")
+    assert [_plain(end) for end in (*own, *other)] == ["0.10", "0.20 mm", "0.00394", "0.00787 in"]
+    assert ends_in_both("1", "2", "K") == (("1", f"2{NBSP}K"),), "kelvins have no other system"
 
 
 def test_numbers_are_written_for_people() -> None:

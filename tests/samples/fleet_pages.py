@@ -11,12 +11,14 @@ from benchleaf.geometry.engineering.materials import materials
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet
 from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.proof.head_work import make_plans
-from benchleaf.site.build.head_pages import option_words, spring_uses, standing_cautions
-from benchleaf.site.pages.booklet import Booklet, Change, make_chapter, make_parts_list, make_values
+from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.values.instruments import instruments
+from benchleaf.site.build.head_pages import head_plan_in_words, option_words, spring_uses, standing_cautions
+from benchleaf.site.pages.booklet import Booklet, make_chapter, make_parts_list, make_values
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.pages.view_models import Identity
 from benchleaf.site.words.catalogue import Words, load_words
-from benchleaf.site.words.step_words import in_words
+from benchleaf.site.words.value_words import ChangeText
 
 WORDS = load_words()
 
@@ -30,18 +32,27 @@ def named_parts(row: FleetHead) -> Assembly:
     )
 
 
+def worded_plans(fleet: JudgedFleet, row: FleetHead, words: Words = WORDS) -> tuple[Plan, ...]:
+    """Return the plans of a head with all their texts, masses left out."""
+    plans = make_plans(row, fleet.sequences.values())
+    return tuple(head_plan_in_words(p, row, words) for p in plans)
+
+
 def make_booklet(
-    fleet: JudgedFleet, row: FleetHead, changes: tuple[Change, ...] = (), words: Words = WORDS
+    fleet: JudgedFleet, row: FleetHead, changes: tuple[ChangeText, ...] = (), words: Words = WORDS
 ) -> Booklet:
     """Return the booklet of a head with all that needs no solid."""
-    plans = make_plans(row, tuple(in_words(fleet.sequences, words).values()))
+    plans = worded_plans(fleet, row, words)
     return Booklet(
         identity=Identity(row.tag, row.size.name, row.service, "1", "2031-01-01", option_words(row, words)),
         standing=standing_cautions(plans),
         overview=None,
-        parts=make_parts_list(named_parts(row), words, {}),
-        chapters=tuple(make_chapter(p, {}, row.values, spring_uses(row, p)) for p in plans),
-        values=make_values(row.values, plans, words),
+        parts=make_parts_list(named_parts(row), words),
+        chapters=tuple(
+            make_chapter(p, {}, row.values, spring_uses(row, p, words), instruments=instruments)
+            for p in plans
+        ),
+        values=make_values(row.values, plans),
         changes=changes,
         groups=fleet.figures[row.tag].sheets,
         doubts=fleet.figures[row.tag].doubts,

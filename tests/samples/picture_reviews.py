@@ -8,7 +8,6 @@ from dataclasses import replace
 from functools import cache
 
 import numpy as np
-from benchleaf.geometry.engineering.materials import materials
 from benchleaf.geometry.head.head import Head
 from benchleaf.render.drawing.manifest import Manifest
 from benchleaf.render.drawing.settings import PictureSettings
@@ -85,7 +84,7 @@ def manifests(studio: Studio, plan: Plan) -> list[Manifest]:
 def shortcomings(head: Head, plans: Iterable[Plan]) -> dict[str, list[str]]:
     """Return what the pictures of each plan fail to show, callouts at every page width among it."""
     words = load_words()
-    items = Items(head, make_parts_list(head, words, {m.key: m.name for m in materials().values()}))
+    items = Items(head, make_parts_list(head, words))
     found = {}
     with measuring(head) as studio:
         for plan in plans:

@@ -53,7 +53,11 @@ MACHINE = {
     "data-high",
 }
 """Attributes that scripts use and nobody sees."""
-_UNIT = "|".join(sorted((re.escape(u) for u in {*UNITS, "L", "rpm"}), key=len, reverse=True))
+_UNIT = "|".join(
+    sorted(
+        (re.escape(u) for u in {*UNITS, "L", "rpm", "mm²", "mm³", "N/µm", "10⁻⁶/K"}), key=len, reverse=True
+    )
+)
 
 
 def bracketed(text: str) -> str:
@@ -165,7 +169,7 @@ def outside(text: str, own: Iterable[str] = ()) -> str:
     )  # cut short to its box; fields that a script fills
     for word in sorted(own, key=len, reverse=True):
         rest = rest.replace(word, " ")
-    rest = re.sub(rf"(?<=\d)[\s\u00a0]?(?:{_UNIT})(?!\w)|\b[0-9a-f]{{32}}\b", " ", rest)
+    rest = re.sub(rf"(?<=\d)[\s\u00a0]?(?:{_UNIT})(?!\w)|^\s*(?:{_UNIT})\s*$|\b[0-9a-f]{{32}}\b", " ", rest)
     return " ".join(rest.split()) if any(c.isalpha() for c in rest) else ""
 
 

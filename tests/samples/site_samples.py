@@ -11,9 +11,10 @@ from benchleaf.sequences.steps.plan import Caution, Leg, Measurement, Move, Plan
 from benchleaf.sequences.values.head_values import resolve_values
 from benchleaf.sequences.values.instruments import instruments
 from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue
-from benchleaf.site.pages.booklet import Booklet, Change, make_chapter, make_values
+from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
 from benchleaf.site.pages.view_models import FilmView, Identity, Label, PartRow, PictureView
 from benchleaf.site.words.catalogue import load_words
+from benchleaf.site.words.value_words import ChangeText
 from PIL import Image, ImageDraw
 
 LOCK_OUT = Caution(
@@ -221,8 +222,8 @@ def sample_booklet(tag: str = "P-101", pictures: bool = True) -> Booklet:
         ),
         parts=rows,
         chapters=(make_chapter(plan, figures, values, instruments=instruments),),
-        values=make_values(values, (plan,), words),
-        changes=(Change("Rotor nut torque", "80 ± 5\u00a0N·m", "85 ± 5\u00a0N·m"),),
+        values=make_values(values, (plan,)),
+        changes=(ChangeText("Rotor nut torque", "80 ± 5\u00a0N·m", "85 ± 5\u00a0N·m"),),
         demo_short="Invented plant. " + words("notice.short"),
     )
 

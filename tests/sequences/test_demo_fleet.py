@@ -7,7 +7,8 @@ import pickle
 import pytest
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.sequences.calculations.load_fleet import load_fleet
-from benchleaf.sequences.fleet.heads import Fleet, asked_values, plan_head
+from benchleaf.sequences.fleet.heads import Fleet, plan_head
+from benchleaf.sequences.steps.asked_values import asked_values
 from benchleaf.sequences.steps.conditions import option_values
 from benchleaf.sequences.steps.sequence_file import SHIPPED
 from program_files import DEMO
@@ -21,7 +22,8 @@ def demo() -> Fleet:
 def test_the_demo_fleet_says_that_it_is_invented(demo: Fleet) -> None:
     assert demo.demo
     assert "Invented" in demo.note
-    assert all("nvented" in v.source for h in demo.heads for v in h.values.values() if v.known)
+    given = [v.given for h in demo.heads for v in h.values.values() if v.given is not None]
+    assert all("nvented" in g.source.document for g in given)
 
 
 def test_the_demo_fleet_shows_the_family(demo: Fleet) -> None:
@@ -51,6 +53,9 @@ def test_every_head_of_the_demo_has_its_plans_and_some_blanks(demo: Fleet) -> No
         assert any(c.id == "site_permit" for c in plans[0].cautions)
         used = dict.fromkeys(n for p in plans for s in p.steps for n in s.values)
         assert set(used) <= set(asked)
+        steps = {(p.sequence, p.title): {s.number for s in p.steps} for p in plans}
+        for use in (u for uses in asked.values() for u in uses):
+            assert use.step in steps[use.sequence, use.title]
 
 
 def test_a_fleet_can_be_handed_to_a_worker(demo: Fleet) -> None:

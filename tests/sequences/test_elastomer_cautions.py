@@ -5,7 +5,12 @@ from __future__ import annotations
 import doctest
 
 import pytest
-from benchleaf.geometry.engineering.elastomers import ELASTOMERS, HEAT_C
+from benchleaf.geometry.engineering.elastomers import (
+    ELASTOMERS,
+    HEAT_C,
+    heat_incompatibility,
+    incompatibilities,
+)
 from benchleaf.sequences.steps import elastomer_cautions as media
 from benchleaf.sequences.steps.elastomer_cautions import elastomer_cautions
 
@@ -40,7 +45,15 @@ def test_heat_above_the_class_is_raised() -> None:
     limit = HEAT_C["NBR"]
     assert elastomer_cautions("NBR", process_c=limit) == ()
     (raised,) = elastomer_cautions("NBR", process_c=limit + 1)
-    assert "above" in raised.caution.hazard
+    assert raised.caution.meeting == heat_incompatibility("NBR", limit + 1)
+    assert raised.caution.id == "media_nbr_heat"
+
+
+def test_a_message_carries_what_meets_and_no_words() -> None:
+    (raised,) = elastomer_cautions("EPDM", lubricant="mineral-grease")
+    caution = raised.caution
+    assert (caution.hazard, caution.consequence, caution.avoidance) == ("", "", "")
+    assert (caution.meeting,) == incompatibilities("EPDM", "mineral-grease")
 
 
 def test_ids_differ_and_are_words() -> None:

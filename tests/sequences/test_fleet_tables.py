@@ -15,6 +15,7 @@ from benchleaf.sequences.files.faults import Faults, FaultsFound
 from benchleaf.sequences.fleet.fleet_file import SourcedText, SourceText
 from benchleaf.sequences.fleet.fleet_tables import COLUMNS, VALUE_PARTS, TableFile, _csv_rows, read_table
 from benchleaf.sequences.fleet.heads import Fleet
+from benchleaf.sequences.values.sourced_values import Source
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
@@ -112,11 +113,13 @@ def check_values(fleet: Fleet) -> None:
     one, two = fleet.heads
     torque, gap = one.values["rotor_nut_torque"], one.values["front_face_clearance"]
     assert (torque.low, torque.high) == (28, 32)
-    assert torque.source == "Manual 1, rev. C, table 7; 2031-01-02"
     assert torque.given is not None
+    assert (torque.given.source, torque.given.date) == (Source("Manual 1", "C", "7"), "2031-01-02")
     assert torque.given.threads == "anti-seize"
     assert torque.given.level == "head"
-    assert (gap.low, gap.high, gap.source) == (0.05, 0.1, "Sheet 9; 2031-03-04")
+    assert gap.given is not None
+    assert (gap.low, gap.high) == (0.05, 0.1)
+    assert (gap.given.source, gap.given.date) == (Source("Sheet 9"), "2031-03-04")
     assert not two.values["rotor_nut_torque"].known
     assert not two.values["front_face_clearance"].known
 

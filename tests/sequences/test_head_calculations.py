@@ -6,66 +6,33 @@ import itertools
 import subprocess
 import sys
 from dataclasses import replace
-from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from benchleaf.geometry.dimensions.options import Options
-from benchleaf.geometry.dimensions.parts_list import part_kinds
-from benchleaf.geometry.dimensions.size import example_measures, make_size
+from benchleaf.geometry.engineering.elastomers import FoodContact
 from benchleaf.geometry.engineering.figures import Figure, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.materials import ELASTOMERS
+from benchleaf.geometry.engineering.orings import SizeChoice
 from benchleaf.geometry.engineering.preload import LUBRICATIONS
-from benchleaf.sequences.calculations.head_calculations import (
-    GAP_VALUES,
+from benchleaf.geometry.engineering.settling import Settled
+from benchleaf.geometry.engineering.topics import EARLIER, Topic
+from benchleaf.sequences.calculations.calculation_sheets import (
+    Blank,
     CalculationSheet,
-    PartWeight,
+    Gap,
+    GapScatter,
+    HotGap,
+    PreloadSpan,
+    RingsOf,
     SheetGroup,
-    calculations,
-    spring_sentence,
 )
+from benchleaf.sequences.calculations.head_calculations import GAP_VALUES, calculations, nut_spring_turned
 from benchleaf.sequences.calculations.nut_calculations import torque_of
 from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.values.head_values import resolve_values
-from benchleaf.sequences.values.sourced_values import Source, SourcedValue
+from benchleaf.sequences.values.sourced_values import SourcedValue
+from head_samples import SOURCE, WEIGHTS, full_values, make_fleet_head, sourced, span
 from program_files import ROOT
-
-SOURCE = Source("Invented manual", "C", "7", "31")
-
-
-def sourced(value: str | None, unit: str, **more: object) -> SourcedValue:
-    figure = None if value is None else Decimal(value)
-    return SourcedValue(figure, unit, SOURCE, "2031-01-01", **more)  # type: ignore[arg-type]
-
-
-def span(low: str, high: str) -> SourcedValue:
-    return sourced(None, "mm", span=(Decimal(low), Decimal(high)))
-
-
-def make_fleet_head(
-    c: float = 80.0, given: dict[str, SourcedValue] | None = None, hot: float | None = 95.0, **options: object
-) -> FleetHead:
-    o = Options(**options)  # type: ignore[arg-type]
-    size = make_size(f"{c:g}", example_measures(c, o.rotor))
-    parts = part_kinds(o, studs=int(size.studs), seal_pins=int(size.seal_pins))
-    return FleetHead(
-        "P-1", "p-1", "", size, o, resolve_values(given or {}, o), parts, process_temperature_c=hot
-    )
-
-
-def full_values(c: float) -> dict[str, SourcedValue]:
-    size = make_size("x", example_measures(c, "two-wing"))
-    g = size.running_gap_mm
-    torque = f"{0.15 * size.rotor_thread_mm * 30:.0f}"
-    return {
-        "rotor_nut_torque": sourced(torque, "N·m", tolerance=Decimal(2), threads="anti-seize"),
-        "front_face_clearance": span(f"{0.7 * size.front_gap_mm:.3f}", f"{1.4 * size.front_gap_mm:.3f}"),
-        "rear_clearance": span(f"{0.7 * size.rear_gap_mm:.3f}", f"{1.4 * size.rear_gap_mm:.3f}"),
-        "radial_clearance": span(f"{0.7 * g:.3f}", f"{1.5 * g:.3f}"),
-        "mesh_clearance": span(f"{0.7 * g:.3f}", f"{1.5 * g:.3f}"),
-        "shaft_runout_limit": sourced("0.03", "mm"),
-        "mass_limit": sourced("15", "kg"),
-    }
 
 
 def figures_of(head: FleetHead) -> list[Figure]:
@@ -76,11 +43,6 @@ def sheets_of(head: FleetHead) -> dict[str, CalculationSheet]:
     return {s.id: s for g in calculations(head, WEIGHTS) for s in g.sheets}
 
 
-WEIGHTS = (
-    PartWeight("body", "316L", 1.5e6),
-    PartWeight("key", "316L", 900.0),
-    PartWeight("cover", "316L", 4.0e6),
-)
 HEADS = [
     pytest.param(make_fleet_head(c, full_values(c), **more), id=f"{c:g}-{'-'.join(map(str, more.values()))}")  # type: ignore[arg-type]
     for c, more in itertools.product(
@@ -100,14 +62,11 @@ def test_every_figure_is_whole_and_worked_again_by_hand(head: FleetHead) -> None
     ids = [f.id for f in figures]
     assert len(set(ids)) == len(ids)
     for f in figures:
-        assert f.source
         assert f.inputs
-        assert all(i.source and i.name for i in f.inputs)
-        assert f.limit is None or f.limit.source
         if f.formula:
             assert abs(by_hand(f) - f.value) <= hand_tolerance(f), f.working()
         else:
-            assert f.method
+            assert f.derivation is not None
     sampled = sum(not f.formula for f in figures)
     assert 4 <= sampled <= 5, "the four sampled gaps, and the displacement of lobes that are no cycloid"
 
@@ -115,13 +74,22 @@ def test_every_figure_is_whole_and_worked_again_by_hand(head: FleetHead) -> None
 @pytest.mark.parametrize("head", HEADS)
 def test_what_a_formula_takes_from_another_figure_stands_before_it(head: FleetHead) -> None:
     for group in calculations(head, WEIGHTS):
-        known: set[str] = set()
+        known: set[Topic] = {Topic("input.preload"), Topic("figure.preload"), Topic("figure.diameter_ratio")}
         for f in group.figures:
-            earlier = {i.name for i in f.inputs if i.source == "worked out before"}
-            carried = {"preload", "Preload", "Diameter ratio"}
-            assert {n for n in earlier if n not in carried} <= known, f.name
-            known.add(f.name)
-            known.add(f.name.rsplit(", ", 1)[0])
+            earlier = {i.topic for i in f.inputs if i.source == EARLIER}
+            assert earlier <= known, f.id
+            known.add(f.topic)
+            if f.topic.key.endswith("_settled"):  # carried along under the name it has at any settling
+                known.add(Topic(f.topic.key.removesuffix("_settled")))
+
+
+def test_no_two_figures_are_called_the_same() -> None:
+    topics = [
+        f.topic for f in figures_of(make_fleet_head(80.0, full_values(80.0), cover="vented", seal="double"))
+    ]
+    assert len(set(topics)) == len(topics) - 1, (
+        "but the force at the edges, which is worked out for both ways round"
+    )
 
 
 def test_a_bare_head_has_blanks_and_no_figure_that_would_need_a_source() -> None:
@@ -130,7 +98,8 @@ def test_a_bare_head_has_blanks_and_no_figure_that_would_need_a_source() -> None
     names = {b.name for s in sheets.values() for b in s.blanks}
     assert {"rotor_nut_torque", "process_temperature_c", "mass_limit", "food_contact_registration"} <= names
     assert set(GAP_VALUES.values()) <= names
-    assert all(b.where and b.title for s in sheets.values() for b in s.blanks)
+    assert Blank("process_temperature_c", "°C") in sheets["gap-front"].blanks
+    assert Blank("rear_clearance", "mm") in sheets["gap-rear"].blanks
     figures = figures_of(head)
     assert not any(f.id.startswith(("nut.preload", "nut.kept", "nut.thread_stress")) for f in figures)
     assert not any("_hot" in f.id or f.id.endswith(".hot") for f in figures)
@@ -144,7 +113,7 @@ def test_nothing_on_a_sheet_proposes_a_torque() -> None:
             torques = [i for i in f.inputs if i.unit == "N·m"]
             assert f.unit != "N·m" or f.id.startswith(("reading.torque", "room."))
             assert all(
-                "Invented manual" in i.source or f.id.startswith(("reading.", "room.")) for i in torques
+                i.source.key == "source.on_file" or f.id.startswith(("reading.", "room.")) for i in torques
             )
 
 
@@ -160,13 +129,17 @@ def test_the_preload_is_that_of_the_state_on_file_and_others_only_compare(state:
     assert factor == LUBRICATIONS[state].k_middle
     others = [f for id, f in by_id.items() if id.startswith("nut.preload.")]
     assert {f.id.rsplit(".", 1)[1] for f in others} == set(LUBRICATIONS) - {state}
-    assert all("to compare" in f.name for f in others)
+    assert {f.topic for f in others} == {
+        Topic("figure.preload_compared", threads=s) for s in LUBRICATIONS if s != state
+    }
+    assert _nut(state).findings == (PreloadSpan(by_id["nut.preload"], state),)
     assert by_id["nut.thread_stress"].inputs[0].value == by_id["nut.preload"].value
 
 
 def test_without_the_state_of_the_threads_no_preload_is_taken_for_the_right_one() -> None:
     sheet = _nut("")
-    assert [b.name for b in sheet.blanks] == ["rotor_nut_torque, threads"]
+    assert [b.name for b in sheet.blanks] == ["rotor_nut_torque.threads"]
+    assert sheet.findings == (), "nothing is told of a preload whose state is not known"
     ids = {f.id for f in sheet.figures}
     assert {f"nut.preload.{s}" for s in LUBRICATIONS} <= ids
     assert not {"nut.preload", "nut.thread_stress"} & ids
@@ -182,8 +155,18 @@ def test_a_torque_in_inch_units_is_worked_with_a_figure_that_can_be_read() -> No
 
 def test_turning_the_spring_over_is_told_the_same_in_step_and_sheet() -> None:
     head = make_fleet_head()
-    assert sheets_of(head)["disc-spring"].sentences == (spring_sentence(head),)
-    assert "Turned over" in spring_sentence(head)
+    assert sheets_of(head)["disc-spring"].findings == (nut_spring_turned(head),)
+    assert nut_spring_turned(head).effect == "less"
+
+
+def test_settling_is_compared_for_both_ways_round() -> None:
+    found = sheets_of(make_fleet_head(80.0, full_values(80.0)))["nut-settling"]
+    settled = [f for f in found.findings if isinstance(f, Settled)]
+    assert len(settled) == len(found.findings) == 4
+    over = [s.fitted is not None and s.fitted.turned_over for s in settled]
+    assert over == [False, True, False, True]
+    assert settled[0].settling_um == settled[1].settling_um == 20.0
+    assert all(f.topic["settling_um"] in {s.settling_um for s in settled} for f in found.figures)
 
 
 @pytest.mark.parametrize("elastomer", [e for e in ELASTOMERS if e != "ptfe-encapsulated"])
@@ -193,10 +176,16 @@ def test_rings_are_of_the_heads_own_elastomer_hot_and_cold(elastomer: str) -> No
     )
     for sheet in group.sheets:
         assert len(sheet.figures) == 8
-        assert elastomer in sheet.sentences[0]
-        assert any(f"{elastomer} at 95" in f.name for f in sheet.figures)
+        kind = str(sheet.topic["part"])
+        rings, choice = sheet.findings
+        assert rings == RingsOf(1 if kind in ("cover_oring", "relief_oring") else 2, elastomer)
+        assert isinstance(choice, SizeChoice)
+        assert choice.gland == kind
+        hot = [f for f in sheet.figures if f.id.endswith("_hot")]
+        assert {(f.topic["elastomer"], f.topic["process_c"]) for f in hot} == {(elastomer, 95.0)}
+        assert len(hot) == 4
     heads = make_fleet_head(elastomer=elastomer, cover_oring="ptfe-encapsulated")
-    assert "PTFE-encapsulated" in sheets_of(heads)["gland-cover_oring"].sentences[0]
+    assert sheets_of(heads)["gland-cover_oring"].findings[0] == RingsOf(1, "ptfe-encapsulated")
 
 
 def test_gaps_are_judged_by_the_sourced_limit_alone() -> None:
@@ -205,11 +194,26 @@ def test_gaps_are_judged_by_the_sourced_limit_alone() -> None:
     front, rear = sheets["gap-front"].figures[0], sheets["gap-rear"].figures[0]
     assert front.limit is not None
     assert (front.limit.low, front.limit.high) == (0.09, 0.15)
-    assert "Invented manual" in front.limit.source
+    assert front.limit.source == Topic(
+        "source.on_file", document="Invented manual", revision="C", table="7", page="31", date="2031-01-01"
+    )
     assert rear.limit is None
     hot = sheets["gap-front"].figures[-1]
     assert hot.limit is not None
-    assert "cold" in hot.limit.words
+    assert hot.limit.condition == Topic("limit.cold")
+    gap, scatter, warm = sheets["gap-front"].findings
+    assert gap == Gap(front)
+    assert isinstance(scatter, GapScatter)
+    assert front.low is not None
+    assert front.low < scatter.low_mm < front.value < scatter.high_mm
+    assert warm == HotGap(hot, pytest.approx(1000 * (hot.value - front.value)))
+
+
+def test_a_limit_keeps_its_own_condition_hot_and_cold() -> None:
+    value = replace(span("0.09", "0.15"), condition="rotors pushed home")
+    figures = sheets_of(make_fleet_head(80.0, {"front_face_clearance": value}))["gap-front"].figures
+    own = Topic("limit.condition", words="rotors pushed home")
+    assert [f.limit and f.limit.condition for f in (figures[0], figures[-1])] == [own, own]
 
 
 def test_masses_are_judged_by_the_sites_own_limit() -> None:
@@ -223,10 +227,12 @@ def test_masses_are_judged_by_the_sites_own_limit() -> None:
 
 def test_food_contact_is_asked_for_and_never_concluded() -> None:
     head = make_fleet_head()
-    assert "not given" in sheets_of(head)["food-contact"].sentences[0]
+    assert sheets_of(head)["food-contact"].findings == (FoodContact(),)
     words = SourcedValue("category H1, number 0000", "", SOURCE, "2031-01-01")
     known = replace(head, values=resolve_values({"food_contact_registration": words}, head.options))
-    assert "category H1, number 0000" in sheets_of(known)["food-contact"].sentences[0]
+    assert sheets_of(known)["food-contact"].findings == (
+        FoodContact("category H1, number 0000", words.reference),
+    )
     assert sheets_of(known)["food-contact"].blanks == ()
 
 

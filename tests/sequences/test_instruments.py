@@ -12,9 +12,17 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT, torque_wrench_figure
 from benchleaf.geometry.engineering.figures import Limit, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.measuring import METHODS, judge_reading, uncertainty_figure, verdict
+from benchleaf.geometry.engineering.topics import Topic
+from benchleaf.sequences.calculations.calculation_sheets import NoRoom, no_room
 from benchleaf.sequences.steps.plan import Measurement, Plan
 from benchleaf.sequences.values.head_values import resolve_values
-from benchleaf.sequences.values.instruments import TORQUES, WAYS, instruments, no_room, room_figure
+from benchleaf.sequences.values.instruments import (
+    STEPWISE,
+    TORQUES,
+    WAYS,
+    instruments,
+    room_figure,
+)
 from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue
 from benchleaf.sequences.values.value_names import VALUE_NAMES
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
@@ -60,7 +68,7 @@ def _booklet() -> Booklet:
         None,
         (),
         (chapter,),
-        make_values(VALUES, (plan,), WORDS),
+        make_values(VALUES, (plan,)),
     )
 
 
@@ -108,9 +116,9 @@ def test_page_and_program_agree_over_a_grid_of_readings(chrome: Browser, sheet: 
             wanted = [_STATE[verdict(float(t), u, reading.low, reading.high)] for t in typed]
             assert [state for state, _ in told] == wanted, (reading.id, tool)
             seen |= set(wanted)
-            if tool is not None and tool.method is not None and reading.limits:
-                limit = Limit(reading.low, reading.high, "mm", reading.source)
-                own = [_STATE[judge_reading(float(t), tool.method, limit).verdict] for t in typed]
+            if tool is not None and tool.key in STEPWISE and reading.judged:
+                limit = Limit(reading.low, reading.high, "mm", Topic("source.sheet"))
+                own = [_STATE[judge_reading(float(t), STEPWISE[tool.key], limit).verdict] for t in typed]
                 assert own == wanted
             words = {state: text for state, text in told}
             assert words.get("near", WORDS("record.near")) == WORDS("record.near")
@@ -178,6 +186,9 @@ def test_a_wrench_is_coarser_at_small_torques() -> None:
     assert torque_wrench_figure(100).value == pytest.approx(2 * 4.0 / 3**0.5)
     with pytest.raises(ValueError, match="a torque is above zero, got 0 N·m"):
         torque_wrench_figure(0)
+    (wrench,) = instruments("rotor_nut_torque", "N·m", 53.0)
+    assert wrench.figure.topic == Topic("figure.reading_of", method="torque-wrench", value="rotor_nut_torque")
+    assert wrench.reach("N·m") == "±2.45\u00a0N·m"
 
 
 def _resolved(low: str, high: str) -> ResolvedValue:
@@ -195,6 +206,6 @@ def test_limits_closer_than_the_method_can_tell_leave_no_reading_that_passes() -
         assert value.high is not None
         best = verdict((value.low + value.high) / 2, tool.uncertainty, value.low, value.high)
         assert (figure.judgement == "outside") == (best != "pass")
-    words = no_room(_resolved("0.05", "0.06"), tool)
-    assert "No reading with it can pass" in words
+        assert no_room(value, tool, figure) == (NoRoom(value, tool) if best != "pass" else None)
+        assert figure.topic == Topic("figure.room", value="radial_clearance", method="feeler-radial")
     assert room_figure(resolve_values({}, Options())["radial_clearance"], tool) is None

@@ -16,6 +16,7 @@ from benchleaf.sequences.values.value_names import VALUE_NAMES
 
 DATA = FOLDER
 DEMO = FOLDER.parents[1] / "site" / "demo"
+TOLD = {name: f"about {name}" for name in VALUE_NAMES}
 SHIPPED = [
     ("schema_sequence.json", DATA / "assembly.yaml"),
     ("schema_sequence.json", DATA / "disassembly.yaml"),
@@ -32,16 +33,15 @@ def validator(name: str) -> Any:
     return jsonschema.Draft202012Validator(schema)
 
 
-@pytest.mark.parametrize("name", SCHEMAS)
-def test_the_published_file_is_current(name: str) -> None:
-    assert (FOLDER / name).read_text("utf-8") == schema_text(name), (
-        "run python -m benchleaf.sequences.fleet.schemas"
-    )
-
-
-def test_writing_gives_the_same_files(tmp_path: Path) -> None:
-    write_schemas(tmp_path)
+def test_a_schema_is_written_with_what_each_value_is(tmp_path: Path) -> None:
+    write_schemas(TOLD, tmp_path)
     assert {p.name for p in tmp_path.iterdir()} == set(SCHEMAS)
+    assert all((tmp_path / name).read_text("utf-8") == schema_text(name, TOLD) for name in SCHEMAS)
+    written = json.loads((tmp_path / "schema_fleet.json").read_text("utf-8"))
+    listed = written["$defs"]["ValuesByName"]["properties"]
+    assert {n: f["description"] for n, f in listed.items()} == TOLD
+    with pytest.raises(KeyError, match="anti_seize"):
+        schema_text("schema_fleet.json", {n: t for n, t in TOLD.items() if n != "anti_seize"})
 
 
 @pytest.mark.parametrize(("name", "path"), SHIPPED)

@@ -23,6 +23,7 @@ from benchleaf.site.extras import exporting
 from benchleaf.site.extras.exporting import export_pictures, figure_svg
 from benchleaf.site.pages.picture_views import PictureWords
 from benchleaf.site.pages.view_models import PartRow
+from benchleaf.site.words.catalogue import load_words
 from browsing import Visit, browser
 from PIL import Image
 from playwright.sync_api import Browser
@@ -95,7 +96,7 @@ def test_each_picture_is_one_file_named_as_in_the_booklet(exported: tuple[Path, 
     folder, said = exported
     fleet = load_fleet(FLEET)
     head = fleet.head("P-101")
-    plans = _some_plans(head, tuple(fleet.sequences.values()))
+    plans = _some_plans(head, tuple(fleet.sequences.values()), load_words())
     assert {s.id for p in plans for s in p.steps} == SAMPLE
     names = {f"{p.sequence}-{s.number:02d}.svg" for p in plans for s in p.steps} | {"overview.svg"}
     assert {p.name for p in (folder / "svg/p-101").iterdir()} == names

@@ -14,7 +14,7 @@ ORIGIN = (0.0, 0.0, 0.0)
 
 
 def test_every_method_has_its_text() -> None:
-    assert text_keys("method") == {m.replace(" ", "_") for m in METHODS}
+    assert text_keys("evidence_method") == {m.replace(" ", "_") for m in METHODS}
 
 
 def test_what_keeps_a_plan_from_being_sound_is_said_with_its_step() -> None:

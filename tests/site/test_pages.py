@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.sequences.values.head_values import resolve_values
+from benchleaf.sequences.values.sourced_values import Source, SourcedValue
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
 from benchleaf.site.pages.pages import (
     HeadLine,
@@ -24,6 +25,7 @@ from benchleaf.site.pages.pages import (
     write_library,
 )
 from benchleaf.site.words.catalogue import load_words
+from benchleaf.site.words.value_words import value_stated
 from hypothesis import given
 from hypothesis import strategies as st
 from jinja2 import UndefinedError
@@ -87,7 +89,7 @@ def test_value_without_source_prints_as_blank(booklet_folder: Path) -> None:
     page = Outline((booklet_folder / "values.html").read_text("utf-8"))
     text = " ".join(" ".join(page.text).split())
     assert "2 values are not on file." in text
-    assert sample_values()["rotor_nut_torque"].text in "".join(page.text)
+    assert value_stated(sample_values()["rotor_nut_torque"], WORDS) in "".join(page.text)
     assert "Look in: the pump maker's manual for this size, table of tightening torques" in text
     assert page.classes().count("blank") == 2
 
@@ -128,15 +130,16 @@ def test_limits_are_given_in_the_unit_of_the_reading() -> None:
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "said"),
-    [(None, 0.2, "at most 0.2 mm"), (0.1, None, "at least 0.1 mm"), (0.1, 0.2, "0.1 to 0.2 mm")],
+    ("low", "high", "key"),
+    [(None, 0.2, "record.most"), (0.1, None, "record.least"), (0.1, 0.2, "")],
 )
 def test_limit_on_one_side_says_on_which(
-    low: float | None, high: float | None, said: str, tmp_path: Path
+    low: float | None, high: float | None, key: str, tmp_path: Path
 ) -> None:
     plan, values = sample_plan(), sample_values()
-    gap = values["front_face_clearance"]
-    gap = replace(gap, low=low, high=high, text=said.removeprefix("at most ").removeprefix("at least "))
+    gap = replace(values["front_face_clearance"], low=low, high=high)
+    stated = value_stated(gap, WORDS)
+    said = WORDS(key, value=stated) if key else stated
     chapter = make_chapter(plan, {}, {**values, gap.name: gap})
     write_booklet(replace(sample_booklet(), chapters=(chapter,)), tmp_path, SETTING)
     assert f">{said}<" in (tmp_path / "record.html").read_text("utf-8")
@@ -145,8 +148,16 @@ def test_limit_on_one_side_says_on_which(
 def test_reading_without_a_limit_on_file_is_not_judged() -> None:
     plan = sample_plan()
     reading = make_chapter(plan, {}, resolve_values({}, Options())).readings[0]
-    assert (reading.low, reading.high, reading.limits, reading.source) == (None, None, "", "")
-    assert reading.where == "the pump maker's manual for this size, table of clearances"
+    assert (reading.low, reading.high, reading.judged) == (None, None, False)
+    assert reading.value is not None
+    assert (reading.value.name, reading.value.known) == ("front_face_clearance", False)
+
+
+def test_a_record_sheet_without_limits_says_where_to_look(tmp_path: Path) -> None:
+    chapter = make_chapter(sample_plan(), {}, resolve_values({}, Options()))
+    write_booklet(replace(sample_booklet(), chapters=(chapter,)), tmp_path, SETTING)
+    page = " ".join(" ".join(Outline((tmp_path / "record.html").read_text("utf-8")).text).split())
+    assert "No limits on file Look in: the pump maker's manual for this size, table of clearances" in page
 
 
 def test_no_address_of_another_host_anywhere(booklet_folder: Path, tmp_path: Path) -> None:
@@ -170,15 +181,14 @@ def test_data_never_becomes_markup(tmp_path: Path) -> None:
         tools=(evil,),
         cautions=(replace(FACES, hazard=evil),),
     )
-    values = {
-        n: replace(v, title=evil, source=evil, where=evil, text=evil) for n, v in sample_values().items()
-    }
+    given = SourcedValue(evil, "", Source(evil, evil, evil, evil), evil, condition=evil)
+    values = {n: replace(v, given=given) for n, v in sample_values().items()}
     chapter = make_chapter(replace(plan, title=evil, steps=(step, *plan.steps[1:])), {}, values)
     booklet = replace(
         base,
         identity=replace(base.identity, tag=evil, service=evil),
         chapters=(chapter,),
-        values=make_values(values, (plan,), WORDS),
+        values=make_values(values, (plan,)),
     )
     write_booklet(booklet, tmp_path, replace(SETTING, plant=evil), "../index.html")
     for path in tmp_path.glob("*.html"):

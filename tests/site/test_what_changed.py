@@ -11,8 +11,8 @@ from benchleaf.site.build.fleet_run import chosen_heads
 from benchleaf.site.build.folders import MARK
 from benchleaf.site.build.kept_values import next_kept_values, read_kept_values
 from benchleaf.site.command import DEMO_FLEET
-from benchleaf.site.pages.booklet import Change
 from benchleaf.site.pages.pages import Setting, write_booklet
+from benchleaf.site.words.value_words import ChangeText
 from fleet_pages import WORDS, make_booklet
 
 TEXT = (DEMO_FLEET / "fleet.yaml").read_text("utf-8")
@@ -31,13 +31,13 @@ def _fleet(folder: Path, text: str) -> Fleet:
     return load_fleet(folder / "fleet.yaml", ())
 
 
-def _build(fleet: Fleet, library: Path, only: tuple[str, ...] = ()) -> dict[str, tuple[Change, ...]]:
+def _build(fleet: Fleet, library: Path, only: tuple[str, ...] = ()) -> dict[str, tuple[ChangeText, ...]]:
     """Do what a build does with the values of the build before, without its solids and pictures."""
     library.mkdir(exist_ok=True)
     rows = chosen_heads(fleet, only)
     kept = next_kept_values(read_kept_values(library), rows)
     kept.write(library)
-    return {row.tag: kept.changes(row) for row in rows}
+    return {row.tag: kept.changes(row, WORDS) for row in rows}
 
 
 def test_a_first_build_has_no_changes(tmp_path: Path) -> None:
@@ -108,8 +108,8 @@ def test_the_front_page_tells_what_was_and_what_is(tmp_path: Path) -> None:
     fleet = load_fleet(DEMO_FLEET / "fleet.yaml")
     row = fleet.head("P-102")
     changes = (
-        Change("Rotor nut torque", "48\u00a0N·m", "50\u00a0N·m"),
-        Change("Rear clearance", "", "0.1\u00a0mm"),
+        ChangeText("Rotor nut torque", "48\u00a0N·m", "50\u00a0N·m"),
+        ChangeText("Rear clearance", "", "0.1\u00a0mm"),
     )
     setting = Setting(WORDS, fleet.plant, True, "2031-01-01")
     write_booklet(make_booklet(fleet, row, changes), tmp_path, setting)

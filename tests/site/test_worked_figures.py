@@ -12,13 +12,16 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from benchleaf.geometry.engineering.figures import evaluate
-from benchleaf.sequences.calculations.head_calculations import spring_sentence
+from benchleaf.sequences.calculations.head_calculations import nut_spring_turned
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.site.build.head_pages import cards_with_spring
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet
 from benchleaf.site.pages.cards import CardView
+from benchleaf.site.pages.pages import units
 from benchleaf.site.pages.view_models import PictureView
+from benchleaf.site.words.finding_words import turned_over_in_words
+from benchleaf.site.words.topic_words import limit_in_words, topic_in_words
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages
 from fleet_pages import WORDS, write_fleet_pages
 from playwright.sync_api import Browser
@@ -121,9 +124,10 @@ def test_each_figure_shows_its_formula_inputs_and_source_and_can_be_worked_again
         assert all(shown.sources)
         assert len(shown.inputs) == len(figure.inputs), "each symbol of a figure is one input"
         if figure.limit is not None:
-            assert shown.rows[WORDS("figures.limit")].startswith(figure.limit.text())
+            assert shown.rows[WORDS("figures.limit")].startswith(limit_in_words(figure.limit, WORDS))
             limit = shown.rows[WORDS("figures.limit")].replace("\u00a0", " ")
-            assert limit.count(figure.limit.source.replace("\u00a0", " ")) == 1
+            assert limit.count(topic_in_words(figure.limit.source, WORDS).replace("\u00a0", " ")) == 1
+        assert shown.name == units(topic_in_words(figure.topic, WORDS))
         if not figure.formula:
             assert shown.rows[WORDS("figures.method")]
             continue
@@ -276,6 +280,8 @@ def test_the_card_of_the_spring_says_what_turning_it_over_does() -> None:
         card("left out", "disc_spring_drive"),
         card("end for end", "key_drive"),
     )
-    spring, *others = cards_with_spring(row, given)
-    assert spring.wrong == (f"Nothing stops it. {spring_sentence(row)}", "More.")
+    spring, *others = cards_with_spring(row, given, WORDS)
+    said = turned_over_in_words(nut_spring_turned(row), WORDS)
+    assert "Turned over it bears on the wrong edges" in said
+    assert spring.wrong == (f"Nothing stops it. {said}", "More.")
     assert tuple(others) == given[1:]

@@ -1,0 +1,192 @@
+"""Every kind of missing, impossible, contradictory or unsourced value: all told in one run, none printed as a fact."""
+
+from __future__ import annotations
+
+import csv
+import html
+import io
+import re
+from pathlib import Path
+
+import pytest
+from benchleaf.geometry.engineering.elastomers import Incompatibility
+from benchleaf.geometry.engineering.topics import Topic
+from benchleaf.sequences.calculations.doubts import Doubt
+from benchleaf.sequences.calculations.load_fleet import load_fleet
+from benchleaf.sequences.values.sourced_values import Missing, ValueUse
+from benchleaf.site.build.library import check_fleet
+from benchleaf.site.command import main
+from benchleaf.site.pages.booklet import Booklet
+from benchleaf.site.words.doubt_words import doubt_sentence
+from benchleaf.site.words.report_words import doubts_csv, missing_csv
+from benchleaf.site.words.value_words import value_in_words
+from doubted_fleets import DOUBTED, FAULTY, FOUND, fleet
+from fleet_pages import WORDS, write_fleet_pages
+from markupsafe import escape
+
+TOLD = {
+    ("LOW", "torque"): "Rotor nut torque: 2 N·m (1.48 lbf·ft) gives",
+    ("HIGH", "torque"): "the thread begins to yield",
+    ("GAP", "clearance"): "Outside the limit of 0.300 to 0.400 mm (Manual, table 7; 2031-01-01)",
+    ("GAP", "reading"): "No reading with it can pass",
+    ("SPRING", "spring"): "is more than the free height of this size's disc spring",
+    ("MEDIA", "elastomer"): "EPDM and mineral-oil grease must not meet",
+}
+
+
+def plain(text: str) -> str:
+    """Return the words of a page or of a message on one line; marks within a line leave no gap."""
+    text = re.sub(r"</?(?:span|strong|a|b|wbr)\b[^>]*>", "", text)
+    return " ".join(
+        html.unescape(re.sub(r"<[^>]+>", " ", text)).replace("\u00a0", " ").replace("\u202f", " ").split()
+    )
+
+
+@pytest.fixture
+def doubted(tmp_path: Path) -> Path:
+    file = tmp_path / "fleet.yaml"
+    file.write_text(fleet(*DOUBTED), "utf-8")
+    return file
+
+
+# ------------------------------------------------------------------ one run tells all
+def test_every_mistake_and_every_doubt_is_told_in_one_run(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "fleet.yaml").write_text(FAULTY, "utf-8")
+    lines = FAULTY.splitlines()
+    assert main(["check", str(tmp_path)]) == 2
+    told = plain(capsys.readouterr().err)
+    assert told.startswith(f"{len(FOUND)} mistakes in the data:"), told
+    for tag, found in zip(re.findall(r"tag: (\w+)", FAULTY), FOUND, strict=False):
+        at = next(n for n, line in enumerate(lines, start=1) if line.endswith(f"tag: {tag}"))
+        ends = next((n for n, line in enumerate(lines[at:], start=at + 1) if "- tag:" in line), len(lines))
+        mine = re.findall(r"fleet\.yaml, line (\d+),[^:]*: found (.*?); allowed", told)
+        assert any(at <= int(n) < ends and found in words for n, words in mine), (tag, mine)
+    assert "Beside that, figures speak against these values:" in told
+    for (tag, _), words in TOLD.items():
+        assert re.search(rf"{tag}: [^:]*.*{re.escape(words)}", told), words
+    blanks = told.partition("Not on file, or refused above, so that they would print as blanks: ")[2]
+    tags = re.findall(r"tag: (\w+)", FAULTY)
+    assert f"Seal face, least height left (all {len(tags)} pumps); " in blanks, "nobody gave it"
+    lacking = re.search(r"Rotor nut torque \((.*?)\)", blanks)
+    assert lacking
+    assert set(tags) - set(lacking[1].split(", ")) == {"LOW", "HIGH"}, "a refused value is as good as none"
+    assert main(["build", str(tmp_path), "--to", str(tmp_path / "out")]) == 2
+    assert not (tmp_path / "out").exists(), "nothing is written from files with mistakes"
+
+
+def test_doubts_stop_nothing_and_are_all_told(doubted: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(doubted)]) == 0
+    told = plain(capsys.readouterr().out)
+    for words in TOLD.values():
+        assert words in told
+    summary = check_fleet(doubted)
+    assert f"{len(summary.doubts)} doubts to look into" in told
+    assert {(d.tag, d.kind) for d in summary.doubts} >= set(TOLD)
+    blanks = {(m.tag, m.name) for m in summary.missing}
+    assert ("TOUCH", "rotor_nut_torque") in blanks
+    assert ("LOW", "rotor_nut_torque") not in blanks
+
+
+# ------------------------------------------------------------------ nothing of it is printed as a fact
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Booklet]]:
+    folder = tmp_path_factory.mktemp("library")
+    (folder / "fleet.yaml").write_text(fleet(*DOUBTED), "utf-8")
+    return folder, write_fleet_pages(load_fleet(folder / "fleet.yaml"), folder)
+
+
+PAGES = ("assembly.html", "disassembly.html", "inspection.html", "record.html", "values.html", "paper.html")
+
+
+def test_a_torque_in_doubt_is_marked_wherever_it_is_stated(written: tuple[Path, dict[str, Booklet]]) -> None:
+    folder, booklets = written
+    for tag in ("LOW", "HIGH"):
+        given = next(v.value for v in booklets[tag].values if v.value.name == "rotor_nut_torque")
+        assert given.doubts
+        said = value_in_words(given, WORDS)
+        places = 0
+        for name in PAGES:
+            page = (folder / tag.lower() / name).read_text("utf-8")
+            text = plain(page)
+            words = plain(str(escape(said.text)))
+            for at in (m.end() for m in re.finditer(re.escape(words), text)):
+                assert re.match(r"( threads \w+)?[ (]*in doubt", text[at:].lstrip(",")), text[
+                    at - 80 : at + 60
+                ]
+                places += 1
+        assert places >= 6, "in two steps, on the values page, on the record sheet and on paper"
+        stated = plain(WORDS("placeholder.in_doubt", value=said.text))
+        assert stated in plain((folder / tag.lower() / "assembly.html").read_text("utf-8"))
+        assert plain(said.doubt) in plain((folder / tag.lower() / "values.html").read_text("utf-8"))
+
+
+def test_what_is_missing_is_a_blank_wherever_it_is_asked_for(
+    written: tuple[Path, dict[str, Booklet]],
+) -> None:
+    folder, booklets = written
+    for tag, booklet in booklets.items():
+        page = (folder / tag.lower() / "values.html").read_text("utf-8")
+        for line in booklet.missing:
+            row = re.search(rf'<tr id="value-{line.value.name}" class="unknown">(.*?)</tr>', page, re.S)
+            assert row, line.value.name
+            assert "not on file" in row[1]
+            assert not re.search(r"\d", plain(row[1].split('<td data-label="Used in"')[0])), line.value.name
+    text = plain((folder / "touch" / "assembly.html").read_text("utf-8"))
+    assert "Tighten with one steady pull to ________ N·m (not on file)" in text
+    record = (folder / "touch" / "record.html").read_text("utf-8")
+    assert "data-low" not in record
+    assert "data-high" not in record
+
+
+def test_no_figure_stands_on_what_is_missing(written: tuple[Path, dict[str, Booklet]]) -> None:
+    _, booklets = written
+    figures = {f.id: f for g in booklets["TOUCH"].groups for f in g.figures}
+    assert not [i for i in figures if i.startswith(("nut.preload", "nut.kept", "room."))]
+    assert all(f.limit is None for i, f in figures.items() if i.startswith("gap."))
+
+
+def test_values_page_and_library_tell_every_doubt(written: tuple[Path, dict[str, Booklet]]) -> None:
+    folder, booklets = written
+    fleet_wide = plain((folder / "missing.html").read_text("utf-8"))
+    table = list(csv.reader(io.StringIO((folder / "doubts.csv").read_text("utf-8-sig"))))[1:]
+    assert len(table) == sum(len(b.doubts) for b in booklets.values())
+    for tag, booklet in booklets.items():
+        page = (folder / tag.lower() / "values.html").read_text("utf-8")
+        for d in booklet.doubts:
+            said = doubt_sentence(d, WORDS)
+            words = plain(said)
+            assert words in plain(page)
+            assert words in plain((folder / tag.lower() / "paper.html").read_text("utf-8"))
+            assert words in fleet_wide
+            assert [tag, WORDS(f"doubt.kind.{d.kind}"), d.value, said] in table
+            assert not d.sheet or f'id="sheet-{d.sheet}"' in page
+        assert (WORDS("figures.doubts") in page) == bool(booklet.doubts)
+
+
+def test_no_doubt_proposes_a_value(written: tuple[Path, dict[str, Booklet]]) -> None:
+    _, booklets = written
+    for d in (d for b in booklets.values() for d in b.doubts if d.kind == "torque"):
+        said = doubt_sentence(d, WORDS)
+        assert "no other figure is proposed here" in said
+        stated = re.findall(r"(\d+(?:\.\d+)?)[\s\u00a0]N·m", said)
+        assert set(stated) <= {"2", "900", "1900"}
+
+
+def test_csv_reads_back_and_disarms_formulas() -> None:
+    clash = Incompatibility(
+        "EPDM", "product", "must not meet", Topic("source.standard", standard="-"), "ozone"
+    )
+    rows = list(csv.reader(io.StringIO(doubts_csv([Doubt("=1+1", "elastomer", clash, "@x")]))))
+    assert rows[1][:3] == ["'=1+1", "elastomer", "'@x"]
+    uses = (ValueUse("assembly", 'The "list", part 2', 3), ValueUse("inspection", "Inspection", 4))
+    rows = list(csv.reader(io.StringIO(missing_csv([Missing("=cmd()", "anti_seize", "", uses)]))))
+    assert rows[1] == [
+        "'=cmd()",
+        "Anti-seize for threads",
+        "anti_seize",
+        "",
+        "the site's approved lubricant list and the safety data sheet; ask the lubrication planner",
+        'The "list", part 2, step 3; Inspection, step 4',
+    ]
