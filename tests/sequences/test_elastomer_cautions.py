@@ -6,11 +6,11 @@ import doctest
 
 import pytest
 from benchleaf.geometry.engineering.elastomers import (
-    ELASTOMERS,
     HEAT_C,
     heat_incompatibility,
     incompatibilities,
 )
+from benchleaf.geometry.engineering.materials import ELASTOMERS
 from benchleaf.sequences.steps import elastomer_cautions as media
 from benchleaf.sequences.steps.elastomer_cautions import elastomer_cautions
 

@@ -153,11 +153,11 @@ def test_a_ring_that_heat_presses_beyond_its_limit_is_doubted(told: dict[str, li
 def test_a_spring_that_does_not_work_is_doubted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from dataclasses import replace
 
+    from benchleaf.geometry.engineering.spring_seats import fit
     from benchleaf.sequences.calculations import plausibility
 
     row = load(tmp_path, head("P-1")).heads[0]
     assert doubts(row) == ()
-    fit = plausibility.fit
     monkeypatch.setattr(plausibility, "fit", lambda s, p: replace(fit(s, p), state="flat"))
     assert [(d.kind, d.ground, d.sheet) for d in doubts(row)] == [
         ("spring", SpringIdle("flat"), "disc-spring")

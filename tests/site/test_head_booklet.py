@@ -22,7 +22,7 @@ from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.calculations.plausibility import doubts
 from benchleaf.sequences.fleet.heads import plan_head
 from benchleaf.sequences.proof import head_work
-from benchleaf.sequences.proof.head_proof import HeadProof
+from benchleaf.sequences.proof.assembly_proof import AssemblyProof, PairNotClear, ProofViolation
 from benchleaf.sequences.proof.head_work import make_plans
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.steps.resolve import resolve
@@ -117,7 +117,7 @@ def test_a_check_works_figures_and_plans_out_once_and_makes_nothing(fleet: Path)
 def test_evidence_makes_solids_and_plans_once(
     fleet: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(head_work, "prove_head", lambda tag, *_: HeadProof(tag, {}, None))
+    monkeypatch.setattr(head_work, "prove_head", lambda tag, *_: AssemblyProof(tag, {}, None))
     with counted() as found:
         assert write_fleet_evidence(fleet, tmp_path / "out", (), None, lambda _: None) == {"P-101": ()}
     assert (found["solids"], found["plans"], found["calculations"]) == (1, SEQUENCES, 1)
@@ -155,7 +155,7 @@ def test_figures_of_a_head_hold_for_its_values_in_doubt(fleet: Path, tmp_path: P
     (tmp_path / "fleet.yaml").write_text(text, "utf-8")
     judged = load_fleet(tmp_path / "fleet.yaml")
     (row,) = judged.heads
-    assert row.values["rotor_nut_torque"].doubt
+    assert row.values["rotor_nut_torque"].doubts
     assert judged.figures[row.tag].sheets == calculations(row)
     assert judged.figures[row.tag].doubts == doubts(row) != ()
 
@@ -168,10 +168,10 @@ def test_stages_come_in_their_order_and_are_all_timed(built: tuple[Path, Built, 
     assert not (to / "p-101" / "evidence").exists()
 
 
-class _Faulty(HeadProof):
+class _Faulty(AssemblyProof):
     @property
-    def violations(self) -> tuple[str, ...]:
-        return ("assembly: seeded",)
+    def violations(self) -> tuple[ProofViolation, ...]:
+        return (ProofViolation("", PairNotClear(12.0)),)
 
 
 def test_a_head_that_the_proof_refuses_is_not_drawn(
@@ -182,7 +182,7 @@ def test_a_head_that_the_proof_refuses_is_not_drawn(
     job = HeadJob(work, Setting(WORDS, "x", False, "2031-01-01"), "1", (), tmp_path, TINY, prove=True)
     said: list[str] = []
     done = build_head(job, said.append)
-    assert done.faults == ("assembly: seeded",)
+    assert done.faults == (WORDS("violation.pair_not_clear", deg="12.0"),)
     assert said == ["geometry", "proof"]
     assert list(done.stages.by_name) == ["geometry", "data", "proof"]
     assert list((tmp_path / "p-101").rglob("*.html")) == []
