@@ -84,13 +84,13 @@ def read_table(path: FilePath, faults: Faults, shown_as: str = "") -> TableFile 
         rows, sheet = _sheet_rows(raw, file, faults)
     else:
         text = decode(raw, file, faults)
-        rows = [] if text is None else _csv_rows(text, file, faults)
+        rows = [] if text is None else csv_rows(text, file, faults)
     if len(faults) > before:
         return None
     return _mappings(rows, file, sheet, faults)
 
 
-def _csv_rows(text: str, file: str, faults: Faults) -> list[_Row]:
+def csv_rows(text: str, file: str, faults: Faults) -> list[_Row]:
     """Return the rows of CSV text; the separator is the one of the first line: comma, semicolon or tab."""
     first = text.split("\n", 1)[0]
     mark = max((",", ";", "\t"), key=first.count)

@@ -35,11 +35,11 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
     with swapped_in(target) as folder:
         for work in run.works():
             say(work.row.tag)
-            _write_models(work, folder, words, say)
+            write_models(work, folder, words, say)
     return len(run.rows)
 
 
-def _write_models(work: HeadWork, folder: Path, words: Words, say: Callable[[str], None]) -> None:
+def write_models(work: HeadWork, folder: Path, words: Words, say: Callable[[str], None]) -> None:
     from ...geometry.exchange.cad_export import write_glb, write_step
 
     for key in write_step(work.head, folder / f"{work.row.slug}.step"):

@@ -33,8 +33,8 @@ def write_starter(folder: Path) -> Path:
     try:
         folder.mkdir(exist_ok=True)
         if not (folder / SCHEMA).exists():
-            _write_new(folder / SCHEMA, schema.read_bytes(), written)
-        _write_new(folder / FLEET, TEXT.read_bytes(), written)
+            write_new(folder / SCHEMA, schema.read_bytes(), written)
+        write_new(folder / FLEET, TEXT.read_bytes(), written)
     except BaseException:
         for file in written:
             file.unlink(missing_ok=True)
@@ -58,7 +58,7 @@ def _check_folder(folder: Path) -> None:
         )
 
 
-def _write_new(file: Path, content: bytes, written: list[Path]) -> None:
+def write_new(file: Path, content: bytes, written: list[Path]) -> None:
     with file.open("xb") as out:
         written.append(file)
         out.write(content)

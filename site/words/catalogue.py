@@ -18,13 +18,13 @@ class MissingWord(KeyError):
     """A template asks for words that the catalogue does not hold."""
 
 
-def _flat(table: Mapping[str, Any], stem: str = "") -> Iterator[tuple[str, str]]:
+def flat_texts(table: Mapping[str, Any], stem: str = "") -> Iterator[tuple[str, str]]:
     for name, value in table.items():
         key = f"{stem}{name}"
         if isinstance(value, Mapping):
-            yield from _flat(value, f"{key}.")
+            yield from flat_texts(value, f"{key}.")
         elif isinstance(value, list):
-            yield from _flat({str(n): text for n, text in enumerate(value, 1)}, f"{key}.")
+            yield from flat_texts({str(n): text for n, text in enumerate(value, 1)}, f"{key}.")
         else:
             yield key, str(value)
 
@@ -117,7 +117,7 @@ def load_words(language: str | Words = DEFAULT) -> Words:
         raise LookupError(f"there are no words in '{language}'; there are: {', '.join(languages())}")
     texts: dict[str, str] = {}
     for file in sorted((FOLDER / language).glob("*.toml")):
-        found = dict(_flat(tomllib.loads(file.read_text("utf-8"))))
+        found = dict(flat_texts(tomllib.loads(file.read_text("utf-8"))))
         if twice := sorted(texts.keys() & found.keys()):
             raise ValueError(f"{file}: '{twice[0]}' stands in another file too")
         texts |= found

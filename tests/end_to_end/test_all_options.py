@@ -46,6 +46,7 @@ def test_other_options_change_no_solid_and_no_move() -> None:
         assert [[s.moves for s in other.plan(text).steps] for text in shipped()] == moves, name
 
 
+@pytest.mark.slow
 def test_one_is_proven_and_not_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "proven.jsonl"
     assert all_options.main([str(file), "--sample", "1"]) == 0

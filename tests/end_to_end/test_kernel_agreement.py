@@ -13,6 +13,8 @@ from benchleaf.sequences.order.order import draft_moves, with_path
 from benchleaf.sequences.proof.proving import poses_of
 from head_proofs import ProvenHead, head_of, shipped
 
+pytestmark = pytest.mark.slow  # a whole head is made and proven
+
 PAIRS = (
     ("seal_seat_drive", "shaft_drive"),
     ("seal_seat_driven", "shaft_driven"),

@@ -23,6 +23,8 @@ from benchleaf.site.command import DEMO_FLEET
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, pictures_on_sheets
 from playwright.sync_api import Browser, Page
 
+pytestmark = pytest.mark.slow  # a library is built
+
 FLEET = DEMO_FLEET / "fleet.yaml"
 SMALL = PictureSettings(
     width=320,

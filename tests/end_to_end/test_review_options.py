@@ -13,6 +13,8 @@ from benchleaf.sequences.steps.plan import Plan
 from head_proofs import head_of
 from picture_reviews import measuring, plans_of, shortcomings
 
+pytestmark = pytest.mark.slow  # every picture of a head is measured
+
 SECTIONS = ("seals", "rotors", "cover")
 """Sections of the assembly in which small and hidden parts move."""
 UNLIKE = (

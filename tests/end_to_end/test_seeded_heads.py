@@ -27,6 +27,8 @@ from head_proofs import ProvenHead, head_of
 from proof_samples import mistake, plan_of, prove_plan, slide, tried_window, turned
 from sample_solids import solid_of
 
+pytestmark = pytest.mark.slow  # a whole head is made and proven
+
 CENTRE_MM = 60.0
 NEAR_MM = 0.06
 """The search for the seat ends within 0.05 mm, and a mesh lies within 0.01 mm of its solid."""

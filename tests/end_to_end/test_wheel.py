@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from program_files import ROOT
 
+pytestmark = pytest.mark.slow  # a wheel is built, and a booklet from it
+
 FLEET = """\
 plant: Seaview Works (invented)
 demo: true

@@ -49,7 +49,9 @@ BASE: list[dict[str, object]] = [
 ]
 
 
-@pytest.mark.parametrize("centre", CENTRES)
+@pytest.mark.parametrize(
+    "centre", [pytest.param(c, marks=() if c == 80.0 else pytest.mark.slow) for c in CENTRES]
+)
 @pytest.mark.parametrize("options", BASE, ids=["base", "two-lobe", "three-lobe"])
 def test_sizes(centre: float, options: dict[str, object]) -> None:
     head = head_of(centre, **options)
@@ -61,6 +63,7 @@ def test_sizes(centre: float, options: dict[str, object]) -> None:
 TIPS = {"two-wing": (0.69, 0.73), "two-lobe": (0.735, 0.75), "three-lobe": (0.655, 0.68)}
 
 
+@pytest.mark.slow
 @settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 @given(
     centre=st.floats(55, 220),

@@ -110,7 +110,7 @@ def test_a_pocket_too_deep_or_too_shallow_is_told() -> None:
 def test_turned_over_it_follows_less() -> None:
     found = turned_over(SPRING, _pocket())
     assert found.effect == "less"
-    assert (found.right.travel_mm, found.wrong.travel_mm) == (pytest.approx(0.525), pytest.approx(0.14))
+    assert (found.right.travel_mm, found.wrong.travel_mm) == pytest.approx((0.525, 0.14))
     assert [f.topic.key for f in found.figures if f.id.startswith("disc_spring.lever")] == [
         "figure.lever.right",
         "figure.lever.turned_over",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import zipfile
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ import pytest
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.files.faults import Faults, FaultsFound
 from benchleaf.sequences.fleet.fleet_file import SourcedText, SourceText
-from benchleaf.sequences.fleet.fleet_tables import COLUMNS, VALUE_PARTS, TableFile, _csv_rows, read_table
+from benchleaf.sequences.fleet.fleet_tables import COLUMNS, VALUE_PARTS, TableFile, csv_rows, read_table
 from benchleaf.sequences.fleet.heads import Fleet
 from benchleaf.sequences.values.sourced_values import Source
 from hypothesis import given, settings
@@ -39,7 +40,7 @@ ROWS = [
 ]
 
 
-def write_csv(path: Path, rows: list[list[object]], mark: str = ",") -> None:
+def write_csv(path: Path, rows: Sequence[Sequence[object]], mark: str = ",") -> None:
     quoted = [mark.join(f'"{c}"' if mark in str(c) or "," in str(c) else str(c) for c in row) for row in rows]
     path.write_text("\n".join(quoted) + "\n", "utf-8")
 
@@ -251,7 +252,7 @@ def test_the_place_of_a_cell_is_where_it_is_written(cells: list[list[str]], mark
     csv.writer(out, delimiter=mark, quoting=quoting, lineterminator="\n").writerows([["x", "y"], *cells])
     text = f"h{mark}{mark}{mark}\n" + out.getvalue()  # the first line tells the mark
     faults = Faults()
-    rows = _csv_rows(text, "heads.csv", faults)[2:]
+    rows = csv_rows(text, "heads.csv", faults)[2:]
     assert not len(faults)
     assert [[v for *_, v in row.cells] for row in rows] == cells
     lines = io.StringIO(text, newline="").readlines()

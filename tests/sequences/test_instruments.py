@@ -30,7 +30,7 @@ from benchleaf.site.pages.pages import Setting, write_booklet
 from benchleaf.site.pages.view_models import Identity
 from benchleaf.site.words.catalogue import load_words
 from browsing import DESK, PHONE, Visit, browser
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, ViewportSize
 from site_samples import SECTIONS, sample_step
 
 WORDS = load_words()
@@ -128,7 +128,7 @@ def test_page_and_program_agree_over_a_grid_of_readings(chrome: Browser, sheet: 
 
 
 def test_a_finer_instrument_is_chosen_on_the_page_and_kept(chrome: Browser, sheet: Path) -> None:
-    context = chrome.new_context(viewport=PHONE)  # type: ignore[arg-type]
+    context = chrome.new_context(viewport=PHONE)
     page = Visit(context, sheet).page
     row = page.locator("#assembly-read_front_face_clearance")
     row.locator(".reading").fill("0.113")
@@ -151,8 +151,8 @@ def test_without_a_known_error_the_sheet_says_so(sheet: Path) -> None:
 
 
 @pytest.mark.parametrize("view", [PHONE, DESK], ids=["phone", "desk"])
-def test_the_sheet_opens_clean(chrome: Browser, sheet: Path, view: dict[str, int]) -> None:
-    context = chrome.new_context(viewport=view)  # type: ignore[arg-type]
+def test_the_sheet_opens_clean(chrome: Browser, sheet: Path, view: ViewportSize) -> None:
+    context = chrome.new_context(viewport=view)
     visit = Visit(context, sheet)
     assert (visit.troubles, visit.outside(), visit.too_wide()) == ([], [], 0)
     context.close()

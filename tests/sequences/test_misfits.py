@@ -30,6 +30,7 @@ from proof_samples import (
     slide,
     turned,
 )
+from sample_solids import solid_of
 
 NEAR_MM = 0.06
 """The search for the seat ends within 0.05 mm, and a mesh lies within 0.01 mm of its solid."""
@@ -204,7 +205,7 @@ def dowelled(large: float, small: float, drain: bool = False) -> Proven:
     if drain:
         cover = cq.Workplane(obj=whole.parts["cover"].solid)
         hole = cq.Workplane(origin=(0, 20, 0)).circle(4).extrude(60)
-        whole = with_part(whole, "cover", solid=cover.cut(hole).val())
+        whole = with_part(whole, "cover", solid=solid_of(cover.cut(hole)))
     return one_step(whole, "cover")
 
 
@@ -234,7 +235,8 @@ def test_equal_dowels_stop_nothing(small: float) -> None:
     if small == 8.0:
         hole = math.pi * 4**2 * (50 - 46)  # through the roof
         (found,) = fit.wrong
-        assert (found.kind, found.mm3) == ("other shape", pytest.approx(hole, rel=0.02))
+        assert found.kind == "other shape"
+        assert found.mm3 == pytest.approx(hole, rel=0.02)
     else:
         assert Effect("feature unmet", feature="large dowel hole", mates="dowel") in fit.wrong
     (card,) = make_cards(proven.assembly, proven.graph, [fit])
@@ -286,19 +288,19 @@ def bored(radius: float) -> cq.Shape:
     """Return the wheel with a bore of its own, keyway and all."""
     wheel = turned([(radius, 2), (28, 2), (28, 24.5), (radius, 24.5)])
     slot = cq.Workplane().box(6.1, 6, 40).translate((0, 10.0, 12))
-    return cq.Workplane(wheel).cut(slot).val().moved(cq.Location(cq.Vector(0, 0, -2)))
+    return solid_of(cq.Workplane(wheel).cut(slot)).moved(cq.Location(cq.Vector(0, 0, -2)))
 
 
 def screw(shank: float) -> cq.Shape:
     """Return the screw with a shank of its own."""
-    return cq.Workplane().circle(2.5).extrude(-shank).union(cq.Workplane().circle(4.5).extrude(5)).val()
+    return solid_of(cq.Workplane().circle(2.5).extrude(-shank).union(cq.Workplane().circle(4.5).extrude(5)))
 
 
 def groove(depth: float) -> cq.Shape:
     """Return the cover with the ring's groove only so deep."""
     cover = coupling().parts["cover"].solid
     fill = turned([(33.9, depth), (38.1, depth), (38.1, 3.0), (33.9, 3.0)])
-    return cq.Workplane(obj=cover).union(cq.Workplane(obj=fill)).val()
+    return solid_of(cq.Workplane(obj=cover).union(cq.Workplane(obj=fill)))
 
 
 FAULTS = {
@@ -308,7 +310,7 @@ FAULTS = {
     "screw": (("screw_1", {"solid": screw(71)}), ("screw_1", "housing"), None, 1.0),
     # a key 1 mm too high in a slot 0.47 mm higher than it: the wheel stops on top of it
     "key": (
-        ("key", {"solid": cq.Workplane().box(6, 5.5, 16).translate((0, 0.5, 0)).val()}),
+        ("key", {"solid": solid_of(cq.Workplane().box(6, 5.5, 16).translate((0, 0.5, 0)))}),
         ("wheel", "key"), None, 18.0,
     ),
     # a groove 1.45 mm deep: of the ring's core, 0.05 to 2.15 mm above the joint, 0.7 mm are too much
@@ -325,7 +327,7 @@ def test_right_sizes_overlap_nowhere() -> None:
 @pytest.mark.parametrize("name", FAULTS)
 def test_wrong_size_overlaps_in_place_and_stops_on_its_way_by_its_figure(name: str) -> None:
     (key, change), pair, depth, remaining = FAULTS[name]
-    proven = prove_plan(with_part(coupling(), key, **change), plan_of())  # type: ignore[arg-type]
+    proven = prove_plan(with_part(coupling(), key, **change), plan_of())
     found = {frozenset((c.part, c.other)): c.overlap for c in clashes(proven.ways.bodies)}
     assert set(found) == {frozenset(pair)}
     if depth is not None:
@@ -360,11 +362,11 @@ def bolted(shank: float, nut_at: tuple[float, float] = (0, 0)) -> Proven:
         .box(90, 90, 10, centered=(True, True, False))
         .cut(cq.Workplane().circle(4.5).extrude(10))
     )
-    bolt = cq.Workplane().circle(4).extrude(shank).union(cq.Workplane().circle(7).extrude(-5)).val()
-    nut = cq.Workplane().polygon(6, 15).circle(4.1).extrude(7).val()
+    bolt = solid_of(cq.Workplane().circle(4).extrude(shank).union(cq.Workplane().circle(7).extrude(-5)))
+    nut = solid_of(cq.Workplane().polygon(6, 15).circle(4.1).extrude(7))
     parts = assembly_of(
-        part("low", plate.val()),
-        part("high", plate.val(), Place.at(0, 0, 10)),
+        part("low", solid_of(plate)),
+        part("high", solid_of(plate), Place.at(0, 0, 10)),
         part("bolt", bolt, thread=True),
         part("nut", nut, Place.at(*nut_at, 20), thread=True),
     )

@@ -14,14 +14,15 @@ from benchleaf.sequences.order.order_graph import PlannedMove
 from benchleaf.sequences.order.paths import (
     GAP_REACH_MM,
     PathEvidence,
-    Stretch,
     Ways,
     check_path,
     clear_distance,
     stretches_of,
 )
 from benchleaf.sequences.steps.plan import Leg, Move
+from benchleaf.sequences.steps.travel_poses import Stretch
 from proof_samples import DOWN, assembly_of, part, plan_of, proven_coupling, slide
+from sample_solids import solid_of
 
 UP = (0.0, 0.0, 1.0)
 
@@ -85,8 +86,8 @@ def test_tightest_spot_is_named_from_where_the_parts_engage() -> None:
 
 def test_wide_gaps_are_not_told() -> None:
     post, ring = (
-        cq.Workplane().circle(5).extrude(30).val(),
-        cq.Workplane().circle(20).circle(5.1 + 2).extrude(5).val(),
+        solid_of(cq.Workplane().circle(5).extrude(30)),
+        solid_of(cq.Workplane().circle(20).circle(5.1 + 2).extrude(5)),
     )
     path = path_of(assembly_of(part("post", post), part("ring", ring)), ("ring",), slide(), ("post",))
     assert path.clear
@@ -99,7 +100,7 @@ def shelf(gap_mm: float, thickness: float = 0.04) -> Assembly:
     wall = cq.Workplane().box(4, 30, 80).translate((-12, 0, 30))
     fin = cq.Workplane().box(14, 6, thickness).translate((-5, 0, 5 + gap_mm))
     return assembly_of(
-        part("wall", wall.union(fin).val()), part("block", cq.Workplane().box(10, 10, 10).val())
+        part("wall", solid_of(wall.union(fin))), part("block", solid_of(cq.Workplane().box(10, 10, 10)))
     )
 
 
@@ -124,7 +125,7 @@ def test_part_cannot_start_inside_a_closed_box() -> None:
     """The sequence tells only the last 3 mm, all of them clear; but nothing could have brought the part there."""
     box = cq.Workplane().box(40, 40, 40).cut(cq.Workplane().box(30, 30, 30))
     ball = cq.Workplane().sphere(4)
-    assembly = assembly_of(part("box", box.val()), part("ball", ball.val(), Place.at(0, 0, -8)))
+    assembly = assembly_of(part("box", solid_of(box)), part("ball", solid_of(ball), Place.at(0, 0, -8)))
     path = path_of(assembly, ("ball",), slide(DOWN, 3.0), ("box",))
     assert not path.clear
     assert path.blocks[0].remaining_mm == pytest.approx(28 - 4, abs=30)  # the lid, however far outside
@@ -132,8 +133,8 @@ def test_part_cannot_start_inside_a_closed_box() -> None:
 
 def test_part_that_lies_in_another_is_blocked() -> None:
     assembly = assembly_of(
-        part("a", cq.Workplane().box(10, 10, 10).val()),
-        part("b", cq.Workplane().box(10, 10, 10).val(), Place.at(0, 0, 9)),
+        part("a", solid_of(cq.Workplane().box(10, 10, 10))),
+        part("b", solid_of(cq.Workplane().box(10, 10, 10)), Place.at(0, 0, 9)),
     )
     (block,) = path_of(assembly, ("b",), slide(), ("a",)).blocks
     assert block.remaining_mm == pytest.approx(1.0, abs=0.06)
@@ -155,7 +156,7 @@ def bayonet(turn_deg: float) -> tuple[Assembly, tuple[Leg, ...]]:
         .union(cq.Workplane().box(52, 8, 4, centered=(True, True, False)))
     )
     place = Place.turn(turn_deg)
-    return assembly_of(part("case", case.val()), part("lid", lid.val(), place)), (
+    return assembly_of(part("case", solid_of(case)), part("lid", solid_of(lid), place)), (
         Leg(DOWN),
         Leg(DOWN, 0.0, turn_deg),
     )
@@ -179,16 +180,16 @@ def test_bayonet_does_not_go_straight_in() -> None:
 def test_bayonet_turned_the_wrong_way_meets_its_stop() -> None:
     assembly, legs = bayonet(40.0)
     stop = cq.Workplane().box(4, 4, 4).translate((24, 0, 2)).rotate((0, 0, 0), (0, 0, 1), 20)
-    parts = [*assembly, part("stop", stop.val())]
+    parts = [*assembly, part("stop", solid_of(stop))]
     path = path_of(assembly_of(*parts), ("lid",), legs, ("case", "stop"))
     assert [b.by for b in path.blocks] == ["stop"]
 
 
 def test_a_slide_with_whole_turns_needs_room_for_the_corners() -> None:
     """A hexagon slides into a hexagon hole; screwed in it would need room for its corners."""
-    hexagon = cq.Workplane().polygon(6, 22).extrude(5).val()
+    hexagon = solid_of(cq.Workplane().polygon(6, 22).extrude(5))
     hole = cq.Workplane().box(40, 40, 20, centered=(True, True, False))
-    snug = hole.cut(cq.Workplane().polygon(6, 22.2).extrude(30)).val()
+    snug = solid_of(hole.cut(cq.Workplane().polygon(6, 22.2).extrude(30)))
     assembly = assembly_of(part("hole", snug), part("hexagon", hexagon))
     assert path_of(assembly, ("hexagon",), slide(), ("hole",)).clear
     turning = path_of(assembly, ("hexagon",), (Leg(DOWN), Leg(DOWN, 10.0, -720.0)), ("hole",))
@@ -208,7 +209,7 @@ def test_elastic_part_passes_in_its_passing_shape_only() -> None:
     for passing, clear in ((None, False), (wide, True)):
         ring = part("ring", free, there, elastic=Elastic(0.3, core, passing))
         assert (
-            path_of(assembly_of(part("shaft", shaft.val()), ring), ("ring",), slide(), ("shaft",)).clear
+            path_of(assembly_of(part("shaft", solid_of(shaft)), ring), ("ring",), slide(), ("shaft",)).clear
             is clear
         )
 
@@ -228,7 +229,9 @@ def test_elastic_part_seated_on_a_rigid_one_travels_pressed_in() -> None:
         cq.Solid.makeTorus(11.2, 1.0),
     )
     ring = part("ring", free, Place.at(0, 0, 10), elastic=Elastic(0.2, core, wide))
-    assembly = assembly_of(part("bore", bore.val(), Place.at(0, 0, -5)), part("piston", piston.val()), ring)
+    assembly = assembly_of(
+        part("bore", solid_of(bore), Place.at(0, 0, -5)), part("piston", solid_of(piston)), ring
+    )
     assert path_of(assembly, ("ring",), slide(), ("piston",)).clear
     assert path_of(assembly, ("piston", "ring"), slide(), ("bore",)).clear
     assert not path_of(assembly, ("ring",), slide(), ("piston", "bore")).clear
@@ -238,7 +241,7 @@ def test_part_on_a_turned_shaft_is_tried_where_it_stands() -> None:
     """The flag on the shaft is out of the way only when the shaft is turned."""
     flag = cq.Workplane().box(30, 4, 2).translate((15, 0, 10)).union(cq.Workplane().circle(4).extrude(12))
     block = cq.Workplane().box(8, 8, 8).translate((20, 0, 4))
-    assembly = assembly_of(part("flag", flag.val()), part("block", block.val()))
+    assembly = assembly_of(part("flag", solid_of(flag)), part("block", solid_of(block)))
     ways = Ways(Bodies(assembly))
     plan = plan_of([("step", ((("block",), slide()),))], ("flag",))
     for angle, clear in ((0.0, False), (90.0, True)):
@@ -247,9 +250,9 @@ def test_part_on_a_turned_shaft_is_tried_where_it_stands() -> None:
 
 
 def test_later_moves_of_a_step_meet_the_earlier_ones() -> None:
-    a, b = cq.Workplane().box(10, 10, 4).val(), cq.Workplane().box(10, 10, 4).val()
+    a, b = solid_of(cq.Workplane().box(10, 10, 4)), solid_of(cq.Workplane().box(10, 10, 4))
     assembly = assembly_of(
-        part("base", cq.Workplane().box(20, 20, 4).val(), Place.at(0, 0, -4)),
+        part("base", solid_of(cq.Workplane().box(20, 20, 4)), Place.at(0, 0, -4)),
         part("low", a),
         part("high", b, Place.at(0, 0, 4)),
     )

@@ -72,7 +72,7 @@ def test_limits_judge_a_reading_in_the_quantitys_own_unit(
 
 def test_limits_in_the_unit_of_the_reading() -> None:
     value = resolved("shaft_runout_limit", given_value("0.03", "mm"))
-    assert limits_in(value, "µm") == (None, pytest.approx(30.0))
+    assert limits_in(value, "µm") == pytest.approx((None, 30.0))
     with pytest.raises(UnitError):
         limits_in(value, "bar")
     assert limits_in(resolve_values({}, Options())["shaft_runout_limit"], "mm") == (None, None)
@@ -92,7 +92,8 @@ def test_nominal_figure(given: SourcedValue, nominal: float) -> None:
 def test_a_value_left_out_is_a_blank() -> None:
     for name, value in resolve_values({}, Options(seal="double", cover="vented")).items():
         assert not value.known
-        assert [value.given, value.nominal, value.low, value.high] == [None] * 4
+        assert value.given is None
+        assert (value.nominal, value.low, value.high) == (None, None, None)
         assert value.unit == UNIT[VALUE_NAMES[name].quantity]
 
 

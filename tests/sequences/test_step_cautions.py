@@ -122,7 +122,7 @@ CLASHES = [
 def test_every_clash_stands_at_the_front_and_in_the_steps_that_use_it(elastomer: str, medium: object) -> None:
     met = {"product": (medium.key,)} if medium.role == "product" else {"cleaning": (medium.key,)}  # type: ignore[attr-defined]
     if medium.role == "lubricant":  # type: ignore[attr-defined]
-        met = {"lubricant": medium.key}  # type: ignore[attr-defined, dict-item]
+        met = {"lubricant": medium.key}  # type: ignore[attr-defined]
     raised = elastomer_cautions(elastomer, **met)  # type: ignore[arg-type]
     assert len(raised) == 1
     wanted = raised[0].caution

@@ -12,6 +12,7 @@ from benchleaf.sequences.order.paths import Ways, check_path
 from benchleaf.sequences.order.travel_search import directions_of, find_travel
 from benchleaf.sequences.steps.plan import Leg, Move
 from proof_samples import DOWN, ROWS, assembly_of, part, plan_of, proven_coupling
+from sample_solids import solid_of
 
 
 def ways_of(assembly: Assembly) -> Ways:
@@ -33,7 +34,7 @@ def test_all_travels_of_the_coupling_are_found() -> None:
 
 def test_directions_are_those_of_the_faces_largest_first() -> None:
     wedge = cq.Workplane().box(10, 20, 2).union(cq.Workplane("YZ").circle(1).extrude(30))
-    (first, _), *rest = directions_of(part("wedge", wedge.val(), Place.turn(90, (0, 1, 0))))
+    (first, _), *rest = directions_of(part("wedge", solid_of(wedge), Place.turn(90, (0, 1, 0))))
     assert first == (1.0, 0.0, 0.0)  # the plate's faces, once along Z, now along X
     assert (0.0, 0.0, 1.0) in [d for d, _ in rest]  # the pin's axis, once along X
 
@@ -41,11 +42,11 @@ def test_directions_are_those_of_the_faces_largest_first() -> None:
 def slanted() -> Assembly:
     """Return a pin in a blind hole at 30 degrees to everything."""
     tilt = Place.turn(30, (1, 1, 0))
-    block = cq.Workplane().box(40, 40, 40).val()
-    hole = cq.Workplane().circle(3.05).extrude(60).val().moved(tilt.location())
+    block = solid_of(cq.Workplane().box(40, 40, 40))
+    hole = solid_of(cq.Workplane().circle(3.05).extrude(60)).moved(tilt.location())
     return assembly_of(
-        part("block", cq.Workplane(block).cut(cq.Workplane(hole)).val()),
-        part("pin", cq.Workplane().circle(3).extrude(50).val(), tilt @ Place.at(0, 0, 0.02)),
+        part("block", solid_of(cq.Workplane(block).cut(cq.Workplane(hole)))),
+        part("pin", solid_of(cq.Workplane().circle(3).extrude(50)), tilt @ Place.at(0, 0, 0.02)),
     )
 
 
@@ -69,7 +70,7 @@ def keyhole() -> Assembly:
         .extrude(12, both=True)
         .union(cq.Workplane().circle(6).extrude(-3).translate((0, 0, -3)))
     )
-    return assembly_of(part("plate", plate.val()), part("bolt", bolt.val(), Place.at(12, 0, 0)))
+    return assembly_of(part("plate", solid_of(plate)), part("bolt", solid_of(bolt), Place.at(12, 0, 0)))
 
 
 def test_bolt_goes_along_the_slot_before_it_comes_out_of_the_keyhole() -> None:
@@ -91,10 +92,10 @@ def hooked() -> Assembly:
     )
     hook = cq.Workplane().box(10, 10, 8)
     return assembly_of(
-        part("channel", channel.val()),
-        part("back", cq.Workplane().box(30, 4, 30).translate((0, 12.1, 0)).val()),
-        part("front", cq.Workplane().box(30, 4, 30).translate((0, -12.1, 0)).val()),
-        part("hook", hook.val(), Place.at(0, 0, -5.9)),
+        part("channel", solid_of(channel)),
+        part("back", solid_of(cq.Workplane().box(30, 4, 30).translate((0, 12.1, 0)))),
+        part("front", solid_of(cq.Workplane().box(30, 4, 30).translate((0, -12.1, 0)))),
+        part("hook", solid_of(hook), Place.at(0, 0, -5.9)),
     )
 
 
@@ -122,7 +123,7 @@ def test_open_leg_before_a_bend_goes_as_far_as_it_takes() -> None:
 
 def test_nothing_found_says_what_blocks_every_straight_way() -> None:
     box = cq.Workplane().box(40, 40, 40).cut(cq.Workplane().box(20, 20, 20))
-    assembly = assembly_of(part("box", box.val()), part("core", cq.Workplane().box(12, 12, 12).val()))
+    assembly = assembly_of(part("box", solid_of(box)), part("core", solid_of(cq.Workplane().box(12, 12, 12))))
     ways = ways_of(assembly)
     found = find_travel(ways, ["core"], ["box"])
     assert found.stretches is None

@@ -23,7 +23,7 @@ from benchleaf.sequences.order.order_graph import Why
 from benchleaf.sequences.proof.evidence import Evidence, read_evidence
 from benchleaf.sequences.proof.prove import prove
 from benchleaf.site.command import main
-from browsing import DESK, Visit, browser, dead_links
+from browsing import DESK, Visit, browser, dead_links, viewport
 from proof_samples import mistake
 
 ASSEMBLY = """\
@@ -161,7 +161,7 @@ def test_page_shows_what_the_files_hold(folder: Path, latch: dict[str, Evidence]
 
 def test_page_opens_clean_and_is_accessible_at_the_desk_and_on_a_phone(folder: Path) -> None:
     with browser() as chrome:
-        for view in (DESK, {"width": 390, "height": 844}):
+        for view in (DESK, viewport(390, 844)):
             context = chrome.new_context(viewport=view)
             visit = Visit(context, folder / "index.html")
             assert (visit.troubles, visit.outside(), visit.too_wide()) == ([], [], 0)

@@ -23,7 +23,10 @@ from benchleaf.site.build.workers import build_workers
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.starter import TEXT
 from benchleaf.site.pages.view_models import CalloutOverlay, PictureView
+from benchleaf.site.words.catalogue import load_words
 from markupsafe import Markup
+
+WORDS = load_words()
 
 TORQUE = """\
 values:
@@ -43,7 +46,7 @@ def _fleet(folder: Path, torque: int | None) -> JudgedFleet:
 def _next(folder: Path, torque: int | None, old: KeptValues) -> tuple[KeptValues, list[tuple[str, str]]]:
     rows = _fleet(folder, torque).heads
     kept = next_kept_values(old, rows)
-    return kept, [(c.was, c.now) for c in kept.changes(rows[0])]
+    return kept, [(c.was, c.now) for c in kept.changes(rows[0], WORDS)]
 
 
 def test_changes_are_shown_until_the_next_change(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ import re
 
 import pytest
 from benchleaf.geometry.dimensions import options as options_module
-from benchleaf.site.words.catalogue import DEFAULT, MissingWord, Words, _flat, languages, load_words
+from benchleaf.site.words.catalogue import DEFAULT, MissingWord, Words, flat_texts, languages, load_words
 from program_files import ROOT, modules
 
 WORDS = load_words()
@@ -174,7 +174,7 @@ def test_unknown_language_lists_those_there_are() -> None:
 
 
 def test_a_list_is_read_line_by_line() -> None:
-    words = Words("xx", dict(_flat({"do": {"steps": ["first", "second"], "all": ["alone"]}})))
+    words = Words("xx", dict(flat_texts({"do": {"steps": ["first", "second"], "all": ["alone"]}})))
     assert words.texts == {"do.steps.1": "first", "do.steps.2": "second", "do.all.1": "alone"}
     assert (words.lines("do.steps"), words.lines("do.all")) == (("first", "second"), ("alone",))
     with pytest.raises(MissingWord, match=r"the words for 'do\.none\.1' are missing"):

@@ -15,7 +15,7 @@ from benchleaf.sequences.proof.assembly_proof import AssemblyProof
 from benchleaf.sequences.proof.head_work import HeadWork
 from benchleaf.sequences.work.worker_pool import WorkerLost
 from benchleaf.site import verbs
-from benchleaf.site.build import folders, kept_results, library
+from benchleaf.site.build import kept_results, library
 from benchleaf.site.build.folders import MARK
 from benchleaf.site.build.head_job import HeadDone, HeadJob
 from benchleaf.site.build.timings import StageTimes
@@ -77,7 +77,7 @@ def _made(jobs: list[HeadJob], *_: object) -> list[HeadDone]:
 def _hours(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave out what takes long in each verb, once all is checked; the way round it is the real one."""
     monkeypatch.setattr(library, "run_jobs", _made)
-    monkeypatch.setattr(exporting, "_write_models", lambda work, folder, words: (folder / "x.step").touch())
+    monkeypatch.setattr(exporting, "write_models", lambda work, folder, words: (folder / "x.step").touch())
     monkeypatch.setattr(HeadWork, "prove", lambda work, *_: AssemblyProof(work.row.tag, {}, None))
 
 
@@ -89,7 +89,7 @@ def _fail_at_work(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None
 
     for module, name in (
         (library, "run_jobs"),
-        (exporting, "_write_models"),
+        (exporting, "write_models"),
         (HeadWork, "prove"),
         (assembly_evidence, "prove_plans"),
     ):
@@ -199,7 +199,7 @@ def test_stopped_while_the_old_folder_is_cleared_away(
             raise KeyboardInterrupt
         real(path, **more)
 
-    monkeypatch.setattr(folders.shutil, "rmtree", clear)
+    monkeypatch.setattr(shutil, "rmtree", clear)
     assert main(words) == STOPPED
     assert f"Stopped. {to} {LATER}\n" in capsys.readouterr().err
 
@@ -277,7 +277,7 @@ def test_a_new_fleet_that_fails_leaves_nothing(
     if there:
         folder.mkdir()
         (folder / "notes.txt").touch()
-    before, write = _content(tmp_path), starter._write_new
+    before, write = _content(tmp_path), starter.write_new
 
     def fail(file: Path, content: bytes, written: list[Path]) -> None:
         write(file, content[: len(content) // 2], written)
@@ -285,7 +285,7 @@ def test_a_new_fleet_that_fails_leaves_nothing(
             raise error
 
     with monkeypatch.context() as patch:
-        patch.setattr(starter, "_write_new", fail)
+        patch.setattr(starter, "write_new", fail)
         assert main(["new", str(folder)]) == status
         assert said.format(what=NOTHING) in capsys.readouterr().err
         assert _content(tmp_path) == before
@@ -301,7 +301,7 @@ def test_a_reader_who_leaves_before_the_end_is_no_success(
     monkeypatch.setattr("benchleaf.site.command.os.dup2", lambda *_: ends.append(1))
     _fail_at_work(monkeypatch, BrokenPipeError())
     assert main(VERBS["export"](tmp_path, tmp_path / "out")) == STOPPED
-    monkeypatch.setattr(exporting, "_write_models", lambda work, folder, words: (folder / "x.step").touch())
+    monkeypatch.setattr(exporting, "write_models", lambda work, folder, words: (folder / "x.step").touch())
     _fail_at_report(monkeypatch, BrokenPipeError(), tmp_path / "out")
     assert main(VERBS["export"](tmp_path, tmp_path / "out")) == 0
     assert ends == [1, 1]

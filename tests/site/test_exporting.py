@@ -39,7 +39,7 @@ SMALL = PictureSettings(
     film_frames=0,
 )
 NS = "{http://www.w3.org/2000/svg}"
-DRAWING = "benchleaf.render.pictures.step_pictures._draw_step"
+DRAWING = "benchleaf.render.pictures.step_pictures.take_frame"
 
 
 def test_export_writes_both_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

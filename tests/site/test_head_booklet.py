@@ -155,7 +155,7 @@ def test_figures_of_a_head_hold_for_its_values_in_doubt(fleet: Path, tmp_path: P
     (tmp_path / "fleet.yaml").write_text(text, "utf-8")
     judged = load_fleet(tmp_path / "fleet.yaml")
     (row,) = judged.heads
-    assert row.values["rotor_nut_torque"].doubt
+    assert row.values["rotor_nut_torque"].doubts
     assert judged.figures[row.tag].sheets == calculations(row)
     assert judged.figures[row.tag].doubts == doubts(row) != ()
 

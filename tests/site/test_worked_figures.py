@@ -24,7 +24,7 @@ from benchleaf.site.words.finding_words import turned_over_in_words
 from benchleaf.site.words.topic_words import limit_in_words, topic_in_words
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages
 from fleet_pages import WORDS, write_fleet_pages
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, ViewportSize
 
 HEADS = ("p-101", "p-103", "p-104", "p-201", "p-202")
 SIGNS = {
@@ -182,9 +182,9 @@ def test_the_spring_is_told_in_each_step_that_handles_it(demo: tuple[Path, dict[
 @pytest.mark.parametrize("tag", ["p-104", "p-202"])
 @pytest.mark.parametrize("view", [PHONE, DESK], ids=["phone", "desk"])
 def test_the_page_opens_clean_with_all_figures_open(
-    chrome: Browser, demo: tuple[Path, dict[str, Booklet]], tag: str, view: dict[str, int]
+    chrome: Browser, demo: tuple[Path, dict[str, Booklet]], tag: str, view: ViewportSize
 ) -> None:
-    context = chrome.new_context(viewport=view)  # type: ignore[arg-type]
+    context = chrome.new_context(viewport=view)
     visit = Visit(context, demo[0] / tag / "values.html")
     visit.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
     assert (visit.troubles, visit.outside(), visit.too_wide()) == ([], [], 0)
