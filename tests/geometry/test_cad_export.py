@@ -17,7 +17,7 @@ from benchleaf.geometry.exchange.cad_export import ExportError, write_glb, write
 from benchleaf.geometry.exchange.mesh_shapes import MOST_FACETS
 from benchleaf.geometry.frame import Place
 from benchleaf.geometry.head.head import Head, make_head
-from benchleaf.geometry.head.masses import masses_kg, oring_list
+from benchleaf.geometry.head.masses import masses_kg
 from benchleaf.geometry.meshes.tessellation import mesh_of_shape
 from mesh_samples import bracket, mesh_solid
 
@@ -129,15 +129,3 @@ def test_masses_are_volume_times_density(head: Head) -> None:
     assert masses["body_dowel_large"] == pytest.approx(8000e-9 * dowel.solid.Volume(), rel=1e-12)
     assert masses["body"] > 5 > masses["rotor_drive"] > masses["key_drive"] > 0
     assert masses["rotor_drive"] == masses["rotor_driven"]
-
-
-def test_oring_list(head: Head) -> None:
-    lines = {line.kind: line for line in oring_list(head)}
-    assert {k: v.count for k, v in lines.items()} == {
-        "shaft_oring": 2, "inner_seal_oring": 2, "outer_seal_oring": 2, "hub_oring": 2, "nut_oring": 2,
-        "retainer_oring": 2, "cover_oring": 1, "relief_oring": 1,
-    }  # fmt: skip
-    ring = head.part("shaft_oring_drive").solid.BoundingBox()
-    assert lines["shaft_oring"].inside_mm == pytest.approx(
-        ring.xlen - 2 * lines["shaft_oring"].section_mm, rel=1e-4
-    )

@@ -14,7 +14,7 @@ from benchleaf.render.pictures.step_pictures import Picture, render_plan
 from benchleaf.sequences.steps.plan import Plan
 from mesh_samples import mesh_solid
 from PIL import Image
-from sample_assembly import SMALL, sample_assembly, sample_models, sample_places_at, sample_plan
+from sample_assembly import SMALL, sample_assembly, sample_models, sample_plan
 
 STEPS = ("body", "rotor", "nut", "cover")
 
@@ -36,10 +36,7 @@ def _both(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[Picture, 
     whole = sample_plan()
     plan: Plan = replace(whole, steps=tuple(s for s in whole.steps if s.id in STEPS))
     folder = tmp_path_factory.mktemp("pictures")
-    taken = [
-        render_plan(models, plan, folder, SMALL, places_at=sample_places_at)
-        for models in (sample_models(), mesh_models())
-    ]
+    taken = [render_plan(models, plan, folder, SMALL) for models in (sample_models(), mesh_models())]
     return {p.manifest.step: (p, q) for p, q in zip(*taken, strict=True)}
 
 
