@@ -110,6 +110,7 @@ def test_random_sizes_and_options(
     assert turn_rotors(head, tolerance_mm=0.01).clear
 
 
+@pytest.mark.slow
 def test_shared_solids_are_what_each_head_needs_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """The share of solids between heads names every option that a part depends on."""
     forms = [*BASE, {**BASE[2], "cover_nuts": "wing"}]
