@@ -204,7 +204,7 @@ def both_ways(told: Iterable[str], real: Iterable[str]) -> dict[str, list[str]]:
     return {"untold": sorted(set(real) - set(told)), "unreal": sorted(set(told) - set(real))}
 
 
-SAME = {"untold": [], "unreal": []}
+SAME: dict[str, list[str]] = {"untold": [], "unreal": []}
 
 
 def test_every_environment_variable_is_told_and_read() -> None:

@@ -13,6 +13,7 @@ import time
 from pathlib import Path
 from typing import Any
 
+import cadquery as cq
 import numpy as np
 import pyvista as pv
 from benchleaf.geometry.assembly import Part
@@ -28,6 +29,7 @@ AWAY_MM = 60.0
 def surface(part: Part, tolerance_mm: float) -> tuple[Any, Any]:
     """Return a part's triangles and edges in place, as PyVista takes them."""
     shape = part.placed()
+    assert isinstance(shape, cq.Shape)
     points, triangles = shape.tessellate(tolerance_mm, 0.25)
     xyz = np.array([p.toTuple() for p in points])
     faces = np.hstack([np.full((len(triangles), 1), 3), np.array(triangles)])

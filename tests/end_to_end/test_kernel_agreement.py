@@ -12,6 +12,7 @@ from benchleaf.geometry.meshes.overlaps import TOLERANCE_MM, gap, kernel_gap_mm,
 from benchleaf.sequences.order.order import draft_moves, with_path
 from benchleaf.sequences.proof.proving import poses_of
 from head_proofs import ProvenHead, head_of, shipped
+from sample_solids import kernel
 
 pytestmark = pytest.mark.slow  # a whole head is made and proven
 
@@ -42,8 +43,8 @@ def _proven() -> ProvenHead:
 def test_gaps_in_place(proven: ProvenHead, pair: tuple[str, str]) -> None:
     a, b = (proven.head.part(k) for k in pair)
     bodies = proven.ways.bodies
-    exact = kernel_gap_mm(a.placed(), b.placed())
-    assert kernel_overlap_mm3(a.placed(), b.placed()) == pytest.approx(0.0, abs=1e-6)
+    exact = kernel_gap_mm(kernel(a.placed()), kernel(b.placed()))
+    assert kernel_overlap_mm3(kernel(a.placed()), kernel(b.placed())) == pytest.approx(0.0, abs=1e-6)
     assert overlap(bodies.placed(a.key), bodies.placed(b.key)) is None
     found = gap(bodies.placed(a.key), bodies.placed(b.key), REACH_MM)
     # Each surface lies within a tolerance of its solid.
@@ -57,7 +58,7 @@ def test_overlaps_of_parts_out_of_place(
 ) -> None:
     a, b = (proven.head.part(k) for k in pair)
     moved = Place.at(*shift) @ a.place
-    exact = kernel_overlap_mm3(a.solid.moved(moved.location()), b.placed())
+    exact = kernel_overlap_mm3(kernel(a.solid).moved(moved.location()), kernel(b.placed()))
     there = proven.ways.bodies.placed(a.key, motion=Place.at(*shift))
     found = overlap(there, proven.ways.bodies.placed(b.key))
     if exact < 1e-3:
@@ -90,6 +91,6 @@ def test_the_tightest_spot_of_a_way_is_where_the_kernel_measures_it(proven: Prov
         if left <= 0:
             break
     still = Place()
-    one = a.solid.moved((there @ poses.get(a.key, still) @ a.place).location())
-    other = b.solid.moved((poses.get(b.key, still) @ b.place).location())
+    one = kernel(a.solid).moved((there @ poses.get(a.key, still) @ a.place).location())
+    other = kernel(b.solid).moved((poses.get(b.key, still) @ b.place).location())
     assert kernel_gap_mm(one, other) == pytest.approx(path.gap.mm, abs=3 * TOLERANCE_MM)

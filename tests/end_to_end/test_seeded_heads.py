@@ -25,7 +25,7 @@ from benchleaf.sequences.steps.sequence_file import Sequence, load_sequence
 from benchleaf.sequences.steps.sequence_form import Named, StepText, TravelText
 from head_proofs import ProvenHead, head_of
 from proof_samples import mistake, plan_of, prove_plan, slide, tried_window, turned
-from sample_solids import solid_of
+from sample_solids import kernel, solid_of
 
 pytestmark = pytest.mark.slow  # a whole head is made and proven
 
@@ -203,7 +203,7 @@ def met(assembly: Assembly) -> set[tuple[str, str]]:
 
 def test_own_sizes_that_do_not_fit_overlap_in_place(base: ProvenHead) -> None:
     head, s = base.head, base.head.size
-    screw = head.part("body_screw_1").solid
+    screw = kernel(head.part("body_screw_1").solid)
     low = screw.BoundingBox().zmin
     longer = screw.fuse(cq.Solid.makeCylinder(2, 6, cq.Vector(0, 0, low - 4)))
     assert met(some(head, "gear_case", "body", "body_screw_1")) == set()
@@ -212,14 +212,15 @@ def test_own_sizes_that_do_not_fit_overlap_in_place(base: ProvenHead) -> None:
     }
     rotor = head.part("rotor_drive")
     r, end = s.journal_radius_mm, head.stack.web_rear_z - rotor.place.shift[2]
-    tight = rotor.solid.fuse(
+    tight = kernel(rotor.solid).fuse(
         turned([(r - 0.05, end - 4), (r + 0.5, end - 4), (r + 0.5, end - 2), (r - 0.05, end - 2)])
     )
     assert met(some(head, "shaft_drive", "rotor_drive", rotor_drive=tight)) == {
         ("shaft_drive", "rotor_drive")
     }
     key = head.part("key_drive")
-    wide = solid_of(cq.Workplane(obj=key.solid).union(cq.Workplane(obj=key.solid).translate((0.3, 0, 0))))
+    shape = kernel(key.solid)
+    wide = solid_of(cq.Workplane(obj=shape).union(cq.Workplane(obj=shape).translate((0.3, 0, 0))))
     found = met(some(head, "shaft_drive", "key_drive", "rotor_drive", key_drive=wide))
     assert found == {("shaft_drive", "key_drive"), ("key_drive", "rotor_drive")}
     dowel = cq.Solid.makeCylinder(s.large_dowel_mm / 2 + 0.3, 60, cq.Vector(0, 0, -5))
@@ -228,7 +229,7 @@ def test_own_sizes_that_do_not_fit_overlap_in_place(base: ProvenHead) -> None:
 
 
 def test_rotors_too_large_collide_with_each_other_and_the_body(base: ProvenHead) -> None:
-    rotor = base.head.part("rotor_drive").solid
+    rotor = kernel(base.head.part("rotor_drive").solid)
     grown = rotor.scale(1.01)
     found = met(some(base.head, "body", "rotor_drive", "rotor_driven", rotor_drive=grown, rotor_driven=grown))
     assert {("body", "rotor_drive"), ("body", "rotor_driven")} <= found

@@ -16,6 +16,7 @@ from benchleaf.geometry.meshes.overlaps import Bodies, clashes
 from benchleaf.geometry.meshes.tessellation import mesh_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from sample_solids import kernel
 
 CENTRES = (55.0, 80.0, 220.0)
 """Least, usual and greatest centre distance."""
@@ -29,12 +30,12 @@ def head_of(centre: float, overrides: dict[str, float] | None = None, /, **optio
 def check_parts(head: Head) -> None:
     """Each part is one valid solid whose closed mesh has its volume."""
     for part in head:
-        assert part.solid.isValid(), part.key
-        assert len(part.solid.Solids()) == 1, part.key
+        assert kernel(part.solid).isValid(), part.key
+        assert len(kernel(part.solid).Solids()) == 1, part.key
         mesh = mesh_of(part, 0.01)
         # A facet's chord loses at most the tolerance over the whole surface.
-        most = 1.2 * 0.01 * part.solid.Area() + 1e-6
-        assert mesh.volume_mm3 == pytest.approx(part.solid.Volume(), abs=most), part.key
+        most = 1.2 * 0.01 * kernel(part.solid).Area() + 1e-6
+        assert mesh.volume_mm3 == pytest.approx(kernel(part.solid).Volume(), abs=most), part.key
 
 
 def check_clear(head: Head) -> None:
@@ -116,14 +117,14 @@ def test_shared_solids_are_what_each_head_needs_alone(monkeypatch: pytest.Monkey
     forms = [*BASE, {**BASE[2], "cover_nuts": "wing"}]
     shared = {}
     for n, options in enumerate(forms):
-        shared[n] = {p.key: p.solid.Volume() for p in head_of(80.0, **options)}
+        shared[n] = {p.key: kernel(p.solid).Volume() for p in head_of(80.0, **options)}
 
     def make_alone(build: HeadBuilder, maker: Maker, uses: tuple[str, ...] = (), *extra: object) -> object:
         return maker(build.stack, *extra)
 
     monkeypatch.setattr(HeadBuilder, "make", make_alone)
     for n, options in enumerate(forms):
-        alone = {p.key: p.solid.Volume() for p in head_of(80.0, **options)}
+        alone = {p.key: kernel(p.solid).Volume() for p in head_of(80.0, **options)}
         assert alone == pytest.approx(shared[n], rel=1e-9)
 
 
@@ -152,7 +153,7 @@ def test_mating_figures() -> None:
     s, k = head.size, head.stack
 
     def gap(a: str, b: str) -> float:
-        return float(head.part(a).placed().distance(head.part(b).placed()))
+        return float(kernel(head.part(a).placed()).distance(kernel(head.part(b).placed())))
 
     assert gap("rotor_drive", "rotor_driven") == pytest.approx(s.running_gap_mm, rel=0.02)
     assert gap("rotor_drive", "body") == pytest.approx(min(s.running_gap_mm, s.rear_gap_mm), rel=0.02)
@@ -165,7 +166,7 @@ def test_mating_figures() -> None:
     assert gap("disc_spring_drive", "rotor_nut_drive") == pytest.approx(0, abs=1e-6)
     assert gap("body_dowel_large", "gear_case") == pytest.approx(s.fit_gap_mm, rel=1e-3)
     assert gap("cover", "body") == pytest.approx(0, abs=1e-6)
-    box = head.part("body").placed().BoundingBox()
+    box = kernel(head.part("body").placed()).BoundingBox()
     reach = k.half_height + s.port_reach_mm
     assert (box.xlen, box.ylen, box.zmin) == pytest.approx((2 * k.half_width, 2 * reach, 0), abs=1e-3)
 
@@ -176,7 +177,7 @@ def test_timing() -> None:
     drive, driven = (head.part(f"rotor_{side}") for side in ("drive", "driven"))
 
     def wing(part: Part) -> float:
-        box = part.placed().BoundingBox()
+        box = kernel(part.placed()).BoundingBox()
         return box.ylen / box.xlen
 
     assert wing(drive) > 1.25
@@ -256,7 +257,7 @@ def test_combinations_differ() -> None:
     base = head_of(80.0)
 
     def look(head: Head) -> list[tuple[str, str, float, object]]:
-        return [(p.key, p.material, round(p.solid.Volume(), 6), p.place) for p in head] + [
+        return [(p.key, p.material, round(kernel(p.solid).Volume(), 6), p.place) for p in head] + [
             ("up", "", 0.0, head.up)
         ]
 

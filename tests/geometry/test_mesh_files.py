@@ -141,6 +141,8 @@ def elsewhere(tree: dict[str, object]) -> None:
     tree["buffers"] = [{"byteLength": 12, "uri": "../other.bin"}]
 
 
+POINTS = trimesh.PointCloud(PLATE.points)  # type: ignore[no-untyped-call]
+
 STL = in_format(*soup(PLATE), "stl")
 OBJ = in_format(*soup(PLATE), "obj")
 PLY = in_format(*soup(PLATE), "ply")
@@ -163,7 +165,7 @@ DAMAGED = {
     "cut OBJ": ("obj", OBJ[: len(OBJ) - len(OBJ) // 9], "open edges|damaged OBJ"),
     "PLY of words": ("ply", b"hello", "no PLY header"),
     "cut PLY": ("ply", PLY[: len(PLY) // 2], "damaged PLY file"),
-    "PLY of points": ("ply", exported(trimesh.PointCloud(PLATE.points), "ply"), "no triangles"),
+    "PLY of points": ("ply", exported(POINTS, "ply"), "no triangles"),
     "3MF that is none": ("3mf", b"hello", "damaged 3MF file"),
     "cut 3MF": ("3mf", THREE[: len(THREE) // 2], "damaged 3MF file"),
     "3MF without a model": ("3mf", in_model(THREE, lambda t: t, name="3D/other"), "without a 3D model"),

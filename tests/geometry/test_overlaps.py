@@ -32,7 +32,7 @@ from benchleaf.geometry.meshes.overlaps import (
 )
 from benchleaf.geometry.meshes.tessellation import make_mesh
 from proof_samples import assembly_of, coupling, part, proven_coupling
-from sample_solids import solid_of
+from sample_solids import kernel, solid_of
 
 
 def body_of(shape: cq.Workplane | cq.Shape) -> Body:
@@ -184,7 +184,7 @@ def test_coupling_has_no_overlap_in_place() -> None:
 def test_a_part_out_of_place_clashes_with_what_it_drives_into() -> None:
     good = coupling()
     parts = {k: p for k, p in good.parts.items() if k in ("housing", "dowel_large", "cover")}
-    low = part("dowel_large", good.part("dowel_large").solid, Place.at(-40, 20, -0.5))
+    low = part("dowel_large", kernel(good.part("dowel_large").solid), Place.at(-40, 20, -0.5))
     bodies = Bodies(assembly_of(*({**parts, "dowel_large": low}).values()))
     (clash,) = clashes(bodies)
     assert (clash.part, clash.other) == ("housing", "dowel_large")
@@ -221,8 +221,8 @@ def test_gaps_agree_with_the_kernel_on_all_near_pairs_of_the_coupling() -> None:
         bodies = proven.ways.bodies
         if not boxes_meet(bodies.box(a.key), bodies.box(b.key), 0.5):
             continue
-        exact = kernel_gap_mm(a.placed(), b.placed())
-        assert kernel_overlap_mm3(a.placed(), b.placed()) == pytest.approx(0.0, abs=1e-6)
+        exact = kernel_gap_mm(kernel(a.placed()), kernel(b.placed()))
+        assert kernel_overlap_mm3(kernel(a.placed()), kernel(b.placed())) == pytest.approx(0.0, abs=1e-6)
         read = gap(bodies.placed(a.key), bodies.placed(b.key), 5.0)
         assert min(exact, 5.0) - 2 * TOLERANCE_MM <= read <= exact + 1e-6
         compared += 1
@@ -234,11 +234,11 @@ def test_gaps_agree_with_the_kernel_on_all_near_pairs_of_the_coupling() -> None:
 def test_overlaps_agree_with_the_kernel(key: str, shift: tuple[float, float, float]) -> None:
     proven = proven_coupling()
     moving = proven.assembly.part(key)
-    moved = moving.solid.moved(moving.place.moved(*shift).location())
+    moved = kernel(moving.solid).moved(moving.place.moved(*shift).location())
     for other in proven.assembly:
         if other.elastic or other.key == key:
             continue
-        exact = kernel_overlap_mm3(moved, other.placed())
+        exact = kernel_overlap_mm3(moved, kernel(other.placed()))
         found = overlap(
             proven.ways.bodies.placed(key, "core", Place.at(*shift)), proven.ways.bodies.placed(other.key)
         )

@@ -15,6 +15,7 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import KINDS
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.head.head import Head, make_head
+from sample_solids import kernel
 
 TABLE = Path(__file__).with_name("part_figures.csv")
 """Figures of the solids of four heads: mm³, mm² and, in the part's own frame, mm."""
@@ -45,10 +46,20 @@ def figures(head: Head) -> Iterator[tuple[str, list[float]]]:
     for part in head:
         if id(part.solid) not in seen:
             seen.add(id(part.solid))
-            b = part.solid.BoundingBox()
+            solid = kernel(part.solid)
+            b = solid.BoundingBox()
             yield (
                 part.key,
-                [part.solid.Volume(), part.solid.Area(), b.xmin, b.xmax, b.ymin, b.ymax, b.zmin, b.zmax],
+                [
+                    solid.Volume(),
+                    solid.Area(),
+                    b.xmin,
+                    b.xmax,
+                    b.ymin,
+                    b.ymax,
+                    b.zmin,
+                    b.zmax,
+                ],
             )
 
 

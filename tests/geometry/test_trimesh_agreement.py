@@ -76,7 +76,7 @@ def test_rays_say_inside_where_the_kernel_does_and_on_which_side_of_a_normal(hea
         told = np.array([any(s.isInside(tuple(p)) for s in solid.Solids()) for p in points.tolist()])
         differ = inside(witness, points) != told
         if differ.any():  # only within the tolerance of the surface
-            _, off, _ = trimesh.proximity.closest_point(witness, points[differ])
+            _, off, _ = trimesh.proximity.closest_point(witness, points[differ])  # type: ignore[no-untyped-call]
             assert off.max() < 2 * DRAWN_MM, part.key
         hits += int(told.sum())
         some = dice.choice(len(mesh.triangles), 15)
@@ -130,5 +130,6 @@ def test_no_point_of_one_part_is_nearer_to_the_other_than_the_gap(head: Head, a:
     for one, other in (meshes, meshes[::-1]):
         spots = np.asarray(trimesh.sample.sample_surface(one, 20_000, seed=4)[0])
         near = spots[trimesh.bounds.contains(other.bounds + np.array([[-5.0], [5.0]]), spots)][:200]
-        nearest.append(float(trimesh.proximity.closest_point(other, near)[1].min()))
+        off = trimesh.proximity.closest_point(other, near)[1]  # type: ignore[no-untyped-call]
+        nearest.append(float(off.min()))
     assert told - 1e-6 <= min(nearest) < told + 2.0

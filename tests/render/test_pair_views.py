@@ -29,7 +29,8 @@ HOME = {m.key: m.place for m in MODELS}
 
 def scene(key: str, wrong: Place | None, *around: str) -> PairScene:
     """Return a pair with one part in its place, and elsewhere or missing."""
-    return PairScene("pair", "step", 1, {key: HOME[key]}, {} if wrong is None else {key: wrong}, around)
+    places = {k: HOME[k] for k in around}
+    return PairScene("pair", "step", 1, {key: HOME[key]}, {} if wrong is None else {key: wrong}, places)
 
 
 OPEN = scene("rotor_drive", HOME["rotor_drive"] @ Place.turn(45.0), "shaft_drive")

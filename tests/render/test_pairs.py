@@ -20,11 +20,12 @@ HOME = {m.key: m.place for m in sample_models()}
 SETTINGS = replace(SMALL, formats=("png",))
 ROTOR = PairScene(
     "rotor", "fit_rotor", 5, {"rotor_drive": HOME["rotor_drive"]},
-    {"rotor_drive": HOME["rotor_drive"] @ Place.turn(90.0)}, ("shaft_drive",),
+    {"rotor_drive": HOME["rotor_drive"] @ Place.turn(90.0)}, {"shaft_drive": HOME["shaft_drive"]},
 )  # fmt: skip
+AROUND_RING = {k: HOME[k] for k in ("seat_drive", "shaft_drive", "body", "housing")}
 RING = PairScene(
     "ring", "fit_ring", 2, {"oring_drive": HOME["oring_drive"]},
-    {"oring_drive": HOME["oring_drive"].moved(0, 0, 2.5)}, ("seat_drive", "shaft_drive", "body", "housing"),
+    {"oring_drive": HOME["oring_drive"].moved(0, 0, 2.5)}, AROUND_RING,
 )  # fmt: skip
 MISSING = replace(ROTOR, name="missing", wrong={})
 SECOND = replace(

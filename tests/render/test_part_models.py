@@ -12,13 +12,13 @@ from benchleaf.geometry.assembly import Assembly, Part
 from benchleaf.geometry.frame import Place
 from benchleaf.render.engine.part_models import PartModels, make_part_models, mesh_digest
 from sample_assembly import HALF, sample_assembly, sample_models
-from sample_solids import solid_of
+from sample_solids import kernel, solid_of
 
 
 def test_boxes_are_those_of_the_solids_in_place() -> None:
     models = sample_models()
     for part in sample_assembly():
-        box = part.placed().BoundingBox()
+        box = kernel(part.placed()).BoundingBox()
         low, high = models.parts[part.key].box()
         np.testing.assert_allclose(low, (box.xmin, box.ymin, box.zmin), atol=0.3)
         np.testing.assert_allclose(high, (box.xmax, box.ymax, box.zmax), atol=0.3)

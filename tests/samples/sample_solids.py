@@ -1,8 +1,9 @@
-"""The solid of a CadQuery workplane, for tests."""
+"""Solids of the CAD kernel, for tests: of a workplane, of a part."""
 
 from __future__ import annotations
 
 import cadquery as cq
+from benchleaf.geometry.solid import Solid
 
 
 def solid_of(work: cq.Workplane) -> cq.Shape:
@@ -10,3 +11,9 @@ def solid_of(work: cq.Workplane) -> cq.Shape:
     shape = work.val()
     assert isinstance(shape, cq.Shape), shape
     return shape
+
+
+def kernel(solid: Solid | None) -> cq.Shape:
+    """Return a part's solid as what it is in a test without mesh parts: one of the CAD kernel."""
+    assert isinstance(solid, cq.Shape), solid
+    return solid

@@ -117,8 +117,8 @@ def test_all_parts_are_meshes(both: dict[str, tuple[UserAssembly, Evidence]]) ->
 
 def test_evidence_is_the_same(both: dict[str, tuple[UserAssembly, Evidence]]) -> None:
     step, mesh = both["step"][1], both["mesh"][1]
-    assert step.violations == []
-    assert mesh.violations == []
+    assert step.violations == ()
+    assert mesh.violations == ()
     for a, b in zip(step.moves, mesh.moves, strict=True):
         assert (a.parts, a.path.clear, a.path.found) == (b.parts, b.path.clear, b.path.found)
         assert [s.turn_deg for s in a.path.stretches] == [s.turn_deg for s in b.path.stretches]

@@ -30,7 +30,7 @@ from proof_samples import (
     slide,
     turned,
 )
-from sample_solids import solid_of
+from sample_solids import kernel, solid_of
 
 NEAR_MM = 0.06
 """The search for the seat ends within 0.05 mm, and a mesh lies within 0.01 mm of its solid."""
@@ -203,7 +203,7 @@ def dowelled(large: float, small: float, drain: bool = False) -> Proven:
     """Return the cover on its housing with two dowels; a drain is a hole through its roof, off the middle."""
     whole = some(coupling(large, small), "housing", "dowel_large", "dowel_small", "cover")
     if drain:
-        cover = cq.Workplane(obj=whole.parts["cover"].solid)
+        cover = cq.Workplane(obj=kernel(whole.parts["cover"].solid))
         hole = cq.Workplane(origin=(0, 20, 0)).circle(4).extrude(60)
         whole = with_part(whole, "cover", solid=solid_of(cover.cut(hole)))
     return one_step(whole, "cover")
@@ -298,7 +298,7 @@ def screw(shank: float) -> cq.Shape:
 
 def groove(depth: float) -> cq.Shape:
     """Return the cover with the ring's groove only so deep."""
-    cover = coupling().parts["cover"].solid
+    cover = kernel(coupling().parts["cover"].solid)
     fill = turned([(33.9, depth), (38.1, depth), (38.1, 3.0), (33.9, 3.0)])
     return solid_of(cq.Workplane(obj=cover).union(cq.Workplane(obj=fill)))
 

@@ -22,7 +22,7 @@ from benchleaf.sequences.order.paths import (
 from benchleaf.sequences.steps.plan import Leg, Move
 from benchleaf.sequences.steps.travel_poses import Stretch
 from proof_samples import DOWN, assembly_of, part, plan_of, proven_coupling, slide
-from sample_solids import solid_of
+from sample_solids import kernel, solid_of
 
 UP = (0.0, 0.0, 1.0)
 
@@ -72,8 +72,8 @@ def test_tightest_spot_agrees_with_the_kernel_where_it_is() -> None:
         path = moves_of_coupling()[key].path
         assert path.gap is not None
         moved, other = proven.assembly.part(key), proven.assembly.part(path.gap.other)
-        at = moved.solid.moved(moved.place.moved(0, 0, path.gap.from_place_mm * 0.9).location())
-        exact = kernel_gap_mm(at, other.placed())
+        at = kernel(moved.solid).moved(moved.place.moved(0, 0, path.gap.from_place_mm * 0.9).location())
+        exact = kernel_gap_mm(at, kernel(other.placed()))
         assert path.gap.mm == pytest.approx(exact, abs=2 * TOLERANCE_MM)
 
 

@@ -15,6 +15,7 @@ from benchleaf.sequences.proof.evidence import Evidence
 from benchleaf.sequences.proof.evidence_keys import evidence_keys
 from benchleaf.sequences.proof.prove import prove_plans
 from proof_samples import ROWS, backwards, coupling, plan_of
+from sample_solids import kernel
 
 
 def test_two_processes_find_what_one_finds_and_other_work_is_done_once_meanwhile(tmp_path: Path) -> None:
@@ -44,7 +45,7 @@ def test_two_processes_find_what_one_finds_and_other_work_is_done_once_meanwhile
 
 def test_a_solid_that_cannot_be_meshed_ends_the_proof_by_name_and_leaves_no_process() -> None:
     assembly = coupling()
-    open_shell = assembly.parts["wheel"].solid.Faces()[0]
+    open_shell = kernel(assembly.parts["wheel"].solid).Faces()[0]
     broken = dataclasses.replace(assembly.parts["wheel"], solid=open_shell)
     assembly = dataclasses.replace(assembly, parts={**assembly.parts, "wheel": broken})
     with pytest.raises(MeshError, match=r"wheel \(Wheel\): the faces do not join"):

@@ -21,6 +21,7 @@ from benchleaf.render.engine.camera import make_view
 from benchleaf.render.pictures.step_pictures import Studio, render_step
 from benchleaf.sequences.steps.plan import Step
 from PIL import Image, ImageDraw, ImageFont
+from sample_solids import kernel
 
 COVER_KINDS = (
     "cover",
@@ -67,7 +68,7 @@ def cell(options: dict[str, object], what: str) -> Image.Image:
         box = cq.Solid.makeBox(2000, 1000, 2000, cq.Vector(-1000, 0, -1000))
         parts = {}
         for p in head:
-            cut = p.placed().cut(box).Solids()
+            cut = kernel(p.placed()).cut(box).Solids()
             if cut and p.kind != "gear_case":
                 parts[p.key] = replace(
                     p, solid=cq.Compound.makeCompound(cut).moved(p.place.inverse().location())
