@@ -12,8 +12,8 @@ GOLDEN = {"cadquery-ocp", "numpy", "pillow", "pyvista", "vtk"}
 """What draws a picture, or makes what is drawn."""
 BEHIND = {"networkx"}
 """What a library imports only where it is there: trimesh reads 3MF with it."""
-COMMANDS = {"pytest-xdist", "mypy", "ruff"}
-"""Test tools that are run, not imported."""
+COMMANDS = {"pytest-xdist", "rtree", "mypy", "ruff"}
+"""Test tools that are run, not imported; trimesh imports rtree for its rays."""
 
 
 def own_modules() -> set[str]:
