@@ -252,6 +252,7 @@ def test_every_proportion_is_a_field() -> None:
     assert {f.name for f in fields(Size)} == {"name", *MEASURED, *PROPORTIONS}
 
 
+@pytest.mark.slow
 def test_combinations_differ() -> None:
     """No option is without effect on the solids, places or materials."""
     base = head_of(80.0)

@@ -50,6 +50,7 @@ class Watched:
         self.hand_over(todo, cast(Executor, Pool()))
 
 
+@pytest.mark.slow
 def test_this_process_draws_with_the_other(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
     other, here, draw = Watched(monkeypatch), list[str](), pictures.render_step
 
