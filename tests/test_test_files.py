@@ -1,0 +1,150 @@
+"""Every module has its test file of the same name, or is named here with the one that shows it."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+from program_files import ROOT, import_graph, imports_in, module_of, modules
+
+SHOWN_BY = {
+    "geometry": {
+        "frame": "geometry/test_assembly.py",
+        "dimensions/measured": "geometry/test_size.py",
+        "dimensions/options": "geometry/test_head.py",
+        "dimensions/parts_list": "geometry/test_head.py",
+        "dimensions/profile_limits": "geometry/test_rotor_profiles.py",
+        "dimensions/size_checks": "sequences/test_fleet_files.py",
+        "dimensions/proportions/body": "geometry/test_stack_up.py",
+        "dimensions/proportions/fits": "geometry/test_stack_up.py",
+        "dimensions/proportions/gear_case": "geometry/test_stack_up.py",
+        "engineering/bench_instruments": "sequences/test_instruments.py",
+        "meshes/closed_bodies": "geometry/test_overlaps.py",
+        "meshes/face_axes": "sequences/test_travel_search.py",
+        "profiles/outlines": "geometry/test_rotor_profiles.py",
+        "parts/body": "geometry/test_part_figures.py",
+        "parts/gear_case": "geometry/test_part_figures.py",
+        "parts/relief": "geometry/test_covers.py",
+        "head/masses": "geometry/test_cad_export.py",
+        "head/rotor_turn": "geometry/test_family_turns.py",
+    },
+    "sequences": {
+        "files/file_models": "sequences/test_fleet_files.py",
+        "files/yaml_syntax": "sequences/test_yaml_files.py",
+        "values/head_values": "sequences/test_sourced_values.py",
+        "values/quantities": "sequences/test_sourced_values.py",
+        "values/value_names": "sequences/test_sourced_values.py",
+        "steps/asked_values": "sequences/test_demo_fleet.py",
+        "steps/conditions": "sequences/test_sequence_file.py",
+        "steps/sequence_form": "sequences/test_sequence_file.py",
+        "steps/step_state": "sequences/test_resolve.py",
+        "fleet/fleet_file": "sequences/test_fleet_files.py",
+        "fleet/fleet_loader": "sequences/test_fleet_files.py",
+        "fleet/fleet_values": "sequences/test_fleet_files.py",
+        "fleet/heads": "sequences/test_fleet_files.py",
+        "fleet/turning_groups": "sequences/test_user_assembly.py",
+        "calculations/calculation_sheets": "sequences/test_head_calculations.py",
+        "calculations/doubts": "sequences/test_plausibility.py",
+        "calculations/load_fleet": "sequences/test_fleet_files.py",
+        "calculations/nut_calculations": "sequences/test_head_calculations.py",
+        "order/order": "sequences/test_seeded_faults.py",
+        "misfits/findings": "sequences/test_misfits.py",
+        "misfits/insertion_trials": "sequences/test_misfits.py",
+        "misfits/misfit_effects": "sequences/test_misfits.py",
+        "misfits/misplacements": "sequences/test_misfits.py",
+        "misfits/orientation_cards": "sequences/test_misfits.py",
+        "proof/assembly_proof": "site/test_proof_pages.py",
+        "proof/evidence": "site/test_proof_pages.py",
+        "proof/head_proof": "site/test_head_booklet.py",
+        "proof/head_work": "site/test_head_booklet.py",
+        "proof/practice": "site/test_proof_pages.py",
+        "proof/prove": "sequences/test_evidence_keys.py",
+        "proof/proving": "sequences/test_proof_workers.py",
+        "proof/shaft_timing": "end_to_end/test_seeded_heads.py",
+    },
+    "render": {
+        "drawing/settings": "render/test_step_pictures.py",
+        "engine/actors": "render/test_stage.py",
+        "engine/window": "render/test_stage.py",
+        "pictures/close_ups": "render/test_step_pictures.py",
+        "pictures/frames": "render/test_short_films.py",
+        "pictures/studio": "render/test_bench_layout.py",
+    },
+    "site": {
+        "__main__": "end_to_end/test_wheel.py",
+        "command_line": "site/test_command.py",
+        "verbs": "site/test_command.py",
+        "build/fleet_run": "site/test_head_booklet.py",
+        "build/head_job": "site/test_head_booklet.py",
+        "build/head_pages": "site/test_worked_figures.py",
+        "build/head_pictures": "site/test_head_booklet.py",
+        "build/kept_values": "site/test_what_changed.py",
+        "build/progress": "site/test_build.py",
+        "build/timings": "site/test_build.py",
+        "build/user_faults": "site/test_exit_words.py",
+        "build/workers": "site/test_build.py",
+        "extras/assembly_evidence": "sequences/test_user_assembly.py",
+        "extras/evidence_files": "site/test_command.py",
+        "extras/starter": "site/test_build.py",
+        "pages/booklet": "site/test_pages.py",
+        "pages/callouts": "render/test_callouts.py",
+        "pages/cards": "site/test_proof_pages.py",
+        "pages/evidence_page": "site/test_proof_pages.py",
+        "pages/order_picture": "site/test_proof_pages.py",
+        "pages/picture_views": "site/test_pages.py",
+        "pages/practice_page": "site/test_proof_pages.py",
+        "pages/view_models": "site/test_pages.py",
+    },
+}
+"""Module below its room to the test file that shows what it does: where a module is one half of another's work."""
+BY_PROCESS = {"benchleaf.site.__main__"}
+"""What a test starts as a process of its own, and does not import."""
+
+
+def own_file(module: Path) -> Path | None:
+    """Return the test file named after a module, in its room's tests or those through all rooms."""
+    room = module.relative_to(ROOT).parts[0]
+    places = (ROOT / "tests" / folder / f"test_{module.stem}.py" for folder in (room, "end_to_end"))
+    return next((p for p in places if p.is_file()), None)
+
+
+def named(module: Path) -> str | None:
+    """Return the test file that the table names for a module."""
+    room, *inner = module.relative_to(ROOT).with_suffix("").parts
+    return SHOWN_BY[room].get("/".join(inner))
+
+
+@cache
+def graph_of_imports() -> dict[str, set[str]]:
+    return import_graph()
+
+
+@cache
+def reached_from(test: Path) -> set[str]:
+    """Return the modules that a test file imports, with all that these and the tests' own helpers import."""
+    graph, waiting, reached = graph_of_imports(), set(imports_in(test)), set[str]()
+    for helper in (ROOT / "tests" / "samples").glob("*.py"):
+        if f"from {helper.stem} import" in test.read_text("utf-8"):
+            waiting |= set(imports_in(helper))
+    while waiting:
+        name = waiting.pop()
+        if name in graph and name not in reached:
+            reached.add(name)
+            waiting |= graph[name]
+    return reached
+
+
+@pytest.mark.parametrize("module", modules(), ids=module_of)
+def test_every_module_has_its_test_file(module: Path) -> None:
+    own, other = own_file(module), named(module)
+    assert (own is None) != (other is None), "a file of its own, or a line in the table, and not both"
+    if other is not None:
+        test = ROOT / "tests" / other
+        assert test.is_file(), other
+        assert module_of(module) in reached_from(test) | BY_PROCESS, f"{other} does not get there"
+
+
+def test_the_table_names_no_module_that_is_gone() -> None:
+    there = {"/".join(m.relative_to(ROOT).with_suffix("").parts) for m in modules()}
+    assert {f"{room}/{m}" for room, rows in SHOWN_BY.items() for m in rows} - there == set()
