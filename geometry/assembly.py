@@ -167,6 +167,9 @@ class Assembly:
     """Where the person who does the work stands."""
     turning: tuple[TurningGroup, ...] = ()
     """What turns with the shafts; empty where nothing does."""
+    made_from: str = ""
+    """Hash of the inputs that parts and places were made from, where whoever made them knows it: results over the
+    assembly are kept by it, since the CAD kernel does not write the same solid twice alike."""
 
     def __iter__(self) -> Iterator[Part]:
         return iter(self.parts.values())

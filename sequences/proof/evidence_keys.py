@@ -29,7 +29,10 @@ def evidence_keys(
 
 
 def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> str:
-    """Return the hash of everything the evidence rests on: solids, places, plan, code and libraries; no words."""
+    """Return the hash of everything the evidence rests on: solids, places, plan, code and libraries; no words.
+
+    Solids count by the inputs that they were made from, where these are known; else as the kernel writes them.
+    """
     h = hashlib.sha256(code_hash(PROVING, libraries=LIBRARIES).encode())
     known: dict[int, bytes] = {}
 
@@ -40,9 +43,12 @@ def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> str:
             known[id(shape)] = shape.digest if isinstance(shape, MeshSolid) else _shape_hash(shape)
         return known[id(shape)]
 
+    h.update(assembly.made_from.encode())
     for part in assembly:
-        told = (part.key, part.kind, part.side, part.thread, part.place, part.features)
-        h.update(repr(told).encode() + solid(part.solid))
+        h.update(repr((part.key, part.kind, part.side, part.thread, part.place, part.features)).encode())
+        if assembly.made_from:
+            continue
+        h.update(solid(part.solid))
         if part.elastic:
             h.update(
                 repr(part.elastic.squeeze_mm).encode()

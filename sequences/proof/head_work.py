@@ -8,8 +8,9 @@ for work in head_works(fleet, rows):
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,11 +21,17 @@ from ..calculations.load_fleet import HeadFigures, JudgedFleet
 from ..fleet.heads import FleetHead, plan_head
 from ..steps.plan import Plan
 from ..steps.sequence_file import Sequence
+from ..work.code_hash import code_hash
+from ..work.keys import TaskKey, task_key
 from .assembly_proof import AssemblyProof
 from .head_proof import prove_head
 
 if TYPE_CHECKING:
     from ...geometry.head.head import Head
+
+MAKING = ("geometry.head.head", "geometry.exchange.own_parts")
+"""Whose code a head's solids rest on."""
+LIBRARIES = ("cadquery", "cadquery-ocp", "trimesh", "numpy")
 
 
 @dataclass(frozen=True)
@@ -50,7 +57,9 @@ class HeadWork:
         from ...geometry.head.head import make_head
 
         head = make_head(self.row.tag, self.row.size, self.row.options)
-        return with_own_parts(head, self.row.own_parts) if self.row.own_parts else head
+        if self.row.own_parts:
+            head = with_own_parts(head, self.row.own_parts)
+        return replace(head, made_from=design_key(self.row).digest)
 
     @cached_property
     def plans(self) -> tuple[Plan, ...]:
@@ -80,6 +89,23 @@ class HeadWork:
             WorkerLost: if a worker is ended from outside.
         """
         return prove_head(self.row.tag, self.head, self.plans, kept_in, workers)
+
+
+def design_key(row: FleetHead) -> TaskKey:
+    """Return the key of a head's solids: dimensions, options, the owner's files, and the code that makes them of these.
+
+    Two pumps of one design have one key, whatever they and their sizes are called.
+
+    Raises:
+        OSError: if an owner's file cannot be read.
+    """
+    own = {
+        key: (sha256(part.file.read_bytes()).hexdigest(), part.file.suffix, part.transform, part.unit)
+        for key, part in row.own_parts.items()
+    }
+    dimensions = replace(row.size, name="")
+    code = code_hash(*MAKING, libraries=LIBRARIES)
+    return task_key("design", dimensions=dimensions, options=row.options, own_parts=own, code=code)
 
 
 def head_works(fleet: JudgedFleet, rows: Iterable[FleetHead]) -> Iterator[HeadWork]:

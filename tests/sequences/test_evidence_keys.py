@@ -10,7 +10,7 @@ import pytest
 from benchleaf.geometry.assembly import Assembly
 from benchleaf.sequences.proof import prove
 from benchleaf.sequences.proof.evidence_keys import evidence_keys
-from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.steps.plan import Plan, with_shaft_angles
 from proof_samples import coupling, plan_of, slide
 
 FEW = ("housing", "ring", "cover")
@@ -75,6 +75,8 @@ def test_whatever_the_proof_rests_on_makes_another_key() -> None:
         changed = dataclasses.replace(first, **more)  # type: ignore[arg-type]
         return dataclasses.replace(plan, steps=(changed, *plan.steps[1:]))
 
+    last = dataclasses.replace(plan.steps[-1], shaft_turn_deg=90.0)
+    turned_in_the_last = dataclasses.replace(plan, steps=(*plan.steps[:-1], last))
     others = [
         (with_cover(solid=cq.Workplane().box(1, 1, 1).val()), plan),
         (with_cover(place=cover.place.moved(0, 0, 0.1)), plan),
@@ -86,7 +88,10 @@ def test_whatever_the_proof_rests_on_makes_another_key() -> None:
         (assembly, with_step(id="other")),
         (assembly, with_step(number=7)),
         (assembly, with_step(present=())),
-        (assembly, with_step(shaft_angle_deg=90.0)),
+        (assembly, dataclasses.replace(plan, steps=with_shaft_angles(plan.steps, 90.0))),
+        (assembly, turned_in_the_last),
+        (dataclasses.replace(assembly, made_from="1"), plan),
+        (dataclasses.replace(assembly, made_from="2"), plan),
         (assembly, with_step(bench="lid")),
         (assembly, dataclasses.replace(plan, given=())),
         (assembly, dataclasses.replace(plan, units={})),
