@@ -57,7 +57,6 @@ SHOWN_BY = {
         "proof/assembly_proof": "site/test_proof_pages.py",
         "proof/evidence": "site/test_proof_pages.py",
         "proof/head_proof": "site/test_head_booklet.py",
-        "proof/head_work": "site/test_head_booklet.py",
         "proof/practice": "site/test_proof_pages.py",
         "proof/prove": "sequences/test_evidence_keys.py",
         "proof/proving": "sequences/test_proof_workers.py",

@@ -242,7 +242,8 @@ def test_a_3mf_part_doubled_without_end_is_refused_and_the_next_file_is_read(tmp
         [Task(read_mesh_here, tmp_path / name, (unit,)) for name, unit in given], seconds=8.0
     )
     assert isinstance(refused, Refused)
-    assert re.search("longer than 8 s|more than 4 GB", refused.found), refused.found
+    # Whichever limit a machine meets first.
+    assert re.search(r"longer than 8 s|more than 4 GB|\d triangles", refused.found), refused.found
     assert isinstance(sound, bytes)
     assert mesh_of_bytes(sound).volume_mm3 == pytest.approx(PLATE.volume_mm3, rel=1e-6)
 

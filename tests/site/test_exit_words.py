@@ -77,7 +77,7 @@ def _made(jobs: list[HeadJob], *_: object) -> list[HeadDone]:
 def _hours(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave out what takes long in each verb, once all is checked; the way round it is the real one."""
     monkeypatch.setattr(library, "run_jobs", _made)
-    monkeypatch.setattr(exporting, "write_models", lambda work, folder, words: (folder / "x.step").touch())
+    monkeypatch.setattr(exporting, "write_models", lambda work, folder, *_: (folder / "x.step").touch())
     monkeypatch.setattr(HeadWork, "prove", lambda work, *_: AssemblyProof(work.row.tag, {}, None))
 
 
@@ -301,7 +301,7 @@ def test_a_reader_who_leaves_before_the_end_is_no_success(
     monkeypatch.setattr("benchleaf.site.command.os.dup2", lambda *_: ends.append(1))
     _fail_at_work(monkeypatch, BrokenPipeError())
     assert main(VERBS["export"](tmp_path, tmp_path / "out")) == STOPPED
-    monkeypatch.setattr(exporting, "write_models", lambda work, folder, words: (folder / "x.step").touch())
+    monkeypatch.setattr(exporting, "write_models", lambda work, folder, *_: (folder / "x.step").touch())
     _fail_at_report(monkeypatch, BrokenPipeError(), tmp_path / "out")
     assert main(VERBS["export"](tmp_path, tmp_path / "out")) == 0
     assert ends == [1, 1]
