@@ -46,7 +46,8 @@ def figures(head: Head) -> Iterator[tuple[str, list[float]]]:
     for part in head:
         if id(part.solid) not in seen:
             seen.add(id(part.solid))
-            solid = kernel(part.solid)
+            # A copy without triangles: a box taken by triangles is another, and solids are shared by all heads.
+            solid = kernel(part.solid).copy()
             b = solid.BoundingBox()
             yield (
                 part.key,
