@@ -49,8 +49,6 @@ def file_in_folder(name: str, endings: Sequence[str], named: NamedFrom, faults: 
         named: where it was found.
         faults: takes the fault, whose place is that of the name.
     """
-    if not name:  # no text at all, which is told where the file is read
-        return None
     folder = named.data_file.parent.resolve()
     allowed = f"a {any_of(endings)} file in {named.folder_words}"
     said = shown("".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in name))

@@ -213,6 +213,8 @@ class Loader:
                 near = likely(key, words)
                 fix = f"write {near}" if near else "name a part of this head"
                 self.faults.add(doc.fault(text.path, f"the part '{key}'", any_of(words, key), fix, key=True))
+            if not text.file:  # what stood there was no text, which has its fault
+                continue
             file = self._inside(text.file, (*text.path, "file"), PART_ENDINGS, doc)
             if file is not None:
                 check_part_unit(text, [text.file], doc, self.faults)

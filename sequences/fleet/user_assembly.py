@@ -223,13 +223,13 @@ Asked = tuple[str, Unit | None]
 
 
 def _files_of(text: PartText) -> list[tuple[str, NodePath]]:
-    """Return every file that a part names, and where."""
+    """Return every file that a part names, and where; what was no text stands empty, has its fault, and is left out."""
     named: list[tuple[str, NodePath]] = [(text.file, (*text.path, "file"))]
     if text.elastic is not None:
         named.append((text.elastic.pressed, (*text.path, "elastic", "pressed")))
         if text.elastic.on_its_way:
             named.append((text.elastic.on_its_way, (*text.path, "elastic", "on_its_way")))
-    return named
+    return [n for n in named if n[0]]
 
 
 def _elastic(text: PartText, solids: Mapping[Asked, Solid]) -> Elastic | None:
