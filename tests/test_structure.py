@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import importlib
 from collections import Counter
 from graphlib import CycleError, TopologicalSorter
@@ -93,6 +94,16 @@ def test_a_package_file_holds_a_docstring_alone() -> None:
 def test_folders_hold_few_modules() -> None:
     count = Counter(str(f.parent.relative_to(ROOT)) for f in modules())
     assert {folder: n for folder, n in count.items() if n > MOST_MODULES} == {}
+
+
+def test_no_class_has_the_name_of_another() -> None:
+    where: dict[str, list[str]] = {}
+    for file in modules():
+        for node in ast.parse(file.read_text("utf-8")).body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                where.setdefault(node.name, []).append(module_of(file))
+    assert len(where) > 150
+    assert {name: at for name, at in where.items() if len(at) > 1} == {}
 
 
 def write(root: Path, name: str, text: str) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 
 @dataclass(frozen=True)
-class Measurement:
+class MeasuredDimension:
     """What a measured dimension is, its least and greatest value in mm."""
 
     words: str
@@ -16,7 +16,7 @@ class Measurement:
 
 
 def _measured(words: str, least_mm: float, most_mm: float) -> Any:
-    return field(metadata={"measurement": Measurement(words, least_mm, most_mm)})
+    return field(metadata={"measurement": MeasuredDimension(words, least_mm, most_mm)})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,5 +45,7 @@ class MeasuredDimensions:
         return self.shaft_diameter_mm / 2
 
 
-MEASURED: dict[str, Measurement] = {f.name: f.metadata["measurement"] for f in fields(MeasuredDimensions)}
+MEASURED: dict[str, MeasuredDimension] = {
+    f.name: f.metadata["measurement"] for f in fields(MeasuredDimensions)
+}
 """Measured dimension to what it is and its limits."""

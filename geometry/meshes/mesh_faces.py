@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ..frame import Floats, Vec3
 from ..solid import MeshSolid
-from .smoothing_groups import EDGE_ANGLE_DEG, FLAT_ANGLE_DEG, Labels, Neighbours, joined, neighbours
+from .smoothing_groups import EDGE_ANGLE_DEG, FLAT_ANGLE_DEG, FacetNeighbours, Labels, joined, neighbours
 
 FACET_DEG = 30.0
 """Widest facet of a round face that is taken for one; a hexagon's is 60."""
@@ -93,7 +93,7 @@ def _axis_of_normals(normals: Floats, area: Floats) -> Floats | None:
 
 
 def _axes_of_strips(
-    solid: MeshSolid, near: Neighbours, flat: Labels, within: NDArray[np.bool_], area: Floats
+    solid: MeshSolid, near: FacetNeighbours, flat: Labels, within: NDArray[np.bool_], area: Floats
 ) -> list[tuple[Vec3, float]]:
     """Return directions that long facets of a smooth face share, with the area of those facets, mm2.
 

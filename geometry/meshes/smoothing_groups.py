@@ -26,7 +26,7 @@ Labels = NDArray[np.int32]
 
 
 @dataclass(frozen=True)
-class Neighbours:
+class FacetNeighbours:
     """Where triangles of a closed surface meet: one row an edge, ``tris`` (e, 2), ``sides`` (e, 2), ``bend_deg`` (e,).
 
     Side ``k`` of a triangle runs from its corner ``k`` to the next; the second triangle runs along the edge backwards.
@@ -55,7 +55,7 @@ def joined(pairs: NDArray[np.int64], count: int) -> Labels:
     return labels
 
 
-def neighbours(points: Floats, triangles: Triangles) -> Neighbours:
+def neighbours(points: Floats, triangles: Triangles) -> FacetNeighbours:
     """Return how the triangles of a closed surface meet: ``points`` (n, 3) float64, ``triangles`` (m, 3).
 
     Raises:
@@ -80,7 +80,7 @@ def neighbours(points: Floats, triangles: Triangles) -> Neighbours:
     first, second = facing[uses[:, 0] // 3], facing[uses[:, 1] // 3]
     # From the chord, not from the cosine: that is blind to small angles.
     bend = 2.0 * np.arcsin(np.clip(np.linalg.norm(first - second, axis=1) / 2.0, 0.0, 1.0))
-    return Neighbours(uses // 3, uses % 3, np.degrees(bend), facing, length / 2.0)
+    return FacetNeighbours(uses // 3, uses % 3, np.degrees(bend), facing, length / 2.0)
 
 
 @dataclass(frozen=True)
@@ -122,7 +122,7 @@ def smoothed(points: Floats, triangles: Triangles, edge_angle_deg: float = EDGE_
 
 
 def _split_corners(
-    near: Neighbours, sharp: NDArray[np.bool_], triangles: Triangles
+    near: FacetNeighbours, sharp: NDArray[np.bool_], triangles: Triangles
 ) -> tuple[Labels, NDArray[np.int64]]:
     """Return the new point of each corner, (3 m,), one a smooth run round a point, and the old point of each."""
     (t1, t2), (k1, k2) = near.tris[~sharp].T, near.sides[~sharp].T
@@ -138,7 +138,9 @@ def _split_corners(
     return corner, source
 
 
-def _normals(near: Neighbours, points: Floats, triangles: Triangles, corner: Labels, count: int) -> Floats:
+def _normals(
+    near: FacetNeighbours, points: Floats, triangles: Triangles, corner: Labels, count: int
+) -> Floats:
     flat = near.groups(FLAT_ANGLE_DEG)
     weight = (corner_angles(points, triangles) * np.bincount(flat, near.area)[flat][:, None]).ravel()
     facing = np.repeat(near.facing, 3, axis=0)
@@ -158,7 +160,7 @@ def corner_angles(points: Floats, triangles: Triangles) -> Floats:
 
 
 def _chains(
-    near: Neighbours, triangles: Triangles, sharp: NDArray[np.int64]
+    near: FacetNeighbours, triangles: Triangles, sharp: NDArray[np.int64]
 ) -> Iterator[tuple[list[int], list[bool]]]:
     """Yield sharp edges one after another as far as they run on: rows of ``near``, and whether each is run forward.
 
@@ -192,7 +194,7 @@ def _chains(
 
 
 def _polyline(
-    near: Neighbours, triangles: Triangles, rows: list[int], forward: list[bool], corner: Labels
+    near: FacetNeighbours, triangles: Triangles, rows: list[int], forward: list[bool], corner: Labels
 ) -> tuple[list[int], list[list[int]]]:
     """Return the points along a chain, and at each the new points on its left and on its right."""
     line: list[int] = []
@@ -213,7 +215,7 @@ def _polyline(
 __all__ = [
     "EDGE_ANGLE_DEG",
     "FLAT_ANGLE_DEG",
-    "Neighbours",
+    "FacetNeighbours",
     "Smoothed",
     "corner_angles",
     "neighbours",

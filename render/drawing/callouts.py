@@ -33,7 +33,7 @@ class Callout:
     anchor: Spot
 
 
-class NoRoom(ValueError):
+class NoRoomForCallouts(ValueError):
     """More labels than the bands hold at this width; the message says how many fit."""
 
 
@@ -49,14 +49,16 @@ def place_callouts(
     ``picture_px`` is the size at which the picture is shown. The order is that of the anchors.
 
     Raises:
-        NoRoom: if the bands are too short for that many labels.
+        NoRoomForCallouts: if the bands are too short for that many labels.
 
     >>> [c.band for c in place_callouts({"1": (0.5, 0.1), "2": (0.5, 0.9)}, (400, 300), (24, 24))]
     ['top', 'bottom']
     """
     slots = _slots(picture_px, label_px, bands, gap_px)
     if len(anchors) > len(slots):
-        raise NoRoom(f"{len(anchors)} labels of {label_px[0]:g} x {label_px[1]:g} px, room for {len(slots)}")
+        raise NoRoomForCallouts(
+            f"{len(anchors)} labels of {label_px[0]:g} x {label_px[1]:g} px, room for {len(slots)}"
+        )
     if not anchors:
         return ()
     size = np.array(picture_px)

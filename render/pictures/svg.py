@@ -11,7 +11,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from PIL import Image
 
-from ..drawing.callouts import Callout, NoRoom, place_callouts
+from ..drawing.callouts import Callout, NoRoomForCallouts, place_callouts
 from .studio import FILM, Picture
 
 SHOWN_WIDTH = 1200.0
@@ -40,7 +40,7 @@ def picture_svg(
             picture and the words below it.
 
     Raises:
-        NoRoom: if neither words nor numbers find room round the picture.
+        NoRoomForCallouts: if neither words nor numbers find room round the picture.
     """
     manifest = picture.manifest
     size = (SHOWN_WIDTH, SHOWN_WIDTH * manifest.height / manifest.width)
@@ -92,12 +92,12 @@ def _place(
     """Place the words above and below the picture, or numbers all round it where the words find no room.
 
     Raises:
-        NoRoom: if they find none either, or there are none.
+        NoRoomForCallouts: if they find none either, or there are none.
     """
     widest = max((len(text) for text in words.values()), default=0) * CHARACTER * TEXT + GAP
     try:
         callouts = place_callouts(anchors, size, (widest, TEXT * 1.3), ("top", "bottom"), GAP)
-    except NoRoom:
+    except NoRoomForCallouts:
         if numbers is None:
             raise
         rings = place_callouts(anchors, size, (DISC, DISC), gap_px=GAP)

@@ -119,7 +119,7 @@ def _write_svg(picture: Picture, texts: PictureWords, folder: Path) -> str:
 
 def figure_svg(picture: Picture, texts: PictureWords) -> tuple[str, str]:
     """Return a picture as one self-contained SVG with its callouts as text, and a sentence if they find no room."""
-    from ...render.drawing.callouts import NoRoom
+    from ...render.drawing.callouts import NoRoomForCallouts
     from ...render.pictures.svg import picture_svg
 
     labels, numbers = dict[str, str](), dict[str, str]()
@@ -128,6 +128,6 @@ def figure_svg(picture: Picture, texts: PictureWords) -> tuple[str, str]:
             labels[key], numbers[key] = text, str(line.item)
     try:
         return picture_svg(picture, labels, texts.alt, numbers), ""
-    except NoRoom:
+    except NoRoomForCallouts:
         sentence = f"its {len(labels)} callouts find no room round the picture; it is written without them."
         return picture_svg(picture, {}, texts.alt), sentence

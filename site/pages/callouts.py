@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
-from ...render.drawing.callouts import Callout, NoRoom, place_callouts
+from ...render.drawing.callouts import Callout, NoRoomForCallouts, place_callouts
 from ...render.drawing.manifest import Manifest
 from ...render.pictures.review import Shortcoming
 from .view_models import CalloutOverlay
@@ -72,7 +72,7 @@ def make_overlays(
             try:
                 placed = place_callouts(anchors, shown, disc, gap_px=gap)
                 break
-            except NoRoom:
+            except NoRoomForCallouts:
                 continue
         if not placed:
             continue  # the list under the picture still names the parts
@@ -99,7 +99,7 @@ def _named(
     widest = max(len(f"{i.number} {i.name}") for i in items.values()) * CHARACTER_PX + 24
     try:
         return place_callouts(anchors, shown, (widest, HEIGHT_PX), ("top", "bottom"), GAP_PX)
-    except NoRoom:
+    except NoRoomForCallouts:
         return ()
 
 

@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from benchleaf.render.drawing.callouts import NoRoom, crossings, least_assignment, place_callouts
+from benchleaf.render.drawing.callouts import NoRoomForCallouts, crossings, least_assignment, place_callouts
 from benchleaf.site.pages.callouts import WIDTHS as WIDTHS_PX
 from benchleaf.site.pages.callouts import Item, make_overlays, review_callouts
 from hypothesis import given, settings
@@ -70,7 +70,7 @@ def test_crowded_labels_keep_their_order() -> None:
 
 def test_too_many_labels_are_refused_with_the_number_that_fits() -> None:
     anchors = {str(n): (0.1 + 0.02 * n, 0.5) for n in range(30)}
-    with pytest.raises(NoRoom, match=r"30 labels of 40 x 24 px, room for 9"):
+    with pytest.raises(NoRoomForCallouts, match=r"30 labels of 40 x 24 px, room for 9"):
         place_callouts(anchors, (400, 300), (40, 24), bands=("top",))
 
 

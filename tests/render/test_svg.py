@@ -8,7 +8,7 @@ import re
 from xml.etree import ElementTree
 
 import pytest
-from benchleaf.render.drawing.callouts import NoRoom
+from benchleaf.render.drawing.callouts import NoRoomForCallouts
 from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.render.pictures.studio import Picture
 from benchleaf.render.pictures.svg import SHOWN_WIDTH, picture_svg
@@ -79,5 +79,5 @@ def test_words_without_room_are_numbered_and_stand_below() -> None:
 
 
 def test_words_without_room_and_without_numbers_are_refused() -> None:
-    with pytest.raises(NoRoom, match="30 labels of"):
+    with pytest.raises(NoRoomForCallouts, match="30 labels of"):
         picture_svg(_picture(dict(MANY)), LONG, "t")
