@@ -151,11 +151,11 @@ def _rank(word: str) -> int:
     return SEVERITY.index(word) if word in SEVERITY else 0
 
 
-@lru_cache(maxsize=1)
-def _shipped() -> tuple[CautionEntry, ...]:
+@lru_cache(maxsize=2)
+def _shipped(folder: Path) -> tuple[CautionEntry, ...]:
     faults = Faults()
     catalogue = Catalogue()
-    _add_file(DATA / "cautions.yaml", "cautions.yaml", catalogue, faults)
+    _add_file(folder / "cautions.yaml", "cautions.yaml", catalogue, faults)
     faults.check()
     return tuple(catalogue.entries.values())
 
@@ -171,7 +171,7 @@ def load_cautions(*own: Path, faults: Faults | None = None) -> Catalogue:
         FaultsFound: with every mistake, if ``faults`` is not given.
     """
     found = Faults() if faults is None else faults
-    catalogue = Catalogue({e.id: e for e in _shipped()})
+    catalogue = Catalogue({e.id: e for e in _shipped(DATA)})
     for path in own:
         _add_file(path, path.name, catalogue, found)
     if faults is None:
