@@ -56,6 +56,13 @@ class MeshSolid:
         return replace(self, points=place.points(self.points))
 
 
+@dataclass(frozen=True, eq=False)
+class AbsentSolid:
+    """Stands for a solid that is not at hand, where its volume is all that anybody asks: equal parts share one."""
+
+    volume_mm3: float
+
+
 Solid: TypeAlias = Union["cq.Shape", MeshSolid]
 
 
@@ -70,7 +77,7 @@ def enclosed_mm3(points: Floats, triangles: NDArray[np.integer]) -> float:
 
 def volume_mm3(solid: Solid) -> float:
     """Return the volume of ``solid``, mm3."""
-    return solid.volume_mm3 if isinstance(solid, MeshSolid) else float(solid.Volume())
+    return solid.volume_mm3 if isinstance(solid, (MeshSolid, AbsentSolid)) else float(solid.Volume())
 
 
 def box_mm(solid: Solid) -> tuple[Floats, Floats]:

@@ -188,9 +188,9 @@ def _only_fleet_file(given: str) -> Path:
 
 
 def _cache(afresh: bool = False) -> Path | None:
-    from .build.kept_results import cache_folder
+    from .build.kept_results import store_folder
 
-    return None if afresh else cache_folder()
+    return None if afresh else store_folder()
 
 
 def _say(text: str) -> None:

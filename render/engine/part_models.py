@@ -54,6 +54,8 @@ class PartModels:
     extent_mm: float = field(default=1.0)
     turning: tuple[TurningGroup, ...] = ()
     """What turns with the shafts, as in the assembly."""
+    made_from: str = ""
+    """Key of the inputs that they were made from, where that is known."""
 
     def __iter__(self) -> Iterator[PartModel]:
         return iter(self.parts.values())
@@ -74,7 +76,9 @@ class PartModels:
 
     @cached_property
     def digest(self) -> str:
-        """Hex digest of everything that a picture of these models depends on."""
+        """Hex digest of everything that a picture of these models depends on: of their inputs where these are known."""
+        if self.made_from:
+            return self.made_from
         h = hashlib.sha256(repr((self.up, self.front, self.turning)).encode())
         seen: dict[int, str] = {}
         for m in self:
@@ -95,8 +99,8 @@ def mesh_digest(mesh: Mesh) -> str:
     return h.hexdigest()
 
 
-def make_part_models(assembly: Assembly, detail: float = DETAIL) -> PartModels:
-    """Return the models of ``assembly``, meshed to ``detail`` of its greatest extent.
+def make_part_models(assembly: Assembly, detail: float = DETAIL, made_from: str = "") -> PartModels:
+    """Return the models of ``assembly``, meshed to ``detail`` of its greatest extent; ``made_from`` is their key.
 
     Raises:
         MeshError: if a solid does not give a closed mesh; names the part.
@@ -118,4 +122,4 @@ def make_part_models(assembly: Assembly, detail: float = DETAIL) -> PartModels:
         )
         for p in assembly
     }
-    return PartModels(assembly.name, parts, assembly.up, assembly.front, extent, assembly.turning)
+    return PartModels(assembly.name, parts, assembly.up, assembly.front, extent, assembly.turning, made_from)

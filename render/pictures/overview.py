@@ -17,7 +17,9 @@ from ..drawing.measure import measure_visible, parts_seen, values_at
 from ..engine.grid import GRID_SIZE, Ids
 from ..engine.material_styles import QUIET_INK
 from ..engine.stage import REFERENCE_WIDTH, Shown
-from .studio import Drawn, Picture, Studio, camera_seen
+from .kept_pictures import Picture
+from .picture_keys import overview_key
+from .studio import Drawn, Studio, camera_seen
 
 AXIS_WIDTH = 1.3
 AXIS_PERIOD, AXIS_LONG, AXIS_SHORT = 26.0, 16.0, (20.0, 22.0)
@@ -29,7 +31,8 @@ CONTACT_SHARE = 0.03
 
 def render_overview_with(studio: Studio, name: str = "overview", together: Sequence[str] = ()) -> Picture:
     """Return the overview picture; ``together`` are parts shown as they sit on one another."""
-    return studio.cached(lambda: _draw(studio, name, together), "overview", name, tuple(together))()
+    key = overview_key(studio.models.digest, studio.settings, name, tuple(together))
+    return studio.cached(lambda: _draw(studio, name, together), key)()
 
 
 def _draw(studio: Studio, name: str, together: Sequence[str]) -> Drawn:

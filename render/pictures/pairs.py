@@ -7,12 +7,14 @@ taken only where the difference is not plain without.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from PIL import Image, ImageFilter
 
 from ...geometry.assembly import Assembly
+from ...sequences.work.keys import TaskKey
+from ...sequences.work.store import Store
 from ..composition.pair_views import (
     PairScene,
     PairView,
@@ -33,16 +35,16 @@ from ..drawing.measure import measure_visible, parts_seen
 from ..drawing.settings import PictureSettings
 from ..engine.camera import Camera
 from ..engine.material_styles import INK, PAPER, STRONG, colour_bytes
-from ..engine.part_models import PartModels, make_part_models
+from ..engine.part_models import PartModels
 from ..engine.section_views import CuttingPlane, bearing_lines, cut_face
 from ..engine.stage import Shown, Stage
 from .frames import Frame, take_frame
-from .picture_cache import PictureCache, digest
-from .studio import Picture, camera_seen
+from .kept_pictures import Picture, kept_picture
+from .picture_keys import SIZE, pair_keys, pair_settings
+from .studio import camera_seen, models_of
 
 __all__ = ["SIZE", "Pair", "PairScene", "render_pairs"]
 
-SIZE = (1040, 780)
 PLAIN = 0.5
 """A difference above this is plain enough to do without a section."""
 CLOSE_UP_BELOW = 0.035
@@ -65,64 +67,49 @@ class Pair:
 
 
 def render_pairs(
-    assembly: Assembly,
+    assembly: Assembly | PartModels,
     scenes: Iterable[PairScene],
     settings: PictureSettings | None = None,
-    cache: PictureCache | None = None,
-    models: PartModels | None = None,
+    cache: Store | None = None,
 ) -> Iterator[Pair]:
     """Yield the pair of pictures of each scene; files are called ``name-right`` and ``name-wrong``.
 
     Args:
-        assembly: the parts with their solids.
+        assembly: the parts with their solids, or their models where they are made already.
         scenes: what to show.
         settings: of the pictures; width and height are those of step pictures, pairs are smaller.
         cache: of pictures taken before.
-        models: of the assembly, where they are made already.
 
     Raises:
         NoGraphics: if this machine cannot draw.
         MeshError: if a solid does not give a closed mesh.
     """
     base = settings or PictureSettings()
-    share = base.width / PictureSettings().width
-    small = replace(base, width=round(SIZE[0] * share), height=round(SIZE[1] * share))
-    known = models or make_part_models(assembly, base.detail)
+    small = pair_settings(base)
+    known = assembly if isinstance(assembly, PartModels) else models_of(assembly, base)
     stage: Stage | None = None
     try:
         for scene in scenes:
-            key = digest("pair", known.digest, small, _scene_inputs(scene))
-            pair = _kept(cache, key)
+            keys = pair_keys(known.digest, base, scene)
+            pair = kept_pair(cache, keys) if cache else None
             if pair is None:
                 stage = stage or Stage(known, small.width, small.height, small.supersample)
                 pair = _take(stage, scene, small)
-                _keep(cache, key, pair)
+                if cache:
+                    cache.put(keys[0].digest, pair.right.as_entry())
+                    cache.put(keys[1].digest, pair.wrong.as_entry())
             yield pair
     finally:
         if stage is not None:
             stage.close()
 
 
-def _scene_inputs(scene: PairScene) -> tuple[object, ...]:
-    """Return all of ``scene`` that its pictures depend on."""
-    return (*vars(scene).values(), tuple(scene.right.items()), tuple(scene.wrong.items()))
-
-
-def _kept(cache: PictureCache | None, key: str) -> Pair | None:
-    """Return the pair kept under ``key``, None where one of its pictures is not there."""
-    if cache is None:
-        return None
-    right, wrong = (cache.get(f"{key}{which}") for which in "rw")
+def kept_pair(store: Store, keys: tuple[TaskKey, TaskKey]) -> Pair | None:
+    """Return the pair kept under ``keys``, None where one of its pictures is not there."""
+    right, wrong = (kept_picture(store, key) for key in keys)
     if right is None or wrong is None:
         return None
-    first = Picture.from_entry(right)
-    return Pair(first, Picture.from_entry(wrong), "cut" in first.manifest.camera.view)
-
-
-def _keep(cache: PictureCache | None, key: str, pair: Pair) -> None:
-    if cache is not None:
-        cache.put(f"{key}r", pair.right.as_entry())
-        cache.put(f"{key}w", pair.wrong.as_entry())
+    return Pair(right, wrong, "cut" in right.manifest.camera.view)
 
 
 def _take(stage: Stage, scene: PairScene, settings: PictureSettings) -> Pair:

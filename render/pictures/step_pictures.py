@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
@@ -15,6 +14,7 @@ from queue import Empty, SimpleQueue
 
 from ...geometry.assembly import Assembly
 from ...sequences.steps.plan import Plan, Step
+from ...sequences.work.store import Store
 from ...sequences.work.worker_pool import shared_payload, worker_pool
 from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
@@ -28,9 +28,10 @@ from ..engine.part_models import PartModels
 from ..engine.stage import Shown
 from .close_ups import draw_close_up
 from .frames import take_frame
-from .picture_cache import PictureCache, digest
+from .kept_pictures import FILM, Picture
+from .picture_keys import Job, keep_views, kept_views, picture_jobs, step_key, views_key
 from .short_films import Film, film_poses, take_film, turn_angles
-from .studio import FILM, Drawn, Picture, Studio, camera_seen
+from .studio import Drawn, Studio, camera_seen
 
 __all__ = [
     "Picture",
@@ -52,11 +53,10 @@ def choose_views(studio: Studio, plan: Plan) -> list[View]:
 
 def _views(studio: Studio, plan: Plan) -> Iterator[View]:
     """Yield the view of each step as soon as it is chosen."""
-    key = digest(studio.models.digest, studio.settings, "views", [shown_of(s) for s in plan.steps])
-    entry = studio.cache.get(key) if studio.cache else None
-    if entry is not None:
-        for name, (dx, dy, dz), (ux, uy, uz) in json.loads(entry["views"]):
-            yield View(name, (dx, dy, dz), (ux, uy, uz))
+    key = views_key(studio.models.digest, studio.settings, plan)
+    known = kept_views(studio.cache, key) if studio.cache else None
+    if known is not None:
+        yield from known
         return
     settings = studio.settings
     chooser = ViewChooser(studio.stage, settings.width / settings.height)
@@ -70,8 +70,7 @@ def _views(studio: Studio, plan: Plan) -> Iterator[View]:
             yield chosen[-1]
         last = held
     if studio.cache:
-        text = json.dumps([(v.name, v.direction, v.up) for v in chosen])
-        studio.cache.put(key, {"views": text.encode()})
+        keep_views(studio.cache, key, chosen)
 
 
 def _stretch(step: Step) -> tuple[str, str | None]:
@@ -87,26 +86,7 @@ def draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: b
     """Return the picture of :func:`render_step` as it is when all is drawn and no file's content is made yet."""
     return studio.cached(
         lambda: _draw_step(studio, step, view, name, view_changed),
-        "step",
-        shown_of(step),
-        view,
-        name,
-        view_changed,
-    )
-
-
-def shown_of(step: Step) -> tuple[object, ...]:
-    """Return all of ``step`` that its picture depends on."""
-    return (
-        step.number,
-        step.id,
-        step.section,
-        step.present,
-        step.moves,
-        step.bench,
-        step.focus,
-        step.shaft_angle_deg,
-        step.shaft_turn_deg,
+        step_key(studio.models.digest, studio.settings, step, view, name, view_changed),
     )
 
 
@@ -176,7 +156,7 @@ def render_plan(
     settings: PictureSettings | None = None,
     progress: Progress | None = None,
     workers: int = 1,
-    cache: PictureCache | None = None,
+    cache: Store | None = None,
 ) -> list[Picture]:
     """Take and write the pictures of all steps of ``plan`` into ``out_dir``; return them in order.
 
@@ -202,7 +182,7 @@ def take_plan(
     plan: Plan,
     settings: PictureSettings | None = None,
     workers: int = 1,
-    cache: PictureCache | None = None,
+    cache: Store | None = None,
 ) -> Iterator[Picture]:
     """Yield the pictures of all steps of ``plan`` in order, as :func:`render_plan`, which also writes them.
 
@@ -227,21 +207,15 @@ def take_plans(studio: Studio, plans: Sequence[Plan], workers: int = 1) -> Itera
     if workers > 1:
         yield from _take_apart(studio, plans, jobs, workers)
     else:
-        yield from _take_here(studio, jobs)
-
-
-Job = tuple[Step, View, str, bool]
+        yield from take_jobs(studio, jobs)
 
 
 def _jobs(studio: Studio, plan: Plan) -> Iterator[Job]:
     """Yield what is to be taken, each as soon as its view is chosen."""
-    before: View | None = None
-    for step, view in zip(plan.steps, _views(studio, plan), strict=True):
-        yield step, view, f"{plan.sequence}-{step.number:02d}", before is not None and view != before
-        before = view
+    return picture_jobs(plan, _views(studio, plan))
 
 
-def _take_here(studio: Studio, jobs: Iterable[Job]) -> Iterator[Picture]:
+def take_jobs(studio: Studio, jobs: Iterable[Job]) -> Iterator[Picture]:
     """Yield the pictures of ``jobs`` in order; while one is drawn, the one before is put into files by a thread."""
     with ThreadPoolExecutor(1) as filer:
         waiting: deque[Future[Picture]] = deque()
@@ -322,7 +296,7 @@ class _WorkerStudio:
 
     models: PartModels
     settings: PictureSettings
-    cache: PictureCache | None
+    cache: Store | None
 
     def open(self) -> Studio:
         return Studio(self.models, self.settings, self.cache)

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from itertools import combinations
-from pathlib import Path
 from typing import Self
 
 import numpy as np
@@ -13,47 +11,28 @@ import numpy as np
 from ...geometry.assembly import Assembly
 from ...geometry.frame import Floats, Place, Vec3, unit
 from ...sequences.steps.plan import Step
+from ...sequences.work.keys import TaskKey
+from ...sequences.work.store import Store
 from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
 from ..composition.views import ShaftTurn, StepScene
-from ..drawing.manifest import CameraSeen, Manifest
+from ..drawing.manifest import CameraSeen
 from ..drawing.settings import PictureSettings
 from ..engine.camera import Camera
 from ..engine.part_models import PartModels, make_part_models
 from ..engine.stage import Stage
-from .picture_cache import PictureCache, digest
-
-FILM = "film"
-"""Under which a picture's content holds its short film."""
+from .kept_pictures import Picture, kept_picture
+from .picture_keys import models_key
 
 
-@dataclass(frozen=True)
-class Picture:
-    """A finished picture: its manifest and its files' content, format (or :data:`FILM`) to bytes."""
+def models_of(assembly: Assembly, settings: PictureSettings) -> PartModels:
+    """Return the models of ``assembly`` as its pictures need them.
 
-    manifest: Manifest
-    content: Mapping[str, bytes]
-
-    def write(self, folder: Path) -> None:
-        """Write the picture's files, its film and its manifest (``name.json``) into ``folder``."""
-        folder.mkdir(parents=True, exist_ok=True)
-        for ending, name in self.manifest.files.items():
-            (folder / name).write_bytes(self.content[ending])
-        if self.manifest.film is not None:
-            (folder / self.manifest.film.file).write_bytes(self.content[FILM])
-        stem = Path(next(iter(self.manifest.files.values()))).stem
-        (folder / f"{stem}.json").write_text(self.manifest.as_json(), encoding="utf-8")
-
-    def as_entry(self) -> dict[str, bytes]:
-        """Return the picture as an entry of a :class:`.picture_cache.PictureCache`."""
-        return {**self.content, "manifest": self.manifest.as_json().encode()}
-
-    @classmethod
-    def from_entry(cls, entry: Mapping[str, bytes]) -> Picture:
-        """Return the picture of :meth:`as_entry`."""
-        content = dict(entry)
-        manifest = Manifest.from_json(content.pop("manifest").decode())
-        return cls(manifest, content)
+    Raises:
+        MeshError: if a solid does not give a closed mesh.
+    """
+    made_from = models_key(assembly.made_from, settings.detail).digest if assembly.made_from else ""
+    return make_part_models(assembly, settings.detail, made_from)
 
 
 Drawn = Callable[[], Picture]
@@ -67,13 +46,11 @@ class Studio:
         self,
         assembly: Assembly | PartModels,
         settings: PictureSettings | None = None,
-        cache: PictureCache | None = None,
+        cache: Store | None = None,
     ) -> None:
         self.cache = cache
         self.settings = settings or PictureSettings()
-        self.models = (
-            assembly if isinstance(assembly, PartModels) else make_part_models(assembly, self.settings.detail)
-        )
+        self.models = assembly if isinstance(assembly, PartModels) else models_of(assembly, self.settings)
         self._stage: Stage | None = None
         self._neighbours = Neighbours(self.models)
         self._scenes: dict[int, tuple[Step, StepScene]] = {}
@@ -102,21 +79,19 @@ class Studio:
         s = self.settings
         return Stage(self.models, s.width, s.height, s.supersample)
 
-    def cached(self, draw: Callable[[], Drawn], *inputs: object) -> Drawn:
-        """Return the picture that ``draw`` draws, from the cache where one with the same ``inputs`` was kept."""
+    def cached(self, draw: Callable[[], Drawn], key: TaskKey) -> Drawn:
+        """Return the picture that ``draw`` draws, from the store where it is kept under ``key``."""
         cache = self.cache
         if cache is None:
             return draw()
-        key = digest(self.models.digest, self.settings, *inputs)
-        entry = cache.get(key)
-        if entry is not None:
-            known = Picture.from_entry(entry)
+        known = kept_picture(cache, key)
+        if known is not None:
             return lambda: known
         drawn = draw()
 
         def kept() -> Picture:
             picture = drawn()
-            cache.put(key, picture.as_entry())
+            cache.put(key.digest, picture.as_entry())
             return picture
 
         return kept

@@ -12,7 +12,7 @@ from xml.sax.saxutils import escape, quoteattr
 from PIL import Image
 
 from ..drawing.callouts import Callout, NoRoomForCallouts, place_callouts
-from .studio import FILM, Picture
+from .kept_pictures import FILM, Picture
 
 SHOWN_WIDTH = 1200.0
 """Width of the picture in the SVG's units; text is :data:`TEXT` of them high."""

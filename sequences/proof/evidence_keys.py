@@ -13,6 +13,7 @@ from ...geometry.meshes.overlaps import TOLERANCE_MM
 from ...geometry.solid import MeshSolid, Solid
 from ..steps.plan import Plan
 from ..work.code_hash import code_hash
+from ..work.keys import TaskKey, task_key
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -23,17 +24,32 @@ def evidence_keys(
     plans: Sequence[Plan],
     *,
     tolerance_mm: float = TOLERANCE_MM,
-) -> list[str]:
+) -> list[TaskKey]:
     """Return :func:`evidence_key` of each plan over one assembly, as :func:`prove_plans` takes it."""
     return [evidence_key(assembly, plan, tolerance_mm) for plan in plans]
 
 
-def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> str:
-    """Return the hash of everything the evidence rests on: solids, places, plan, code and libraries; no words.
+def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> TaskKey:
+    """Return the key of everything the evidence rests on: solids, places, plan, code and libraries; no words.
 
     Solids count by the inputs that they were made from, where these are known; else as the kernel writes them.
     """
-    h = hashlib.sha256(code_hash(PROVING, libraries=LIBRARIES).encode())
+    solids = assembly.made_from or _solids(assembly)
+    parts = [(p.key, p.kind, p.side, p.thread, p.place, p.features) for p in assembly]
+    steps = [
+        (s.number, s.id, s.present, s.moves, s.bench, s.shaft_angle_deg, s.shaft_turn_deg) for s in plan.steps
+    ]
+    return task_key(
+        "evidence",
+        solids=solids,
+        parts=(parts, assembly.front, assembly.turning),
+        sequence=(plan.sequence, steps, plan.given, plan.units),
+        tolerance=tolerance_mm,
+        code=code_hash(PROVING, libraries=LIBRARIES),
+    )
+
+
+def _solids(assembly: Assembly) -> list[object]:
     known: dict[int, bytes] = {}
 
     def solid(shape: Solid | None) -> bytes:
@@ -43,24 +59,11 @@ def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> str:
             known[id(shape)] = shape.digest if isinstance(shape, MeshSolid) else _shape_hash(shape)
         return known[id(shape)]
 
-    h.update(assembly.made_from.encode())
+    found: list[object] = []
     for part in assembly:
-        h.update(repr((part.key, part.kind, part.side, part.thread, part.place, part.features)).encode())
-        if assembly.made_from:
-            continue
-        h.update(solid(part.solid))
-        if part.elastic:
-            h.update(
-                repr(part.elastic.squeeze_mm).encode()
-                + solid(part.elastic.core)
-                + solid(part.elastic.passing)
-            )
-    steps = [
-        (s.number, s.id, s.present, s.moves, s.bench, s.shaft_angle_deg, s.shaft_turn_deg) for s in plan.steps
-    ]
-    rest = (assembly.front, plan.sequence, steps, plan.given, plan.units)
-    h.update(repr((rest, assembly.turning, tolerance_mm)).encode())
-    return h.hexdigest()[:32]
+        e = part.elastic
+        found.append((solid(part.solid), e and (e.squeeze_mm, solid(e.core), solid(e.passing))))
+    return found
 
 
 PROVING = "sequences.proof.proving"

@@ -2,7 +2,9 @@
 
 for work in head_works(fleet, rows):
     work.head, work.plans, work.sheets, work.doubts
-    work.prove(kept_in, workers) -> AssemblyProof
+    work.prove(store, workers) -> AssemblyProof
+    work.design -> TaskKey                  # of its solids; what is known without them: BareAssembly
+    replace(work, known=bare).plans         # no solid is made where all that is asked is known
 """
 
 from __future__ import annotations
@@ -11,7 +13,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import sha256
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..calculations.calculation_sheets import PartWeight, SheetGroup
@@ -23,10 +24,13 @@ from ..steps.plan import Plan
 from ..steps.sequence_file import Sequence
 from ..work.code_hash import code_hash
 from ..work.keys import TaskKey, task_key
+from ..work.store import Store
 from .assembly_proof import AssemblyProof
+from .bare_assembly import BareAssembly
 from .head_proof import prove_head
 
 if TYPE_CHECKING:
+    from ...geometry.assembly import Assembly
     from ...geometry.head.head import Head
 
 MAKING = ("geometry.head.head", "geometry.exchange.own_parts")
@@ -44,6 +48,30 @@ class HeadWork:
     row: FleetHead
     sequences: tuple[Sequence, ...]
     figures: HeadFigures
+    known: BareAssembly | None = None
+    """What is known of its parts without their solids."""
+
+    @cached_property
+    def design(self) -> TaskKey:
+        """The key of its solids.
+
+        Raises:
+            OSError: if an owner's file cannot be read.
+        """
+        return design_key(self.row)
+
+    @property
+    def assembly(self) -> Assembly:
+        """Its parts, with their solids only where nothing is known without them.
+
+        Raises:
+            SolidError, OwnPartError: as :attr:`head`.
+        """
+        return self._bare or self.head
+
+    @cached_property
+    def _bare(self) -> Assembly | None:
+        return self.known.named(self.row.tag, self.design.digest) if self.known else None
 
     @cached_property
     def head(self) -> Head:
@@ -53,26 +81,20 @@ class HeadWork:
             SolidError: where the CAD kernel fails.
             OwnPartError: if a part of the owner's cannot stand in.
         """
-        from ...geometry.exchange.own_parts import with_own_parts
-        from ...geometry.head.head import make_head
-
-        head = make_head(self.row.tag, self.row.size, self.row.options)
-        if self.row.own_parts:
-            head = with_own_parts(head, self.row.own_parts)
-        return replace(head, made_from=design_key(self.row).digest)
+        return solid_head(self.row)
 
     @cached_property
     def plans(self) -> tuple[Plan, ...]:
         """The plans, one a sequence; what is heavy by its solid brings its cautions."""
         from ...geometry.head.masses import masses_kg
 
-        return make_plans(self.row, self.sequences, masses_kg(self.head))
+        return make_plans(self.row, self.sequences, masses_kg(self.assembly))
 
     @cached_property
     def sheets(self) -> tuple[SheetGroup, ...]:
         """All calculation sheets, that of the masses among them."""
         one: dict[str, PartWeight] = {}
-        for part in self.head:
+        for part in self.assembly:
             one.setdefault(part.kind, PartWeight(part.kind, part.material, part.volume_mm3))
         return with_masses(self.figures.sheets, self.row, one.values())
 
@@ -81,14 +103,35 @@ class HeadWork:
         """What speaks against its data."""
         return self.figures.doubts
 
-    def prove(self, kept_in: Path | None = None, workers: int | None = None) -> AssemblyProof:
+    def prove(self, store: Store | None = None, workers: int | None = None) -> AssemblyProof:
         """Return the evidence of its plans, as :func:`.head_proof.prove_head`.
 
         Raises:
             MeshError, OverlapError: if a solid is not fit for the proof.
             WorkerLost: if a worker is ended from outside.
         """
-        return prove_head(self.row.tag, self.head, self.plans, kept_in, workers)
+        return prove_head(self.row.tag, self.head, self.plans, store, workers)
+
+
+def solid_head(row: FleetHead) -> Head:
+    """Return the solids of a head, the owner's parts in their places.
+
+    Raises:
+        SolidError: where the CAD kernel fails.
+        OwnPartError: if a part of the owner's cannot stand in.
+    """
+    from ...geometry.exchange.own_parts import with_own_parts
+    from ...geometry.head.head import make_head
+
+    head = make_head(row.tag, row.size, row.options)
+    if row.own_parts:
+        head = with_own_parts(head, row.own_parts)
+    return replace(head, made_from=design_key(row).digest)
+
+
+def parts_key(design: TaskKey) -> TaskKey:
+    """Return the key of what is known of a head's parts without their solids."""
+    return task_key("solids", design=design, code=code_hash("sequences.proof.bare_assembly"))
 
 
 def design_key(row: FleetHead) -> TaskKey:

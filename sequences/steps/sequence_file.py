@@ -19,6 +19,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from ...geometry.dimensions.parts_list import KINDS
@@ -27,6 +28,7 @@ from ..files.file_models import validate_file
 from ..files.yaml_files import Path as NodePath
 from ..files.yaml_files import YamlFile, read_yaml
 from ..values.value_names import VALUE_NAMES
+from ..work.keys import digest_of
 from .cautions import DATA, Catalogue, load_cautions
 from .conditions import OPTION_NAMES
 from .plan import PLACEHOLDER
@@ -60,6 +62,12 @@ class Sequence:
     def file(self) -> str:
         """Name of its file, as faults show it."""
         return self.doc.file
+
+    @cached_property
+    def digest(self) -> str:
+        """Hex digest of all that a plan can take from it; where a word stands in its file does not count."""
+        messages = [e.model_dump_json() for e in self.catalogue.entries.values()]
+        return digest_of((self.text.model_dump_json(), messages, self.parts))
 
     @property
     def steps(self) -> list[StepText]:

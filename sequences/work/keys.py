@@ -10,6 +10,7 @@ import hashlib
 import math
 from collections.abc import Mapping, Set
 from dataclasses import dataclass, fields, is_dataclass
+from decimal import Decimal
 from enum import Enum
 from functools import cached_property
 
@@ -29,12 +30,16 @@ def canonical(value: object) -> str:
     >>> canonical({"b": 1.0, "a": (True, None, "x")})
     "{'a': (True, None, 'x'), 'b': 1.0}"
     """
-    if value is None or (isinstance(value, (bool, int, str, bytes)) and not isinstance(value, Enum)):
+    if value is None or (isinstance(value, (bool, str, bytes)) and not isinstance(value, Enum)):
         return repr(value)
+    if isinstance(value, int) and not isinstance(value, Enum):  # one spelling of 4 and 4.0: they are equal
+        return repr(float(value)) if abs(value) < 2**53 else repr(int(value))
     if isinstance(value, float):
         if not math.isfinite(value):
             raise ValueError(f"{value} has no place in a key")
         return repr(float(value) + 0.0)  # one zero, not two
+    if isinstance(value, Decimal):
+        return repr(value)  # with the digits as written
     if isinstance(value, Enum):
         return f"{type(value).__name__}.{value.name}"
     if is_dataclass(value) and not isinstance(value, type):

@@ -36,12 +36,18 @@ class Store:
     """Named contents under keys (lower-case hex), in a folder made when it is first needed."""
 
     folder: Path
+    spare: Path | None = None
+    """Folder that takes what ``folder`` cannot, for as long as whoever gave it keeps it."""
     unwritable: str = field(default="", compare=False)
     """Why the last write failed, empty while all went well; to be said once."""
 
     @property
     def _home(self) -> Path:
         return self.folder / f"form-{FORM}"
+
+    @property
+    def _other(self) -> Store | None:
+        return Store(self.spare) if self.spare is not None else None
 
     def _index(self, key: str) -> Path:
         return self._home / "index" / key[:2] / key
@@ -67,8 +73,19 @@ class Store:
         assert isinstance(found, dict)
         return found
 
+    def has(self, key: str) -> bool:
+        """Return whether there is an entry, as far as can be told without reading its contents."""
+        names = self.names(key)
+        if names is not None and all(self._blob(digest).is_file() for digest in names.values()):
+            return True
+        return self._other is not None and self._other.has(key)
+
     def get(self, key: str) -> dict[str, bytes] | None:
         """Return the contents of an entry by name, None where any of them is missing or damaged."""
+        found = self._get(key)
+        return found if found is not None or self._other is None else self._other.get(key)
+
+    def _get(self, key: str) -> dict[str, bytes] | None:
         names = self.names(key)
         if names is None:
             return None
@@ -93,13 +110,22 @@ class Store:
         return None
 
     def put(self, key: str, contents: Mapping[str, bytes]) -> None:
-        """Keep ``contents`` under ``key``."""
+        """Keep ``contents`` under ``key``.
+
+        Raises:
+            OSError: if there is a spare folder, and that cannot be written either.
+        """
         try:
-            names = {name: self._keep(contents[name]) for name in sorted(contents)}
-            text = json.dumps(names, separators=(",", ":")).encode()
-            write_whole(self._index(key), _sha(key.encode() + text).encode() + b"\n" + text)
+            self._put(key, contents)
         except OSError as e:
-            self.unwritable = str(e)
+            self.unwritable = self.unwritable or str(e)
+            if self._other is not None:
+                self._other._put(key, contents)
+
+    def _put(self, key: str, contents: Mapping[str, bytes]) -> None:
+        names = {name: self._keep(contents[name]) for name in sorted(contents)}
+        text = json.dumps(names, separators=(",", ":")).encode()
+        write_whole(self._index(key), _sha(key.encode() + text).encode() + b"\n" + text)
 
     def _keep(self, content: bytes) -> str:
         digest = _sha(content)

@@ -1,16 +1,15 @@
-"""What a worker is given to make one booklet, and what it gives back: both travel between processes."""
+"""What one booklet is made from, and what is known of it when it is made: both travel between processes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...sequences.calculations.doubts import Doubt
+from ...sequences.proof.head_proof import ProofKeys
 from ...sequences.proof.head_work import HeadWork
+from ...sequences.work.keys import TaskKey
 from ..pages.pages import HeadLine, MissingLine, Setting
 from ..words.value_words import ChangeText
-from .timings import StageTimes
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
@@ -18,18 +17,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class HeadJob:
-    """Everything that one booklet is made from; ``folder`` is the library's."""
+    """Everything that one booklet is made from."""
 
     work: HeadWork
     setting: Setting
     revision: str
     changes: tuple[ChangeText, ...]
-    folder: Path
-    pictures: PictureSettings | None = None
-    cache: Path | None = None
-    """Folder in which pictures and evidence are kept for the next build; None keeps none."""
-    workers: int = 1
-    """Processes that prove, and then draw, at the same time."""
+    pictures: PictureSettings
     prove: bool = False
     """Whether the solids are asked for evidence; the booklet then has its pages."""
     despite_proof: bool = False
@@ -40,17 +34,33 @@ class HeadJob:
         """The head's plant tag."""
         return self.work.row.tag
 
+    @property
+    def slug(self) -> str:
+        """The name of its folder."""
+        return self.work.row.slug
+
+
+@dataclass(frozen=True)
+class HeadKeys:
+    """Where all that the pages of one booklet rest on is kept."""
+
+    proof: ProofKeys | None
+    overview: TaskKey
+    steps: tuple[tuple[str, str, TaskKey], ...]
+    """Sequence, step id, picture."""
+    cards: tuple[tuple[str, TaskKey, TaskKey], ...]
+    """Card id, right and wrong picture."""
+
 
 @dataclass(frozen=True)
 class HeadDone:
-    """What the library page has to know of a finished booklet, and what its stages took."""
+    """What the library page has to know of a finished booklet."""
 
     line: HeadLine
-    missing: tuple[MissingLine, ...]
-    steps: tuple[tuple[str, int], ...]
-    stages: StageTimes
-    doubts: tuple[Doubt, ...] = ()
+    missing: tuple[MissingLine, ...] = ()
     faults: tuple[str, ...] = ()
     """What the proof found wrong, in English for the command line; unless that was waived, no booklet was made."""
     shortcomings: tuple[str, ...] = ()
     """Sequence, step, part and reason of each picture that does not show what it has to."""
+    remarks: tuple[str, ...] = ()
+    """What the owner of parts has to know of how they were read."""

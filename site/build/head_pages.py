@@ -35,7 +35,7 @@ Figures = Mapping[str, Mapping[str, PictureView]]
 
 def picture_items(work: HeadWork, words: Words) -> Items:
     """Return the rows of a head's parts list, as its pictures point to them."""
-    return Items(work.head, make_parts_list(work.head, words))
+    return Items(work.assembly, make_parts_list(work.assembly, words))
 
 
 def plans_in_words(work: HeadWork, words: Words) -> tuple[Plan, ...]:
@@ -52,7 +52,7 @@ def head_plan_in_words(plan: Plan, row: FleetHead, words: Words) -> Plan:
 def fault_sentences(work: HeadWork, proof: AssemblyProof) -> tuple[str, ...]:
     """Return what the proof of a head found wrong, in English for the command line."""
     words = load_words()
-    return proof_sentences(proof, work.head, plans_in_words(work, words), words)
+    return proof_sentences(proof, work.assembly, plans_in_words(work, words), words)
 
 
 def picture_figures(plans: tuple[Plan, ...], pictures: HeadPictures, items: Items, words: Words) -> Figures:
@@ -74,7 +74,7 @@ def proof_pages(
     words: Words,
 ) -> ProofPages:
     """Return the pages that rest on the proof of a head, its spring's figures on the card that they belong to."""
-    pages = make_proof_pages(work.head, plans, proof, cards, pictures.pairs, words)
+    pages = make_proof_pages(work.assembly, plans, proof, cards, pictures.pairs, words)
     return replace(pages, cards=cards_with_spring(work.row, pages.cards, words))
 
 

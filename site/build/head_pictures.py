@@ -1,21 +1,25 @@
-"""All pictures of one head, taken in one studio: the overview, every step, and the pairs of the cards."""
+"""All pictures of one head, as they lie in the store: the overview, every step, and the pairs of the cards."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from io import BytesIO
 from typing import TYPE_CHECKING
 
-from ...sequences.proof.head_work import HeadWork
-from ..pages.cards import MergedCard
+from ...render.drawing.manifest import Manifest
+from ...render.pictures.kept_pictures import kept_picture
+from ...sequences.work.keys import TaskKey
+from ...sequences.work.store import Store
+from ...sequences.work.tasks import PieceGone
 from ..pages.view_models import PictureView
+from .head_job import HeadKeys
 
 if TYPE_CHECKING:
-    from ...geometry.head.head import Head
-    from ...render.drawing.manifest import Manifest
+    from ...geometry.assembly import Assembly
     from ...render.drawing.settings import PictureSettings
     from ...render.pictures.studio import Studio
+    from ...sequences.proof.head_work import HeadWork
     from ...sequences.steps.plan import Plan
 
 SMALL = (480, 360)
@@ -34,63 +38,40 @@ class HeadPictures:
     """Right and wrong, by card id."""
 
 
-def open_studio(work: HeadWork, settings: PictureSettings | None = None, cache: Path | None = None) -> Studio:
-    """Return the studio of a head, to be used as a context manager; ``cache`` is where pictures are kept.
+def open_studio(
+    work: HeadWork, settings: PictureSettings | None = None, store: Store | None = None
+) -> Studio:
+    """Return the studio of a head, to be used as a context manager; ``store`` is where pictures are kept.
 
     Raises:
         SolidError, OwnPartError: as :attr:`..HeadWork.head`.
         MeshError: if a solid does not give a closed mesh.
     """
-    from ...render.pictures.picture_cache import PictureCache
     from ...render.pictures.studio import Studio
 
-    return Studio(work.head, settings, cache=PictureCache(cache) if cache else None)
+    return Studio(work.head, settings, store)
 
 
-def take_head_pictures(
-    studio: Studio,
-    work: HeadWork,
-    cards: Sequence[MergedCard],
-    folder: Path,
-    say: Callable[[str], None],
-    workers: int = 1,
-) -> HeadPictures:
-    """Take all pictures of a head, write them into ``folder`` and return what they show.
+def fetch_pictures(store: Store, keys: HeadKeys) -> tuple[HeadPictures, dict[str, bytes]]:
+    """Return what the pictures of a head show, and their files by name.
 
     Raises:
-        NoGraphics: if this machine cannot draw.
-        WorkerLost: if a worker is ended from outside.
-        OSError: if the folder cannot be written.
+        PieceGone: if one of them is not in the store.
     """
-    from ...render.pictures.overview import render_overview_with
-    from ...render.pictures.step_pictures import take_plans
+    files: dict[str, bytes] = {}
 
-    steps = [(plan.sequence, step.id) for plan in work.plans for step in plan.steps]
-    say(f"pictures, 1 of {len(steps) + 1}")
-    overview = render_overview_with(studio)
-    overview.write(folder)
-    shown: dict[tuple[str, str], Manifest] = {}
-    for at, picture in zip(steps, take_plans(studio, work.plans, workers), strict=True):
-        picture.write(folder)
-        shown[at] = picture.manifest
-        say(f"pictures, {len(shown) + 1} of {len(steps) + 1}")
-    studio.close()  # pairs are drawn in windows of their own
-    return HeadPictures(overview.manifest, shown, _take_pairs(studio, work.head, cards, folder, say))
+    def fetch(key: TaskKey) -> Manifest:
+        picture = kept_picture(store, key)
+        if picture is None:
+            raise PieceGone(key.kind)
+        files.update(picture.files())
+        return picture.manifest
 
-
-def _take_pairs(
-    studio: Studio, head: Head, cards: Sequence[MergedCard], folder: Path, say: Callable[[str], None]
-) -> dict[str, tuple[Manifest, Manifest]]:
-    from ...render.pictures.pairs import render_pairs
-
-    taken: dict[str, tuple[Manifest, Manifest]] = {}
-    pairs = render_pairs(head, [c.scene for c in cards], studio.settings, studio.cache, studio.models)
-    for card, pair in zip(cards, pairs, strict=True):
-        say(f"cards, {len(taken) + 1} of {len(cards)}")
-        pair.right.write(folder)
-        pair.wrong.write(folder)
-        taken[card.id] = (pair.right.manifest, pair.wrong.manifest)
-    return taken
+    return HeadPictures(
+        fetch(keys.overview),
+        {(sequence, step): fetch(key) for sequence, step, key in keys.steps},
+        {card: (fetch(right), fetch(wrong)) for card, right, wrong in keys.cards},
+    ), files
 
 
 def shortcomings(
@@ -115,26 +96,23 @@ def shortcomings(
 
 
 def open_head_view(
-    head: Head, plans: Sequence[Plan], figures: Mapping[str, Mapping[str, PictureView]]
+    assembly: Assembly, plans: Sequence[Plan], figures: Mapping[str, Mapping[str, PictureView]]
 ) -> PictureView | None:
     """Return the picture in which the cover's O-ring is fitted: the head open, with its rotors to be seen."""
     for plan in plans:
         for step in plan.steps:
-            if any(head.parts[k].kind == "cover_oring" for k in step.moving):
+            if any(assembly.parts[k].kind == "cover_oring" for k in step.moving):
                 return figures[plan.sequence][step.id]
     return None
 
 
-def write_small_picture(picture: Path, folder: Path) -> tuple[int, int]:
-    """Write a small copy of ``picture`` as :data:`SMALL_FILE` into ``folder``; return its width and height.
-
-    Raises:
-        OSError: if it cannot be read or written.
-    """
+def small_picture(content: bytes) -> tuple[bytes, int, int]:
+    """Return a small copy of a picture as WebP, with its width and height."""
     from PIL import Image
 
-    with Image.open(picture) as image:
+    with Image.open(BytesIO(content)) as image:
         small = image.convert("RGB")
-        small.thumbnail(SMALL, Image.Resampling.LANCZOS)
-        small.save(folder / SMALL_FILE, quality=85, method=6)
-    return small.width, small.height
+    small.thumbnail(SMALL, Image.Resampling.LANCZOS)
+    out = BytesIO()
+    small.save(out, "WEBP", quality=85, method=6)
+    return out.getvalue(), small.width, small.height

@@ -1,41 +1,57 @@
-"""Where pictures and evidence are kept from build to build, and how much of them."""
+"""Where results are kept from build to build, and how much of them."""
 
 from __future__ import annotations
 
 import os
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
-KEPT = (".zip", ".json")
-"""Pictures, and the proof's evidence."""
-MOST_BYTES = 2_000_000_000
-"""A library of seven heads keeps about 60 MB of pictures."""
+from ...sequences.work.store import Store
+from .user_faults import UserFault
+
+MOST_BYTES = 4_000_000_000
+"""A library of seven heads keeps about 200 MB."""
+LIMIT = "BENCHLEAF_STORE_MB"
 
 
-def cache_folder() -> Path:
+def store_folder() -> Path:
     """Return the folder in which results are kept: ``BENCHLEAF_CACHE``, else the system's own place for such files."""
     from platformdirs import user_cache_path
 
     given = os.environ.get("BENCHLEAF_CACHE")
-    return Path(given) if given else user_cache_path("benchleaf", appauthor=False) / "pictures"
+    return Path(given) if given else user_cache_path("benchleaf", appauthor=False) / "store"
 
 
-def prune(folder: Path, most_bytes: int = MOST_BYTES) -> int:
-    """Remove the oldest files of ``folder`` until the others take at most ``most_bytes``; return how many went.
+def most_bytes() -> int:
+    """Return how much a store may hold: ``BENCHLEAF_STORE_MB``, else :data:`MOST_BYTES`.
 
-    A file that another build removes or replaces at the same time is passed over.
+    Raises:
+        UserFault: if that is no whole number.
     """
-    found = []
-    for path in (p for p in folder.rglob("*") if p.suffix in KEPT):
-        with suppress(OSError):
-            status = path.stat()
-            found.append((status.st_mtime, status.st_size, path))
-    total, gone = sum(size for _, size, _ in found), 0
-    for _, size, path in sorted(found):
-        if total <= most_bytes:
-            break
-        with suppress(OSError):
-            path.unlink()
-            gone += 1
-        total -= size
-    return gone
+    given = os.environ.get(LIMIT)
+    if given is None:
+        return MOST_BYTES
+    if not given.isdecimal():
+        raise UserFault(f"{LIMIT} is '{given}'; allowed: a whole number of megabytes")
+    return int(given) * 1_000_000
+
+
+@contextmanager
+def open_store(folder: Path | None) -> Iterator[Store]:
+    """Yield the store in ``folder``, with a spare one for this time that takes what cannot be written there.
+
+    Without ``folder`` there is the spare one alone, and nothing is kept. Afterwards the store is within its bound.
+
+    Raises:
+        UserFault: as :func:`most_bytes`.
+    """
+    bound = most_bytes()
+    with TemporaryDirectory(prefix="benchleaf-") as spare:
+        if folder is None:
+            yield Store(Path(spare))
+            return
+        store = Store(folder, Path(spare))
+        yield store
+        store.prune(bound)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -13,17 +14,19 @@ from ...sequences.fleet.heads import Fleet
 from ...sequences.proof.head_work import make_plans
 from ...sequences.steps.asked_values import asked_values
 from ...sequences.values.sourced_values import Missing, missing_values
+from ...sequences.work.tasks import Account
 from ..pages.pages import Setting, write_library
+from .booklets import make_booklets
 from .fleet_run import fleet_words, open_fleet
 from .folders import swapped_in
 from .head_job import HeadDone, HeadJob
 from .head_pages import always_shown
-from .kept_results import prune
+from .kept_results import open_store
 from .kept_values import next_kept_values, read_kept_values
 from .progress import Progress, Silent
 from .timings import StageTimes
 from .user_faults import UserFault, WorkRefused, fault_lines
-from .workers import build_workers, run_jobs
+from .why import History, Made
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
@@ -57,6 +60,12 @@ class Built:
     doubts: int = 0
     shortcomings: tuple[str, ...] = ()
     """Tag, sequence, step and reason of each picture that does not show what it has to."""
+    remarks: tuple[str, ...] = ()
+    """Tag and what the owner of parts has to know of how they were read."""
+    made: tuple[Made, ...] = ()
+    """What was made anew, and why."""
+    unwritable: str = ""
+    """Why the store could not keep what was made; empty while all went well."""
 
 
 def check_fleet(file: Path) -> Summary:
@@ -88,6 +97,7 @@ def build_library(
     cache: Path | None = None,
     prove: bool = False,
     despite_proof: bool = False,
+    cluster: str = "",
 ) -> Built:
     """Make the library of a fleet in the folder ``to``, which is replaced whole at the end.
 
@@ -95,16 +105,18 @@ def build_library(
         file: the fleet file.
         to: a new folder, or one that this program wrote before.
         only: plant tags; left out, every head of the fleet.
-        workers: heads worked on at the same time, each in a process of its own; 1 works in this process.
+        workers: processes that work at the same time; 1 works in this process.
         progress: hears of every step of the work.
-        cache: folder in which pictures are kept for the next build; left out, none are kept.
+        cache: folder of the store, in which results are kept for the next build; left out, none are kept.
         pictures: size and format of the pictures; left out, those for booklets, in the formats that the fleet asks for.
         prove: whether the solids are asked for evidence: minutes for each head the first time.
         despite_proof: whether to build also where the proof finds a fault; every page then says so.
+        cluster: address of a scheduler whose workers do the work; they see ``cache`` and the owner's files by the same
+            paths.
 
     Raises:
         FaultsFound: with every mistake in the data.
-        UserFault, NoGraphics, OwnPartError, WorkerLost: something else the user can mend.
+        UserFault, NoGraphics, OwnPartError, WorkerLost, NoCluster: something else the user can mend.
         OSError: if the folder cannot be written.
     """
     progress, stages = progress or Silent(), StageTimes()
@@ -113,40 +125,45 @@ def build_library(
         run = open_fleet(file, to, only)
         setting = booklet_setting(run.fleet)
         kept = next_kept_values(read_kept_values(to), run.rows)
-    with stages.stage("probe"):
-        progress.say("looking for a way to draw")
-        _check_machine()
-    with swapped_in(to) as folder:
+        settings = pictures or picture_settings(run.fleet)
         jobs = [
             HeadJob(
                 work,
                 setting,
                 run.fleet.booklet.revision,
                 kept.changes(work.row, setting.words),
-                folder,
-                pictures or picture_settings(run.fleet),
-                cache,
-                prove=prove,
-                despite_proof=despite_proof,
+                settings,
+                prove,
+                despite_proof,
             )
             for work in run.works()
         ]
-        done = run_jobs(jobs, build_workers(workers, len(jobs)), progress)
-        for d in done:
-            stages.add(d.stages)
+    account = Account()
+    with open_store(cache) as store, swapped_in(to) as folder:
+        done = make_booklets(jobs, store, folder, progress, account, workers, cluster)
+        stages.take(account.spent)
         if not despite_proof:
             _check_proofs(done)
         with stages.stage("library"):
             progress.say("the library page")
             missing = tuple(m for d in done for m in d.missing)
-            in_doubt = tuple(x for d in done for x in d.doubts)
+            in_doubt = tuple(x for job in jobs for x in job.work.doubts)
             lines = tuple(d.line for d in done)
             write_library(lines, missing, folder, setting, in_doubt, always_shown(setting.words))
             kept.write(folder)
-    if cache is not None:
-        prune(cache)
-    shortcomings = tuple(f"{d.line.tag}, {text}" for d in done for text in d.shortcomings)
-    return Built(len(done), len(missing), stages, len(in_doubt), shortcomings)
+        history = History(store, file)
+        made = history.made(account.made)
+        history.keep((*account.found, *account.made))
+    return Built(
+        len(done),
+        len(missing),
+        stages,
+        len(in_doubt),
+        tuple(f"{d.line.tag}, {text}" for d in done for text in d.shortcomings),
+        tuple(f"{d.line.tag}: {text}" for d in done for text in d.remarks),
+        made,
+        account.unwritable or store.unwritable,
+    )
 
 
 def booklet_setting(fleet: Fleet) -> Setting:
@@ -166,15 +183,7 @@ def picture_settings(fleet: Fleet) -> PictureSettings:
     return PictureSettings(formats=("webp", "jpg") if fleet.booklet.jpeg else ("webp",))
 
 
-def _check_machine() -> None:
-    from ...render.engine.gl_probe import ensure_graphics
-    from .system_libraries import check_libraries
-
-    check_libraries()
-    ensure_graphics()
-
-
-def _check_proofs(done: list[HeadDone]) -> None:
+def _check_proofs(done: Iterable[HeadDone]) -> None:
     """Refuse the whole library where the proof of one head found a fault."""
     found = {d.line.tag: d.faults for d in done if d.faults}
     if found:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import ctypes
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from threading import Thread
 
-from ...render.engine.gl_probe import install_hint
+from ...render.engine.gl_probe import ensure_graphics, install_hint
 from .user_faults import UserFault
 
 NEEDED = ("libGL.so.1", "libX11.so.6")
@@ -35,3 +37,42 @@ def check_libraries(needed: Sequence[str] = NEEDED, platform: str = sys.platform
         raise MissingLibrary(
             f"The CAD kernel cannot begin: {' and '.join(missing)} missing.\n{install_hint(platform)}"
         )
+
+
+class Machine:
+    """Whether this machine can make solids and draw: looked into once, beside the work, when it first matters."""
+
+    def __init__(self, here: bool = True, probe: Callable[[], object] = ensure_graphics) -> None:
+        """``here`` says whether this is the machine that works: the others look for themselves."""
+        self._here, self._probe = here, probe
+        self._found: Future[None] | None = None
+
+    def begin(self) -> None:
+        """Look for what the CAD kernel needs, and begin to look for a way to draw.
+
+        Raises:
+            MissingLibrary: as :func:`check_libraries`.
+        """
+        if not self._here or self._found is not None:
+            return
+        check_libraries()
+        self._found = Future()
+        Thread(target=self._look, args=(self._found,), daemon=True).start()
+
+    def _look(self, found: Future[None]) -> None:
+        try:
+            self._probe()
+        except Exception as error:  # raised where somebody wants to draw
+            found.set_exception(error)
+        else:
+            found.set_result(None)
+
+    def check(self) -> None:
+        """Wait until it is known whether this machine can draw.
+
+        Raises:
+            MissingLibrary, NoGraphics: if it cannot.
+        """
+        self.begin()
+        if self._found is not None:
+            self._found.result()

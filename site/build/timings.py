@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import json
-import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field
+
+from ...sequences.work.resources import peak_memory_mb
+from ...sequences.work.tasks import Spent
 
 
 @dataclass
 class StageTime:
-    """What a stage took: wall time in s, and the greatest process so far in MB (0 where unknown)."""
+    """What a stage took: wall and processor time in s of all processes together, greatest process so far in MB."""
 
     name: str
     seconds: float = 0.0
+    cpu_s: float = 0.0
     peak_mb: float = 0.0
 
 
@@ -29,34 +32,24 @@ class StageTimes:
     def stage(self, name: str) -> Iterator[None]:
         """Measure the block under ``name``."""
         entry = self.by_name.setdefault(name, StageTime(name))
-        start = time.perf_counter()
+        start, cpu = time.perf_counter(), time.process_time()
         try:
             yield
         finally:
             entry.seconds += time.perf_counter() - start
+            entry.cpu_s += time.process_time() - cpu
             entry.peak_mb = max(entry.peak_mb, peak_memory_mb())
 
     def as_json(self) -> str:
-        """Return the stages as JSON: name, wall seconds, peak MB."""
+        """Return the stages as JSON: name, wall and processor seconds, peak MB."""
         rows = [asdict(s) for s in self.by_name.values()]
         return json.dumps({"stages": rows}, indent=1) + "\n"
 
-    def add(self, other: StageTimes) -> None:
-        """Add the stages of a worker: times add up, peaks do not."""
-        for name, stage in other.by_name.items():
+    def take(self, spent: Mapping[str, Iterable[Spent]]) -> None:
+        """Add what the tasks of a graph took, by kind of piece: times add up, peaks do not."""
+        for name, of in spent.items():
             entry = self.by_name.setdefault(name, StageTime(name))
-            entry.seconds += stage.seconds
-            entry.peak_mb = max(entry.peak_mb, stage.peak_mb)
-
-
-def peak_memory_mb() -> float:
-    """Return the greatest resident memory so far in MB, of this process or of any child of it that has ended.
-
-    0 where the system does not tell.
-    """
-    try:
-        import resource
-    except ImportError:  # Windows
-        return 0.0
-    peak = max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-    return peak / 2**20 if sys.platform == "darwin" else peak / 2**10
+            for one in of:
+                entry.seconds += one.seconds
+                entry.cpu_s += one.cpu_s
+                entry.peak_mb = max(entry.peak_mb, one.peak_mb)

@@ -14,6 +14,7 @@ from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, write_proof
 from ...sequences.proof.prove import prove_plans
 from ...sequences.values.head_values import blank_values
 from ..build.folders import check_target, swapped_in
+from ..build.kept_results import open_store
 from ..build.user_faults import UserFault
 from ..pages.evidence_page import make_evidence
 from ..pages.pages import page_text, write_assets
@@ -48,11 +49,9 @@ def write_assembly_evidence(
     for remark in user.remarks:
         say(remark)
     plans = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
-    with swapped_in(target) as folder:
+    with open_store(cache) as store, swapped_in(target) as folder:
         try:
-            proven = prove_plans(
-                user.assembly, plans, folder=cache / FOLDER if cache else None, workers=workers
-            )
+            proven = prove_plans(user.assembly, plans, store=store, workers=workers)
         except (MeshError, OverlapError) as error:
             fix = "heal the part where it was drawn and export it again"
             text = f"{file.name}: found {error}; allowed: closed, valid solids; likely fix: {fix}"

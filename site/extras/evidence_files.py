@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, write_proof
+from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
 from ..build.fleet_run import open_fleet
 from ..build.folders import swapped_in
 from ..build.head_pages import fault_sentences
+from ..build.kept_results import open_store
 
 
 def write_fleet_evidence(
@@ -23,9 +24,9 @@ def write_fleet_evidence(
     """
     run = open_fleet(fleet_file, target, only)
     found: dict[str, tuple[str, ...]] = {}
-    with swapped_in(target) as folder:
+    with open_store(cache) as store, swapped_in(target) as folder:
         for work in run.works():
-            proof = work.prove(cache / FOLDER if cache else None)
+            proof = work.prove(store)
             write_proof(proof, folder / work.row.slug)
             found[work.row.tag] = fault_sentences(work, proof)
             say(f"{work.row.tag}: {proof_summary(proof)}")

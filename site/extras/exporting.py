@@ -8,18 +8,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...sequences.proof.head_work import HeadWork
+from ...sequences.work.crews import MOST_WORKERS
+from ...sequences.work.worker_pool import worker_count
 from ..build.fleet_run import fleet_words, open_fleet
 from ..build.folders import swapped_in
 from ..build.head_pages import picture_items, plans_in_words
 from ..build.head_pictures import open_studio
-from ..build.workers import build_workers
+from ..build.kept_results import open_store
 from ..pages.callouts import best_seen
 from ..pages.picture_views import PictureWords, overview_words, step_words
 from ..words.catalogue import Words
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
-    from ...render.pictures.studio import Picture, Studio
+    from ...render.pictures.kept_pictures import Picture
+    from ...render.pictures.studio import Studio
     from ...sequences.steps.plan import Plan
 
 
@@ -81,11 +84,11 @@ def export_pictures(
     words = fleet_words(run.fleet)
     ensure_graphics()
     count = 0
-    with swapped_in(target) as folder:
+    with open_store(cache) as store, swapped_in(target) as folder:
         for work in run.works():
             say(work.row.tag)
             (folder / work.row.slug).mkdir()
-            with open_studio(work, settings, cache) as studio:
+            with open_studio(work, settings, store) as studio:
                 for picture, texts in _pictures_with_words(studio, work, words):
                     left_out = _write_svg(picture, texts, folder / work.row.slug)
                     count += 1
@@ -103,7 +106,7 @@ def _pictures_with_words(
 
     items = picture_items(work, words)
     yield render_overview_with(studio), overview_words(items, words)
-    taken = take_plans(studio, work.plans, build_workers(None, 1))
+    taken = take_plans(studio, work.plans, worker_count(None, MOST_WORKERS))
     steps = (step for plan in plans_in_words(work, words) for step in plan.steps)
     for picture, step in zip(taken, steps, strict=True):
         yield picture, step_words(picture.manifest, step, items, words)

@@ -10,9 +10,9 @@ import pytest
 from benchleaf.render.composition.explode import explode
 from benchleaf.render.pictures import overview
 from benchleaf.render.pictures.overview import render_overview_with
-from benchleaf.render.pictures.picture_cache import PictureCache
 from benchleaf.render.pictures.studio import Studio
 from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.work.store import Store
 from PIL import Image
 from sample_assembly import SMALL, sample_models, sample_plan
 
@@ -87,7 +87,7 @@ def test_axis_lines_are_dashed_and_stay_on_their_axes(plan: Plan, monkeypatch: p
 def test_the_overview_is_kept_in_the_cache(
     plan: Plan, tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    cache = PictureCache(tmp_path_factory.mktemp("cache"))
+    cache = Store(tmp_path_factory.mktemp("cache"))
     with Studio(sample_models(), SMALL, cache=cache) as studio:
         first = render_overview_with(studio, together=plan.given)
         monkeypatch.setattr("benchleaf.render.pictures.overview.explode", lambda *_: pytest.fail("kept"))

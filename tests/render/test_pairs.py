@@ -12,7 +12,7 @@ from benchleaf.geometry.frame import Floats, Place
 from benchleaf.render.engine.material_styles import STRONG, colour_bytes
 from benchleaf.render.pictures import pairs
 from benchleaf.render.pictures.pairs import SIZE, Pair, PairScene, render_pairs
-from benchleaf.render.pictures.picture_cache import PictureCache
+from benchleaf.sequences.work.store import Store
 from PIL import Image
 from sample_assembly import SMALL, sample_assembly, sample_models
 
@@ -108,7 +108,7 @@ def test_a_slight_difference_gets_a_close_up_of_the_cut_face(taken: dict[str, Pa
 def test_kept_pairs_are_not_drawn_again(
     taken: dict[str, Pair], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    cache = PictureCache(tmp_path)
+    cache = Store(tmp_path)
     (first,) = render_pairs(sample_assembly(), [ROTOR], SETTINGS, cache, sample_models())
     assert first.right.content == taken["rotor"].right.content, "pairs do not depend on those before them"
     monkeypatch.setattr(pairs, "Stage", lambda *_: pytest.fail("drawn again"))

@@ -11,9 +11,9 @@ from typing import Any, cast
 
 import pytest
 from benchleaf.render.pictures import step_pictures as pictures
-from benchleaf.render.pictures.picture_cache import PictureCache
 from benchleaf.render.pictures.step_pictures import Picture, Studio, choose_views, take_plan
 from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.work.store import Store
 from benchleaf.sequences.work.worker_pool import WorkerLost
 from sample_assembly import SMALL, sample_models, sample_plan
 
@@ -71,7 +71,7 @@ def test_this_process_draws_with_the_other(plan: Plan, monkeypatch: pytest.Monke
 def test_views_that_were_kept_need_no_scene_here(
     plan: Plan, monkeypatch: pytest.MonkeyPatch, tmp_path: Any
 ) -> None:
-    cache = PictureCache(tmp_path)
+    cache = Store(tmp_path)
     with Studio(sample_models(), SMALL, cache) as studio:
         views = choose_views(studio, plan)
     other = Watched(monkeypatch)

@@ -12,7 +12,6 @@ import pytest
 from benchleaf.render.composition.views import ViewChooser
 from benchleaf.render.drawing.manifest import Manifest
 from benchleaf.render.engine.camera import Camera, View
-from benchleaf.render.pictures.picture_cache import PictureCache
 from benchleaf.render.pictures.review import review_pictures
 from benchleaf.render.pictures.step_pictures import (
     Picture,
@@ -22,6 +21,7 @@ from benchleaf.render.pictures.step_pictures import (
     render_step,
 )
 from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.work.store import Store
 from PIL import Image
 from sample_assembly import SMALL, sample_models, sample_plan
 
@@ -199,7 +199,7 @@ def test_workers_and_cache_give_the_same_bytes(
 ) -> None:
     some = replace(plan, steps=plan.steps[:2])
     said: list[tuple[int, int, str]] = []
-    cache = PictureCache(tmp_path / "cache")
+    cache = Store(tmp_path / "cache")
     apart = render_plan(sample_models(), some, tmp_path / "a", SMALL, lambda *s: said.append(s), 2, cache)
     assert said == [(1, 2, some.steps[0].title), (2, 2, some.steps[1].title)]
     monkeypatch.setattr(DRAWING, lambda *_, **__: pytest.fail("kept in the cache"))

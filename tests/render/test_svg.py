@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 import pytest
 from benchleaf.render.drawing.callouts import NoRoomForCallouts
 from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
-from benchleaf.render.pictures.studio import Picture
+from benchleaf.render.pictures.kept_pictures import Picture
 from benchleaf.render.pictures.svg import SHOWN_WIDTH, picture_svg
 from PIL import Image
 

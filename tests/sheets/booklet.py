@@ -17,9 +17,10 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.head.head import make_head
 from benchleaf.render.drawing.settings import PictureSettings
+from benchleaf.render.pictures.kept_pictures import Picture
 from benchleaf.render.pictures.overview import render_overview_with
 from benchleaf.render.pictures.step_pictures import render_plan
-from benchleaf.render.pictures.studio import Picture, Studio
+from benchleaf.render.pictures.studio import Studio
 from benchleaf.sequences.steps.resolve import resolve
 from benchleaf.sequences.steps.sequence_file import load_sequence
 from PIL import Image, ImageDraw, ImageFont

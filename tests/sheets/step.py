@@ -14,9 +14,10 @@ from pathlib import Path
 import benchleaf.site
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.gl_probe import ensure_graphics
+from benchleaf.render.pictures.kept_pictures import Picture
 from benchleaf.render.pictures.review import review_pictures
 from benchleaf.render.pictures.step_pictures import choose_views, render_step
-from benchleaf.render.pictures.studio import Picture, Studio
+from benchleaf.render.pictures.studio import Studio
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.proof.head_work import head_works
 from benchleaf.sequences.steps.plan import Plan

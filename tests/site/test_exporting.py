@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 import pytest
 from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.render.drawing.settings import PictureSettings
-from benchleaf.render.pictures.studio import Picture
+from benchleaf.render.pictures.kept_pictures import Picture
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.proof import head_work
 from benchleaf.sequences.proof.head_work import make_plans

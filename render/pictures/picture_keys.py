@@ -1,0 +1,121 @@
+"""What pictures are kept under: keys of all that each of them depends on, told apart by name.
+
+Nothing here draws: whoever wants to know whether a picture is there need not load what draws it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from ...sequences.steps.plan import Plan, Step
+from ...sequences.work.code_hash import code_hash
+from ...sequences.work.keys import TaskKey, task_key
+from ...sequences.work.store import Store
+from ..composition.pair_views import PairScene
+from ..drawing.settings import PictureSettings
+from ..engine.camera import View
+
+DRAWING = tuple(f"render.pictures.{name}" for name in ("step_pictures", "overview", "pairs"))
+"""Whose code pictures rest on."""
+MESHING = ("render.engine.part_models",)
+"""Whose code models rest on."""
+SIZE = (1040, 780)
+"""Pixels of the pictures of a pair, where step pictures have their usual size."""
+LIBRARIES = ("cadquery-ocp", "vtk", "numpy", "pillow")
+
+
+def models_key(made_from: str, detail: float) -> TaskKey:
+    """Return the key of an assembly's models: what its solids were made from, and how finely they are meshed."""
+    code = code_hash(*MESHING, libraries=LIBRARIES)
+    return task_key("models", solids=made_from, detail=detail, code=code)
+
+
+def picture_key(kind: str, models: str, settings: PictureSettings, **inputs: object) -> TaskKey:
+    """Return the key of what is drawn of models (by their digest); ``inputs`` is all else that it depends on."""
+    code = code_hash(*DRAWING, libraries=LIBRARIES)
+    return task_key(kind, models=models, settings=settings, code=code, **inputs)
+
+
+def step_key(
+    models: str, settings: PictureSettings, step: Step, view: View, name: str, view_changed: bool
+) -> TaskKey:
+    """Return the key of a step's picture with its film."""
+    shown = shown_of(step)
+    return picture_key(
+        "picture", models, settings, step=shown, view=view, files=name, view_changed=view_changed
+    )
+
+
+def views_key(models: str, settings: PictureSettings, plan: Plan) -> TaskKey:
+    """Return the key of the views of all steps of a plan."""
+    return picture_key("views", models, settings, steps=[shown_of(s) for s in plan.steps])
+
+
+Job = tuple[Step, View, str, bool]
+"""A step's picture to take: step, view, name of its files, whether the view is another than that of the step before."""
+
+
+def picture_jobs(plan: Plan, views: Iterable[View]) -> Iterator[Job]:
+    """Yield what is to be taken of a plan, each as soon as its view is there."""
+    before: View | None = None
+    for step, view in zip(plan.steps, views, strict=True):
+        yield step, view, f"{plan.sequence}-{step.number:02d}", before is not None and view != before
+        before = view
+
+
+def kept_views(store: Store, key: TaskKey) -> tuple[View, ...] | None:
+    """Return the views kept under ``key``, None where there are none."""
+    entry = store.get(key.digest)
+    if entry is None:
+        return None
+    found = json.loads(entry["views"])
+    return tuple(View(name, (dx, dy, dz), (ux, uy, uz)) for name, (dx, dy, dz), (ux, uy, uz) in found)
+
+
+def keep_views(store: Store, key: TaskKey, views: Iterable[View]) -> None:
+    """Keep the views of a plan's steps."""
+    store.put(key.digest, {"views": json.dumps([(v.name, v.direction, v.up) for v in views]).encode()})
+
+
+def overview_key(
+    models: str, settings: PictureSettings, name: str, together: tuple[str, ...] = ()
+) -> TaskKey:
+    """Return the key of an exploded overview."""
+    return picture_key("overview", models, settings, files=name, together=together)
+
+
+def pair_settings(settings: PictureSettings) -> PictureSettings:
+    """Return the settings of pairs beside step pictures of ``settings``."""
+    share = settings.width / PictureSettings().width
+    return replace(settings, width=round(SIZE[0] * share), height=round(SIZE[1] * share))
+
+
+def pair_keys(models: str, settings: PictureSettings, scene: PairScene) -> tuple[TaskKey, TaskKey]:
+    """Return the keys of the right and the wrong picture of a pair, beside step pictures of ``settings``."""
+    shown = (
+        scene.name,
+        scene.step,
+        scene.number,
+        *(tuple(places.items()) for places in (scene.right, scene.wrong, scene.around)),
+        scene.second,
+    )
+    small = pair_settings(settings)
+    right = picture_key("card", models, small, scene=shown, which="right")
+    return right, picture_key("card", models, small, scene=shown, which="wrong")
+
+
+def shown_of(step: Step) -> tuple[object, ...]:
+    """Return all of ``step`` that its picture depends on."""
+    return (
+        step.number,
+        step.id,
+        step.section,
+        step.present,
+        step.moves,
+        step.bench,
+        step.focus,
+        step.shaft_angle_deg,
+        step.shaft_turn_deg,
+    )

@@ -1,0 +1,218 @@
+"""The pages of one booklet, made from what the store holds of its head; with its pictures they are one entry there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from ...sequences.proof.assembly_proof import FOLDER as EVIDENCE
+from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
+from ...sequences.proof.bare_assembly import BareAssembly
+from ...sequences.proof.head_proof import kept_proof
+from ...sequences.proof.head_work import parts_key
+from ...sequences.work.code_hash import code_hash
+from ...sequences.work.json_data import from_json, json_bytes
+from ...sequences.work.keys import TaskKey, task_key
+from ...sequences.work.store import Store
+from ...sequences.work.tasks import PieceGone
+from ..pages import pages as page_files
+from ..pages.booklet import Booklet
+from ..pages.pages import HeadLine, missing_line, write_booklet
+from ..pages.picture_views import FOLDER as PICTURES
+from ..pages.proof_pages import cards_to_show
+from .head_job import HeadDone, HeadJob, HeadKeys
+from .head_pages import (
+    Figures,
+    fault_sentences,
+    make_head_booklet,
+    option_words,
+    picture_figures,
+    picture_items,
+    plans_in_words,
+    proof_pages,
+)
+from .head_pictures import (
+    SMALL_FILE,
+    HeadPictures,
+    fetch_pictures,
+    open_head_view,
+    shortcomings,
+    small_picture,
+)
+
+PARTS = "parts.json"
+"""Name under which an entry holds an assembly without its solids."""
+DONE = "done.json"
+"""Name under which a booklet's entry holds what the library page has to know of it."""
+FILES = "booklet/"
+"""Where in that entry the files of the booklet's folder are."""
+MAKING = ("site.build.head_tasks", "site.build.booklet_files", "sequences.calculations.load_fleet")
+"""Whose code a booklet rests on: pages, pictures, proof and figures."""
+LIBRARIES = (
+    "cadquery",
+    "cadquery-ocp",
+    "vtk",
+    "numpy",
+    "pillow",
+    "manifold3d",
+    "scipy",
+    "shapely",
+    "jinja2",
+    "benchleaf",
+)
+
+
+def booklet_key(job: HeadJob) -> TaskKey:
+    """Return the key of a booklet: of all that anything in it rests on.
+
+    Raises:
+        OSError: if an owner's file cannot be read.
+    """
+    row, setting = job.work.row, job.setting
+    return task_key(
+        "pages",
+        design=job.work.design,
+        pump=(row.tag, row.slug, row.size.name, row.service, row.parts, row.left_hand),
+        media=(row.process_temperature_c, row.product, row.cleaning),
+        values=row.values,
+        sequences=[s.digest for s in job.work.sequences],
+        words=setting.words.texts,
+        plant=(setting.plant, setting.invented, setting.title),
+        revision=(job.revision, setting.date),
+        changes=job.changes,
+        proof=(job.prove, job.despite_proof),
+        pictures=job.pictures,
+        templates=_page_files(),
+        code=code_hash(*MAKING, libraries=LIBRARIES),
+    )
+
+
+@cache
+def _page_files() -> str:
+    """Return the hash of all templates, styles, scripts and fonts."""
+    home = Path(page_files.__file__).parent
+    h = sha256()
+    for file in sorted(
+        f for name in ("templates", "assets") for f in (home / name).rglob("*") if f.is_file()
+    ):
+        h.update(file.relative_to(home).as_posix().encode() + b"\0" + file.read_bytes() + b"\0")
+    return h.hexdigest()
+
+
+def fetch_parts(store: Store, job: HeadJob) -> HeadJob:
+    """Return ``job`` with what is known of the head's parts without their solids.
+
+    Raises:
+        PieceGone: if that is not in the store.
+    """
+    entry = store.get(parts_key(job.work.design).digest)
+    try:
+        known = from_json(BareAssembly, (entry or {})[PARTS])
+    except (KeyError, ValueError):
+        raise PieceGone("solids") from None
+    return replace(job, work=replace(job.work, known=known))
+
+
+def make_pages(store: Store, wanted: tuple[str, ...], job: HeadJob, keys: HeadKeys) -> None:
+    """Keep a booklet: its pages, and all files that they show.
+
+    Raises:
+        PieceGone: if a picture or a part of the proof is not in the store.
+    """
+    job = fetch_parts(store, job)
+    proof = fetch_proof(store, job, keys) if keys.proof else None
+    done, files = make_booklet(job, proof, *fetch_pictures(store, keys))
+    contents = {FILES + name: content for name, content in files.items()}
+    store.put(wanted[0], {**contents, DONE: json_bytes(done)})
+
+
+def fetch_proof(store: Store, job: HeadJob, keys: HeadKeys) -> AssemblyProof:
+    """Return the proof of a head.
+
+    Raises:
+        PieceGone: if a part of it is not in the store.
+    """
+    assert keys.proof is not None
+    proof = kept_proof(job.tag, keys.proof, store)
+    if proof is None:
+        raise PieceGone("evidence")
+    return proof
+
+
+def fetch_booklet(store: Store, key: TaskKey) -> tuple[HeadDone, dict[str, bytes]]:
+    """Return a booklet: what is known of it, and its files by their path in its folder.
+
+    Raises:
+        PieceGone: if it is not in the store.
+    """
+    entry = store.get(key.digest)
+    try:
+        done = from_json(HeadDone, (entry or {})[DONE])
+    except (KeyError, ValueError):
+        raise PieceGone("pages") from None
+    assert entry is not None
+    return done, {n.removeprefix(FILES): content for n, content in entry.items() if n.startswith(FILES)}
+
+
+def refused(job: HeadJob, proof: AssemblyProof) -> HeadDone:
+    """Return what is known of a head whose booklet is not made for what its proof found."""
+    return HeadDone(HeadLine.bare(job.slug, job.tag), faults=fault_sentences(job.work, proof))
+
+
+def make_booklet(
+    job: HeadJob, proof: AssemblyProof | None, pictures: HeadPictures, taken: Mapping[str, bytes]
+) -> tuple[HeadDone, dict[str, bytes]]:
+    """Return a booklet: what is known of it, and its files; ``taken`` are the files of its pictures by name."""
+    work, words = job.work, job.setting.words
+    items, plans = picture_items(work, words), plans_in_words(work, words)
+    figures = picture_figures(plans, pictures, items, words)
+    proven = None
+    if proof is not None:
+        cards = cards_to_show(work.assembly, work.plans, proof)
+        proven = proof_pages(work, plans, proof, cards, pictures, words)
+    booklet = make_head_booklet(job, plans, pictures, items, figures, proven)
+    files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
+    line = _library_line(job, booklet, figures, proof, files)
+    with TemporaryDirectory() as folder:
+        write_booklet(booklet, Path(folder), job.setting, "../index.html")
+        if proof is not None:
+            write_proof(proof, Path(folder) / EVIDENCE)
+        for path in sorted(Path(folder).rglob("*")):
+            if path.is_file():
+                files[path.relative_to(folder).as_posix()] = path.read_bytes()
+    done = HeadDone(
+        line,
+        tuple(missing_line(job.tag, job.slug, v) for v in booklet.missing),
+        fault_sentences(work, proof) if proof else (),
+        shortcomings(pictures.steps, figures),
+        work.known.remarks if work.known else (),
+    )
+    return done, files
+
+
+def _library_line(
+    job: HeadJob, booklet: Booklet, figures: Figures, proof: AssemblyProof | None, files: dict[str, bytes]
+) -> HeadLine:
+    """Return the head's line on the library page; its small picture is added to ``files``."""
+    row = job.work.row
+    view = open_head_view(job.work.assembly, job.work.plans, figures) or booklet.overview
+    assert view is not None
+    small, width, height = small_picture(files[view.src])
+    files[f"{PICTURES}/{SMALL_FILE}"] = small
+    return HeadLine(
+        slug=row.slug,
+        tag=row.tag,
+        size=row.size.name,
+        service=row.service,
+        options=option_words(row, job.setting.words),
+        href=f"{row.slug}/index.html",
+        picture=f"{row.slug}/{PICTURES}/{SMALL_FILE}",
+        picture_width=width,
+        picture_height=height,
+        missing=len(booklet.missing),
+        faults=len(proof.violations) if proof else 0,
+    )

@@ -1,0 +1,124 @@
+"""All booklets of a library: those that are in the store are taken from there, the others are made first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+from ...sequences.work.crews import crew
+from ...sequences.work.keys import TaskKey
+from ...sequences.work.store import Store
+from ...sequences.work.tasks import AGAIN, Account, Node, Piece, PieceGone, run_nodes
+from . import head_tasks
+from .booklet_files import booklet_key, fetch_booklet
+from .head_job import HeadDone, HeadJob
+from .head_nodes import HeadNodes
+from .progress import Progress
+from .system_libraries import Machine
+
+
+def make_booklets(
+    jobs: Sequence[HeadJob],
+    store: Store,
+    folder: Path,
+    progress: Progress,
+    account: Account,
+    workers: int | None = None,
+    cluster: str = "",
+) -> list[HeadDone]:
+    """Write the booklets of ``jobs`` into ``folder``; return what is known of each, in their order.
+
+    Args:
+        jobs: one a head.
+        store: where all results are kept.
+        folder: the library's.
+        progress: hears of what is done.
+        account: takes what was made and found.
+        workers: processes on this machine (see :func:`...sequences.work.crews.crew`).
+        cluster: address of a cluster that does the work instead.
+
+    Raises:
+        SolidError, OwnPartError: if a part cannot be made.
+        MeshError, OverlapError: if a solid is not fit for pictures or proof.
+        NoGraphics, MissingLibrary: if this machine cannot draw.
+        WorkerLost, NoCluster: see :func:`...sequences.work.crews.crew`.
+        OSError: if the folder cannot be written.
+    """
+    booklets = _Booklets(jobs, store, folder, progress)
+    for attempt in range(AGAIN):
+        try:
+            booklets.take_known(account)
+            if booklets.open:
+                booklets.make(account, workers, cluster)
+            return [booklets.done[job.slug] for job in jobs]
+        except PieceGone:
+            if attempt == AGAIN - 1:
+                raise
+        finally:
+            head_tasks.put_down()
+    raise AssertionError("unreachable")
+
+
+class _Booklets:
+    def __init__(self, jobs: Sequence[HeadJob], store: Store, folder: Path, progress: Progress) -> None:
+        self.jobs, self.store, self.folder, self.progress = jobs, store, folder, progress
+        self.keys = {job.slug: booklet_key(job) for job in jobs}
+        self.done: dict[str, HeadDone] = {}
+
+    @property
+    def open(self) -> list[tuple[int, HeadJob]]:
+        return [(n, job) for n, job in enumerate(self.jobs) if job.slug not in self.done]
+
+    def take_known(self, account: Account) -> None:
+        """Write the booklets that the store holds."""
+        for _, job in self.open:
+            key = self.keys[job.slug]
+            if self.store.has(key.digest):
+                try:
+                    self.write(job, key)
+                except PieceGone:
+                    continue
+                account.found.append(Piece(key, job.tag, "pages"))
+
+    def make(self, account: Account, workers: int | None, cluster: str) -> None:
+        """Make and write the others."""
+        with crew(workers, cluster) as people:
+            machine = Machine(people.here)
+            heads = [HeadNodes(n, job, self.keys[job.slug], self.store, machine) for n, job in self.open]
+            nodes: list[Node] = [node for head in heads for node in head.nodes(self._then(head))]
+            count = len(heads)
+            what = "1 head" if count == 1 else f"{count} heads"
+            self.progress.say(f"{what} to make, {people.slots} at work")
+            run_nodes(nodes, self.store, people.executor, people.slots, self.progress, account)
+
+    def _then(self, head: HeadNodes) -> Callable[[], None]:
+        def then() -> None:
+            if head.refused is not None:
+                self.done[head.job.slug] = head.refused
+                return
+            self.write(head.job, head.key)
+            first = len(self.done) == 1 and len(self.jobs) > 1
+            where = f"; it can be read already: {self.folder / head.job.slug / 'index.html'}" if first else ""
+            self.progress.say(f"{head.job.tag} is done, {len(self.done)} of {len(self.jobs)}{where}")
+
+        return then
+
+    def write(self, job: HeadJob, key: TaskKey) -> None:
+        """Write a booklet from the store.
+
+        Raises:
+            PieceGone: if it is not there, or is damaged.
+        """
+        done, files = fetch_booklet(self.store, key)
+        _write_files(self.folder / job.slug, files)
+        self.done[job.slug] = done
+
+
+def _write_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    made: set[Path] = set()
+    for name, content in files.items():
+        path = folder / name
+        if path.parent not in made:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            made.add(path.parent)
+        path.write_bytes(content)

@@ -1,0 +1,192 @@
+"""A head's part of the graph: what its booklet needs, and what that needs in turn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
+from itertools import islice
+from typing import TYPE_CHECKING, TypeVar
+
+from ...sequences.proof.head_proof import ProofKeys, kept_proof, proof_keys
+from ...sequences.proof.head_work import parts_key
+from ...sequences.steps.plan import Plan
+from ...sequences.work.keys import TaskKey
+from ...sequences.work.store import Store
+from ...sequences.work.tasks import Node, Piece, PieceGone, Task
+from ..pages.cards import MergedCard
+from ..pages.proof_pages import cards_to_show
+from . import head_tasks
+from .booklet_files import fetch_parts, make_pages, refused
+from .head_job import HeadDone, HeadJob, HeadKeys
+from .system_libraries import Machine
+
+if TYPE_CHECKING:
+    from ...render.pictures.picture_keys import Job
+
+CHUNK = 8
+"""Steps that one worker draws one after the other."""
+EXPECTED_S = {
+    "solids": 5.0,
+    "evidence": 7.0,
+    "views": 3.0,
+    "picture": 0.7,
+    "overview": 3.0,
+    "card": 0.7,
+    "pages": 1.0,
+}
+"""Processor seconds of one piece of each kind."""
+OVERVIEW = "overview"
+STEPS, CARDS = 30, 20
+"""Usual number of steps in a sequence, and of pictures on cards, as long as nobody knows them."""
+
+
+class HeadNodes:
+    """What is to be made for the booklet of one head, and what became of it."""
+
+    def __init__(self, number: int, job: HeadJob, key: TaskKey, store: Store, machine: Machine) -> None:
+        """Take up a head.
+
+        Args:
+            number: where it stands among the others; those before it come first.
+            job: what its booklet is made from.
+            key: of its booklet.
+            store: where all results are kept.
+            machine: is asked, before anything is drawn, whether it can.
+        """
+        self.number, self.job, self.key, self.store, self.machine = number, job, key, store, machine
+        self.refused: HeadDone | None = None
+        """Set where the proof found what keeps the booklet from being made."""
+        self._proof: ProofKeys | None = None
+        self._overview_key = key
+        self._merged: tuple[MergedCard, ...] = ()
+        self._steps: dict[str, list[tuple[Job, TaskKey]]] = {}
+        self._cards: list[tuple[str, TaskKey, TaskKey]] = []
+
+    def nodes(self, then: Callable[[], None]) -> Iterator[Node]:
+        """Yield the nodes; ``then`` is called when the booklet is in the store or refused."""
+        row = self.job.work.row
+        sequences = [s.kind for s in self.job.work.sequences]
+        solids = (row.slug, "solids")
+        yield Node(solids, self._solids, (), (self.number, 0), EXPECTED_S["solids"], self._know_parts)
+        ends: list[tuple[str, ...]] = [(row.slug, "overview")]
+        if self.job.prove:
+            ends += [(row.slug, "evidence"), (row.slug, "cards")]
+            weight = EXPECTED_S["evidence"] * 3
+            yield Node(ends[1], self._evidence, (solids,), (self.number, 1), weight, self._judge)
+            weight = EXPECTED_S["card"] * CARDS
+            yield Node(ends[2], self._card_tasks, (ends[1],), (self.number, 4), weight)
+        yield Node(ends[0], self._overview, (solids,), (self.number, 2), EXPECTED_S["overview"])
+        for n, name in enumerate(sequences):
+            views, pictures = (row.slug, "views", name), (row.slug, "pictures", name)
+            weight = EXPECTED_S["picture"] * STEPS
+            yield Node(views, partial(self._views, n), (solids,), (self.number, 2, n), EXPECTED_S["views"])
+            yield Node(pictures, partial(self._pictures, n), (views,), (self.number, 3, n), weight)
+            ends.append(pictures)
+        yield Node((row.slug, "pages"), self._pages, tuple(ends), (self.number, 5), EXPECTED_S["pages"], then)
+
+    def _piece(self, key: TaskKey, what: str) -> Piece:
+        return Piece(key, self.job.tag, what)
+
+    def _task(self, pieces: Iterable[Piece], work: Callable[..., None], *given: object) -> Task:
+        found = tuple(pieces)
+        return Task(found, work, given, EXPECTED_S[found[0].key.kind])
+
+    def _solids(self) -> Iterator[Task]:
+        key = parts_key(self.job.work.design)
+        if not self.store.has(key.digest):
+            self.machine.begin()
+        yield self._task(
+            [self._piece(key, "solids")], head_tasks.make_solids, self.job.work.row, self.job.pictures
+        )
+
+    def _know_parts(self) -> None:
+        self.job = fetch_parts(self.store, self.job)
+
+    @property
+    def _plans(self) -> tuple[Plan, ...]:
+        return self.job.work.plans
+
+    def _evidence(self) -> Iterator[Task]:
+        self._proof = proof_keys(self.job.work.assembly, self._plans)
+        pieces = [self._piece(key, f"evidence, {name}") for name, key in self._proof.by_sequence]
+        pieces.append(self._piece(self._proof.turn, "a whole turn"))
+        found = tuple(pieces)
+        yield Task(
+            found, head_tasks.prove_sequences, (self.job.work.row, self._plans), EXPECTED_S["evidence"]
+        )
+
+    def _judge(self) -> None:
+        assert self._proof is not None
+        proof = kept_proof(self.job.tag, self._proof, self.store)
+        if proof is None:
+            raise PieceGone("evidence")
+        if proof.violations and not self.job.despite_proof:
+            self.refused = refused(self.job, proof)
+        self._merged = cards_to_show(self.job.work.assembly, self._plans, proof)
+
+    def _models(self) -> str:
+        from ...render.pictures.picture_keys import models_key
+
+        return models_key(self.job.work.design.digest, self.job.pictures.detail).digest
+
+    def _overview(self) -> Iterator[Task]:
+        from ...render.pictures.picture_keys import overview_key
+
+        self._overview_key = overview_key(self._models(), self.job.pictures, OVERVIEW)
+        pieces = [self._piece(self._overview_key, "overview")]
+        yield from self._drawn(pieces, head_tasks.take_overview)
+
+    def _drawn(self, pieces: list[Piece], work: Callable[..., None], *given: object) -> Iterator[Task]:
+        if self.refused:
+            return
+        if not all(self.store.has(p.key.digest) for p in pieces):
+            self.machine.check()
+        yield self._task(pieces, work, self.job.work.row, self.job.pictures, *given)
+
+    def _views(self, number: int) -> Iterator[Task]:
+        from ...render.pictures.picture_keys import views_key
+
+        plan = self._plans[number]
+        pieces = [self._piece(views_key(self._models(), self.job.pictures, plan), f"views, {plan.sequence}")]
+        yield from self._drawn(pieces, head_tasks.take_views, plan)
+
+    def _pictures(self, number: int) -> Iterator[Task]:
+        from ...render.pictures.picture_keys import kept_views, picture_jobs, step_key, views_key
+
+        if self.refused:
+            return
+        plan, models, settings = self._plans[number], self._models(), self.job.pictures
+        views = kept_views(self.store, views_key(models, settings, plan))
+        if views is None:
+            raise PieceGone("views")
+        jobs = [(job, step_key(models, settings, *job)) for job in picture_jobs(plan, views)]
+        self._steps[plan.sequence] = jobs
+        for chunk in _chunks(jobs):
+            pieces = [self._piece(key, f"picture, {plan.sequence} {job[0].number}") for job, key in chunk]
+            yield from self._drawn(pieces, head_tasks.take_steps, [job for job, _ in chunk])
+
+    def _card_tasks(self) -> Iterator[Task]:
+        from ...render.pictures.picture_keys import pair_keys
+
+        models = self._models()
+        found = [(c, pair_keys(models, self.job.pictures, c.scene)) for c in self._merged]
+        self._cards = [(c.id, right, wrong) for c, (right, wrong) in found]
+        for chunk in _chunks(found):
+            pieces = [self._piece(key, f"card, {c.id}") for c, keys in chunk for key in keys]
+            yield from self._drawn(pieces, head_tasks.take_cards, [c.scene for c, _ in chunk])
+
+    def _pages(self) -> Iterator[Task]:
+        if self.refused:
+            return
+        steps = tuple((name, job[0].id, key) for name, jobs in self._steps.items() for job, key in jobs)
+        keys = HeadKeys(self._proof, self._overview_key, steps, tuple(self._cards))
+        yield self._task([self._piece(self.key, "pages")], make_pages, self.job, keys)
+
+
+T = TypeVar("T")
+
+
+def _chunks(items: Sequence[T]) -> Iterator[list[T]]:
+    rest = iter(items)
+    while chunk := list(islice(rest, CHUNK)):
+        yield chunk

@@ -1,0 +1,181 @@
+"""The pieces of work that a head's booklet comes from; a worker runs these, on this machine or another.
+
+Each is a function ``task(store, wanted, ...)`` that puts its results into the store under their keys' digests. A worker
+remembers the head and the studio that it worked with last: the next piece is mostly of the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from ...sequences.fleet.heads import FleetHead
+from ...sequences.proof.bare_assembly import bare
+from ...sequences.proof.head_proof import prove_head
+from ...sequences.proof.head_work import design_key, solid_head
+from ...sequences.steps.plan import Plan
+from ...sequences.work.json_data import json_bytes
+from ...sequences.work.store import Store
+from .booklet_files import PARTS
+
+if TYPE_CHECKING:
+    from ...geometry.head.head import Head
+    from ...render.composition.pair_views import PairScene
+    from ...render.drawing.settings import PictureSettings
+    from ...render.engine.part_models import PartModels
+    from ...render.pictures.picture_keys import Job
+    from ...render.pictures.studio import Studio
+
+
+def make_solids(
+    store: Store, wanted: tuple[str, ...], row: FleetHead, settings: PictureSettings | None
+) -> None:
+    """Keep what is known of a head without its solids, and its models where pictures of these ``settings`` are due.
+
+    Raises:
+        SolidError, OwnPartError: if a part cannot be made.
+        MeshError: if a solid does not give a closed mesh.
+    """
+    head = _head(row)
+    if settings is not None:
+        _keep_models(store, head, settings)
+    store.put(wanted[0], {PARTS: json_bytes(bare(head))})
+
+
+def prove_sequences(store: Store, wanted: tuple[str, ...], row: FleetHead, plans: Sequence[Plan]) -> None:
+    """Keep the evidence of a head's plans, and its rotors' whole turn.
+
+    Raises:
+        MeshError, OverlapError: if a solid is not fit for the proof.
+    """
+    prove_head(row.tag, _head(row), plans, store, workers=1)
+
+
+def take_views(
+    store: Store, wanted: tuple[str, ...], row: FleetHead, settings: PictureSettings, plan: Plan
+) -> None:
+    """Keep the view of each step of a plan.
+
+    Raises:
+        NoGraphics: if this machine cannot draw.
+    """
+    from ...render.pictures.step_pictures import choose_views
+
+    choose_views(_studio(store, row, settings), plan)
+
+
+def take_steps(
+    store: Store, wanted: tuple[str, ...], row: FleetHead, settings: PictureSettings, jobs: Sequence[Job]
+) -> None:
+    """Keep the pictures of steps that follow each other.
+
+    Raises:
+        NoGraphics: if this machine cannot draw.
+    """
+    from ...render.pictures.step_pictures import take_jobs
+
+    for _ in take_jobs(_studio(store, row, settings), jobs):
+        pass
+
+
+def take_overview(store: Store, wanted: tuple[str, ...], row: FleetHead, settings: PictureSettings) -> None:
+    """Keep the exploded overview.
+
+    Raises:
+        NoGraphics: if this machine cannot draw.
+    """
+    from ...render.pictures.overview import render_overview_with
+
+    render_overview_with(_studio(store, row, settings))
+
+
+def take_cards(
+    store: Store,
+    wanted: tuple[str, ...],
+    row: FleetHead,
+    settings: PictureSettings,
+    scenes: Sequence[PairScene],
+) -> None:
+    """Keep the pairs of pictures of orientation cards.
+
+    Raises:
+        NoGraphics: if this machine cannot draw.
+    """
+    from ...render.pictures.pairs import render_pairs
+
+    studio = _studio(store, row, settings)
+    studio.close()  # pairs are drawn in windows of their own
+    for _ in render_pairs(studio.models, scenes, settings, store):
+        pass
+
+
+def put_down() -> None:
+    """Let go of what this process remembers of the head that it worked with last."""
+    _put_down_studio()
+    _head_made.cache_clear()
+
+
+def _head(row: FleetHead) -> Head:
+    return _head_made(_Design(row))
+
+
+class _Design:
+    """A row of the fleet, told from others by its design."""
+
+    def __init__(self, row: FleetHead) -> None:
+        self.row, self.digest = row, design_key(row).digest
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Design) and self.digest == other.digest
+
+    def __hash__(self) -> int:
+        return hash(self.digest)
+
+
+@lru_cache(maxsize=1)
+def _head_made(design: _Design) -> Head:
+    return solid_head(design.row)
+
+
+_studios: dict[tuple[str, PictureSettings, str], Studio] = {}
+"""The studio that was used last."""
+
+
+def _studio(store: Store, row: FleetHead, settings: PictureSettings) -> Studio:
+    from ...render.pictures.studio import Studio
+
+    design = design_key(row).digest
+    at = (design, settings, str(store.folder))
+    if at not in _studios:
+        _put_down_studio()
+        _studios[at] = Studio(_models(store, row, design, settings), settings, store)
+    return _studios[at]
+
+
+def _put_down_studio() -> None:
+    while _studios:
+        _studios.popitem()[1].close()
+
+
+def _models(store: Store, row: FleetHead, design: str, settings: PictureSettings) -> PartModels:
+    from ...render.engine.model_files import models_from_entry
+    from ...render.pictures.picture_keys import models_key
+
+    key = models_key(design, settings.detail).digest
+    entry = store.get(key)
+    if entry is not None:
+        try:
+            return models_from_entry(row.tag, key, entry)
+        except (KeyError, ValueError):
+            pass
+    return _keep_models(store, _head(row), settings)
+
+
+def _keep_models(store: Store, head: Head, settings: PictureSettings) -> PartModels:
+    from ...render.engine.model_files import models_entry
+    from ...render.pictures.studio import models_of
+
+    models = models_of(head, settings)
+    store.put(models.made_from, models_entry(models))
+    return models

@@ -1,0 +1,70 @@
+"""What a build made anew, and which of its inputs had changed since the build before."""
+
+from __future__ import annotations
+
+import json
+import zlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from ...sequences.work.keys import TaskKey, task_key
+from ...sequences.work.store import Store
+from ...sequences.work.tasks import Piece
+
+NAME = "history"
+SHORT = 12
+"""Characters of a digest that tell a changed input from an unchanged one."""
+Inputs = dict[str, str]
+
+
+@dataclass(frozen=True)
+class Made:
+    """Pieces of one kind made for one pump, and the inputs that had changed; none where it was never made before."""
+
+    of: str
+    kind: str
+    what: tuple[str, ...]
+    changed: tuple[str, ...]
+
+
+class History:
+    """The inputs of every piece, as the last builds of one fleet file had them."""
+
+    def __init__(self, store: Store, fleet_file: Path) -> None:
+        self._store, self._key = store, task_key(NAME, file=str(fleet_file.absolute())).digest
+        entry = store.get(self._key)
+        try:
+            self._known: dict[str, Inputs] = json.loads(zlib.decompress((entry or {})[NAME]))
+        except (KeyError, ValueError, zlib.error):
+            self._known = {}
+
+    def made(self, pieces: Iterable[Piece]) -> tuple[Made, ...]:
+        """Return what these pieces are, those of one kind and one pump with the same changed inputs together."""
+        found: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
+        for piece in pieces:
+            before = self._known.get(_slot(piece))
+            changed = () if before is None else _changed(before, _inputs(piece.key))
+            found.setdefault((piece.of, piece.key.kind, changed), []).append(piece.what)
+        return tuple(Made(of, kind, tuple(what), changed) for (of, kind, changed), what in found.items())
+
+    def keep(self, pieces: Iterable[Piece]) -> None:
+        """Note the inputs of these pieces for the next build."""
+        known = dict(self._known)
+        known.update({_slot(p): _inputs(p.key) for p in pieces})
+        if known != self._known:
+            self._known = known
+            text = json.dumps(known, sort_keys=True).encode()
+            self._store.put(self._key, {NAME: zlib.compress(text)})
+
+
+def _slot(piece: Piece) -> str:
+    return f"{piece.of}\n{piece.what}"
+
+
+def _inputs(key: TaskKey) -> Inputs:
+    return {name: digest[:SHORT] for name, digest in key.inputs}
+
+
+def _changed(before: Inputs, now: Inputs) -> tuple[str, ...]:
+    return tuple(sorted(n for n in before.keys() | now.keys() if before.get(n) != now.get(n)))
