@@ -89,18 +89,39 @@ def worker_pool(
     """
     with one_thread_each(), tempfile.TemporaryDirectory() as folder:
         payload_file = Path(folder) / "payload"
-        initial = (payload_file, begin, given)
+        listening, stop = Pipe(duplex=False)
+        initial = (payload_file, listening, begin, given)
         processes = ProcessPoolExecutor(workers, get_context("spawn"), _begin, initial)
         pool = WorkerPool(processes, payload_file)
         try:
             # All are started here: one that is started by a later task is not watched until the next task or result.
-            for _ in range(workers):
-                pool.submit(_nothing)
+            with _deaf_to_the_keyboard():
+                for _ in range(workers):
+                    pool.submit(_nothing)
             yield pool
         except BrokenProcessPool as error:
             raise WorkerLost("A worker was ended by the system, most likely for want of memory.") from error
+        except BaseException:
+            stop.close()  # nobody waits for what is under way
+            raise
         finally:
             pool.shutdown(cancel_futures=True)  # where all went well, nothing is left to cancel
+            stop.close()
+            listening.close()
+
+
+@contextmanager
+def _deaf_to_the_keyboard() -> Iterator[None]:
+    """Let processes that are started meanwhile hear of a stop from the keyboard only once they are up: half up, they
+    would die with a traceback."""
+    if not hasattr(signal, "pthread_sigmask"):  # Windows
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def shared_payload(kind: type[T]) -> T:
@@ -121,11 +142,18 @@ _failed: Exception | None = None
 """What kept this worker from beginning."""
 
 
-def _begin(payload_file: Path, begin: Callable[..., object] | None, given: tuple[object, ...]) -> None:
+def _begin(
+    payload_file: Path,
+    stopped: connection.Connection,
+    begin: Callable[..., object] | None,
+    given: tuple[object, ...],
+) -> None:
     global _payload_file, _failed
-    _watch_parent()
+    _watch_parent(stopped)
     # Stopped from the keyboard, a worker ends at once and without a word: the parent has the say.
     signal.signal(signal.SIGINT, signal.SIG_DFL)
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
     _payload_file = payload_file
     try:
         if begin is not None:
@@ -144,14 +172,15 @@ def _nothing() -> None:
     """Do nothing: a worker that is given work starts."""
 
 
-def _watch_parent() -> None:
-    """End this process when its parent has ended, from whatever cause: it would wait for work in vain."""
+def _watch_parent(stopped: connection.Connection) -> None:
+    """End this process when its parent has ended, from whatever cause, or says stop: it would work in vain."""
     parent = parent_process()
     assert parent is not None
     reader, writer = Pipe(duplex=False)
 
     def watch() -> None:
-        if parent.sentinel in connection.wait([parent.sentinel, reader]):
+        ready = connection.wait([parent.sentinel, reader, stopped])
+        if parent.sentinel in ready or (stopped in ready and reader not in ready):
             os._exit(1)
 
     def stop() -> None:
