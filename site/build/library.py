@@ -116,7 +116,7 @@ def build_library(
     with stages.stage("probe"):
         progress.say("looking for a way to draw")
         _check_machine()
-    with swapped_in(to) as folder:
+    with swapped_in(to, "build") as folder:
         jobs = [
             HeadJob(
                 work,
