@@ -1,7 +1,8 @@
 """The command ``benchleaf``: build a library of booklets, check a fleet, begin a new one.
 
-Exit status: 0 done; 1 the program failed; 2 something the user can mend; 130 stopped by the user. Nothing heavy is
-imported before it is needed, so that ``--help`` and the data checks answer at once.
+Exit status: 0 done; 1 the program failed; 2 something the user can mend; 130 stopped by the user, 143 or 129 by a
+signal that asks the process to end or tells that its terminal is gone. Nothing heavy is imported before it is needed,
+so that ``--help`` and the data checks answer at once.
 """
 
 from __future__ import annotations
@@ -10,10 +11,13 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 
+from .build.folders import heal
 from .command_line import parser
 from .exit_words import FAILED, GOOD, STOPPED, USER, Output, explain
+from .stop_signals import stopped_by_signals
 from .verbs import DEMO_FLEET
 
 __all__ = ["DEMO_FLEET", "main"]
@@ -31,7 +35,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if args.verb is None:
         top.print_help()
         return USER
-    return _run(args, Output(_appears(args)))
+    with stopped_by_signals():
+        return _run(args)
 
 
 def _appears(args: argparse.Namespace) -> Path | None:
@@ -41,8 +46,12 @@ def _appears(args: argparse.Namespace) -> Path | None:
     return getattr(args, "to", None)
 
 
-def _run(args: argparse.Namespace, output: Output) -> int:
+def _run(args: argparse.Namespace) -> int:
+    output = Output(None)
     try:
+        if folder := getattr(args, "to", None) or getattr(args, "folder", None):
+            heal(folder)
+        output = Output(_appears(args))
         status: int = args.run(args)
         return status
     except BrokenPipeError:
@@ -52,5 +61,6 @@ def _run(args: argparse.Namespace, output: Output) -> int:
         status, text = explain(error, output, args.verb)
         if args.details and (status == FAILED or isinstance(error, OSError)):
             raise
-        print(text, file=sys.stderr)
+        with suppress(OSError):  # of a terminal that is gone
+            print(text, file=sys.stderr)
         return status

@@ -26,6 +26,10 @@ _EVIDENCE = (
     "file a sequence, in a folder for each head. An assembly of your own, STEP solids with sequence files over them, "
     "gets the same, and a page to read. Ends with status 2 where a sequence cannot be done as written."
 )
+_VERIFY = (
+    "Compare a folder that build, export or evidence wrote, or a copy of it, with the list of its files that was "
+    "written with it: which are changed, missing, or came later. Ends with status 2 where there are any."
+)
 _NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
 
 
@@ -45,6 +49,7 @@ def parser() -> argparse.ArgumentParser:
     _add_check(of)
     _add_export(of)
     _add_evidence(of)
+    _add_verify(of)
     _add_new(of)
     return top
 
@@ -113,6 +118,12 @@ def _add_evidence(of: Any) -> None:
         "--afresh", action="store_true", help="prove everything anew, and keep nothing for the next time"
     )
     evidence.set_defaults(run=verbs.evidence)
+
+
+def _add_verify(of: Any) -> None:
+    verify = of.add_parser("verify", help="tell whether a folder is as it was written", description=_VERIFY)
+    verify.add_argument("folder", metavar="FOLDER", type=Path, help="library, models or evidence")
+    verify.set_defaults(run=verbs.verify)
 
 
 def _add_new(of: Any) -> None:

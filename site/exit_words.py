@@ -6,9 +6,10 @@ import errno
 from pathlib import Path
 
 from .build.folders import folder_identity
+from .stop_signals import Terminated
 
 GOOD, FAILED, USER, STOPPED = 0, 1, 2, 130
-"""Done; the program failed; something the user can mend; stopped by the user."""
+"""Done; the program failed; something the user can mend; stopped by the user (a signal: 128 and its number)."""
 
 
 class Output:
@@ -31,7 +32,7 @@ class Output:
 def explain(error: BaseException, output: Output, verb: str) -> tuple[int, str]:
     """Return exit status and words for what ended a verb."""
     if isinstance(error, KeyboardInterrupt):
-        return STOPPED, f"Stopped. {output}"
+        return error.status if isinstance(error, Terminated) else STOPPED, f"Stopped. {output}"
     if isinstance(error, OSError):
         text = _plain_os_error(error)
         return USER, f"{text} {output}" if output.path else text

@@ -10,6 +10,8 @@ from .exit_words import GOOD, USER
 
 DEMO = "demo"
 DEMO_FLEET = Path(__file__).with_name("demo")
+MOST_PATHS = 20
+"""So many paths are written out in one list."""
 
 
 def build(args: argparse.Namespace) -> int:
@@ -131,6 +133,29 @@ def _assembly_evidence(file: Path, args: argparse.Namespace) -> list[str]:
     name, faults = write_assembly_evidence(file, args.to, _cache(args.afresh), _say)
     print(f"{name} proven. Open {args.to / 'index.html'} in a browser.")
     return [f"  {text}" for text in faults]
+
+
+def verify(args: argparse.Namespace) -> int:
+    """Tell whether a folder is as it was written; status 2 where it is not."""
+    from .build.folders import named
+    from .extras.verification import verify_folder
+
+    verified = verify_folder(args.folder)
+    found, count = verified.found, len(verified.mark.files)
+    if not found:
+        size = f"{verified.bytes / 1e6:.1f} MB"
+        print(
+            f"{args.folder}: {_counted(count, 'file')}, {size}, as benchleaf {verified.mark.verb} wrote them."
+        )
+        return GOOD
+    lines = [f"{args.folder} is not as benchleaf {verified.mark.verb} wrote it:"]
+    for what, paths in (("changed", found.changed), ("missing", found.missing), ("not ours", found.foreign)):
+        if paths:
+            lines.append(f"  {what}: {named(list(paths), MOST_PATHS)}")
+    if found.changed or found.missing:
+        lines.append("Make it again; what is not ours has to be moved elsewhere first.")
+    print("\n".join(lines), file=sys.stderr)
+    return USER
 
 
 def new(args: argparse.Namespace) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from hashlib import sha256
 from pathlib import Path
 
 from ...sequences.work.crews import crew
@@ -23,6 +24,7 @@ def make_booklets(
     folder: Path,
     progress: Progress,
     account: Account,
+    hashes: dict[str, str],
     workers: int | None = None,
     cluster: str = "",
 ) -> list[HeadDone]:
@@ -34,6 +36,7 @@ def make_booklets(
         folder: the library's.
         progress: hears of what is done.
         account: takes what was made and found.
+        hashes: takes the SHA-256 of every file, by its path in the library.
         workers: processes on this machine (see :func:`...sequences.work.crews.crew`).
         cluster: address of a cluster that does the work instead.
 
@@ -44,7 +47,7 @@ def make_booklets(
         WorkerLost, NoCluster: see :func:`...sequences.work.crews.crew`.
         OSError: if the folder cannot be written.
     """
-    booklets = _Booklets(jobs, store, folder, progress)
+    booklets = _Booklets(jobs, store, folder, progress, hashes)
     for attempt in range(AGAIN):
         try:
             booklets.take_known(account)
@@ -60,7 +63,15 @@ def make_booklets(
 
 
 class _Booklets:
-    def __init__(self, jobs: Sequence[HeadJob], store: Store, folder: Path, progress: Progress) -> None:
+    def __init__(
+        self,
+        jobs: Sequence[HeadJob],
+        store: Store,
+        folder: Path,
+        progress: Progress,
+        hashes: dict[str, str],
+    ) -> None:
+        self.hashes = hashes
         self.jobs, self.store, self.folder, self.progress = jobs, store, folder, progress
         self.keys = {job.slug: booklet_key(job) for job in jobs}
         self.done: dict[str, HeadDone] = {}
@@ -111,6 +122,7 @@ class _Booklets:
         """
         done, files = fetch_booklet(self.store, key)
         _write_files(self.folder / job.slug, files)
+        self.hashes.update({f"{job.slug}/{name}": sha256(c).hexdigest() for name, c in files.items()})
         self.done[job.slug] = done
 
 

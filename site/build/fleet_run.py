@@ -12,6 +12,7 @@ from pathlib import Path
 from ...sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from ...sequences.fleet.heads import Fleet, FleetHead
 from ...sequences.proof.head_work import HeadWork, head_works
+from ..folders.marks import Verb
 from ..words.catalogue import Words, load_words
 from .folders import check_target
 from .user_faults import UserFault
@@ -29,13 +30,16 @@ class FleetRun:
         return head_works(self.fleet, self.rows)
 
 
-def open_fleet(file: Path, target: Path | None = None, only: Sequence[str] = ()) -> FleetRun:
+def open_fleet(
+    file: Path, target: Path | None = None, only: Sequence[str] = (), verb: Verb = "build"
+) -> FleetRun:
     """Return the fleet of a file, checked in all its files, once the target is known to be ours to write.
 
     Args:
         file: the fleet file.
         target: the folder that will be written; None where none is.
         only: plant tags; left out, every head of the fleet.
+        verb: who will write it.
 
     Raises:
         FolderFault: if the target cannot or must not be written.
@@ -43,7 +47,7 @@ def open_fleet(file: Path, target: Path | None = None, only: Sequence[str] = ())
         UserFault: for a tag that the fleet does not have.
     """
     if target is not None:
-        check_target(target)
+        check_target(target, verb)
     fleet = load_fleet(file)
     return FleetRun(fleet, chosen_heads(fleet, only))
 

@@ -1,9 +1,10 @@
-"""The values of the build before, kept in the library's mark, and what has changed since."""
+"""The values of the build before, kept in a file of the library's own, and what has changed since."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any, Literal
@@ -12,9 +13,9 @@ from ...sequences.fleet.heads import FleetHead
 from ...sequences.values.value_changes import changed, snapshot
 from ...sequences.values.value_names import VALUE_NAMES
 from ...sequences.work.json_data import from_json
+from ..folders.marks import KEPT_VALUES, MARK
 from ..words.catalogue import Words
 from ..words.value_words import ChangeText, change_in_words
-from .folders import MARK
 
 
 @dataclass(frozen=True)
@@ -38,21 +39,21 @@ class KeptValues:
         return tuple(change_in_words(c, words) for c in found)
 
     def write(self, library: Path) -> None:
-        """Write this into the mark of a library.
+        """Write this into a library.
 
         Raises:
             OSError: if it cannot be written.
         """
         text = json.dumps(asdict(self), indent=1, sort_keys=True, ensure_ascii=False)
-        (library / MARK).write_text(text, "utf-8")
+        (library / KEPT_VALUES).write_text(text, "utf-8", newline="\n")
 
 
 def read_kept_values(library: Path) -> KeptValues:
     """Return what the last build of this library kept; nothing where there is none or it cannot be read."""
-    try:
-        return from_json(KeptValues, (library / MARK).read_bytes())
-    except (OSError, ValueError):
-        return KeptValues()
+    for name in (KEPT_VALUES, MARK):  # earlier versions wrote them into the mark
+        with suppress(OSError, ValueError):
+            return from_json(KeptValues, (library / name).read_bytes())
+    return KeptValues()
 
 
 def next_kept_values(old: KeptValues, rows: Iterable[FleetHead]) -> KeptValues:

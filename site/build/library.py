@@ -139,8 +139,9 @@ def build_library(
             for work in run.works()
         ]
     account = Account()
-    with open_store(cache) as store, swapped_in(to) as folder:
-        done = make_booklets(jobs, store, folder, progress, account, workers, cluster)
+    known: dict[str, str] = {}
+    with open_store(cache) as store, swapped_in(to, "build", known) as folder:
+        done = make_booklets(jobs, store, folder, progress, account, known, workers, cluster)
         stages.take(account.spent)
         if not despite_proof:
             _check_proofs(done)

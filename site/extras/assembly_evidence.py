@@ -42,14 +42,14 @@ def write_assembly_evidence(
         UserFault: if a part has no closed surface.
         WorkerLost: if a worker is ended from outside.
     """
-    check_target(target)
+    check_target(target, "evidence")
     # Its parts have the user's own names, whatever kinds they share with a pump's.
     words = load_words().without("part.", "parts.")
     user = _in_words(load_user_assembly(file), words)
     for remark in user.remarks:
         say(remark)
     plans = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
-    with open_store(cache) as store, swapped_in(target) as folder:
+    with open_store(cache) as store, swapped_in(target, "evidence") as folder:
         try:
             proven = prove_plans(user.assembly, plans, store=store, workers=workers)
         except (MeshError, OverlapError) as error:

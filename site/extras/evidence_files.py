@@ -22,9 +22,9 @@ def write_fleet_evidence(
         MeshError, OverlapError: if a solid is not fit for the proof.
         WorkerLost: if a worker is ended from outside.
     """
-    run = open_fleet(fleet_file, target, only)
+    run = open_fleet(fleet_file, target, only, "evidence")
     found: dict[str, tuple[str, ...]] = {}
-    with open_store(cache) as store, swapped_in(target) as folder:
+    with open_store(cache) as store, swapped_in(target, "evidence") as folder:
         for work in run.works():
             proof = work.prove(store)
             write_proof(proof, folder / work.row.slug)

@@ -33,9 +33,9 @@ def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Calla
         FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`.
         ExportError: if the CAD kernel cannot write a file.
     """
-    run = open_fleet(fleet_file, target, only)
+    run = open_fleet(fleet_file, target, only, "export")
     words = fleet_words(run.fleet)
-    with swapped_in(target) as folder:
+    with swapped_in(target, "export") as folder:
         for work in run.works():
             say(work.row.tag)
             write_models(work, folder, words, say)
@@ -80,11 +80,11 @@ def export_pictures(
     """
     from ...render.engine.gl_probe import ensure_graphics
 
-    run = open_fleet(fleet_file, target, only)
+    run = open_fleet(fleet_file, target, only, "export")
     words = fleet_words(run.fleet)
     ensure_graphics()
     count = 0
-    with open_store(cache) as store, swapped_in(target) as folder:
+    with open_store(cache) as store, swapped_in(target, "export") as folder:
         for work in run.works():
             say(work.row.tag)
             (folder / work.row.slug).mkdir()

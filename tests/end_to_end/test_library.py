@@ -17,9 +17,9 @@ from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.pictures.pairs import SIZE as PAIR
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.heads import plan_head
-from benchleaf.site.build.folders import MARK
 from benchleaf.site.build.library import build_library, check_fleet
 from benchleaf.site.command import DEMO_FLEET
+from benchleaf.site.folders.marks import KEPT_VALUES, MARK
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, pictures_on_sheets
 from playwright.sync_api import Browser, Page
 
@@ -219,7 +219,7 @@ def test_every_file_may_be_read_by_whoever_may_read_the_first_page(library: Path
 
 
 def test_only_pages_pictures_and_their_assets_are_written(library: Path) -> None:
-    endings = {p.suffix for p in library.rglob("*") if p.is_file() and p.name != MARK}
+    endings = {p.suffix for p in library.rglob("*") if p.is_file() and p.name not in (MARK, KEPT_VALUES)}
     assert endings <= {".html", ".css", ".js", ".json", ".webp", ".png", ".csv", ".txt"}
     assert not [p for p in library.rglob("*") if p.is_symlink()]
 

@@ -12,7 +12,6 @@ import pytest
 from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from benchleaf.site.build.fleet_run import chosen_heads
-from benchleaf.site.build.folders import MARK
 from benchleaf.site.build.head_pictures import shortcomings
 from benchleaf.site.build.kept_values import KeptValues, next_kept_values, read_kept_values
 from benchleaf.site.build.library import booklet_setting, picture_settings
@@ -22,6 +21,7 @@ from benchleaf.site.build.user_faults import UserFault
 from benchleaf.site.build.workers import build_workers
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.starter import TEXT
+from benchleaf.site.folders.marks import KEPT_VALUES, MARK
 from benchleaf.site.pages.view_models import CalloutOverlay, PictureView
 from benchleaf.site.words.catalogue import load_words
 from markupsafe import Markup
@@ -67,9 +67,17 @@ def test_kept_values_are_read_as_they_were_written(tmp_path: Path) -> None:
     assert kept != KeptValues()
 
 
+def test_kept_values_of_earlier_versions_are_read_from_the_mark(tmp_path: Path) -> None:
+    kept, _ = _next(tmp_path, 80, KeptValues())
+    kept.write(tmp_path)
+    (tmp_path / KEPT_VALUES).rename(tmp_path / MARK)
+    assert read_kept_values(tmp_path) == kept
+
+
+@pytest.mark.parametrize("file", [KEPT_VALUES, MARK])
 @pytest.mark.parametrize("text", ["", "no json", "[]", '{"form": 0, "heads": {}}', '{"form": 1, "heads": 3}'])
-def test_kept_values_that_cannot_be_read_are_none(tmp_path: Path, text: str) -> None:
-    (tmp_path / MARK).write_text(text, "utf-8")
+def test_kept_values_that_cannot_be_read_are_none(tmp_path: Path, text: str, file: str) -> None:
+    (tmp_path / file).write_text(text, "utf-8")
     assert read_kept_values(tmp_path) == KeptValues()
     assert read_kept_values(tmp_path / "none") == KeptValues()
 

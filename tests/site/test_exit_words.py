@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import errno
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -15,12 +14,13 @@ from benchleaf.sequences.proof.assembly_proof import AssemblyProof
 from benchleaf.sequences.proof.head_work import HeadWork
 from benchleaf.sequences.work.worker_pool import WorkerLost
 from benchleaf.site import verbs
-from benchleaf.site.build import kept_results, library
-from benchleaf.site.build.folders import MARK
+from benchleaf.site.build import folders, kept_results, library
+from benchleaf.site.build.folders import swapped_in
 from benchleaf.site.build.head_job import HeadDone, HeadJob
 from benchleaf.site.build.timings import StageTimes
 from benchleaf.site.command import main
 from benchleaf.site.extras import assembly_evidence, exporting, starter
+from benchleaf.site.folders.marks import MARK
 from benchleaf.site.pages.pages import HeadLine
 
 NOTHING, LATER = "Nothing was written.", "was written before that."
@@ -107,6 +107,11 @@ def _fail_at_report(monkeypatch: pytest.MonkeyPatch, error: BaseException, to: P
     monkeypatch.setattr(verbs, "print", say, raising=False)
 
 
+def _old_folder(to: Path, verb: Any) -> None:
+    with swapped_in(to, verb) as folder:
+        (folder / "old.html").touch()
+
+
 def _content(folder: Path) -> set[str]:
     return {str(p.relative_to(folder)) for p in folder.rglob("*")}
 
@@ -144,9 +149,7 @@ def test_what_fails_before_the_folder_is_there_writes_nothing(
     to = tmp_path / "out"
     words = VERBS[verb](tmp_path, to)
     if there:
-        to.mkdir()
-        (to / MARK).touch()
-        (to / "old.html").touch()
+        _old_folder(to, words[0])
     before = _content(tmp_path)
     _fail_at_work(monkeypatch, error)
     assert main(words) == status
@@ -172,9 +175,7 @@ def test_what_fails_after_the_swap_does_not_say_that_nothing_was_written(
     to = tmp_path / "out"
     words = VERBS[verb](tmp_path, to)
     if there:
-        to.mkdir()
-        (to / MARK).touch()
-        (to / "old.html").touch()
+        _old_folder(to, words[0])
     _fail_at_report(monkeypatch, error, to)
     assert main(words) == status
     err = capsys.readouterr().err
@@ -192,14 +193,11 @@ def test_stopped_while_the_old_folder_is_cleared_away(
     words = VERBS[verb](tmp_path, to)
     assert main(words) == 0
     capsys.readouterr()
-    real = shutil.rmtree
 
-    def clear(path: Path, **more: Any) -> None:
-        if str(path).endswith("-old"):
-            raise KeyboardInterrupt
-        real(path, **more)
+    def clear(_: Path) -> None:
+        raise KeyboardInterrupt
 
-    monkeypatch.setattr(shutil, "rmtree", clear)
+    monkeypatch.setattr(folders, "remove", clear)
     assert main(words) == STOPPED
     assert f"Stopped. {to} {LATER}\n" in capsys.readouterr().err
 

@@ -8,9 +8,9 @@ from pathlib import Path
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.heads import Fleet
 from benchleaf.site.build.fleet_run import chosen_heads
-from benchleaf.site.build.folders import MARK
 from benchleaf.site.build.kept_values import next_kept_values, read_kept_values
 from benchleaf.site.command import DEMO_FLEET
+from benchleaf.site.folders.marks import KEPT_VALUES
 from benchleaf.site.pages.pages import Setting, write_booklet
 from benchleaf.site.words.value_words import ChangeText
 from fleet_pages import WORDS, make_booklet
@@ -100,7 +100,7 @@ def test_building_twice_keeps_the_changes(tmp_path: Path) -> None:
 def test_a_state_that_cannot_be_read_tells_nothing(tmp_path: Path) -> None:
     (tmp_path / "library").mkdir()
     for text in ("", "[]", '{"form": 99}', '{"form": 1, "heads": 3}', '{"form": 1, "heads": {"P-101": 7}}'):
-        (tmp_path / "library" / MARK).write_text(text, "utf-8")
+        (tmp_path / "library" / KEPT_VALUES).write_text(text, "utf-8")
         assert set(_build(_fleet(tmp_path, TEXT), tmp_path / "library").values()) == {()}
 
 
