@@ -8,11 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...sequences.calculations.doubts import Doubt
 from ...sequences.fleet.heads import Fleet
-from ...sequences.proof.head_work import make_plans
-from ...sequences.steps.asked_values import asked_values
-from ...sequences.values.sourced_values import Missing, missing_values
 from ..pages.pages import Setting, write_library
 from .fleet_run import fleet_words, open_fleet
 from .folders import swapped_in
@@ -30,24 +26,6 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class HeadSummary:
-    """A checked head: its tag, and title and number of steps of each sequence."""
-
-    tag: str
-    steps: tuple[tuple[str, int], ...]
-
-
-@dataclass(frozen=True)
-class Summary:
-    """A checked fleet, the values that its steps ask for and nobody has given, and what speaks against others."""
-
-    plant: str
-    heads: tuple[HeadSummary, ...]
-    missing: tuple[Missing, ...]
-    doubts: tuple[Doubt, ...] = ()
-
-
-@dataclass(frozen=True)
 class Built:
     """A library that has been written."""
 
@@ -57,25 +35,6 @@ class Built:
     doubts: int = 0
     shortcomings: tuple[str, ...] = ()
     """Tag, sequence, step and reason of each picture that does not show what it has to."""
-
-
-def check_fleet(file: Path) -> Summary:
-    """Check a fleet with all its files, without making a solid.
-
-    Raises:
-        FaultsFound: with every mistake.
-    """
-    run = open_fleet(file)
-    plans = {work.row.tag: make_plans(work.row, work.sequences) for work in run.works()}
-    missing = missing_values(
-        {row.tag: row.values for row in run.rows}, {tag: asked_values(p) for tag, p in plans.items()}
-    )
-    return Summary(
-        run.fleet.plant,
-        tuple(HeadSummary(tag, tuple((p.title, len(p.steps)) for p in of)) for tag, of in plans.items()),
-        tuple(missing),
-        tuple(d for work in run.works() for d in work.doubts),
-    )
 
 
 def build_library(
