@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 from .exit_words import GOOD, USER
@@ -70,24 +71,25 @@ def _check_assembly(file: Path) -> None:
 
 
 def _check_fleet(file: Path) -> None:
-    from .build.library import check_fleet
-    from .words.report_words import doubt_lines, missing_lines
+    from .extras.checking import check_fleet
+    from .words.report_words import design_lines, doubt_lines, missing_lines
 
     summary = check_fleet(file)
-    print(f"{summary.plant}: {_counted(len(summary.heads), 'head')}, no mistakes found.")
-    for head in summary.heads:
-        steps = ", ".join(f"{title} {_counted(n, 'step')}" for title, n in head.steps)
-        print(f"  {head.tag}: {steps}")
+    tags = summary.tags
+    designs = f" of {_counted(len(summary.designs), 'design')}" if len(summary.designs) < len(tags) else ""
+    print(f"{summary.plant}: {_counted(len(tags), 'head')}{designs}, no mistakes found.")
+    _say_all(design_lines(summary.designs))
     if summary.missing:
         print(f"{_counted(len(summary.missing), 'value')} not on file; they will print as blanks:")
-        for line in missing_lines(summary.missing):
-            print(f"  {line}")
+        _say_all(missing_lines(summary.missing, tags))
     if summary.doubts:
         print(
             f"{_counted(len(summary.doubts), 'doubt')} to look into; the booklets can be made all the same:"
         )
-        for line in doubt_lines(summary.doubts):
-            print(f"  {line}")
+        _say_all(doubt_lines(summary.doubts, tags))
+    if summary.remarks:
+        print("Of own parts that are meshes:")
+        _say_all(summary.remarks)
 
 
 def export(args: argparse.Namespace) -> int:
@@ -191,7 +193,7 @@ def fleet_file(given: str) -> Path:
 
 
 def _is_own_assembly(file: Path) -> bool:
-    from ..sequences.fleet.user_assembly import is_user_assembly
+    from ..sequences.fleet.file_kind import is_user_assembly
 
     return file.parent != DEMO_FLEET and is_user_assembly(file)
 
@@ -220,6 +222,11 @@ def _cache(afresh: bool = False) -> Path | None:
 
 def _say(text: str) -> None:
     print(f"  {text}", flush=True)
+
+
+def _say_all(lines: Iterable[str]) -> None:
+    for line in lines:
+        _say(line)
 
 
 def _counted(count: int, name: str) -> str:

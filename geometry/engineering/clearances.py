@@ -18,6 +18,7 @@ import itertools
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -167,13 +168,35 @@ def sample(
     """Return ``draws`` gaps, (draws,) float64 mm, the same for the same seed."""
     random = np.random.default_rng(seed)
     gaps = np.zeros(draws)
-    for link in chain.links:
+    for n, link in enumerate(chain.links):
         if spread == "normal":
-            drawn = random.normal(link.middle_mm, link.half_mm / 3, draws)
+            drawn = link.middle_mm + link.half_mm / 3 * _standard_draws(n, draws, seed)
         else:
             drawn = random.uniform(link.middle_mm - link.half_mm, link.middle_mm + link.half_mm, draws)
         gaps += link.sense * drawn
     return gaps
+
+
+@lru_cache(maxsize=8)
+def _standard_draws(link: int, draws: int, seed: int) -> NDArray[np.float64]:
+    """Return draws, (draws,) float64, of mean 0 and deviation 1 for a chain's link by its number.
+
+    A seed gives the links of every chain the same ones: they are drawn once for all chains of a fleet.
+    """
+    random = np.random.default_rng(seed)
+    for _ in range(link):
+        random.standard_normal(draws)
+    drawn = random.standard_normal(draws)
+    drawn.flags.writeable = False
+    return drawn
+
+
+@lru_cache(maxsize=1024)
+def _sampled_ends(chain: Chain) -> tuple[float, float]:
+    """Return least and greatest gap, mm, between which :data:`COVERAGE` of a sample lies."""
+    tail = (1 - COVERAGE) / 2
+    low, high = np.quantile(sample(chain), [tail, 1 - tail])
+    return float(low), float(high)
 
 
 def gap_figures(chain: Chain, limit: Limit | None = None) -> tuple[Figure, ...]:
@@ -198,11 +221,10 @@ def gap_figures(chain: Chain, limit: Limit | None = None) -> tuple[Figure, ...]:
         f"gap.{chain.key}.rss", Topic("figure.gap_rss", gap=chain.key), "t", "mm", f"√({squares})", halves,
         Topic("source.root_sum_square"), decimals=4,
     )  # fmt: skip
-    tail = (1 - COVERAGE) / 2
-    ends = np.quantile(sample(chain), [tail, 1 - tail])
+    low, high = _sampled_ends(chain)
     sampled = Figure(
         f"gap.{chain.key}.sampled", Topic("figure.gap_sampled", gap=chain.key), "g", chain.middle_mm, "mm", "", (),
-        Topic("source.sample"), low=float(ends[0]), high=float(ends[1]),
+        Topic("source.sample"), low=low, high=high,
         span=Topic("span.sample", percent=100 * COVERAGE), limit=limit,
         derivation=Topic("derivation.sampled", draws=DRAWS, seed=str(SEED)),
     )  # fmt: skip

@@ -14,6 +14,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 from . import units
@@ -215,15 +216,25 @@ def evaluate(formula: str, values: Mapping[str, float]) -> float:
     >>> round(evaluate("π/4·(d - 0.9382·p)²", {"d": 10.0, "p": 1.5}), 1)
     58.0
     """
+    return _walk(_read(formula), {_plain(k): float(v) for k, v in values.items()}, formula)
+
+
+@lru_cache(maxsize=4096)
+def _read(formula: str) -> ast.expr:
+    """Return a formula as a tree; the same few are worked out for every head of a fleet."""
     plain = formula.replace("√(", "sqrt(").replace("π", "(3.141592653589793)")
     plain = re.sub(r"[⁰¹²³⁴⁵⁶⁷⁸⁹⁻]+", lambda m: f"**({m.group().translate(_POWERS)})", plain)
     plain = plain.translate({ord("·"): "*", ord(units.MINUS): "-"}).translate(_MARKS)
-    known = {unicodedata.normalize("NFKC", k.translate(_MARKS)): float(v) for k, v in values.items()}
     try:
-        tree = ast.parse(plain.strip(), mode="eval")
+        return ast.parse(plain.strip(), mode="eval").body
     except SyntaxError as error:
         raise ValueError(f"formula '{formula}' cannot be read") from error
-    return _walk(tree.body, known, formula)
+
+
+@lru_cache(maxsize=4096)
+def _plain(symbol: str) -> str:
+    """Return a symbol as it stands in the tree of a formula."""
+    return unicodedata.normalize("NFKC", symbol.translate(_MARKS))
 
 
 def _pretty(formula: str) -> str:

@@ -6,7 +6,6 @@ wherever a booklet states it. Nothing here proposes another value.
 API::
 
     doubts(head, sheets=None) -> tuple[Doubt, ...]
-    doubts_of_sound(heads) -> tuple[Doubt, ...]     # of a fleet that holds faults
     marked(head, doubts) -> FleetHead               # values in doubt carry what speaks against them
 """
 
@@ -17,12 +16,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ...geometry.dimensions.stack_up import StackUp
-from ...geometry.engineering.elastomers import (
-    Incompatibility,
-    heat_incompatibility,
-    incompatibilities,
-    media,
-)
+from ...geometry.engineering.elastomers import Incompatibility, heat_incompatibility, incompatibilities
 from ...geometry.engineering.preload import TorqueDoubt
 from ...geometry.engineering.spring_seats import fit
 from ...geometry.head.calculation_inputs import nut_spring
@@ -67,23 +61,6 @@ def marked(head: FleetHead, found: Iterable[Doubt]) -> FleetHead:
     if not against:
         return head
     return replace(head, values={n: replace(v, doubts=against.get(n, ())) for n, v in head.values.items()})
-
-
-def doubts_of_sound(heads: Iterable[FleetHead]) -> tuple[Doubt, ...]:
-    """Return the doubts of heads from a fleet that holds faults.
-
-    A head whose size or options are themselves at fault cannot be worked out; its fault is told, and it is left out.
-    """
-    found: list[Doubt] = []
-    for head in heads:
-        product = tuple(m for m in head.product if m in media())
-        cleaning = tuple(m for m in head.cleaning if m in media())
-        sound = replace(head, product=product, cleaning=cleaning)
-        try:
-            found += doubts(sound)
-        except ValueError:
-            continue
-    return tuple(found)
 
 
 def _ring_doubts(head: FleetHead, group: SheetGroup) -> Iterator[Doubt]:

@@ -27,6 +27,7 @@ from .fleet_file import FleetFile, HeadText, OwnPartText, SizeText, slug_of
 from .fleet_tables import read_table
 from .fleet_values import check_against_head, check_medium, gather_values
 from .heads import Fleet, FleetHead
+from .own_part_check import NamedPart
 from .part_units import check_part_unit
 
 _AXES = {"x": X, "y": Y, "z": Z}
@@ -41,6 +42,8 @@ class Loader:
     text: FleetFile
     faults: Faults
     unfit: set[tuple[str, str, str]] = field(default_factory=set)
+    named_parts: list[NamedPart] = field(default_factory=list)
+    """Every place that names the file of an own part."""
 
     def load(self, kinds: tuple[str, ...]) -> Fleet:
         rows = [(h, self.doc) for h in self.text.heads]
@@ -220,6 +223,9 @@ class Loader:
                 check_part_unit(text, [text.file], doc, self.faults)
                 place = _place(text) if text.sound else Place()
                 out.update({k: OwnPart(file, place, text.unit) for k in keys})
+                at = (*text.path, "file")
+                named = NamedPart(row.tag, tuple(keys), file, text.unit, doc, at, text.file)
+                self.named_parts.append(named)
         return out
 
     # ---- sequences

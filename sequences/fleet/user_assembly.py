@@ -1,7 +1,6 @@
 """Assemblies of a user's own that are no fluid head: solids in place, and sequence files over them.
 
     load_user_assembly(path) -> UserAssembly
-    is_user_assembly(path) -> bool         # rather than a fleet, by its keys
 
 One YAML file names the parts (a STEP or mesh file each, placed by its own frame or by turns and a shift) and the
 sequence files, which are written as those over a head, with the part names of this file. The proof, the order graph and
@@ -96,15 +95,6 @@ class UserAssembly:
     def remarks(self) -> tuple[str, ...]:
         """What has to be known of parts that are meshes, each with the part's name."""
         return remarks_on(self.assembly)
-
-
-def is_user_assembly(path: Path) -> bool:
-    """Return whether a file means to be a user's own assembly and no fleet: it has the key ``assembly`` or ``parts``.
-
-    A file that cannot be read is taken for a fleet, whose reader then says why.
-    """
-    doc = read_yaml(path, Faults())
-    return doc is not None and isinstance(doc.data, dict) and not {"assembly", "parts"}.isdisjoint(doc.data)
 
 
 def load_user_assembly(path: Path, catalogue: Catalogue | None = None) -> UserAssembly:

@@ -3,14 +3,14 @@
 API::
 
     When.holds(options) -> bool          # every option named has one of its values, and none of ``not``
-    OPTION_NAMES, option_values(name)
+    OPTION_NAMES, option_values(name), options_in_words(options)
 """
 
 from __future__ import annotations
 
 import typing
 from dataclasses import fields
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import product
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -55,19 +55,40 @@ class When(Choice):
 
     unless: Choice | None = Field(None, alias="not", description="does not hold where all of this holds")
 
+    @cached_property
+    def _named(self) -> tuple[tuple[tuple[str, Any], ...], tuple[tuple[str, Any], ...] | None]:
+        """The options that it names with their values, and those under ``not``: a plan asks thousands of times."""
+        return _named_in(self), None if self.unless is None else _named_in(self.unless)
+
     def holds(self, options: Options) -> bool:
         """Return whether the condition holds for ``options``."""
-        return _fits(self, options) and not (self.unless is not None and _fits(self.unless, options))
+        asked, unless = self._named
+        return _fits(asked, options) and not (unless is not None and _fits(unless, options))
 
 
-def _fits(choice: Any, options: Options) -> bool:
+def _named_in(choice: Any) -> tuple[tuple[str, Any], ...]:
     chosen = ((name, getattr(choice, name)) for name in OPTION_NAMES)
-    return all(values is None or getattr(options, name) in values for name, values in chosen)
+    return tuple((name, values) for name, values in chosen if values is not None)
+
+
+def _fits(asked: tuple[tuple[str, Any], ...], options: Options) -> bool:
+    return all(getattr(options, name) in values for name, values in asked)
 
 
 def belongs(when: When | None, options: Options) -> bool:
     """Return whether what carries this condition belongs to a head with ``options``."""
     return when is None or when.holds(options)
+
+
+def options_in_words(options: Options) -> str:
+    """Return what tells ``options`` from those of the base head, as a fleet file has it; empty where nothing does.
+
+    >>> options_in_words(Options(seal="double", cleaning_in_place=True))
+    'seal double, cleaning_in_place true'
+    """
+    plain = Options()
+    differ = (n for n in OPTION_NAMES if getattr(options, n) != getattr(plain, n))
+    return ", ".join(f"{n} {str(getattr(options, n)).replace('True', 'true')}" for n in differ)
 
 
 def all_options(*names: str) -> list[Options]:

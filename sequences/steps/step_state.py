@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from ...geometry.dimensions.options import Options
 from ..files.faults import Fault
 from ..files.yaml_files import Path
-from .conditions import OPTION_NAMES, belongs
+from .conditions import belongs, options_in_words
 from .plan import Leg, Move, Step
 from .sequence_file import Sequence
 from .sequence_form import DIRECTIONS, Entry, StepText, TravelText, UnitText
@@ -153,7 +153,10 @@ class StepState:
             allowed = "at least one part of this head in fit, remove or focus"
             self.faults.append(
                 self.sequence.doc.fault(
-                    text.path, f"the step {text.id} without parts ({_said(self.options)})", allowed, fix
+                    text.path,
+                    f"the step {text.id} without parts ({options_in_words(self.options) or 'base options'})",
+                    allowed,
+                    fix,
                 )
             )
 
@@ -294,9 +297,3 @@ def _where(place: str | None) -> str:
     if place is None:
         return "off already"
     return f"in the unit {place}" if place else "on the head"
-
-
-def _said(options: Options) -> str:
-    plain = Options()
-    said = [f"{n} {getattr(options, n)}" for n in OPTION_NAMES if getattr(options, n) != getattr(plain, n)]
-    return ", ".join(said) or "base options"

@@ -9,12 +9,14 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...sequences.calculations.doubts import Doubt
 from ...sequences.fleet.heads import Fleet
+<<<<<<< HEAD
 from ...sequences.proof.head_work import make_plans
 from ...sequences.steps.asked_values import asked_values
 from ...sequences.values.sourced_values import Missing, missing_values
 from ...sequences.work.tasks import Account
+=======
+>>>>>>> check
 from ..pages.pages import Setting, write_library
 from .booklets import make_booklets
 from .fleet_run import fleet_words, open_fleet
@@ -33,24 +35,6 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class HeadSummary:
-    """A checked head: its tag, and title and number of steps of each sequence."""
-
-    tag: str
-    steps: tuple[tuple[str, int], ...]
-
-
-@dataclass(frozen=True)
-class Summary:
-    """A checked fleet, the values that its steps ask for and nobody has given, and what speaks against others."""
-
-    plant: str
-    heads: tuple[HeadSummary, ...]
-    missing: tuple[Missing, ...]
-    doubts: tuple[Doubt, ...] = ()
-
-
-@dataclass(frozen=True)
 class Built:
     """A library that has been written."""
 
@@ -66,25 +50,6 @@ class Built:
     """What was made anew, and why."""
     unwritable: str = ""
     """Why the store could not keep what was made; empty while all went well."""
-
-
-def check_fleet(file: Path) -> Summary:
-    """Check a fleet with all its files, without making a solid.
-
-    Raises:
-        FaultsFound: with every mistake.
-    """
-    run = open_fleet(file)
-    plans = {work.row.tag: make_plans(work.row, work.sequences) for work in run.works()}
-    missing = missing_values(
-        {row.tag: row.values for row in run.rows}, {tag: asked_values(p) for tag, p in plans.items()}
-    )
-    return Summary(
-        run.fleet.plant,
-        tuple(HeadSummary(tag, tuple((p.title, len(p.steps)) for p in of)) for tag, of in plans.items()),
-        tuple(missing),
-        tuple(d for work in run.works() for d in work.doubts),
-    )
 
 
 def build_library(

@@ -2,21 +2,44 @@
 
 missing_csv(missing), doubts_csv(doubts) -> text
 faults_text(faults) -> text
-missing_lines(missing), doubt_lines(doubts) -> list of lines
+design_lines(designs), missing_lines(missing, tags), doubt_lines(doubts, tags) -> list of lines
+
+A hundred heads stay readable: what heads share is said once with their tags, and long lists end in a count.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from ...sequences.calculations.doubts import Doubt, FleetFaultsFound, Ground, Kind
+from ...geometry.dimensions.options import Options
+from ...sequences.calculations.doubts import Doubt, FleetFaultsFound, Kind
 from ...sequences.files.faults import FaultsFound
+from ...sequences.steps.conditions import options_in_words
 from ...sequences.values.sourced_values import Missing
 from .catalogue import Words, load_words
 from .doubt_words import doubt_sentence
 from .value_words import use_in_words, value_title, where_to_look
+
+MOST_LINES = 40
+"""So many designs are written out; more of them are counted."""
+MOST_ALIKE = 3
+"""So many doubts about the same are written out; more of them are counted."""
+MOST_RUNS = 12
+"""So many tags, or runs of tags, are written out in one place; more of them are counted."""
+
+
+@dataclass(frozen=True)
+class CheckedDesign:
+    """Heads of one size with the same options, and the steps of each sequence: its title and how many."""
+
+    size: str
+    options: Options
+    steps: tuple[tuple[str, int], ...]
+    tags: tuple[str, ...]
 
 
 def missing_csv(missing: Iterable[Missing]) -> str:
@@ -53,9 +76,10 @@ def faults_text(faults: FaultsFound) -> str:
         words = _english()
         if faults.doubts:
             lines.append(words("report.beside"))
+            tags = dict.fromkeys(d.tag for d in faults.doubts)
             lines += [
-                f"  {words('report.head', tag=d.tag, doubt=doubt_sentence(d, words))}"
-                for d in dict.fromkeys(faults.doubts)
+                f"  {line}"
+                for line in doubt_lines(faults.doubts, () if len(tags) < faults.heads else [*tags])
             ]
         if faults.missing:
             lines.append(words("report.blanks"))
@@ -65,25 +89,45 @@ def faults_text(faults: FaultsFound) -> str:
 
 def _lacking(faults: FleetFaultsFound, words: Words) -> list[str]:
     """Return what heads lack, each with their tags."""
-    found = []
-    for name, tags in _tags(faults.missing).items():
-        whole = len(tags) == faults.heads > 1
-        of = words("report.all_pumps", count=len(tags)) if whole else ", ".join(tags)
-        found.append(words("report.lacking", value=value_title(name, words), tags=of))
-    return found
+    return [
+        words(
+            "report.lacking",
+            value=value_title(name, words),
+            tags=_named(tags, words, whole=len(tags) == faults.heads > 1),
+        )
+        for name, tags in _tags(faults.missing).items()
+    ]
 
 
-def missing_lines(missing: Iterable[Missing]) -> list[str]:
-    """Return a line for each value that heads lack, with their tags and where to look."""
+def design_lines(designs: Sequence[CheckedDesign]) -> list[str]:
+    """Return a line for each design of a fleet: its heads, what it is, and the steps of its sequences."""
+    words = _english()
+    shown = [
+        words(
+            "report.design",
+            tags=_named(d.tags, words),
+            design=", ".join(filter(None, (d.size, options_in_words(d.options)))),
+            steps=", ".join(words("report.steps", count=count, title=title) for title, count in d.steps),
+        )
+        for d in designs[:MOST_LINES]
+    ]
+    if more := designs[MOST_LINES:]:
+        heads = sum(len(d.tags) for d in more)
+        shown.append(words("report.more_designs", count=len(more), heads=heads))
+    return shown
+
+
+def missing_lines(missing: Iterable[Missing], tags: Sequence[str]) -> list[str]:
+    """Return a line for each value that heads lack, with their tags and where to look; ``tags`` are all there are."""
     words = _english()
     return [
         words(
             "report.missing",
             value=value_title(name, words),
-            tags=", ".join(tags),
+            tags=_named(of, words, whole=len(of) == len(tags) > 1),
             where=where_to_look(name, words),
         )
-        for name, tags in _tags(missing).items()
+        for name, of in _tags(missing).items()
     ]
 
 
@@ -95,21 +139,76 @@ def _tags(missing: Iterable[Missing]) -> dict[str, list[str]]:
     return tags
 
 
-def doubt_lines(doubts: Iterable[Doubt]) -> list[str]:
-    """Return a line for each doubt, with the tags of the heads that share it."""
+def doubt_lines(doubts: Iterable[Doubt], tags: Sequence[str]) -> list[str]:
+    """Return a line for each doubt, with the tags of the heads that share it; what is doubted alike stands together.
+
+    Of many doubts of one value the first are written out, and the others are counted with their heads. ``tags`` are
+    all of the fleet's.
+    """
     words = _english()
-    same: dict[tuple[Kind, Ground, str], list[Doubt]] = {}
+    alike: dict[tuple[Kind, str, str], dict[str, list[str]]] = {}
     for d in doubts:
-        same.setdefault((d.kind, d.ground, d.value), []).append(d)
-    return [
-        words(
-            "report.doubt",
-            kind=_kind(of[0].kind, words),
-            tags=", ".join(d.tag for d in of),
-            doubt=doubt_sentence(of[0], words),
-        )
-        for of in same.values()
+        subject = (d.kind, type(d.ground).__name__, d.value)
+        alike.setdefault(subject, {}).setdefault(doubt_sentence(d, words), []).append(d.tag)
+    lines = []
+    for (kind, *_), said in alike.items():
+        sentences = list(said.items())
+        # One more would take the same line as the count of one.
+        told = sentences if len(sentences) == MOST_ALIKE + 1 else sentences[:MOST_ALIKE]
+        for sentence, of in told:
+            named = _named(of, words, whole=len(of) == len(tags) > 1)
+            lines.append(words("report.doubt", kind=_kind(kind, words), tags=named, doubt=sentence))
+        if more := sentences[len(told) :]:
+            of = list(dict.fromkeys(tag for _, others in more for tag in others))
+            lines.append(
+                words("report.more_doubts", kind=_kind(kind, words), count=len(more), tags=_named(of, words))
+            )
+    return lines
+
+
+def _named(tags: Sequence[str], words: Words, whole: bool = False) -> str:
+    """Return tags for people: runs of numbers by their ends, and of many only the first.
+
+    Args:
+        tags: of some heads.
+        words: of the report.
+        whole: whether these are all heads of the fleet.
+    """
+    if whole:
+        return words("report.all_pumps", count=len(tags))
+    runs = tag_runs(tags)
+    # One more would take no more room than the count of one.
+    most = MOST_RUNS + 1 if len(runs) == MOST_RUNS + 1 else MOST_RUNS
+    said = [
+        run[0] if len(run) == 1 else words("report.run", first=run[0], last=run[-1]) for run in runs[:most]
     ]
+    text = ", ".join(said)
+    more = sum(len(run) for run in runs[most:])
+    return words("report.more_pumps", tags=text, count=more) if more else text
+
+
+def tag_runs(tags: Iterable[str]) -> list[list[str]]:
+    """Return tags in their order; three or more whose numbers follow on each other, alike in all else, stand together.
+
+    >>> tag_runs(["P-9", "P-101", "P-102", "P-103", "P-105", "P-106"])
+    [['P-9'], ['P-101', 'P-102', 'P-103'], ['P-105'], ['P-106']]
+    """
+    runs: list[list[str]] = []
+    for tag in tags:
+        if runs and _follows(runs[-1][-1], tag):
+            runs[-1].append(tag)
+        else:
+            runs.append([tag])
+    return [part for run in runs for part in ([run] if len(run) > 2 else [[tag] for tag in run])]
+
+
+def _follows(tag: str, other: str) -> bool:
+    """Return whether the number at the end of ``other`` is the next one, written as long."""
+    first, second = (re.fullmatch(r"(.*?)([0-9]{1,9})", t, re.DOTALL) for t in (tag, other))
+    if first is None or second is None:
+        return False
+    same = first[1] == second[1] and len(first[2]) == len(second[2])
+    return same and int(second[2]) == int(first[2]) + 1
 
 
 def _kind(kind: Kind, words: Words) -> str:

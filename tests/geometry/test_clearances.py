@@ -145,6 +145,14 @@ def test_the_same_seed_draws_the_same_heads() -> None:
     assert not np.array_equal(sample(_front(), 100, seed=7), sample(_front(), 100, seed=8))
 
 
+def test_links_are_drawn_one_after_the_other() -> None:
+    random = np.random.default_rng(7)
+    chain = _front()
+    drawn = sum(k.sense * random.normal(k.middle_mm, k.half_mm / 3, 500) for k in chain.links)
+    assert np.array_equal(sample(chain, 500, seed=7), drawn)
+    assert np.array_equal(sample(chain, 500, seed=7), drawn), "drawn once, and the same again"
+
+
 # ---- heat
 
 

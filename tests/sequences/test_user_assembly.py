@@ -16,8 +16,9 @@ from axe_playwright_python.sync_playwright import Axe
 from benchleaf.geometry.assembly import TurningGroup
 from benchleaf.sequences.files.faults import Faults, FaultsFound
 from benchleaf.sequences.files.yaml_files import read_yaml
+from benchleaf.sequences.fleet.file_kind import is_user_assembly
 from benchleaf.sequences.fleet.schemas import FOLDER
-from benchleaf.sequences.fleet.user_assembly import is_user_assembly, load_user_assembly
+from benchleaf.sequences.fleet.user_assembly import load_user_assembly
 from benchleaf.sequences.misfits.findings import Effect
 from benchleaf.sequences.order.order_graph import Why
 from benchleaf.sequences.proof.evidence import Evidence, read_evidence

@@ -175,12 +175,12 @@ def test_no_permission_is_said_in_plain_words(
 def test_fault_of_the_program_is_owned_up_to(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from benchleaf.site.build import library as build
+    from benchleaf.site.extras import checking
 
     def broken(_: Path) -> None:
         raise ZeroDivisionError("inside")
 
-    monkeypatch.setattr(build, "check_fleet", broken)
+    monkeypatch.setattr(checking, "check_fleet", broken)
     assert main(["check", "demo"]) == 1
     err = capsys.readouterr().err
     assert "ZeroDivisionError: inside" in err
@@ -191,12 +191,12 @@ def test_fault_of_the_program_is_owned_up_to(
 
 
 def test_interrupt_ends_quietly(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
-    from benchleaf.site.build import library as build
+    from benchleaf.site.extras import checking
 
     def interrupted(_: Path) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(build, "check_fleet", interrupted)
+    monkeypatch.setattr(checking, "check_fleet", interrupted)
     assert main(["check", "demo"]) == 130
     assert capsys.readouterr().err == "Stopped. Nothing was written.\n"
 

@@ -29,7 +29,8 @@ from benchleaf.sequences.steps.resolve import resolve
 from benchleaf.site.build.fleet_run import open_fleet
 from benchleaf.site.build.head_booklet import build_head
 from benchleaf.site.build.head_job import HeadJob
-from benchleaf.site.build.library import Built, build_library, check_fleet
+from benchleaf.site.build.library import Built, build_library
+from benchleaf.site.extras.checking import check_fleet
 from benchleaf.site.extras.evidence_files import write_fleet_evidence
 from benchleaf.site.extras.exporting import export_heads
 from benchleaf.site.extras.starter import write_starter

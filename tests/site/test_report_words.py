@@ -9,19 +9,34 @@ import re
 from pathlib import Path
 
 import pytest
+from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.engineering.elastomers import Incompatibility
 from benchleaf.geometry.engineering.topics import Topic
 from benchleaf.sequences.calculations.doubts import Doubt
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.values.sourced_values import Missing, ValueUse
-from benchleaf.site.build.library import check_fleet
 from benchleaf.site.command import main
+from benchleaf.site.extras.checking import check_fleet
 from benchleaf.site.pages.booklet import Booklet
 from benchleaf.site.words.doubt_words import doubt_sentence
-from benchleaf.site.words.report_words import doubts_csv, missing_csv
+from benchleaf.site.words.report_words import (
+    MOST_ALIKE,
+    MOST_LINES,
+    MOST_RUNS,
+    CheckedDesign,
+    design_lines,
+    doubt_lines,
+    doubts_csv,
+    missing_csv,
+    missing_lines,
+    tag_runs,
+)
 from benchleaf.site.words.value_words import value_in_words
-from doubted_fleets import DOUBTED, FAULTY, FOUND, fleet
+from doubted_fleets import DOUBTED, FAULTY, FOUND, fleet, head, value
+from fleet_generator import write_many_heads
 from fleet_pages import WORDS, write_fleet_pages
+from hypothesis import given
+from hypothesis import strategies as st
 from markupsafe import escape
 
 TOLD = {
@@ -56,7 +71,8 @@ def test_every_mistake_and_every_doubt_is_told_in_one_run(
     (tmp_path / "fleet.yaml").write_text(FAULTY, "utf-8")
     lines = FAULTY.splitlines()
     assert main(["check", str(tmp_path)]) == 2
-    told = plain(capsys.readouterr().err)
+    err = capsys.readouterr().err
+    told = plain(err)
     assert told.startswith(f"{len(FOUND)} mistakes in the data:"), told
     for tag, found in zip(re.findall(r"tag: (\w+)", FAULTY), FOUND, strict=False):
         at = next(n for n, line in enumerate(lines, start=1) if line.endswith(f"tag: {tag}"))
@@ -65,13 +81,16 @@ def test_every_mistake_and_every_doubt_is_told_in_one_run(
         assert any(at <= int(n) < ends and found in words for n, words in mine), (tag, mine)
     assert "Beside that, figures speak against these values:" in told
     for (tag, _), words in TOLD.items():
-        assert re.search(rf"{tag}: [^:]*.*{re.escape(words)}", told), words
+        said = [plain(line) for line in err.splitlines() if re.match(rf"  \w+ \([^)]*\b{tag}\b", line)]
+        assert any(words in line for line in said), words
     blanks = told.partition("Not on file, or refused above, so that they would print as blanks: ")[2]
     tags = re.findall(r"tag: (\w+)", FAULTY)
     assert f"Seal face, least height left (all {len(tags)} pumps); " in blanks, "nobody gave it"
     lacking = re.search(r"Rotor nut torque \((.*?)\)", blanks)
     assert lacking
-    assert set(tags) - set(lacking[1].split(", ")) == {"LOW", "HIGH"}, "a refused value is as good as none"
+    named, _, more = lacking[1].partition(" and ")
+    assert more == f"{len(tags) - 2 - MOST_RUNS} more", "a refused value is as good as none"
+    assert set(named.split(", ")) <= set(tags) - {"LOW", "HIGH"}
     assert main(["build", str(tmp_path), "--to", str(tmp_path / "out")]) == 2
     assert not (tmp_path / "out").exists(), "nothing is written from files with mistakes"
 
@@ -190,3 +209,76 @@ def test_csv_reads_back_and_disarms_formulas() -> None:
         "the site's approved lubricant list and the safety data sheet; ask the lubrication planner",
         'The "list", part 2, step 3; Inspection, step 4',
     ]
+
+
+# ------------------------------------------------------------------ a hundred heads stay readable
+def test_a_hundred_heads_are_told_in_a_page(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    write_many_heads(tmp_path, 100, 10)
+    assert main(["check", str(tmp_path)]) == 0
+    said = capsys.readouterr().out
+    summary = check_fleet(tmp_path / "fleet.yaml")
+    lines = said.splitlines()
+    assert lines[0] == "Larkrise Works (invented): 100 heads of 10 designs, no mistakes found."
+    assert len(lines) < 50
+    assert max(map(len, lines)) < 500
+    assert len(re.findall(r"^  G-\d{3}, G-\d{3}.* \(G\d+[,)]", said, re.M)) == 10
+    assert f"{len(summary.missing)} values not on file" in said
+    assert said.count("(all 100 pumps)") >= 8
+    assert f"{len(summary.doubts)} doubts to look into" in said
+    for d in summary.doubts:
+        assert re.search(rf"^  {d.kind}(:| \()", said, re.M)
+
+
+OPTIONS = Options(seal="double")
+
+
+def test_designs_beyond_the_first_are_counted() -> None:
+    of = [
+        CheckedDesign(f"S{n}", OPTIONS, (("Assembly", 3),), (f"A{n}x", f"B{n}x"))
+        for n in range(MOST_LINES + 7)
+    ]
+    lines = design_lines(of)
+    assert lines[0] == "A0x, B0x (S0, seal double): Assembly 3 steps"
+    assert len(lines) == MOST_LINES + 1
+    assert lines[-1] == "... and 7 more designs, 14 pumps in all"
+    assert len(design_lines(of[:MOST_LINES])) == MOST_LINES
+
+
+def test_doubts_of_one_kind_are_told_a_few_times_and_then_counted(tmp_path: Path) -> None:
+    rows = [
+        head(f"P-{n}", value("disc_spring_free_height", f"value: {9 + n}, unit: mm")) for n in range(1, 8)
+    ]
+    (tmp_path / "fleet.yaml").write_text(fleet(*rows), "utf-8")
+    found, tags = check_fleet(tmp_path / "fleet.yaml").doubts, [f"P-{n}" for n in range(1, 8)]
+    lines = doubt_lines(found, tags)
+    assert [line.partition(" (")[0] for line in lines[:-1]] == ["spring"] * MOST_ALIKE
+    assert lines[-1] == "spring: 4 more of the kind (P-4 to P-7)"
+    assert len(doubt_lines(found[: MOST_ALIKE + 1], tags)) == MOST_ALIKE + 1, "none is counted alone"
+    assert all("more of the kind" not in line for line in doubt_lines(found[: MOST_ALIKE + 1], tags))
+
+
+def test_a_value_that_all_lack_names_no_head() -> None:
+    tags = ["A-1", "B-1"]
+    all_of = [Missing(tag, "anti_seize", "") for tag in tags]
+    assert missing_lines(all_of, tags)[0].startswith("Anti-seize for threads (all 2 pumps): look in ")
+    assert missing_lines(all_of[:1], tags)[0].startswith("Anti-seize for threads (A-1): ")
+    assert missing_lines(all_of[:1], tags[:1])[0].startswith("Anti-seize for threads (A-1): ")
+
+
+def test_many_scattered_heads_are_counted() -> None:
+    lack = [Missing(f"P-{n}", "anti_seize", "") for n in range(100, 100 + 4 * MOST_RUNS, 2)]
+    line = missing_lines(lack, ["X"] * 999)[0]
+    assert f", P-{100 + 2 * MOST_RUNS - 2} and {MOST_RUNS} more): " in line
+    one_more = missing_lines(lack[: MOST_RUNS + 1], ["X"] * 999)[0]
+    assert f", {lack[MOST_RUNS].tag}): " in one_more, "one more takes no more room than its count"
+
+
+@given(st.lists(st.from_regex(r"[A-Z]-?[0-9]{0,3}", fullmatch=True), max_size=30))
+def test_runs_lose_no_tag_and_invent_none(tags: list[str]) -> None:
+    runs = tag_runs(tags)
+    assert [tag for run in runs for tag in run] == tags
+    for run in runs:
+        assert len(run) != 2
+        numbers = [int(re.sub(r"\D", "", tag)) for tag in run] if len(run) > 1 else []
+        assert numbers == list(range(numbers[0], numbers[0] + len(numbers))) if numbers else True
+        assert len({re.sub(r"\d+$", "", tag) for tag in run}) == 1

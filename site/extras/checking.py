@@ -1,0 +1,83 @@
+"""Check a fleet without making anything: mistakes, what is missing, what figures speak against.
+
+Nothing of pictures, pages or the proof is imported, and of the CAD kernel only where a fleet has own parts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from ...geometry.dimensions.options import Options
+from ...sequences.calculations.doubts import Doubt
+from ...sequences.calculations.load_fleet import load_fleet
+from ...sequences.fleet.heads import Fleet, FleetHead
+from ...sequences.steps.asked_values import asked_values
+from ...sequences.steps.resolve import resolve
+from ...sequences.values.sourced_values import Missing, ValueUse, missing_values
+from ..words.report_words import CheckedDesign
+
+
+@dataclass(frozen=True)
+class Summary:
+    """A checked fleet, the values that its steps ask for and nobody has given, and what speaks against others."""
+
+    plant: str
+    designs: tuple[CheckedDesign, ...]
+    missing: tuple[Missing, ...]
+    doubts: tuple[Doubt, ...] = ()
+    remarks: tuple[str, ...] = ()
+    """What has to be known of own parts."""
+
+    @property
+    def tags(self) -> tuple[str, ...]:
+        """Plant tags of all heads, by design."""
+        return tuple(tag for d in self.designs for tag in d.tags)
+
+
+Design = tuple[Options, tuple[tuple[str, str], ...]]
+"""What the steps of a head follow from: its options, and its parts with their kinds."""
+
+
+def check_fleet(file: Path) -> Summary:
+    """Check a fleet with all its files, its own parts among them.
+
+    Raises:
+        FaultsFound: with every mistake.
+        ReaderFailed: if the process that reads own parts cannot begin.
+    """
+    fleet = load_fleet(file, open_parts=True)
+    plans = _plans(fleet)
+    asked = {h.tag: plans[_design(h)].asked for h in fleet.heads}
+    missing = missing_values({h.tag: h.values for h in fleet.heads}, asked)
+    tags: dict[tuple[str, Design], list[str]] = {}
+    for h in fleet.heads:
+        tags.setdefault((h.size.name, _design(h)), []).append(h.tag)
+    designs = tuple(
+        CheckedDesign(size, design[0], plans[design].steps, tuple(of)) for (size, design), of in tags.items()
+    )
+    doubts = tuple(d for h in fleet.heads for d in fleet.figures[h.tag].doubts)
+    return Summary(fleet.plant, designs, tuple(missing), doubts, fleet.remarks)
+
+
+@dataclass(frozen=True)
+class _Plans:
+    """What the check tells of the plans of one design."""
+
+    steps: tuple[tuple[str, int], ...]
+    asked: Mapping[str, tuple[ValueUse, ...]]
+
+
+def _design(head: FleetHead) -> Design:
+    return head.options, tuple(head.parts.items())
+
+
+def _plans(fleet: Fleet) -> dict[Design, _Plans]:
+    """Return the plans of each design; what else of a head changes them, cautions and threads, is not told here."""
+    found = {}
+    for design in dict.fromkeys(map(_design, fleet.heads)):
+        options, parts = design
+        plans = [resolve(s, options, dict(parts)) for s in fleet.sequences.values()]
+        found[design] = _Plans(tuple((p.title, len(p.steps)) for p in plans), asked_values(plans))
+    return found
