@@ -30,6 +30,10 @@ _VERIFY = (
     "Compare a folder that build, export or evidence wrote, or a copy of it, with the list of its files that was "
     "written with it: which are changed, missing, or came later. Ends with status 2 where there are any."
 )
+_STORE = (
+    "Tell where solids, proofs, pictures and pages are kept from build to build, and how much room they take. What was "
+    "not used for longest goes by itself; BENCHLEAF_CACHE names another folder, BENCHLEAF_STORE_MB another bound."
+)
 _NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
 
 
@@ -50,6 +54,7 @@ def parser() -> argparse.ArgumentParser:
     _add_export(of)
     _add_evidence(of)
     _add_verify(of)
+    _add_store(of)
     _add_new(of)
     return top
 
@@ -64,13 +69,23 @@ def _add_build(of: Any) -> None:
         metavar="N",
         type=_workers,
         default=None,
-        help="heads at the same time (default: one a core, four at most)",
+        help="processes at work at the same time (default: one a core, four at most)",
+    )
+    build.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        default="",
+        help="have the workers of this cluster do the work (tcp://host:port of its scheduler); they must see the store "
+        "and the fleet's files under the same paths",
+    )
+    build.add_argument(
+        "--why", action="store_true", help="also tell what was made anew, and which of its inputs had changed"
     )
     build.add_argument(
         "--timings", metavar="FILE", type=Path, help="also write time and peak memory of each stage as JSON"
     )
     build.add_argument(
-        "--afresh", action="store_true", help="draw every picture anew, and keep none for the next build"
+        "--afresh", action="store_true", help="make everything anew, and keep nothing for the next build"
     )
     build.add_argument(
         "--unproven",
@@ -124,6 +139,14 @@ def _add_verify(of: Any) -> None:
     verify = of.add_parser("verify", help="tell whether a folder is as it was written", description=_VERIFY)
     verify.add_argument("folder", metavar="FOLDER", type=Path, help="library, models or evidence")
     verify.set_defaults(run=verbs.verify)
+
+
+def _add_store(of: Any) -> None:
+    store = of.add_parser(
+        "store", help="look at what is kept from build to build, or clear it", description=_STORE
+    )
+    store.add_argument("--clear", action="store_true", help="remove all of it; libraries stay as they are")
+    store.set_defaults(run=verbs.store)
 
 
 def _add_new(of: Any) -> None:

@@ -44,6 +44,7 @@ def _explain_own(error: BaseException, output: Output, verb: str) -> tuple[int, 
     from ..geometry.exchange.own_parts import OwnPartError
     from ..render.engine.gl_probe import NoGraphics
     from ..sequences.files.faults import FaultsFound
+    from ..sequences.work.crews import NoCluster
     from ..sequences.work.worker_pool import WorkerLost
     from .build.user_faults import UserFault, WorkRefused
 
@@ -57,7 +58,7 @@ def _explain_own(error: BaseException, output: Output, verb: str) -> tuple[int, 
         from .words.report_words import faults_text
 
         return USER, faults_text(error)
-    if isinstance(error, (NoGraphics, OwnPartError, SizeError, UserFault)):
+    if isinstance(error, (NoCluster, NoGraphics, OwnPartError, SizeError, UserFault)):
         return USER, str(error)
     return FAILED, (
         f"benchleaf failed: {type(error).__name__}: {error}\n"

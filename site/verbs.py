@@ -31,12 +31,20 @@ def build(args: argparse.Namespace) -> int:
             cache=_cache(args.afresh),
             prove=not args.unproven,
             despite_proof=args.despite_proof,
+            cluster=args.cluster,
         )
     finally:
         progress.close()
     if args.timings:
         args.timings.write_text(result.stages.as_json(), "utf-8")
     print(f"{_counted(result.heads, 'booklet')} in {args.to}. Open {args.to / 'index.html'} in a browser.")
+    if args.why:
+        lines = [f"  {made}" for made in result.made] or ["  nothing: all was kept from before"]
+        print("\n".join(["Made anew:", *lines]))
+    if result.unwritable:
+        print(f"What was made could not be kept for the next build: {result.unwritable}", file=sys.stderr)
+    for remark in result.remarks:
+        print(f"  {remark}")
     if result.missing:
         print(
             f"{_counted(result.missing, 'value')} still missing, printed as blanks: {args.to / 'missing.csv'}"
@@ -158,6 +166,24 @@ def verify(args: argparse.Namespace) -> int:
         lines.append("Make it again; what is not ours has to be moved elsewhere first.")
     print("\n".join(lines), file=sys.stderr)
     return USER
+
+
+def store(args: argparse.Namespace) -> int:
+    """Tell what is kept from build to build, or clear it."""
+    from ..sequences.work.store import Store
+    from .build.kept_results import most_bytes, store_folder
+
+    kept = Store(store_folder())
+    size = kept.size()
+    held = (
+        f"{_counted(size.entries, 'result')}, {size.bytes / 1e6:.0f} MB of at most {most_bytes() / 1e6:.0f}"
+    )
+    if args.clear:
+        kept.clear()
+        print(f"Cleared {kept.folder}: {held}. The next build makes everything anew.")
+    else:
+        print(f"{kept.folder}: {held}.")
+    return GOOD
 
 
 def new(args: argparse.Namespace) -> int:

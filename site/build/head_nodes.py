@@ -172,7 +172,11 @@ class HeadNodes:
         found = [(c, pair_keys(models, self.job.pictures, c.scene)) for c in self._merged]
         self._cards = [(c.id, right, wrong) for c, (right, wrong) in found]
         for chunk in _chunks(found):
-            pieces = [self._piece(key, f"card, {c.id}") for c, keys in chunk for key in keys]
+            pieces = [
+                self._piece(key, f"card, {c.id}, {which}")
+                for c, keys in chunk
+                for key, which in zip(keys, ("right", "wrong"), strict=True)
+            ]
             yield from self._drawn(pieces, head_tasks.take_cards, [c.scene for c, _ in chunk])
 
     def _pages(self) -> Iterator[Task]:

@@ -10,13 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...sequences.fleet.heads import Fleet
-<<<<<<< HEAD
-from ...sequences.proof.head_work import make_plans
-from ...sequences.steps.asked_values import asked_values
-from ...sequences.values.sourced_values import Missing, missing_values
 from ...sequences.work.tasks import Account
-=======
->>>>>>> check
 from ..pages.pages import Setting, write_library
 from .booklets import make_booklets
 from .fleet_run import fleet_words, open_fleet

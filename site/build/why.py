@@ -13,6 +13,46 @@ from ...sequences.work.store import Store
 from ...sequences.work.tasks import Piece
 
 NAME = "history"
+CALLED = {
+    "solids": ("solids", "solids"),
+    "evidence": ("proof of a sequence", "proofs of sequences"),
+    "turn": ("proof of the whole turn", "proofs of the whole turn"),
+    "views": ("choice of views", "choices of views"),
+    "overview": ("overview", "overviews"),
+    "picture": ("picture of a step", "pictures of steps"),
+    "card": ("picture of a card", "pictures of cards"),
+    "pages": ("booklet's pages", "booklets' pages"),
+}
+"""Kinds of pieces, one and several."""
+INPUTS = {
+    "design": "dimensions, options or own parts",
+    "solids": "dimensions, options or own parts",
+    "models": "dimensions, options or own parts",
+    "parts": "parts and their places",
+    "pump": "tag, size or service",
+    "media": "product, cleaning or temperature",
+    "values": "values",
+    "sequence": "moves of the sequence",
+    "sequences": "sequences or safety messages",
+    "step": "moves of the step",
+    "steps": "moves of the steps",
+    "scene": "the mistake shown",
+    "view": "the view",
+    "view_changed": "the view",
+    "words": "words of the pages",
+    "plant": "plant or title",
+    "revision": "revision or date",
+    "changes": "changes since the build before",
+    "proof": "whether it is proven",
+    "settings": "picture settings",
+    "pictures": "picture settings",
+    "detail": "picture settings",
+    "templates": "page templates",
+    "code": "the program",
+    "tolerance": "the program",
+    "files": "the sequence's name",
+}
+"""Inputs in words; one that stands for itself is not here."""
 SHORT = 12
 """Characters of a digest that tell a changed input from an unchanged one."""
 Inputs = dict[str, str]
@@ -26,6 +66,12 @@ class Made:
     kind: str
     what: tuple[str, ...]
     changed: tuple[str, ...]
+
+    def __str__(self) -> str:
+        one, several = CALLED[self.kind]
+        what = one if len(self.what) == 1 else f"{len(self.what)} {several}"
+        why = ", ".join(dict.fromkeys(INPUTS.get(n, n) for n in self.changed))
+        return f"{self.of}: {what}; {f'changed: {why}' if why else 'not kept from before'}"
 
 
 class History:
