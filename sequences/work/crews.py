@@ -14,6 +14,8 @@ P = ParamSpec("P")
 T = TypeVar("T")
 MOST_WORKERS = 4
 """Each worker may take up to 1.5 GB; more at once only by the user's word."""
+WAIT_S = 10
+"""How long a cluster may take to answer, in seconds."""
 RETRIES = 2
 """How often a cluster tries a piece of work again whose worker is lost."""
 
@@ -90,7 +92,7 @@ def _cluster_crew(address: str) -> Iterator[Crew]:
         ) from None
     library: Any = distributed  # it has no types for what is used here
     try:
-        client = library.Client(address, timeout=10, set_as_default=False)
+        client = library.Client(address, timeout=WAIT_S, set_as_default=False)
     except (OSError, ValueError) as error:
         raise NoCluster(f"No cluster answers at {address}: {error}") from error
     with client:

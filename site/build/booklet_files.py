@@ -118,12 +118,11 @@ def fetch_parts(store: Store, job: HeadJob) -> HeadJob:
 
 
 def make_pages(store: Store, wanted: tuple[str, ...], job: HeadJob, keys: HeadKeys) -> None:
-    """Keep a booklet: its pages, and all files that they show.
+    """Keep a booklet: its pages, and all files that they show; the parts of its head are known.
 
     Raises:
         PieceGone: if a picture or a part of the proof is not in the store.
     """
-    job = fetch_parts(store, job)
     proof = fetch_proof(store, job, keys) if keys.proof else None
     done, files = make_booklet(job, proof, *fetch_pictures(store, keys))
     contents = {FILES + name: content for name, content in files.items()}

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from benchleaf.render.pictures.picture_cache import DRAWING
+from benchleaf.render.pictures.picture_keys import DRAWING
 from benchleaf.sequences.proof.evidence_keys import PROVING
 from benchleaf.sequences.work.code_hash import code_files, code_hash
 from program_files import ROOT, import_graph

@@ -11,6 +11,7 @@ from benchleaf.geometry.assembly import Assembly
 from benchleaf.sequences.proof import prove
 from benchleaf.sequences.proof.evidence_keys import evidence_keys
 from benchleaf.sequences.steps.plan import Plan, with_shaft_angles
+from benchleaf.sequences.work.store import Store
 from proof_samples import coupling, plan_of, slide
 
 FEW = ("housing", "ring", "cover")
@@ -44,12 +45,12 @@ def reworded(assembly: Assembly, plan: Plan) -> tuple[Assembly, Plan]:
 
 def key_of(assembly: Assembly, plan: Plan) -> str:
     (key,) = evidence_keys(assembly, [plan])
-    return key
+    return key.digest
 
 
 def test_a_changed_word_makes_no_proof_anew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assembly, plan = small()
-    first = prove.prove(assembly, plan, folder=tmp_path, workers=1)
+    first = prove.prove(assembly, plan, store=Store(tmp_path), workers=1)
     other, told = reworded(assembly, plan)
     assert key_of(other, told) == key_of(assembly, plan) == first.key
 
@@ -57,10 +58,10 @@ def test_a_changed_word_makes_no_proof_anew(tmp_path: Path, monkeypatch: pytest.
         raise AssertionError("proven anew")
 
     monkeypatch.setattr(prove, "prove_afresh", refuse)
-    again = prove.prove(other, told, folder=tmp_path, workers=1)
+    again = prove.prove(other, told, store=Store(tmp_path), workers=1)
     assert again == dataclasses.replace(first, assembly="other")
     with pytest.raises(AssertionError, match="proven anew"):
-        prove.prove(assembly, plan, folder=tmp_path / "empty", workers=1)
+        prove.prove(assembly, plan, store=Store(tmp_path / "empty"), workers=1)
 
 
 def test_whatever_the_proof_rests_on_makes_another_key() -> None:

@@ -14,6 +14,7 @@ from benchleaf.geometry.meshes.tessellation import MeshError
 from benchleaf.sequences.proof.evidence import Evidence
 from benchleaf.sequences.proof.evidence_keys import evidence_keys
 from benchleaf.sequences.proof.prove import prove_plans
+from benchleaf.sequences.work.store import Store
 from proof_samples import ROWS, backwards, coupling, plan_of
 from sample_solids import kernel
 
@@ -30,11 +31,11 @@ def test_two_processes_find_what_one_finds_and_other_work_is_done_once_meanwhile
         found = prove_plans(
             assembly,
             plans,
-            folder=folder,
+            store=Store(folder) if folder else None,
             workers=workers,
             meanwhile=lambda: meanwhile.append(workers),
         )
-        assert [e.key for e in found] == evidence_keys(assembly, plans)
+        assert [e.key for e in found] == [k.digest for k in evidence_keys(assembly, plans)]
         return found
 
     alone = prove(1)
@@ -54,6 +55,7 @@ def test_a_solid_that_cannot_be_meshed_ends_the_proof_by_name_and_leaves_no_proc
 
 PROOF = """\
 from benchleaf.sequences.proof.prove import prove_plans
+from benchleaf.sequences.work.store import Store
 from proof_samples import backwards, coupling, plan_of
 if __name__ == "__main__":
     plan = plan_of()

@@ -11,14 +11,15 @@ from pathlib import Path
 import pytest
 from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
+from benchleaf.sequences.work.resources import peak_memory_mb
+from benchleaf.sequences.work.tasks import Spent
 from benchleaf.site.build.fleet_run import chosen_heads
 from benchleaf.site.build.head_pictures import shortcomings
 from benchleaf.site.build.kept_values import KeptValues, next_kept_values, read_kept_values
 from benchleaf.site.build.library import booklet_setting, picture_settings
 from benchleaf.site.build.progress import ProgressLines
-from benchleaf.site.build.timings import StageTimes, peak_memory_mb
+from benchleaf.site.build.timings import StageTimes
 from benchleaf.site.build.user_faults import UserFault
-from benchleaf.site.build.workers import build_workers
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.starter import TEXT
 from benchleaf.site.folders.marks import KEPT_VALUES, MARK
@@ -115,21 +116,15 @@ def test_demo_has_at_least_three_sizes() -> None:
     assert len({h.size.name for h in fleet.heads}) >= 3
 
 
-@pytest.mark.parametrize(("wanted", "jobs", "count"), [(1, 7, 1), (3, 7, 3), (9, 7, 7), (2, 1, 2), (1, 1, 1)])
-def test_workers_are_no_more_than_heads(wanted: int, jobs: int, count: int) -> None:
-    assert build_workers(wanted, jobs) == count
-
-
 def test_stages_add_up_and_peaks_do_not() -> None:
-    one, two = StageTimes(), StageTimes()
-    for stages in (one, two):
-        with stages.stage("geometry"):
-            sum(range(1000))
-    seconds = one.by_name["geometry"].seconds + two.by_name["geometry"].seconds
-    one.add(two)
-    assert one.by_name["geometry"].seconds == pytest.approx(seconds)
-    assert 0 < one.by_name["geometry"].peak_mb <= peak_memory_mb()
-    assert [s["name"] for s in json.loads(one.as_json())["stages"]] == ["geometry"]
+    times = StageTimes()
+    with times.stage("data"):
+        sum(range(1000))
+    assert 0 < times.by_name["data"].peak_mb <= peak_memory_mb()
+    times.take({"picture": [Spent(1.5, 1.0, 300.0), Spent(0.5, 0.25, 200.0)]})
+    picture = times.by_name["picture"]
+    assert (picture.seconds, picture.cpu_s, picture.peak_mb) == (2.0, 1.25, 300.0)
+    assert [s["name"] for s in json.loads(times.as_json())["stages"]] == ["data", "picture"]
 
 
 class _Terminal(io.StringIO):
@@ -137,17 +132,34 @@ class _Terminal(io.StringIO):
         return True
 
 
-def test_progress_is_one_live_line_on_a_terminal_and_plain_lines_elsewhere() -> None:
+def test_progress_is_a_bar_on_a_terminal_and_plain_lines_elsewhere() -> None:
     terminal, file = _Terminal(), io.StringIO()
     for stream in (terminal, file):
         lines = ProgressLines(stream)
         lines.say("first")
-        lines.say("second", small=True)
+        lines.expects(4.0)
+        lines.has_done(1.0, "P-101: picture 1")
+        lines.say("P-101 is done")
         lines.close()
-    assert terminal.getvalue().count("\n") == 0
-    assert "second" in terminal.getvalue()
-    assert terminal.getvalue().endswith("\r\x1b[K")
-    assert [line.split("  ")[-1] for line in file.getvalue().splitlines()] == ["first"]
+    assert "P-101: picture 1" in terminal.getvalue()
+    assert "P-101 is done" in terminal.getvalue()
+    assert "\x1b" in terminal.getvalue()
+    assert [line.split("  ")[-1] for line in file.getvalue().splitlines()] == ["first", "P-101 is done"]
+
+
+def test_away_from_a_terminal_the_time_left_is_told_now_and_then(monkeypatch: pytest.MonkeyPatch) -> None:
+    now = [100.0]
+    monkeypatch.setattr("benchleaf.site.build.progress.time.monotonic", lambda: now[0])
+    file = io.StringIO()
+    lines = ProgressLines(file)
+    lines.expects(100.0)
+    for second, what in ((10.0, "a"), (20.0, "b"), (21.0, "c"), (60.0, "d")):
+        now[0] = 100.0 + second
+        lines.has_done(10.0, what)
+    assert file.getvalue().splitlines() == [
+        "  20.0 s  b; about 80 s left",
+        "  60.0 s  d; about 90 s left",
+    ]
 
 
 def test_a_picture_that_hides_its_part_is_named_by_sequence_step_and_part() -> None:

@@ -12,12 +12,12 @@ import pytest
 from benchleaf.geometry.meshes.overlaps import OverlapError
 from benchleaf.sequences.proof.assembly_proof import AssemblyProof
 from benchleaf.sequences.proof.head_work import HeadWork
+from benchleaf.sequences.work.store import Store
 from benchleaf.sequences.work.worker_pool import WorkerLost
 from benchleaf.site import verbs
-from benchleaf.site.build import folders, kept_results, library
+from benchleaf.site.build import folders, library
 from benchleaf.site.build.folders import swapped_in
 from benchleaf.site.build.head_job import HeadDone, HeadJob
-from benchleaf.site.build.timings import StageTimes
 from benchleaf.site.command import main
 from benchleaf.site.extras import assembly_evidence, exporting, starter
 from benchleaf.site.folders.marks import MARK
@@ -70,13 +70,13 @@ VERBS: dict[str, Words] = {
 
 
 def _made(jobs: list[HeadJob], *_: object) -> list[HeadDone]:
-    return [HeadDone(HeadLine.bare(j.work.row.slug, j.tag), (), (), StageTimes()) for j in jobs]
+    return [HeadDone(HeadLine.bare(j.slug, j.tag)) for j in jobs]
 
 
 @pytest.fixture(autouse=True, name="hours")
 def _hours(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave out what takes long in each verb, once all is checked; the way round it is the real one."""
-    monkeypatch.setattr(library, "run_jobs", _made)
+    monkeypatch.setattr(library, "make_booklets", _made)
     monkeypatch.setattr(exporting, "write_models", lambda work, folder, *_: (folder / "x.step").touch())
     monkeypatch.setattr(HeadWork, "prove", lambda work, *_: AssemblyProof(work.row.tag, {}, None))
 
@@ -88,7 +88,7 @@ def _fail_at_work(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None
         raise error
 
     for module, name in (
-        (library, "run_jobs"),
+        (library, "make_booklets"),
         (exporting, "write_models"),
         (HeadWork, "prove"),
         (assembly_evidence, "prove_plans"),
@@ -202,7 +202,7 @@ def test_stopped_while_the_old_folder_is_cleared_away(
     assert f"Stopped. {to} {LATER}\n" in capsys.readouterr().err
 
 
-def test_after_the_swap_a_build_can_still_fail_over_its_timings_or_what_it_keeps(
+def test_after_the_swap_a_build_can_still_fail_over_its_timings_or_its_store(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     to = tmp_path / "out"
@@ -211,13 +211,12 @@ def test_after_the_swap_a_build_can_still_fail_over_its_timings_or_what_it_keeps
     assert f"t.json: not found. {to} {LATER}" in capsys.readouterr().err
     monkeypatch.setenv("BENCHLEAF_CACHE", str(tmp_path / "cache"))
 
-    def fail(_: Path) -> int:
+    def fail(*_: object) -> None:
         raise ZeroDivisionError("seeded")
 
-    monkeypatch.setattr(library, "prune", fail)
+    monkeypatch.setattr(Store, "prune", fail)
     assert main([w for w in words if w != "--afresh"]) == FAILED
     assert f"seeded\n{to} {LATER} This is a fault" in capsys.readouterr().err
-    assert kept_results.prune(tmp_path / "cache") == 0
 
 
 def test_a_lost_worker_ends_with_what_can_be_done(
@@ -237,9 +236,9 @@ def test_a_fault_of_the_proof_ends_a_build_with_every_fault_and_nothing_written(
 ) -> None:
     def faulty(jobs: list[HeadJob], *_: object) -> list[HeadDone]:
         bare = [HeadLine.bare(j.work.row.slug, j.tag) for j in jobs]
-        return [HeadDone(b, (), (), StageTimes(), faults=("assembly: a", "b")) for b in bare]
+        return [HeadDone(b, faults=("assembly: a", "b")) for b in bare]
 
-    monkeypatch.setattr(library, "run_jobs", faulty)
+    monkeypatch.setattr(library, "make_booklets", faulty)
     words = VERBS["build"](tmp_path, tmp_path / "out")
     assert main(words) == USER
     assert capsys.readouterr().err.endswith(

@@ -1,4 +1,4 @@
-"""One head's way to its booklet: its stages in their order, and each thing that they share made once."""
+"""Booklets of a library: each thing that they share is made once, and what is kept is not made again."""
 
 from __future__ import annotations
 
@@ -15,27 +15,21 @@ import pytest
 from benchleaf.geometry.head.head import make_head
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.part_models import make_part_models
-from benchleaf.render.pictures import pairs
 from benchleaf.render.pictures.studio import Studio
 from benchleaf.sequences.calculations.head_calculations import calculations
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.calculations.plausibility import doubts
 from benchleaf.sequences.fleet.heads import plan_head
 from benchleaf.sequences.proof import head_work
-from benchleaf.sequences.proof.assembly_proof import AssemblyProof, PairNotClear, ProofViolation
+from benchleaf.sequences.proof.assembly_proof import AssemblyProof
 from benchleaf.sequences.proof.head_work import make_plans
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.steps.resolve import resolve
-from benchleaf.site.build.fleet_run import open_fleet
-from benchleaf.site.build.head_booklet import build_head
-from benchleaf.site.build.head_job import HeadJob
 from benchleaf.site.build.library import Built, build_library
 from benchleaf.site.extras.checking import check_fleet
 from benchleaf.site.extras.evidence_files import write_fleet_evidence
 from benchleaf.site.extras.exporting import export_heads
 from benchleaf.site.extras.starter import write_starter
-from benchleaf.site.pages.pages import Setting
-from fleet_pages import WORDS
 
 TINY = PictureSettings(
     width=200,
@@ -112,7 +106,7 @@ def test_a_build_makes_each_thing_once(built: tuple[Path, Built, Counter[str]]) 
 def test_a_check_works_figures_and_plans_out_once_and_makes_nothing(fleet: Path) -> None:
     with counted() as found:
         check_fleet(fleet)
-    assert found == {"calculations": 1, "doubts": 1, "plans": SEQUENCES, "resolved": 2 * SEQUENCES}
+    assert found == {"calculations": 1, "doubts": 1, "resolved": 2 * SEQUENCES}
 
 
 def test_evidence_makes_solids_and_plans_once(
@@ -137,17 +131,6 @@ def test_an_export_makes_each_thing_once(fleet: Path, tmp_path: Path) -> None:
     }
 
 
-def test_pairs_are_drawn_from_the_models_that_are_there(monkeypatch: pytest.MonkeyPatch) -> None:
-    from proof_samples import coupling
-
-    assembly = coupling()
-    models = make_part_models(assembly)
-    monkeypatch.setattr(pairs, "make_part_models", lambda *_: pytest.fail("made again"))
-    assert list(pairs.render_pairs(assembly, [], TINY, models=models)) == []
-    with pytest.raises(pytest.fail.Exception):
-        list(pairs.render_pairs(assembly, [], TINY))
-
-
 def test_figures_of_a_head_hold_for_its_values_in_doubt(fleet: Path, tmp_path: Path) -> None:
     """They are worked out before doubtful values are marked, and the marks change none of them."""
     torque = "{value: 900, unit: N·m, source: {document: Invented}, date: 2031-02-28}"
@@ -161,29 +144,11 @@ def test_figures_of_a_head_hold_for_its_values_in_doubt(fleet: Path, tmp_path: P
     assert judged.figures[row.tag].doubts == doubts(row) != ()
 
 
-def test_stages_come_in_their_order_and_are_all_timed(built: tuple[Path, Built, Counter[str]]) -> None:
+def test_stages_are_all_timed(built: tuple[Path, Built, Counter[str]]) -> None:
     to, library, _ = built
-    assert list(library.stages.by_name) == ["data", "probe", "geometry", "pictures", "pages", "library"]
+    assert set(library.stages.by_name) == {
+        "data", "solids", "overview", "views", "picture", "pages", "library",
+    }  # fmt: skip
     assert (to / "p-101" / "index.html").is_file()
     assert (to / "p-101" / "pictures" / "small.webp").is_file()
     assert not (to / "p-101" / "evidence").exists()
-
-
-class _Faulty(AssemblyProof):
-    @property
-    def violations(self) -> tuple[ProofViolation, ...]:
-        return (ProofViolation("", PairNotClear(12.0)),)
-
-
-def test_a_head_that_the_proof_refuses_is_not_drawn(
-    fleet: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(head_work, "prove_head", lambda tag, *_: _Faulty(tag, {}, None))
-    (work,) = open_fleet(fleet).works()
-    job = HeadJob(work, Setting(WORDS, "x", False, "2031-01-01"), "1", (), tmp_path, TINY, prove=True)
-    said: list[str] = []
-    done = build_head(job, said.append)
-    assert done.faults == (WORDS("violation.pair_not_clear", deg="12.0"),)
-    assert said == ["geometry", "proof"]
-    assert list(done.stages.by_name) == ["geometry", "data", "proof"]
-    assert list((tmp_path / "p-101").rglob("*.html")) == []
