@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from io import BytesIO
 from typing import Any
+from zipfile import BadZipFile
 
 import numpy as np
 from numpy.typing import NDArray
@@ -89,17 +90,25 @@ def models_from_entry(name: str, made_from: str, entry: dict[str, bytes]) -> Par
         ValueError, KeyError: if the contents are not such models.
     """
     told = from_json(_Models, entry[PARTS])
-    with np.load(BytesIO(entry[MESHES]), allow_pickle=False) as arrays:
-        meshes = []
-        for n, tolerance in enumerate(told.tolerances_mm):
-            fields: dict[str, Any] = {name: arrays[f"{n}.{name}"] for name in WHOLE}
-            fields |= {k: _cut(arrays[f"{n}.{k}"], arrays[f"{n}.{k}.lengths"]) for k in STRUNG}
-            meshes.append(Mesh(**fields, tolerance_mm=tolerance))
+    try:
+        meshes = _read_meshes(entry[MESHES], told.tolerances_mm)
+    except (OSError, EOFError, BadZipFile, TypeError) as error:
+        raise ValueError(f"no meshes: {error}") from error
     parts = {
         p.key: PartModel(p.key, p.kind, p.name, p.material, meshes[p.mesh], p.place, p.side, p.thread)
         for p in told.parts
     }
     return PartModels(name, parts, told.up, told.front, told.extent_mm, told.turning, made_from)
+
+
+def _read_meshes(content: bytes, tolerances_mm: tuple[float, ...]) -> list[Mesh]:
+    meshes = []
+    with np.load(BytesIO(content), allow_pickle=False) as arrays:
+        for n, tolerance in enumerate(tolerances_mm):
+            fields: dict[str, Any] = {name: arrays[f"{n}.{name}"] for name in WHOLE}
+            fields |= {k: _cut(arrays[f"{n}.{k}"], arrays[f"{n}.{k}.lengths"]) for k in STRUNG}
+            meshes.append(Mesh(**fields, tolerance_mm=tolerance))
+    return meshes
 
 
 def _cut(strung: Floats, lengths: NDArray[np.int64]) -> tuple[Floats, ...]:
