@@ -29,6 +29,7 @@ from ..words.value_words import (
     where_to_look,
 )
 from .booklet import Booklet, ValueLine, grouped
+from .content_policy import with_policy
 from .view_models import NBSP
 
 HERE = Path(__file__).parent
@@ -125,13 +126,14 @@ def environment() -> Environment:
 
 
 def page_text(template: str, **context: Any) -> str:
-    """Return the text of one page.
+    """Return the text of one page, with its content-security policy.
 
     Raises:
         jinja2.UndefinedError: if a template names something that ``context`` does not hold.
         MissingWord: if the catalogue lacks a text.
     """
-    return environment().get_template(template).render(version=version("benchleaf"), **context)
+    page = environment().get_template(template).render(version=version("benchleaf"), **context)
+    return with_policy(page)
 
 
 def write_assets(folder: Path) -> None:
