@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import hashlib
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
@@ -169,6 +170,11 @@ class Setting:
     title: str = ""
     """Title of the library; empty: the words' own."""
 
+    @property
+    def library_id(self) -> str:
+        """What tells this library's readings and ticks from another's in one browser: the same in every build of it."""
+        return hashlib.sha256(self.plant.encode()).hexdigest()[:12]
+
     def context(self) -> Mapping[str, Any]:
         """Return the names every template may use."""
         return {
@@ -176,6 +182,7 @@ class Setting:
             "plant": self.plant,
             "booklet_demo": self.invented,
             "date": self.date,
+            "library_id": self.library_id,
             "library_title": self.title or self.words("library.title"),
         }
 
