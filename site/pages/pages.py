@@ -289,5 +289,5 @@ def write_library(
         file = "index.html" if name == "library" else f"{name}.html"
         (folder / file).write_text(page_text(f"{name}.html.j2", **context), "utf-8", newline="\n")
     table = missing_csv(m.missing for m in missing)
-    (folder / "missing.csv").write_text(table, "utf-8-sig", newline="\r\n")
-    (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="\r\n")
+    (folder / "missing.csv").write_text(table, "utf-8-sig", newline="")
+    (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="")
