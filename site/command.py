@@ -17,7 +17,7 @@ from pathlib import Path
 from .build.folders import heal
 from .command_line import parser
 from .exit_words import FAILED, GOOD, STOPPED, USER, Output, explain
-from .stop_signals import stopped_by_signals
+from .stop_signals import Stop, stopped_by_signals
 from .verbs import DEMO_FLEET
 
 __all__ = ["DEMO_FLEET", "main"]
@@ -35,8 +35,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if args.verb is None:
         top.print_help()
         return USER
-    with stopped_by_signals():
-        return _run(args)
+    with stopped_by_signals() as stop:
+        return _run(args, stop)
 
 
 def _appears(args: argparse.Namespace) -> Path | None:
@@ -46,7 +46,7 @@ def _appears(args: argparse.Namespace) -> Path | None:
     return getattr(args, "to", None)
 
 
-def _run(args: argparse.Namespace) -> int:
+def _run(args: argparse.Namespace, stop: Stop) -> int:
     output = Output(None)
     try:
         if folder := getattr(args, "to", None) or getattr(args, "folder", None):
@@ -58,7 +58,7 @@ def _run(args: argparse.Namespace) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return GOOD if output.path is None or output.written else STOPPED
     except (Exception, KeyboardInterrupt) as error:
-        status, text = explain(error, output, args.verb)
+        status, text = explain(stop.behind(error), output, args.verb)
         if args.details and (status == FAILED or isinstance(error, OSError)):
             raise
         with suppress(OSError):  # of a terminal that is gone

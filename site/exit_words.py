@@ -73,6 +73,10 @@ def _plain_os_error(error: OSError) -> str:
         return f"{where}no permission. Choose a place where you may read and write."
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         return f"{where}no room left on the disk. Make room or choose another disk with --to."
+    if error.errno == errno.EFBIG:
+        return (
+            f"{where}larger than a file may be here. Choose another disk with --to, or have the limit raised."
+        )
     if error.errno == errno.ENOENT:
         return f"{where}not found."
     if error.errno == errno.ENAMETOOLONG:

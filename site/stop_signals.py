@@ -19,33 +19,49 @@ class Terminated(KeyboardInterrupt):
         self.status = 128 + number
 
 
+class Stop:
+    """Whether a signal has come."""
+
+    def __init__(self) -> None:
+        self.number = 0
+
+    def behind(self, error: BaseException) -> BaseException:
+        """Return what ended the work: the signal where one has come, whatever became of it on its way.
+
+        A compiled module that is stopped while it is imported raises an error of its own.
+        """
+        return Terminated(self.number) if self.number else error
+
+
 @contextmanager
-def stopped_by_signals() -> Iterator[None]:
+def stopped_by_signals() -> Iterator[Stop]:
     """Let the first such signal end all worker processes and raise :class:`Terminated` in the block.
 
     What follows it is not heeded for as long as the process lasts, so that the folder can be cleared away. A signal
     that the process was started to ignore (``nohup``) stays ignored.
     """
+    stop = Stop()
     if threading.current_thread() is not threading.main_thread():
-        yield
+        yield stop
         return
+
+    def heed(number: int, _: FrameType | None) -> None:
+        stop.number = number
+        for stopping in STOPPING:
+            signal.signal(stopping, signal.SIG_IGN)
+        _end_workers()
+        raise Terminated(number)
+
     before = {number: signal.getsignal(number) for number in STOPPING}
     heeded = [number for number, handler in before.items() if handler == signal.SIG_DFL]
     for number in heeded:
-        signal.signal(number, _stop)
+        signal.signal(number, heed)
     try:
-        yield
+        yield stop
     finally:
         for number in heeded:
-            if signal.getsignal(number) is _stop:
+            if not stop.number:
                 signal.signal(number, before[number])
-
-
-def _stop(number: int, _: FrameType | None) -> None:
-    for stopping in STOPPING:
-        signal.signal(stopping, signal.SIG_IGN)
-    _end_workers()
-    raise Terminated(number)
 
 
 def _end_workers() -> None:

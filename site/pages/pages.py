@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import hashlib
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
@@ -29,6 +30,7 @@ from ..words.value_words import (
     where_to_look,
 )
 from .booklet import Booklet, ValueLine, grouped
+from .content_policy import with_policy
 from .view_models import NBSP
 
 HERE = Path(__file__).parent
@@ -125,13 +127,14 @@ def environment() -> Environment:
 
 
 def page_text(template: str, **context: Any) -> str:
-    """Return the text of one page.
+    """Return the text of one page, with its content-security policy.
 
     Raises:
         jinja2.UndefinedError: if a template names something that ``context`` does not hold.
         MissingWord: if the catalogue lacks a text.
     """
-    return environment().get_template(template).render(version=version("benchleaf"), **context)
+    page = environment().get_template(template).render(version=version("benchleaf"), **context)
+    return with_policy(page)
 
 
 def write_assets(folder: Path) -> None:
@@ -167,6 +170,11 @@ class Setting:
     title: str = ""
     """Title of the library; empty: the words' own."""
 
+    @property
+    def library_id(self) -> str:
+        """What tells this library's readings and ticks from another's in one browser: the same in every build of it."""
+        return hashlib.sha256(self.plant.encode()).hexdigest()[:12]
+
     def context(self) -> Mapping[str, Any]:
         """Return the names every template may use."""
         return {
@@ -174,6 +182,7 @@ class Setting:
             "plant": self.plant,
             "booklet_demo": self.invented,
             "date": self.date,
+            "library_id": self.library_id,
             "library_title": self.title or self.words("library.title"),
         }
 
@@ -280,5 +289,5 @@ def write_library(
         file = "index.html" if name == "library" else f"{name}.html"
         (folder / file).write_text(page_text(f"{name}.html.j2", **context), "utf-8", newline="\n")
     table = missing_csv(m.missing for m in missing)
-    (folder / "missing.csv").write_text(table, "utf-8-sig", newline="\r\n")
-    (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="\r\n")
+    (folder / "missing.csv").write_text(table, "utf-8-sig", newline="")
+    (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="")

@@ -225,7 +225,25 @@ def _heads(words: Words, *columns: str) -> tuple[str, ...]:
 
 def _csv(rows: Iterable[Sequence[str]]) -> str:
     out = io.StringIO()
-    table = csv.writer(out, lineterminator="\n")
+    table = csv.writer(out, lineterminator="\r\n")  # cells with either are quoted
     for row in rows:
-        table.writerow([f"'{c}" if c[:1] in tuple("=+-@\t\r") else c for c in row])
+        table.writerow([disarmed(cell) for cell in row])
     return out.getvalue()
+
+
+_SIGNS = "=+\\-@\uff1d\uff0b\uff0d\uff20"
+"""What a formula may begin with, in full width, too."""
+_FORMULA = re.compile(
+    rf"(?:^(?=[\t\r\n])|(?:^|[;\t\r\n])\s*(?=[{_SIGNS}])(?![+-]?\d+(?:[.,]\d+)?\s*(?:[;\t\r\n]|$)))"
+)
+
+
+def disarmed(cell: str) -> str:
+    """Return a cell of a table as text to any spreadsheet: an apostrophe stands before what it would reckon out.
+
+    Some read a semicolon or a tab as the end of a cell, too. Numbers stay numbers.
+
+    >>> disarmed("=1+2"), disarmed("-0.5"), disarmed("-2+3"), disarmed("a; @b"), disarmed("a-b = 2")
+    ("'=1+2", '-0.5', "'-2+3", "a; '@b", 'a-b = 2')
+    """
+    return _FORMULA.sub(r"\g<0>'", cell)

@@ -21,7 +21,8 @@ from benchleaf.site.build.library import build_library
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.checking import check_fleet
 from benchleaf.site.folders.marks import KEPT_VALUES, MARK
-from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, pictures_on_sheets
+from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, pictures_on_sheets, viewport
+from long_words import WIDTHS, pushed_out, spread_long_words
 from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.slow  # a library is built
@@ -290,3 +291,19 @@ def test_building_again_gives_the_same_bytes(library: Path, tmp_path: Path) -> N
     }
     assert first.keys() == again.keys()
     assert [str(k) for k in first if first[k] != again[k]] == []
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_words_of_thirty_letters_push_nothing_out_of_the_window(
+    chrome: Browser, library: Path, width: int
+) -> None:
+    context = chrome.new_context(viewport=viewport(width, 800))
+    bad: dict[str, list[str]] = {}
+    for file in (*library.glob("*.html"), *(library / "p-101").glob("*.html")):
+        page = Visit(context, file).page
+        spread_long_words(page)
+        if found := pushed_out(page):
+            bad[file.name] = found[:9]
+        page.close()
+    context.close()
+    assert bad == {}

@@ -13,7 +13,8 @@ from axe_playwright_python.sync_playwright import Axe
 from benchleaf.site.pages.booklet import Booklet
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.words.catalogue import load_words
-from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages
+from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, viewport
+from long_words import WIDTHS, pushed_out, spread_long_words
 from playwright.sync_api import Browser, FloatRect, Page, ViewportSize
 from site_samples import draw_placeholder, draw_sample_pictures, sample_booklet
 
@@ -81,6 +82,19 @@ def test_page_opens_clean(chrome: Browser, library: Path, name: str, view: Viewp
     visit = Visit(context, library / name)
     assert visit.broken_pictures() == []
     assert (visit.troubles, visit.outside(), visit.too_wide()) == ([], [], 0)
+    context.close()
+
+
+@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("width", WIDTHS)
+def test_words_of_thirty_letters_stay_in_their_place(
+    chrome: Browser, library: Path, name: str, width: int
+) -> None:
+    context = chrome.new_context(viewport=viewport(width, 800))
+    page = Visit(context, library / name).page
+    assert pushed_out(page) == []
+    assert spread_long_words(page) > 5
+    assert pushed_out(page) == []
     context.close()
 
 
@@ -237,6 +251,25 @@ def test_readings_and_ticks_are_kept_and_cleared(chrome: Browser, library: Path)
     steps.reload()
     assert steps.is_checked("#step-2 .tick input")
     assert not steps.is_checked("#step-3 .tick input")
+    context.close()
+
+
+def test_two_plants_readings_are_kept_apart_and_a_new_build_finds_its_own(
+    chrome: Browser, tmp_path: Path
+) -> None:
+    for folder, plant in (
+        ("ours", "Invented Works"),
+        ("theirs", "Other Works"),
+        ("rebuilt", "Invented Works"),
+    ):
+        write_booklet(sample_booklet(), tmp_path / folder, Setting(WORDS, plant, True, "2025-03-01"))
+    context = chrome.new_context()
+    Visit(context, tmp_path / "ours" / "record.html").page.fill(".reading", "0.12")
+    read = {
+        folder: Visit(context, tmp_path / folder / "record.html").page.input_value(".reading")
+        for folder in ("ours", "theirs", "rebuilt")
+    }
+    assert read == {"ours": "0.12", "theirs": "", "rebuilt": "0.12"}
     context.close()
 
 

@@ -26,6 +26,12 @@ def start(
     )
 
 
+def ended(process: subprocess.Popen[str]) -> tuple[int, str]:
+    """Wait for the end of a process; return its status and what it said of errors."""
+    _, said = process.communicate()
+    return process.returncode, said
+
+
 def members(session: int) -> list[int]:
     """Return the processes of a session that still run."""
     found = []
@@ -48,6 +54,11 @@ def until(holds: Callable[[], object], seconds: float) -> bool:
             return False
         time.sleep(0.02)
     return True
+
+
+def all_gone(session: int, seconds: float) -> bool:
+    """Return whether no process of a session runs any more ``seconds`` from now."""
+    return until(lambda: not members(session), seconds)
 
 
 def beside(folder: Path) -> list[str]:

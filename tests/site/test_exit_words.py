@@ -7,7 +7,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import cadquery as cq
 import pytest
 from benchleaf.geometry.meshes.overlaps import OverlapError
 from benchleaf.sequences.proof.assembly_proof import AssemblyProof
@@ -22,33 +21,16 @@ from benchleaf.site.command import main
 from benchleaf.site.extras import assembly_evidence, exporting, starter
 from benchleaf.site.folders.marks import MARK
 from benchleaf.site.pages.pages import HeadLine
+from small_assembly import write_small_assembly
 
 NOTHING, LATER = "Nothing was written.", "was written before that."
 FAILED, USER, STOPPED = 1, 2, 130
-ASSEMBLY = """\
-assembly: Box and lid
-parts:
-  - {part: box, name: Box, file: box.step}
-  - {part: lid, name: Lid, file: box.step, shift_mm: [0, 0, 10]}
-sequences: fit.yaml
-"""
-FIT = """\
-sequence: assembly
-title: Fit
-given: [box]
-sections: [{id: all, title: All}]
-steps:
-  - {id: lid, section: all, title: Put the lid on, fit: lid, cautions: sharp_edges}
-"""
 Words = Callable[[Path, Path], list[str]]
 """The arguments of a verb, given a folder for its files and the folder that it writes."""
 
 
 def _assembly(files: Path, to: Path) -> list[str]:
-    cq.exporters.export(cq.Workplane().box(10, 10, 10), str(files / "box.step"))
-    (files / "lid.yaml").write_text(ASSEMBLY, "utf-8")
-    (files / "fit.yaml").write_text(FIT, "utf-8")
-    return ["evidence", str(files / "lid.yaml"), "--to", str(to), "--afresh"]
+    return ["evidence", str(write_small_assembly(files)), "--to", str(to), "--afresh"]
 
 
 def _fleet(*words: str) -> Words:

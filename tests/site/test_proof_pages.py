@@ -31,8 +31,10 @@ from benchleaf.site.pages.view_models import Identity
 from benchleaf.site.words.catalogue import load_words
 from benchleaf.site.words.misfit_words import outcome_words
 from benchleaf.site.words.part_names import PartNames
+from browsing import Visit, browser, viewport
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from long_words import WIDTHS, pushed_out, spread_long_words
 from proof_samples import ROWS, backwards, coupling, plan_of, reordered
 
 WORDS = load_words()
@@ -302,6 +304,21 @@ def test_turn_that_is_not_clear_is_a_fault(made: Made) -> None:
         f"The rotors are not proven clear of each other: least gap at {pair.smallest_at_deg:.1f} degrees.",
         "The wheel turns into the housing.",
     )
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_pages_open_clean_and_words_of_thirty_letters_stay_in_their_place(made: Made, width: int) -> None:
+    bad: dict[str, object] = {}
+    with browser() as chrome:
+        context = chrome.new_context(viewport=viewport(width, 800))
+        for name in ("evidence.html", "cards.html", "practice.html", "assembly.html"):
+            visit = Visit(context, made.folder / name)
+            before = pushed_out(visit.page)
+            assert spread_long_words(visit.page) > 5
+            found = (visit.troubles, visit.outside(), before, pushed_out(visit.page))
+            if found != ([], [], [], []):
+                bad[name] = found
+    assert bad == {}
 
 
 def test_machine_readable_file_is_the_evidence(made: Made) -> None:

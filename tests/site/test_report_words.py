@@ -193,6 +193,27 @@ def test_no_doubt_proposes_a_value(written: tuple[Path, dict[str, Booklet]]) -> 
         assert set(stated) <= {"2", "900", "1900"}
 
 
+@given(st.text("=+-@\uff1d;\t\r\n ,x05.\"'", max_size=12))
+def test_no_spreadsheet_finds_a_formula_in_a_table(text: str) -> None:
+    """Whether it takes commas, semicolons or tabs to part cells; and what is a number stays one."""
+    table = missing_csv([Missing(text, "rotor_nut_torque", text, ())])
+    row = list(csv.reader(io.StringIO(table, newline="")))[1]
+    assert row[0] == row[3]
+    for part in re.split(r"[;\t\r\n]", row[0]):
+        if not re.fullmatch(r"[-+]?\d+([.,]\d+)?", part.strip()):
+            assert part.strip()[:1] not in tuple("=+-@\uff1d"), part
+    assert row[0][:1] not in tuple("\t\r\n")
+    assert "".join(c for c in row[0] if c != "'") == "".join(c for c in text if c != "'")
+
+
+@pytest.mark.parametrize("number", ["-0.5", "+3", "-1,25", "12", "0.07", "-40"])
+def test_numbers_in_a_table_stay_numbers(number: str) -> None:
+    assert (
+        list(csv.reader(io.StringIO(missing_csv([Missing(number, "rotor_nut_torque", "", ())]))))[1][0]
+        == number
+    )
+
+
 def test_csv_reads_back_and_disarms_formulas() -> None:
     clash = Incompatibility(
         "EPDM", "product", "must not meet", Topic("source.standard", standard="-"), "ozone"

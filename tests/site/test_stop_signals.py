@@ -86,6 +86,22 @@ def test_the_status_tells_the_signal(tmp_path: Path) -> None:
         assert (status, text) == (128 + number, "Stopped. Nothing was written.")
 
 
+def test_a_signal_is_told_whatever_became_of_it_on_its_way() -> None:
+    """A compiled module that is being imported makes an error of its own of it."""
+    code = (
+        "import os, signal, sys\n"
+        "from benchleaf.site.command import main\n"
+        "from benchleaf.site.build import library\n"
+        "def check(_):\n"
+        "    try:\n        os.kill(os.getpid(), signal.SIGTERM)\n"
+        "    except KeyboardInterrupt:\n        raise ImportError('initialization failed')\n"
+        "library.check_fleet = check\n"
+        "sys.exit(main(['check', 'demo']))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (143, "Stopped. Nothing was written.\n")
+
+
 def test_handlers_are_put_back_and_other_threads_left_alone() -> None:
     before = [signal.getsignal(n) for n in STOPPING]
     with stopped_by_signals():

@@ -6,7 +6,7 @@
 
   function each(selector, act) { Array.prototype.forEach.call(doc.querySelectorAll(selector), act); }
 
-  /* Ticks and readings, kept under the booklet's own name; a browser that keeps nothing is no fault. */
+  /* Ticks and readings, kept under the names of library and booklet: pages on disk share one place. A browser that keeps nothing is no fault. */
   var name = "benchleaf:" + (doc.body.getAttribute("data-booklet") || "") + ":";
   function keep(key, value) { try { localStorage.setItem(name + key, value); } catch (e) { /* not kept */ } }
   function kept(key) { try { return localStorage.getItem(name + key); } catch (e) { return null; } }
