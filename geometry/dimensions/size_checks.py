@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .options import Options
 from .profile_limits import profile_faults
+from .room_rules import room_faults
 from .size import Size, SizeError, SizeFault
 from .stack_up import StackUp
 
@@ -45,5 +46,6 @@ def check_options(size: Size, options: Options) -> None:
                     "override rotor_thread_mm or disc_spring_outer_mm with a smaller value",
                 )
             )
+        faults += room_faults(stack)
     if faults:
         raise SizeError(size.name, faults)

@@ -249,6 +249,13 @@ class StackUp:
         return self.web_rear_z - self.size.journal_setback_mm
 
     @property
+    def key_span_z(self) -> tuple[float, float]:
+        """Z range of the key: from ahead of the hub O-ring to near the journal's end."""
+        s = self.size
+        start = self.hub_rear_z + self.hub_gland_length + s.key_start_gap_mm
+        return start, self.journal_end_z - s.key_end_gap_mm
+
+    @property
     def shaft_end_z(self) -> float:
         s = self.size
         thread = s.thread_engagement_share * s.nut_thread_length_mm

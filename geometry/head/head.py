@@ -7,15 +7,19 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
+from OCP.Standard import Standard_Failure
+
 from ..assembly import Assembly, Elastic, Feature, Part, Side, TurningGroup
 from ..dimensions.options import Options
 from ..dimensions.parts_list import KINDS, part_kinds
-from ..dimensions.size import Size
+from ..dimensions.room_rules import fault_of_given, given_dimensions
+from ..dimensions.size import Size, SizeError
 from ..dimensions.size_checks import check_options
 from ..dimensions.stack_up import StackUp
 from ..frame import Place, X, Y, Z
 from ..parts import body as bodies
 from ..parts import covers, fasteners, gear_case, nuts, relief, rings, rotors, seals, shafts
+from ..parts.solids import SolidError
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -125,7 +129,8 @@ def make_head(tag: str, size: Size, options: Options | None = None) -> Head:
     """Return the head ``tag`` with all its parts in place.
 
     Raises:
-        SizeError: if the size cannot be built with these options.
+        SizeError: if the size cannot be built with these options; also where the CAD kernel fails over dimensions that
+            were given in place of the usual ones.
         SolidError: naming part and feature where the CAD kernel fails.
     """
     options = options or Options()
@@ -133,7 +138,15 @@ def make_head(tag: str, size: Size, options: Options | None = None) -> Head:
     stack = StackUp(size, options)
     build = HeadBuilder(stack)
     for stage in (_case_and_shafts, _seals, _body, _rotors_and_keys, _nuts, _cover):
-        stage(build)
+        try:
+            stage(build)
+        except (SolidError, Standard_Failure) as error:
+            given = given_dimensions(size)
+            if not given:
+                raise
+            allowed = f"what the parts can be made of ({error})"
+            faults = [fault_of_given(size, n, f"{getattr(size, n):g}", allowed) for n in given]
+            raise SizeError(size.name, faults) from error
     wanted = part_kinds(options, int(size.studs), int(size.seal_pins))
     assert build.parts.keys() == wanted.keys(), build.parts.keys() ^ wanted.keys()
     parts = {key: build.parts[key] for key in wanted}
@@ -262,7 +275,7 @@ def _rotors_and_keys(build: HeadBuilder) -> None:
     middle = stack.hub_rear_z + stack.hub_gland_length / 2
     build.twins("hub_oring", ring, o.elastomer, middle, elastic=elastic)
     key = build.make(shafts.make_key, ("rotor",))
-    build.twins("key", key, SHAFT_MATERIAL, sum(shafts.key_span_z(stack)) / 2)
+    build.twins("key", key, SHAFT_MATERIAL, sum(stack.key_span_z) / 2)
     phase = {"drive": 0.0, "driven": stack.phase_deg}
     build.twins(
         "rotor", build.make(rotors.make_rotor, ("rotor", "cleaning_in_place")), o.rotor_metal, stack.rotor_front_z,

@@ -94,13 +94,6 @@ def _threaded_end(stack: StackUp) -> list[tuple[float, float]]:
     ]
 
 
-def key_span_z(stack: StackUp) -> tuple[float, float]:
-    """Return the z range of the key: from ahead of the hub O-ring to near the journal's end."""
-    s = stack.size
-    start = stack.hub_rear_z + stack.hub_gland_length + s.key_start_gap_mm
-    return start, stack.journal_end_z - s.key_end_gap_mm
-
-
 def _key_bar(half_width: float, z0: float, z1: float, low: float, high: float) -> cq.Solid:
     """Return a round-ended bar along Z, standing in +Y from ``low`` to ``high``."""
     work = (
@@ -132,7 +125,7 @@ def _flats(stack: StackUp) -> list[cq.Solid]:
 
 def _rotor_keyway(stack: StackUp) -> cq.Solid:
     s, play = stack.size, KEY_PLAY_MM
-    z0, z1 = key_span_z(stack)
+    z0, z1 = stack.key_span_z
     low = s.journal_radius_mm - s.key_depth_mm
     return _key_bar(s.key_width_mm / 2 + play, z0 - play, z1 + play, low, s.journal_radius_mm + PAST_MM)
 
@@ -150,7 +143,7 @@ def _drive_keyway(stack: StackUp) -> cq.Solid:
 def shaft_features(stack: StackUp) -> tuple[Feature, ...]:
     """Return the mating features of a shaft."""
     s = stack.size
-    z0, z1 = key_span_z(stack)
+    z0, z1 = stack.key_span_z
     return (
         Feature(
             "seal journal",
@@ -181,7 +174,7 @@ def shaft_features(stack: StackUp) -> tuple[Feature, ...]:
 def make_key(stack: StackUp) -> cq.Solid:
     """Return a parallel key with round ends; origin in its middle on the shaft's axis, standing in +Y."""
     s = stack.size
-    z0, z1 = key_span_z(stack)
+    z0, z1 = stack.key_span_z
     half = (z1 - z0) / 2
     low = s.journal_radius_mm - s.key_depth_mm + KEY_PLAY_MM
     return _key_bar(s.key_width_mm / 2, -half, half, low, s.journal_radius_mm + s.key_rise_mm)

@@ -14,6 +14,7 @@ from ...sequences.calculations.doubts import Doubt
 from ...sequences.calculations.load_fleet import load_fleet
 from ...sequences.fleet.heads import Fleet, FleetHead
 from ...sequences.steps.asked_values import asked_values
+from ...sequences.steps.conditions import options_in_words
 from ...sequences.steps.resolve import resolve
 from ...sequences.values.sourced_values import Missing, ValueUse, missing_values
 from ..words.report_words import CheckedDesign
@@ -55,7 +56,8 @@ def check_fleet(file: Path) -> Summary:
     for h in fleet.heads:
         tags.setdefault((h.size.name, _design(h)), []).append(h.tag)
     designs = tuple(
-        CheckedDesign(size, design[0], plans[design].steps, tuple(of)) for (size, design), of in tags.items()
+        CheckedDesign(_name(size, design[0]), plans[design].steps, tuple(of))
+        for (size, design), of in tags.items()
     )
     doubts = tuple(d for h in fleet.heads for d in fleet.figures[h.tag].doubts)
     return Summary(fleet.plant, designs, tuple(missing), doubts, fleet.remarks)
@@ -67,6 +69,10 @@ class _Plans:
 
     steps: tuple[tuple[str, int], ...]
     asked: Mapping[str, tuple[ValueUse, ...]]
+
+
+def _name(size: str, options: Options) -> str:
+    return ", ".join(filter(None, (size, options_in_words(options))))
 
 
 def _design(head: FleetHead) -> Design:

@@ -15,10 +15,8 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ...geometry.dimensions.options import Options
 from ...sequences.calculations.doubts import Doubt, FleetFaultsFound, Kind
 from ...sequences.files.faults import FaultsFound
-from ...sequences.steps.conditions import options_in_words
 from ...sequences.values.sourced_values import Missing
 from .catalogue import Words, load_words
 from .doubt_words import doubt_sentence
@@ -36,8 +34,8 @@ MOST_RUNS = 12
 class CheckedDesign:
     """Heads of one size with the same options, and the steps of each sequence: its title and how many."""
 
-    size: str
-    options: Options
+    name: str
+    """Of the size, with the options that are not those of the base head."""
     steps: tuple[tuple[str, int], ...]
     tags: tuple[str, ...]
 
@@ -106,7 +104,7 @@ def design_lines(designs: Sequence[CheckedDesign]) -> list[str]:
         words(
             "report.design",
             tags=_named(d.tags, words),
-            design=", ".join(filter(None, (d.size, options_in_words(d.options)))),
+            design=d.name,
             steps=", ".join(words("report.steps", count=count, title=title) for title, count in d.steps),
         )
         for d in designs[:MOST_LINES]

@@ -6,7 +6,6 @@ import pytest
 from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.parts.shafts import (
     KEY_PLAY_MM,
-    key_span_z,
     make_key,
     make_shaft,
     shaft_features,
@@ -54,7 +53,7 @@ def test_flats_and_keyway(stack: StackUp) -> None:
     s, probe = stack.size, Probe(make_shaft(stack, "driven"))
     reach = 2 * stack.bearing_radius
     assert probe.radius(s.collar_length_mm / 2, reach) == pytest.approx(stack.flats_half, abs=1e-5)
-    z = sum(key_span_z(stack)) / 2
+    z = sum(stack.key_span_z) / 2
     bottom = s.journal_radius_mm - s.key_depth_mm
     assert probe.radius(z, reach, angle_deg=90) == pytest.approx(bottom, abs=1e-5)
     side = probe.surface((0, bottom + 0.1, z), (1, 0, 0), reach)
@@ -75,7 +74,7 @@ def test_the_drive_shaft_reaches_out_of_the_case_and_the_driven_one_ends_in_it(s
 @pytest.mark.parametrize("stack", STACKS)
 def test_key_fills_its_keyway_but_for_the_play(stack: StackUp) -> None:
     s, key = stack.size, make_key(stack)
-    box, (z0, z1) = key.BoundingBox(), key_span_z(stack)
+    box, (z0, z1) = key.BoundingBox(), stack.key_span_z
     assert (box.xlen, box.zlen) == pytest.approx((s.key_width_mm, z1 - z0), abs=1e-5)
     assert box.ymax == pytest.approx(s.journal_radius_mm + s.key_rise_mm, abs=1e-5)
     assert box.ymin == pytest.approx(s.journal_radius_mm - s.key_depth_mm + KEY_PLAY_MM, abs=1e-5)

@@ -14,6 +14,7 @@ from benchleaf.sequences.files.faults import FaultsFound
 from benchleaf.sequences.fleet import own_part_check
 from benchleaf.sequences.fleet.heads import FleetHead, plan_head
 from benchleaf.sequences.steps.asked_values import asked_values
+from benchleaf.sequences.steps.conditions import options_in_words
 from benchleaf.sequences.values.sourced_values import Missing
 from benchleaf.site.command import DEMO_FLEET, main
 from benchleaf.site.extras.checking import check_fleet
@@ -39,7 +40,7 @@ def test_each_head_is_told_as_if_it_stood_alone(
     file = write_many_heads(tmp_path, heads, designs, seed=seed, sizes=sizes) if heads else demo
     loaded, summary = load_fleet(file), check_fleet(file)
     steps = {tag: d.steps for d in summary.designs for tag in d.tags}
-    size = {tag: (d.size, d.options) for d in summary.designs for tag in d.tags}
+    name = {tag: d.name for d in summary.designs for tag in d.tags}
     missing, found = [], []
     for row in map(unmarked, loaded.heads):
         sheets = calculations(row)
@@ -49,7 +50,7 @@ def test_each_head_is_told_as_if_it_stood_alone(
         found += alone
         plans = [plan_head(row, s) for s in loaded.sequences.values()]
         assert steps[row.tag] == tuple((p.title, len(p.steps)) for p in plans)
-        assert size[row.tag] == (row.size.name, row.options)
+        assert name[row.tag] == ", ".join(filter(None, (row.size.name, options_in_words(row.options))))
         asked = asked_values(plans)
         blank = [v for v in row.values.values() if v.given is None and v.name in asked]
         missing += [Missing(row.tag, v.name, v.unit, asked[v.name]) for v in blank]

@@ -9,7 +9,6 @@ import re
 from pathlib import Path
 
 import pytest
-from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.engineering.elastomers import Incompatibility
 from benchleaf.geometry.engineering.topics import Topic
 from benchleaf.sequences.calculations.doubts import Doubt
@@ -250,12 +249,9 @@ def test_a_hundred_heads_are_told_in_a_page(tmp_path: Path, capsys: pytest.Captu
         assert re.search(rf"^  {d.kind}(:| \()", said, re.M)
 
 
-OPTIONS = Options(seal="double")
-
-
 def test_designs_beyond_the_first_are_counted() -> None:
     of = [
-        CheckedDesign(f"S{n}", OPTIONS, (("Assembly", 3),), (f"A{n}x", f"B{n}x"))
+        CheckedDesign(f"S{n}, seal double", (("Assembly", 3),), (f"A{n}x", f"B{n}x"))
         for n in range(MOST_LINES + 7)
     ]
     lines = design_lines(of)

@@ -12,7 +12,7 @@ class GearCaseDimensions:
     """Casting and fittings of the gear case; its outline is the body's."""
 
     gear_case_depth_mm: float = of_c("depth of the gear case", 0.9, 0.6, 2)
-    case_flange_mm: float = of_c("gear case's flange below the body", 0.16)
+    case_flange_mm: float = of_c("gear case's flange below the body", 0.16, 0.65, 2)
     case_inset_mm: float = of_c("gear case's sides behind its flange drawn in", 0.045)
     case_rear_radius_mm: float = of_c("rounds of the gear case's rear", 0.06)
     case_rear_wall_mm: float = of_c("rear wall of the gear case before the driven shaft's bore", 0.1)
@@ -35,11 +35,11 @@ class GearCaseDimensions:
     # filler plug and sight glass
     filler_plug_mm: float = of_c("diameter of the filler plug", 0.18)
     filler_plug_length_mm: float = of_c("length of the filler plug, 0.05 C of it in the casting", 0.13)
-    filler_plug_share: float = fixed("filler plug behind the front face, share of the depth", 0.55)
+    filler_plug_share: float = fixed("filler plug behind the front face, share of the depth", 0.55, most=1.5)
     sight_glass_mm: float = of_c("diameter of the sight glass", 0.24)
     sight_glass_height_mm: float = of_c("sight glass beyond the gear case's side", 0.03)
     sight_glass_window_mm: float = of_c("diameter of the sight glass's window", 0.17)
     sight_glass_window_height_mm: float = of_c("window of the sight glass beyond the gear case's side", 0.018)
-    sight_glass_share: float = fixed("sight glass behind the front face, share of the depth", 0.62)
+    sight_glass_share: float = fixed("sight glass behind the front face, share of the depth", 0.62, most=1.4)
     sight_glass_drop_mm: float = of_c("sight glass below the shafts, ports upright", 0.25)
     sight_glass_offset_mm: float = of_c("sight glass from the middle, ports sideways", 0.2)
