@@ -75,7 +75,7 @@ def hidden_seat(
 
 def _shown_by_cut(stage: Stage, seat: HiddenSeat, camera: Camera, grid: int) -> float:
     """Return how much of the outline the cut brings to light, less where it is a sliver of the part only."""
-    made = {m.key: m for m in cut_open(stage.models, seat)}
+    made = {m.key: m for m in opened(stage, seat)}
     near = Camera(camera.view, _vec(seat.centre), 2.0 * seat.radius_mm, 1.0)
     subject = [k + SUFFIX for k in seat.subject if k + SUFFIX in made]
     places = {k: seat.places[k.removesuffix(SUFFIX)] for k in made}
@@ -89,6 +89,18 @@ def _shown_by_cut(stage: Stage, seat: HiddenSeat, camera: Camera, grid: int) -> 
         stage.remove_models()
     area = float(ids.mask(subject).sum()) / max(1, int(alone.sum()))
     return min(outline_seen(made, ids, places, subject, near), area / LEAST_AREA * SHOWN)
+
+
+def opened(stage: Stage, seat: HiddenSeat) -> list[PartModel]:
+    """Return the models of :func:`cut_open`, remembered by ``stage``."""
+    centre = tuple(seat.centre.tolist())
+    key = ("cut", seat.subject, tuple(seat.places.items()), seat.plane, centre, seat.radius_mm)
+    return stage.memory.of(key, lambda: cut_open(stage.models, seat), _size_of)
+
+
+def _size_of(made: list[PartModel]) -> int:
+    arrays = (a for m in made for a in (m.mesh.points, m.mesh.normals, m.mesh.triangles, *m.mesh.edges))
+    return sum(a.nbytes for a in arrays)
 
 
 def cut_open(models: PartModels, seat: HiddenSeat) -> list[PartModel]:

@@ -77,7 +77,15 @@ class _Areas:
 
 
 def make_layout(stage: Stage, scene: StepScene, view: View, settings: PictureSettings) -> Layout:
-    """Return the layout of ``scene``: as large as can be, or a little smaller where a close-up needs the room."""
+    """Return the layout of ``scene``: as large as can be, or a little smaller where a close-up needs the room.
+
+    It is remembered: the parts travel the other way when they are taken off.
+    """
+    key = ("layout", scene.likeness, view, settings)
+    return stage.memory.of(key, lambda: _layout(stage, scene, view, settings))
+
+
+def _layout(stage: Stage, scene: StepScene, view: View, settings: PictureSettings) -> Layout:
     aspect = settings.width / settings.height
     camera = fit_camera(view, scene_points(stage.models, scene), aspect, EDGE)
     ids = stage.ids(scene.places, camera, PLAN_WIDTH)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -62,6 +63,16 @@ class StepScene:
         """All wanted parts."""
         return tuple(k for group in self.wanted for k in group)
 
+    @cached_property
+    def standing(self) -> Hashable:
+        """Key of what stands where and what the eye must find; equal in steps of which that is the same."""
+        return tuple(self.places.items()), self.wanted
+
+    @cached_property
+    def likeness(self) -> Hashable:
+        """Key of all but which way parts travel and shafts are turned."""
+        return self.standing, tuple((tuple(t.drawn.items()), tuple(t.seats.items())) for t in self.travels)
+
 
 def scene_points(models: PartModels, scene: StepScene) -> Floats:
     """Return the points (n, 3) mm that the picture has to hold."""
@@ -69,21 +80,16 @@ def scene_points(models: PartModels, scene: StepScene) -> Floats:
 
 
 class ViewChooser:
-    """Measures views for scenes and chooses among them; measures each pair once."""
+    """Measures views for scenes and chooses among them; what is measured is remembered by the stage."""
 
     def __init__(self, stage: Stage, aspect: float) -> None:
         self._stage, self._aspect = stage, aspect
-        self._known: dict[tuple[int, View], float] = {}
-        self._scenes: list[StepScene] = []  # kept, so that no number below is used twice
         self.views = sensible_views(stage.models.front, stage.models.up)
 
     def visibility(self, scene: StepScene, view: View) -> float:
         """Return the share of the outline of the wanted groups that is seen in ``view``; the least of the groups."""
-        key = (id(scene), view)
-        if key not in self._known:
-            self._scenes.append(scene)
-            self._known[key] = self._measure(scene, view)
-        return self._known[key]
+        key = ("visibility", scene.standing, view, self._aspect)
+        return self._stage.memory.of(key, lambda: self._measure(scene, view))
 
     def _measure(self, scene: StepScene, view: View) -> float:
         if not scene.wanted:

@@ -22,6 +22,9 @@ MOST_OUTLINE = 0.3
 CROWDED = 0.22
 """Greatest width of an edge line as a share of the space between edges."""
 
+DISCARD = "if (gl_FragData[0].a <= 0.0)"
+"""Where the graphics library's shaders leave out what is wholly transparent."""
+
 
 class Textures:
     """Pictures of lit spheres as textures of one window, made when first asked for."""
@@ -164,6 +167,8 @@ def _actor(data: Any) -> Any:
     mapper.StaticOn()
     actor = vtkActor()
     actor.SetMapper(mapper)
+    # Nothing is transparent: a shader that may discard would have the depth of each pixel written after it has run.
+    actor.GetShaderProperty().AddFragmentShaderReplacement(DISCARD, True, "if (false)", True)
     return actor
 
 

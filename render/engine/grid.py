@@ -36,6 +36,11 @@ class Ids:
     near_mm: NDArray[np.float32]
 
     @property
+    def bytes(self) -> int:
+        """How much memory it takes."""
+        return self.part.nbytes + self.near_mm.nbytes
+
+    @property
     def seen(self) -> set[str]:
         """Parts of which anything is seen."""
         count = np.bincount(self.part.ravel() + np.int16(1), minlength=len(self.keys) + 1)

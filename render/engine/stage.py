@@ -22,6 +22,7 @@ from .depth_layers import DepthLayer, Pane, Pixels
 from .gl_probe import ensure_graphics
 from .grid import Grid, Ids
 from .material_styles import Role
+from .memory import Memory
 from .part_models import PartModel, PartModels
 from .window import DEPTH_SHARE, Window
 
@@ -54,6 +55,7 @@ class Stage:
         self._grid = Grid(self.model, models.extent_mm)
         self._actors: dict[str, PartActors] = {}
         self._extra: dict[str, PartModel] = {}
+        self.memory = Memory()
 
     def __enter__(self) -> Self:
         return self
@@ -65,6 +67,7 @@ class Stage:
 
     def close(self) -> None:
         """Free the windows and all that they hold; may be called again."""
+        self.memory.clear()
         self._actors.clear()
         self._textures.clear()
         self._picture.close()

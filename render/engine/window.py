@@ -14,6 +14,8 @@ from .material_styles import Rgb
 DEPTH_SHARE = 1.998
 """Range of depth that a picture covers, as a multiple of its reach."""
 
+_GL_BLEND = 0x0BE2
+
 
 class Window:
     """An off-screen window with one renderer."""
@@ -32,6 +34,8 @@ class Window:
         self.renderer.SetBackground(*ground)
         self.renderer.AutomaticLightCreationOff()
         self.window.AddRenderer(self.renderer)
+        # Nothing is transparent: what is drawn need not be mixed with what was there.
+        self.renderer.AddObserver("StartEvent", lambda *_: self.window.GetState().vtkglDisable(_GL_BLEND))
 
     def cover(self, width: int, height: int) -> None:
         """Draw on the lower left ``width`` x ``height`` pixels of the window only."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ...geometry.frame import Place, Vec3
-from ..composition.hidden_seats import SUFFIX, HiddenSeat, cut_open
+from ..composition.hidden_seats import SUFFIX, HiddenSeat, opened
 from ..composition.picture_layout import CloseUp, frame_box
 from ..composition.views import StepScene
 from ..drawing.insets import disc_camera, draw_inset
@@ -89,7 +89,7 @@ def _take_cut(
     side: int,
 ) -> _Taken:
     """Take the parts in place, their surroundings cut open."""
-    stage.add_models(cut_open(stage.models, seat))
+    stage.add_models(opened(stage, seat))
     try:
         there = {k + SUFFIX: p for k, p in seat.places.items() if stage.has(k + SUFFIX)}
         subject = tuple(k + SUFFIX for k in seat.subject if k + SUFFIX in there)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import Image, ImageChops
 
 from ..composition.travel_lines import draw_travels
 from ..composition.turn_arcs import draw_shaft_turns
@@ -43,8 +43,51 @@ def take_frame(
     settings: PictureSettings,
     size: tuple[int, int] | None = None,
 ) -> Frame:
-    """Return the frame of ``scene``; ``size`` (width, height) for an inset, else the stage's own size."""
+    """Return the frame of ``scene``; ``size`` (width, height) for an inset, else the stage's own size.
+
+    What is seen without arrows is remembered: other steps show the same.
+    """
     size, close = size or (stage.width, stage.height), size is not None
+    seats = tuple((k, p) for t in scene.travels if t.length_mm > 0 for k, p in t.seats.items())
+    key = (
+        "frame",
+        tuple((k, stage.model(k), s) for k, s in shown.items()),
+        (scene.keys, seats) if seats else (),
+        camera,
+        size,
+        settings,
+    )
+    bare = stage.memory.of(key, lambda: _bare(stage, scene, shown, camera, settings, size), _size_of)
+    image, ids = Image.new("RGB", size, colour_bytes(PAPER)), bare.ids
+    if bare.pane is not None:
+        image.paste(bare.pane, bare.at)
+    arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width, close)
+    turns = () if close else draw_shaft_turns(image, scene.turns, ids, camera)
+    return Frame(image, ids, camera, arrows, turns)
+
+
+@dataclass(frozen=True)
+class _Bare:
+    """A frame without arrows: the pane of it in which anything is, where that lies, and what is seen in the frame."""
+
+    pane: Image.Image | None
+    at: tuple[int, int]
+    ids: Ids
+
+
+def _size_of(bare: _Bare) -> int:
+    pane = bare.pane
+    return bare.ids.bytes + (pane.width * pane.height * 3 if pane else 0)
+
+
+def _bare(
+    stage: Stage,
+    scene: StepScene,
+    shown: Mapping[str, Shown],
+    camera: Camera,
+    settings: PictureSettings,
+    size: tuple[int, int],
+) -> _Bare:
     grid = min(settings.measure_width, size[0], int(GRID_SIZE[1] * camera.aspect), GRID_SIZE[0])
     ids = stage.ids({k: s.place for k, s in shown.items()}, camera, grid)
     seen = ids.seen  # what is out of sight is not drawn
@@ -52,9 +95,8 @@ def take_frame(
     ghosts = draw_ghosts(stage, scene, camera, size, stage.width)
     if ghosts is not None:
         ghosts.draw(image, ids.mask(scene.keys))
-    arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width, close)
-    turns = () if close else draw_shaft_turns(image, scene.turns, ids, camera)
-    return Frame(image, ids, camera, arrows, turns)
+    box = ImageChops.invert(image).getbbox()  # paper is white
+    return _Bare(image.crop(box) if box else None, box[:2] if box else (0, 0), ids)
 
 
 def _take(

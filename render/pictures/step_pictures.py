@@ -99,7 +99,10 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
     moved = {k: t.offset for t in scene.travels for k in t.drawn}
     layout = make_layout(stage, scene, view, settings)
     frame = take_frame(stage, scene, shown, layout.camera, settings)
-    visible = measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera)
+    visible = stage.memory.of(
+        ("visible", scene.standing, frame.camera),
+        lambda: measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera),
+    )
     insets = tuple(draw_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
     film = _film(studio, step, scene, view, states, f"{name}-film.webp")
     manifest = Manifest(
