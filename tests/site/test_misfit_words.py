@@ -6,8 +6,9 @@ import dataclasses
 from typing import get_args
 
 import pytest
-from benchleaf.sequences.misfits.findings import Effect, EffectKind, Misfit, MistakeKind, Outcome, PinPair
+from benchleaf.sequences.misfits.findings import Effect, EffectKind, Misfit, Outcome, PinPair
 from benchleaf.sequences.misfits.orientation_cards import OrientationCard
+from benchleaf.sequences.steps.claims import MistakeKind
 from benchleaf.site.words.misfit_words import (
     card_question,
     effect_sentence,
@@ -48,7 +49,7 @@ EFFECTS = [
     (Effect("other shape", mm3=201.0), "It is not the same that way round: 201 mm³ of it lie elsewhere."),
     (Effect("hollow empty", ("rotor_drive",), "keyway 1"), "The keyway 1 of the rotor (drive side) stays empty."),
     (Effect("feature unfilled", ("shaft_drive",), "seal journal"),
-     "Nothing meets the seal journal of the shaft (drive side)."),
+     "Nothing meets the shaft seal diameter of the shaft (drive side)."),
     (Effect("neighbours miss it", ("body",)), "The body then misses it."),
     (Effect("neighbours miss it", ("body", "cover")), "The body and the cover then miss it."),
     (Effect("nothing squeezed", ("body", "cover")), "Nothing is then squeezed between the body and the cover."),

@@ -255,7 +255,7 @@ def test_missing_values_are_a_table_for_the_planner(tmp_path: Path) -> None:
     lines = tuple(missing_line("P-101", "p-101", v) for v in sample_booklet().missing)
     write_library((), lines, tmp_path, SETTING)
     rows = list(csv.reader(io.StringIO((tmp_path / "missing.csv").read_text("utf-8-sig"))))
-    assert rows[1][:4] == ["P-101", "Body retaining screw torque", "body_screw_torque", "N·m"]
+    assert rows[1][:4] == ["P-101", "Body screw torque", "body_screw_torque", "N·m"]
     assert rows[1][5] == "Assembly, step 6"
     assert len(rows) == 3
     assert Outline((tmp_path / "missing.html").read_text("utf-8")).classes().count("missing-values") == 1
