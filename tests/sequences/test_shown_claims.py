@@ -24,8 +24,8 @@ from benchleaf.sequences.steps.sequence_form import Said
 from named_parts import FIT, OFF, bare_evidence
 from program_files import DEMO
 
-HEADS = ("P-101", "P-104", "P-201", "P-202")
-"""Two wings, double seal with relief, two lobes, three lobes: every claim is made of one of them."""
+HEADS = ("P-104", "P-201", "P-202")
+"""Two wings with double seal and relief, two lobes, three lobes: every claim is made of one of them."""
 CLAIMING = re.compile(
     r"\b(goes on|go on|goes in|go in|goes home|go home|fit the nut without|does not go|one way only|just as well"
     r"|the other way round|wrong way round|turned half round|stands? out\b|closes the way|cannot follow|goes? first"

@@ -77,7 +77,7 @@ def test_a_torque_is_doubted_with_its_name(told: dict[str, list[str]]) -> None:
 def test_a_gap_that_may_close_is_told_with_its_span(told: dict[str, list[str]]) -> None:
     (mesh,) = [t for t in told["WIDE"] if "can touch" in t]
     assert re.fullmatch(
-        r"Clearance in the mesh, tip to hub at 390 °C: −?0\.\d{3} mm \(−0\.\d{3} to −?0\.\d{3} mm\)\. "
+        r"Clearance between the rotors, tip to hub at 390 °C: −?0\.\d{3} mm \(−0\.\d{3} to −?0\.\d{3} mm\)\. "
         r"The parts can touch\.",
         mesh,
     )

@@ -92,7 +92,7 @@ def test_every_kind_of_a_head_has_its_trade_name_in_list_and_sentence() -> None:
     assert {k for k in WORDS.texts if k.startswith("part.")} == {f"part.{kind}" for kind in KINDS}
     for kind, name in KINDS.items():
         assert WORDS.part(kind, "") == name
-        assert start(NAMES.kind(kind)) == name
+        assert start(NAMES.kind(kind)) == name.partition(" (")[0], "the list may add a second usual name"
         assert NAMES.kind(kind, count=2) != NAMES.kind(kind)
 
 
