@@ -138,9 +138,9 @@ def test_messages_of_media_get_their_words_everywhere() -> None:
     assert len(front) == 1
     assert front[0].hazard.startswith("EPDM and mineral-oil grease must not meet: ")
     for before, after in zip(plan.steps, said.steps, strict=True):
-        assert [c.id for c in before.cautions] == [c.id for c in after.cautions]
-        assert all(c == front[0] for c in after.cautions if c.meeting)
-        assert all(c.hazard and c.consequence and c.avoidance for c in after.cautions)
+        assert [c.id for c in before.messages] == [c.id for c in after.messages]
+        assert all(c == front[0] for c in after.messages if c.meeting)
+        assert all(c.hazard and c.consequence and c.avoidance for c in after.messages)
 
 
 def test_only_words_change() -> None:
