@@ -80,6 +80,10 @@ METHODS = {
             "feeler-radial", (_BLADE_STEP, _BLADE, Contribution("drag_in_bore", 0.015, ESTIMATE))
         ),
         MeasuringMethod(
+            "feeler-mesh", (_BLADE_STEP, _BLADE, Contribution("drag_on_flanks", 0.015, ESTIMATE))
+        ),
+        MeasuringMethod("feeler-bent", (_BLADE_STEP, _BLADE, Contribution("bend", 0.015, ESTIMATE))),
+        MeasuringMethod(
             "depth-micrometer",
             (
                 Contribution("micrometer", 0.005, Topic("source.micrometer", standard="DIN 863")),

@@ -1,5 +1,8 @@
 """The relief valve of a vented cover: a spring-loaded piston in the plate, its spring and its cap.
 
+It lies over the mesh, between outlet and inlet: lifted off the rotors' front faces it opens a bypass inside the head.
+The vents of the cap let the spring's room breathe, and show what passes the piston's O-ring.
+
 Own frame of all of them is the cover's, but for the cap, which begins at its flange's face.
 """
 

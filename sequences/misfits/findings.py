@@ -11,11 +11,8 @@ from typing import Literal
 
 from ...geometry.assembly import Part
 from ...geometry.frame import Place, Vec3
+from ..steps.claims import MistakeKind, Verdict
 
-MistakeKind = Literal[
-    "end for end", "half turn", "part turn", "other side", "swapped", "left out", "fitted twice"
-]
-Verdict = Literal["stopped", "goes in", "no difference"]
 Outcome = Literal[
     "stopped on its way",
     "stops what follows",

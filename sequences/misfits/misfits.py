@@ -22,7 +22,8 @@ from ...geometry.frame import Place
 from ...geometry.meshes.overlaps import boxes_meet, gap
 from ..order.order import TOUCH_MM, OrderGraph, PlannedMove, thread_mates
 from ..order.paths import STILL, Ways
-from .findings import Effect, Misfit, Outcome, PinPair, Verdict
+from ..steps.claims import Verdict
+from .findings import Effect, Misfit, Outcome, PinPair
 from .insertion_trials import STAND_OFF_MM, Mover, Trial, clusters, trial_of
 from .misfit_effects import SHIFT_MM, missed_without, what_is_wrong
 from .misplacements import Misplacement, misplacements_of

@@ -17,7 +17,7 @@ import numpy as np
 from ...geometry.assembly import Part
 from ...geometry.frame import Floats, Place, Vec3, X, Y, Z
 from ...geometry.meshes.overlaps import Bodies
-from .findings import MistakeKind
+from ..steps.claims import MistakeKind
 
 NEAR_SIZE = 0.2
 """Parts whose sorted box sides differ by less than this share look alike in a tray."""

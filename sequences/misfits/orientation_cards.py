@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from ...geometry.assembly import Assembly
 from ...geometry.frame import Place
 from ..order.order_graph import OrderGraph
-from .findings import Effect, Misfit, MistakeKind, alike_effect
+from ..steps.claims import MistakeKind
+from .findings import Effect, Misfit, alike_effect
 
 MOST_AROUND = 6
 

@@ -73,6 +73,7 @@ class Bringing(FileModel):
     mass_over_limit: bool = Field(
         False, description="a part or the load of the step is over the lifting limit"
     )
+    turns_shafts: bool = Field(False, description="the step turns the shafts")
 
 
 class CautionEntry(FileModel):
@@ -106,6 +107,7 @@ class Subject:
     moving: frozenset[str] = frozenset()
     staged: tuple[str, ...] = ()
     over_limit: bool = False
+    turning: bool = False
 
 
 @dataclass
@@ -134,6 +136,8 @@ def _holds(b: Bringing, s: Subject) -> bool:
     if b.sequence and s.sequence not in b.sequence:
         return False
     if not belongs(b.when, s.options) or (b.mass_over_limit and not s.over_limit):
+        return False
+    if b.turns_shafts and not s.turning:
         return False
     if (b.touching and not s.kinds & set(b.touching)) or (b.moving and not s.moving & set(b.moving)):
         return False

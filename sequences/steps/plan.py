@@ -10,6 +10,7 @@ from typing import Literal
 
 from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.frame import Vec3
+from .claims import Claim
 
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 """What a text of a plan leaves open, as sequence files write it: ``{count:stud}``."""
@@ -32,6 +33,15 @@ class Caution:
     """Kind of hazard, for grouping: pressure, hot surface, pinch and shear ..."""
     meeting: Incompatibility | None = None
     """The elastomer and the medium or heat that raise it; its hazard, consequence and avoidance are then empty."""
+
+
+@dataclass(frozen=True)
+class Reminder:
+    """A message that a step holds and that its section has given in full before."""
+
+    caution: Caution
+    step: int | None = None
+    """Number of the step that gave it; None: it stands where the section begins."""
 
 
 @dataclass(frozen=True)
@@ -104,6 +114,11 @@ class Step:
     values: tuple[str, ...] = ()
     """Names of the sourced values that the step states."""
     cautions: tuple[Caution, ...] = ()
+    """Safety messages that are given in full before its acts."""
+    reminders: tuple[Reminder, ...] = ()
+    """Messages that hold too and were given in full before, in its section."""
+    claims: tuple[Claim, ...] = ()
+    """What its sentences say that the solids show."""
     shaft_turn_deg: float = 0.0
     """How far the driving shaft is turned by hand in this step, right-handed about its axis; what else is timed to it
     turns along (:class:`...geometry.assembly.TurningGroup`)."""
@@ -115,6 +130,11 @@ class Step:
         """The angle of the driving shaft at which the parts of this step stand: that of its mark on a bench, where no
         shaft turns them."""
         return 0.0 if self.bench else self.shaft_angle_deg
+
+    @property
+    def messages(self) -> tuple[Caution, ...]:
+        """All safety messages that hold in this step, in full here or before."""
+        return (*self.cautions, *(r.caution for r in self.reminders))
 
     @property
     def moving(self) -> tuple[str, ...]:
@@ -149,6 +169,7 @@ class Section:
     id: str
     title: str
     cautions: tuple[Caution, ...] = ()
+    """Safety messages that are given in full where it begins."""
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,9 @@ from dataclasses import dataclass
 from ...geometry.dimensions.options import Options
 from ..files.faults import Fault, Faults, FaultsFound
 from .cautions import Subject, by_severity
+from .claims import Claim
 from .conditions import belongs
+from .given_messages import give_messages
 from .plan import Caution, Measurement, Plan, Section, Step, with_shaft_angles
 from .sequence_file import Sequence
 from .sequence_form import Named, Said, StepText
@@ -74,7 +76,9 @@ def resolve(
     for text in sequence.steps:
         if belongs(text.when, options):
             draft = walk.step(text, len(steps) + 1)
-            steps.append(_finish(draft, text, sequence, options, parts, mass_kg, lifting_limit_kg, raised))
+            claims = _claims(text, walk)
+            limits = (mass_kg or {}, lifting_limit_kg)
+            steps.append(_finish(draft, text, sequence, options, parts, limits, raised, claims))
     walk.check_end()
     if walk.faults:
         raise FaultsFound(walk.faults)
@@ -90,12 +94,13 @@ def resolve(
         if t.id in used
     )
     front = sequence.catalogue.brought("front", subject)
+    told, sections = give_messages(steps, sections)
     return Plan(
         sequence=sequence.kind,
         title=sequence.title,
         assembly=assembly,
         sections=sections,
-        steps=with_shaft_angles(steps),
+        steps=with_shaft_angles(told),
         given=tuple(walk.given),
         units={name: tuple(keys) for name, keys in walk.contents.items()},
         unit_titles={name: sequence.text.units[name].title for name in walk.contents},
@@ -131,6 +136,27 @@ def _named(
     return by_severity([*(s.catalogue[i] for i in ids), *more])
 
 
+def _claims(text: StepText, walk: StepState) -> tuple[Claim, ...]:
+    """Return what the step's sentences say that the solids show, with the keys of this head."""
+    return tuple(
+        Claim(
+            said.text,
+            walk.keys_of(shown.part),
+            shown.mistake,
+            shown.verdict,
+            walk.keys_of(shown.other) if shown.other else (),
+            shown.angles,
+            shown.set_over_deg,
+            bool(shown.goes_in),
+            bool(shown.turns_free),
+            walk.keys_of(shown.before) if shown.before else (),
+        )
+        for said in (*text.acts, *text.look, *text.why)
+        if belongs(said.when, walk.options)
+        for shown in said.shows
+    )
+
+
 def _texts(said: Iterable[Said], options: Options) -> tuple[str, ...]:
     return tuple(s.text for s in said if belongs(s.when, options))
 
@@ -141,18 +167,18 @@ def _finish(
     s: Sequence,
     options: Options,
     parts: Mapping[str, str],
-    mass_kg: Mapping[str, float] | None,
-    limit_kg: float,
+    masses: tuple[Mapping[str, float], float],
     raised: tuple[Raised, ...],
+    claims: tuple[Claim, ...],
 ) -> Step:
-    """Return the step with its texts and cautions."""
+    """Return the step with its texts and cautions; ``masses`` are those of the parts and the lifting limit."""
+    mass_kg, limit_kg = masses
     tools, supplies = _texts(text.tools, options), _texts(text.supplies, options)
     moving = frozenset(parts[k] for k in draft.moving)
     kinds = moving | {parts[k] for k in draft.focus}
-    loads = [sum((mass_kg or {}).get(k, 0.0) for k in m.parts) for m in draft.moves]
-    subject = Subject(
-        s.kind, options, kinds, moving, (*tools, *supplies), any(load > limit_kg for load in loads)
-    )
+    loads = [sum(mass_kg.get(k, 0.0) for k in m.parts) for m in draft.moves]
+    heavy, turning = any(load > limit_kg for load in loads), text.turn_shafts_deg != 0
+    subject = Subject(s.kind, options, kinds, moving, (*tools, *supplies), heavy, turning)
     brought = s.catalogue.brought("step", subject)
     chosen = {k for m in draft.moves if m.into and not m.group for k in m.parts}
     chosen |= set(draft.focus) if s.kind == "inspection" else set()
@@ -180,5 +206,6 @@ def _finish(
         supplies=supplies,
         values=tuple(dict.fromkeys(n.name for n in text.values if belongs(n.when, options))),
         cautions=_named(text.cautions, s, options, brought, more),
+        claims=claims,
         shaft_turn_deg=text.turn_shafts_deg,
     )

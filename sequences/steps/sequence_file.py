@@ -167,6 +167,9 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
     if step.sound and not (moved or seen or any(n.name == "all" for n in step.focus)):
         fix = "name the parts that the reader should look at under focus"
         yield s.doc.fault(at, "a step without parts", "fit, remove or focus", fix)
+    shown = [x for said in (*step.acts, *step.look, *step.why) for x in said.shows]
+    named = [((*x.path, k), getattr(x, k)) for x in shown for k in ("part", "other", "before")]
+    yield from _unknown(s, [(at, name) for at, name in named if name], "part", _parts(s))
     for path, text in _texts(step):
         yield from _check_placeholders(s, path, text)
 

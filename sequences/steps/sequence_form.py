@@ -10,6 +10,7 @@ from pydantic_core import CoreSchema
 from ..files.faults import any_of, shown
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, refuse
 from .cautions import SequenceKind
+from .claims import Shown
 from .conditions import When
 
 DIRECTIONS = {
@@ -43,6 +44,9 @@ class Said(_Short):
 
     text: Text = Field(description="the text")
     when: When | None = Field(None, description="condition on the head's options")
+    shows: Annotated[list[Shown], ONE_OR_MANY] = Field(
+        default_factory=list, description="what it says that the solids show"
+    )
 
 
 class Named(_Short):
@@ -139,7 +143,8 @@ class SectionText(FileModel):
     id: Name = Field(description="what steps call it by")
     title: Text = Field(description="heading")
     cautions: Annotated[list[Named], ONE_OR_MANY] = Field(
-        default_factory=list, description="safety messages for every step of the section"
+        default_factory=list,
+        description="messages given in full where it begins; steps with the hazard name them too",
     )
 
 

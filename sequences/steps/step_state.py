@@ -60,6 +60,10 @@ class StepState:
     def _keys(self, names: Iterable[str], path: Path) -> list[str]:
         return list(dict.fromkeys(k for n in names for k in self._expand(n)))
 
+    def keys_of(self, name: str) -> tuple[str, ...]:
+        """Return the keys that a word means for this head; none where it has no such part."""
+        return tuple(self._expand(name))
+
     def _expand(self, name: str) -> list[str]:
         """Return the keys that a word means for this head; none where it has no such part."""
         if name == "all":

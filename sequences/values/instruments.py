@@ -23,6 +23,8 @@ STEPWISE = {**METHODS, CALIPER.key: CALIPER, DIAL_SHORT.key: DIAL_SHORT}
 WAYS: dict[str, tuple[str, ...]] = {
     "front_face_clearance": ("feeler-straightedge", "depth-micrometer", "dial-indicator"),
     "radial_clearance": ("feeler-radial",),
+    "mesh_clearance": ("feeler-mesh",),
+    "rear_clearance": ("feeler-bent",),
     "shaft_runout_limit": ("dial-indicator-short",),
     "shaft_end_float_limit": ("dial-indicator-short",),
     "dowel_wear_limit": ("dial-indicator-short",),
@@ -31,8 +33,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     "relief_spring_free_length": ("caliper",),
     "seal_face_wear_limit": ("caliper",),
 }
-"""Value name to the methods of measuring what it limits, the usual one first. Rear clearance and the clearance in
-mesh are not read with a gauge in the sequences and have none."""
+"""Value name to the methods of measuring what it limits, the usual one first."""
 
 
 TORQUES = ("rotor_nut_torque", "body_screw_torque", "cover_nut_torque", "relief_screw_torque")

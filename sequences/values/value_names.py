@@ -26,6 +26,7 @@ _VALUES: tuple[ValueName, ...] = (
     ValueName("radial_clearance", "length"),
     ValueName("rear_clearance", "length"),
     ValueName("mesh_clearance", "length"),
+    ValueName("closed_joint_blade", "length", "most"),
     ValueName("shaft_runout_limit", "length", "most"),
     ValueName("shaft_end_float_limit", "length", "most"),
     ValueName("seal_face_wear_limit", "length", "least"),
@@ -36,6 +37,7 @@ _VALUES: tuple[ValueName, ...] = (
     ValueName("temperature_limit", "temperature", "most"),
     ValueName("safe_touch_temperature", "temperature", "most"),
     ValueName("pressure_limit", "pressure", "most"),
+    ValueName("leak_test_pressure", "pressure", "most"),
     ValueName("relief_set_pressure", "pressure", when=_VENTED),
     ValueName("jacket_pressure_limit", "pressure", "most", when=_JACKET),
     ValueName("flush_pressure", "pressure", when=_DOUBLE),
@@ -46,6 +48,7 @@ _VALUES: tuple[ValueName, ...] = (
     ValueName("anti_seize", "text"),
     ValueName("cleaning_agent", "text"),
     ValueName("flush_fluid", "text", when=_DOUBLE),
+    ValueName("pipe_gasket", "text"),
     ValueName("food_contact_registration", "text"),
 )
 

@@ -99,6 +99,7 @@ class StepView:
         texts = [*s.acts, *s.look, *(f"{m.text} {m.method}" for m in s.measure), *(t.text for t in self.told)]
         in_columns = sum(_lines(t, 46) for t in texts) + 3 * len(self.values) + 4
         beside = sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20
+        beside += sum(_lines(r.caution.hazard, 42) + 1 for r in s.reminders)
         below = max(_lines(s.why, 42) + _lines(self.why_now, 42), 4)
         return self.lines_above + in_columns / 2 + max(beside, 0) + below > FULL_SHEET_LINES
 

@@ -154,8 +154,8 @@ def start(text: str) -> str:
 def within(name: str) -> str:
     """Return an English name as it stands inside a sentence.
 
-    >>> within("Retainer O-ring"), within("O-ring")
-    ('retainer O-ring', 'O-ring')
+    >>> within("Cover O-ring"), within("O-ring")
+    ('cover O-ring', 'O-ring')
     """
     return name if name[:2].isupper() else name[:1].lower() + name[1:]
 

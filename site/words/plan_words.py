@@ -69,6 +69,9 @@ class _InWords:
             tools=self._texts(step.tools),
             supplies=self._texts(step.supplies),
             cautions=self._cautions(step.cautions),
+            reminders=tuple(
+                replace(r, caution=caution_in_words(r.caution, self.words)) for r in step.reminders
+            ),
         )
 
     def _measurement(self, m: Measurement) -> Measurement:

@@ -44,7 +44,7 @@ def topic_in_words(topic: Topic, words: Words) -> str:
 
     >>> from .catalogue import load_words
     >>> topic_in_words(Topic("figure.gap_hot", gap="front", process_c=95.0), load_words("en"))
-    'Front-face clearance at 95 °C'
+    'Front clearance at 95 °C'
     """
     facts = dict(topic.facts)
     if topic.key == ON_FILE:

@@ -101,7 +101,7 @@ class Steps(HTMLParser):
         if tag == "section" and "step" in classes:
             self.steps.append([])
         elif self.steps:
-            self.steps[-1] += [c for c in classes if c in {"safety", "acts"}]
+            self.steps[-1] += [c for c in classes if c in {"safety", "again", "acts"}]
             if tag == "img":
                 kind = "film" if "moving" in classes else "picture"
                 self.steps[-1].append(kind)
@@ -120,7 +120,8 @@ def test_every_step_has_picture_alt_text_and_caution_before_its_acts(library: Pa
         assert len(page.steps) == len(plan.steps)
         for held, step, alt in zip(page.steps, plan.steps, page.alts, strict=True):
             assert held.count("picture") == 1, step.id
-            assert held.index("safety") < held.index("acts"), step.id
+            assert min(held.index(c) for c in ("safety", "again") if c in held) < held.index("acts"), step.id
+            assert held.count("again") == len(step.reminders), step.id
             assert alt.startswith(step.title.rstrip(".")), step.id
             assert len(alt) > len(step.title) + 10, "the alt text names the parts"
             assert held.count("film") == 1 or not step.moves, f"{step.id}: what moves is seen in motion"

@@ -15,6 +15,7 @@ from benchleaf.geometry.engineering.measuring import METHODS, judge_reading, unc
 from benchleaf.geometry.engineering.topics import Topic
 from benchleaf.sequences.calculations.calculation_sheets import NoRoom, no_room
 from benchleaf.sequences.steps.plan import Measurement, Plan
+from benchleaf.sequences.steps.sequence_file import SHIPPED, load_sequence
 from benchleaf.sequences.values.head_values import resolve_values
 from benchleaf.sequences.values.instruments import (
     STEPWISE,
@@ -57,7 +58,8 @@ UNITS = {"rotor_nut_torque": "N·m", "safe_touch_temperature": "°C"}
 
 def _booklet() -> Booklet:
     measures = tuple(
-        Measurement(f"read_{name}", name, UNITS.get(name, "mm"), name) for name in (*GIVEN, "rear_clearance")
+        Measurement(f"read_{name}", name, UNITS.get(name, "mm"), name)
+        for name in (*GIVEN, "closed_joint_blade")
     )
     step = sample_step(1, "checks", "Measure", moves=(), measure=measures)
     plan = Plan("assembly", "Assembly", "P-1", SECTIONS, (step,))
@@ -145,7 +147,7 @@ def test_without_a_known_error_the_sheet_says_so(sheet: Path) -> None:
     page = sheet.read_text("utf-8")
     row = page[page.index('id="assembly-read_safe_touch_temperature"') :]
     assert WORDS("record.no_error") in row[: row.index("</tr>")]
-    row = page[page.index('id="assembly-read_rear_clearance"') :]
+    row = page[page.index('id="assembly-read_closed_joint_blade"') :]
     assert WORDS("record.no_error") not in row[: row.index("</tr>")]
     assert "data-u" not in row[: row.index("</tr>")]
 
@@ -163,6 +165,8 @@ def test_every_limited_length_that_sequences_read_has_its_instrument() -> None:
     for name, keys in WAYS.items():
         assert VALUE_NAMES[name].quantity == "length"
         assert [t.key for t in instruments(name, "mm")] == list(keys)
+    steps = [s for name in SHIPPED for s in load_sequence(name).steps]
+    assert {m.value for s in steps for m in s.measure if m.unit == "mm"} == set(WAYS)
     assert set(TORQUES) == {n for n, v in VALUE_NAMES.items() if v.quantity == "torque"}
 
 

@@ -56,7 +56,7 @@ def check_plan(plan: Plan, options: Options) -> None:
     assert [s.number for s in plan.steps] == list(range(1, len(plan.steps) + 1))
     assert [s.id for s in plan.sections] == list(dict.fromkeys(s.section for s in plan.steps))
     for step in plan.steps:
-        assert step.cautions, step.id
+        assert step.messages, step.id
         assert step.title, step.id
         assert step.acts or step.look, step.id
         assert step.why, step.id
@@ -184,7 +184,7 @@ def test_the_base_head_takes_the_steps_that_the_trade_expects(sequences: dict[st
 
 
 def steps_with(plan: Plan, caution: str) -> set[str]:
-    return {s.id for s in plan.steps if any(c.id == caution for c in s.cautions)}
+    return {s.id for s in plan.steps if any(c.id == caution for c in s.messages)}
 
 
 @pytest.mark.parametrize(

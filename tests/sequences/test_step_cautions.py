@@ -23,6 +23,7 @@ from benchleaf.site.pages.booklet import Booklet, make_chapter
 from benchleaf.site.pages.pages import Setting, units, write_booklet
 from benchleaf.site.pages.view_models import Identity
 from benchleaf.site.words.catalogue import load_words
+from called_cautions import is_called
 from markupsafe import escape
 
 CATALOGUE = load_cautions()
@@ -46,25 +47,8 @@ def _without(sequence: Sequence, caution: str, rule: int) -> Sequence:
     return replace(sequence, catalogue=Catalogue(entries))
 
 
-def _calls(rule: Bringing, plan: Plan, step: Step, options: Options, parts: dict[str, str]) -> bool:
-    """Say by other means than the program's own whether ``rule`` calls for its message in a step."""
-    if rule.at != "step" or (rule.sequence and plan.sequence not in rule.sequence):
-        return False
-    if rule.when is not None and not rule.when.holds(options):
-        return False
-    moving = {parts[k] for m in step.moves for k in m.parts}
-    touched = moving | {parts[k] for k in step.focus}
-    staged = " | ".join([*step.tools, *step.supplies]).casefold()
-    return (
-        (not rule.moving or bool(moving & set(rule.moving)))
-        and (not rule.touching or bool(touched & set(rule.touching)))
-        and (not rule.stages or any(word.casefold() in staged for word in rule.stages))
-        and (not rule.mass_over_limit or bool(moving & {"body", "cover"}))
-    )
-
-
 def _ids(step: Step) -> set[str]:
-    return {c.id for c in step.cautions}
+    return {c.id for c in step.messages}
 
 
 @pytest.mark.parametrize(("caution", "number", "rule"), RULES, ids=[f"{c}-{n}" for c, n, _ in RULES])
@@ -84,7 +68,7 @@ def test_a_condition_taken_away_takes_its_message_along_and_brings_it_back(
                 assert not holds or caution in {c.id for c in with_it.cautions}
                 gone += holds and caution not in {c.id for c in without.cautions}
             for step, bare in zip(with_it.steps, without.steps, strict=True):
-                if _calls(rule, with_it, step, options, parts):
+                if is_called(rule, with_it, step, options, parts):
                     called += 1
                     assert caution in _ids(step), f"{step.id} with {options}"
                     gone += caution not in _ids(bare)
@@ -137,8 +121,8 @@ def test_every_clash_stands_at_the_front_and_in_the_steps_that_use_it(elastomer:
             loose = {parts[k] for m in step.moves if m.into and not m.group for k in m.parts}
             loose |= {parts[k] for k in step.focus} if plan.sequence == "inspection" else set()
             uses = any(k.endswith("_oring") for k in loose) or used in step.values
-            assert (wanted in step.cautions) == uses, step.id
-            assert wanted not in without.cautions
+            assert (wanted in step.messages) == uses, step.id
+            assert wanted not in without.messages
     assert elastomer_cautions(elastomer) == ()
 
 
@@ -168,11 +152,13 @@ def test_every_step_has_its_cautions_before_its_acts(kind: str, tmp_path: Path) 
         steps = re.findall(r'<section class="step[^>]*>(.*?)</section>', page, re.S)
         assert len(steps) == len(plan.steps)
         for text, step in zip(steps, plan.steps, strict=True):
-            assert step.cautions, step.id
+            assert step.messages, step.id
             acts = text.index('class="acts"')
             told = [text.index(f"<strong>{_escaped(c.hazard)}") for c in step.cautions]
+            told += [text.index(f'class="hazard">{_escaped(r.caution.hazard)}') for r in step.reminders]
             assert max(told) < acts, step.id
             assert text.count('class="message"') == len(step.cautions), step.id
+            assert text.count('<details class="again') == len(step.reminders), step.id
         pages += 1
     assert pages > 1
 

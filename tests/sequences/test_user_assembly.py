@@ -155,7 +155,7 @@ def test_page_shows_what_the_files_hold(folder: Path, latch: dict[str, Evidence]
         assert evidence.key in text
         for reason in evidence.reasons:
             assert f'id="{name}-{reason.step}"' in text
-    assert "Not earlier, because the ring would have nothing to sit on or in." in text
+    assert "Not earlier: the ring would have nothing to sit on or in." in text
     assert "It points the other way: on one side it reaches 35.0\u00a0mm further than it should." in text
     assert "pump" not in text.split("</main>")[0].split("<main", 1)[1]
 

@@ -37,7 +37,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
     ("tag", "said"),
     [
         ("GAP",
-         "Front-face clearance: 0.120 mm by the dimensions, 0.075 mm to 0.165 mm with all tolerances at their ends. "
+         "Front clearance: 0.120 mm by the dimensions, 0.075 mm to 0.165 mm with all tolerances at their ends. "
          "Outside the limit of 0.300 to 0.400 mm (Manual, table 7; 2031-01-01). The limit or a dimension of the size "
          "is wrong; one not given is a proportion."),
         ("GAP",
@@ -69,7 +69,7 @@ def test_a_torque_is_doubted_with_its_name(told: dict[str, list[str]]) -> None:
     (low,) = told["LOW"]
     assert low.startswith("Rotor nut torque: 2 N·m (1.48 lbf·ft) gives ")
     assert sorted(re.split(r": ", text)[0] for text in told["HIGH"]) == [
-        "Body retaining screw torque",
+        "Body screw torque",
         "Rotor nut torque",
     ]
 
@@ -77,7 +77,7 @@ def test_a_torque_is_doubted_with_its_name(told: dict[str, list[str]]) -> None:
 def test_a_gap_that_may_close_is_told_with_its_span(told: dict[str, list[str]]) -> None:
     (mesh,) = [t for t in told["WIDE"] if "can touch" in t]
     assert re.fullmatch(
-        r"Clearance in the mesh, tip to hub at 390 °C: −?0\.\d{3} mm \(−0\.\d{3} to −?0\.\d{3} mm\)\. "
+        r"Clearance between the rotors, tip to hub at 390 °C: −?0\.\d{3} mm \(−0\.\d{3} to −?0\.\d{3} mm\)\. "
         r"The parts can touch\.",
         mesh,
     )

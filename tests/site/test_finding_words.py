@@ -148,7 +148,7 @@ def front(body: str = "316L", rotor: str = "nickel-alloy") -> Chain:
     )
 
 
-LEAD = "Front-face clearance: 0.120 mm by the dimensions, 0.085 mm to 0.155 mm with all tolerances at their ends."
+LEAD = "Front clearance: 0.120 mm by the dimensions, 0.085 mm to 0.155 mm with all tolerances at their ends."
 JUDGED = [
     (0.05, 0.20, "Inside the limit of 0.050 to 0.200 mm (sheet 7, rev. B; 2031-01-01)."),
     (
@@ -176,9 +176,9 @@ def test_a_gap_without_a_limit_is_not_judged() -> None:
 @pytest.mark.parametrize(
     ("body", "rotor", "process_c", "words"),
     [
-        ("316L", "nickel-alloy", 120.0, "At 120 °C front-face clearance opens by 18 µm, to 0.138 mm."),
-        ("duplex", "316L", 120.0, "At 120 °C front-face clearance closes by 18 µm, to 0.102 mm."),
-        ("316L", "nickel-alloy", 20.0, "At 20 °C front-face clearance stays as it is, to 0.120 mm."),
+        ("316L", "nickel-alloy", 120.0, "At 120 °C front clearance opens by 18 µm, to 0.138 mm."),
+        ("duplex", "316L", 120.0, "At 120 °C front clearance closes by 18 µm, to 0.102 mm."),
+        ("316L", "nickel-alloy", 20.0, "At 20 °C front clearance stays as it is, to 0.120 mm."),
     ],
 )
 def test_what_heat_does_to_a_gap(body: str, rotor: str, process_c: float, words: str) -> None:

@@ -44,11 +44,11 @@ def _timing(**more: object) -> TimingEvidence:
         (_timing(), "Rotor (driven side): goes in at every angle of the shafts."),
         (_timing(limit_deg=1.2),
          "Rotor (driven side): goes in at every angle of the shafts. "
-         "Set over by more than 1.2 degrees it collides when turned, so one tooth over shows."),
+         "Out of time by more than 1.2 degrees it collides when turned, so one tooth out shows."),
         (_timing(limit_deg=4.5),
          "Rotor (driven side): goes in at every angle of the shafts. "
-         "Set over by more than 4.5 degrees it collides when turned, "
-         "so one tooth over shows on gears of up to 80 teeth."),
+         "Out of time by more than 4.5 degrees it collides when turned, "
+         "so one tooth out shows on gears of up to 80 teeth."),
         (_timing(proven=False),
          "Rotor (driven side): goes in at every angle looked at, 3 degrees apart."),
         (_timing(proven=False, ranges_deg=()), "Rotor (driven side): goes in at no angle of the shafts."),
@@ -76,4 +76,4 @@ def test_angles_at_which_a_part_goes_in_are_said(timing: TimingEvidence, text: s
 )  # fmt: skip
 def test_a_part_set_over_is_told_to_go_in_and_to_turn(tried: OutOfPhase, text: str) -> None:
     said = timing_sentences(NAMES, _timing(out_of_phase=(tried,)))
-    assert said[1:] == [f"Set over by 180 degrees, the rotor (driven side) {text}"]
+    assert said[1:] == [f"Out of time by 180 degrees, the rotor (driven side) {text}"]

@@ -6,8 +6,9 @@ import dataclasses
 from typing import get_args
 
 import pytest
-from benchleaf.sequences.misfits.findings import Effect, EffectKind, Misfit, MistakeKind, Outcome, PinPair
+from benchleaf.sequences.misfits.findings import Effect, EffectKind, Misfit, Outcome, PinPair
 from benchleaf.sequences.misfits.orientation_cards import OrientationCard
+from benchleaf.sequences.steps.claims import MistakeKind
 from benchleaf.site.words.misfit_words import (
     card_question,
     effect_sentence,
@@ -48,7 +49,7 @@ EFFECTS = [
     (Effect("other shape", mm3=201.0), "It is not the same that way round: 201 mm³ of it lie elsewhere."),
     (Effect("hollow empty", ("rotor_drive",), "keyway 1"), "The keyway 1 of the rotor (drive side) stays empty."),
     (Effect("feature unfilled", ("shaft_drive",), "seal journal"),
-     "Nothing meets the seal journal of the shaft (drive side)."),
+     "Nothing meets the shaft seal diameter of the shaft (drive side)."),
     (Effect("neighbours miss it", ("body",)), "The body then misses it."),
     (Effect("neighbours miss it", ("body", "cover")), "The body and the cover then miss it."),
     (Effect("nothing squeezed", ("body", "cover")), "Nothing is then squeezed between the body and the cover."),
@@ -62,7 +63,8 @@ EFFECTS = [
     (Effect("stands turned", ("rotor_driven",), deg=90.0),
      "It stands turned by 90 degrees from where the rotor (driven side) stands."),
     (Effect("lies on the first", ("nut_oring_drive",)), "A second nut O-ring (drive side) lies on top of the first."),
-    (Effect("collides turned", deg=0.5), "So set over, the pair collides when the drive shaft has turned 0.5 degrees."),
+    (Effect("collides turned", deg=0.5),
+     "Out of time like this, the pair collides when the drive shaft has turned 0.5 degrees."),
 ]  # fmt: skip
 
 
@@ -87,9 +89,9 @@ OUTCOMES = [
     (_misfit("stopped on its way", stopped_by=("body", "cover"), met=("body",), short_mm=18.02),
      "Stopped by the body, 18.0 mm short."),
     (_misfit("stopped on its way", stopped_by=("body",), met=("body",), short_mm=1.4, too_big_mm=0.07, weak=True),
-     "Stopped by the body, 1.4 mm short (0.07 mm of material too much). That little is no stop to rely on."),
+     "Stopped by the body, 1.4 mm short (0.07 mm too much material). Do not rely on so small a stop."),
     (_misfit("stops what follows", stopped_by=("cover",), too_big_mm=0.4),
-     "Goes to its place, but then the cover cannot (0.40 mm of material too much)."),
+     "It reaches its place, but then the cover cannot (0.40 mm too much material)."),
     (_misfit("bars what holds it", stopped_by=("cover_nut_1", "cover_nut_2")),
      "Then the 2 cover nuts cannot come in to hold it."),
     (_misfit("nothing to sit on"), "It would have nothing to sit on or in there."),
@@ -147,7 +149,7 @@ def test_cards_ask_what_fits_their_mistake() -> None:
     assert asked("other side", "rotor_drive") == "On which side does the rotor (drive side) belong?"
     assert asked("swapped", "body_dowel_large") == "Which of the two is the large body dowel?"
     assert asked("fitted twice", "cover") == "What is there too often?"
-    assert asked("left out", "cover") == "Would anything tell you that the cover was left out?"
+    assert asked("left out", "cover") == "Would anything show you that the cover was left out?"
 
 
 def test_pins_say_whether_they_tell_right_from_wrong() -> None:

@@ -59,21 +59,21 @@ def test_every_fault_is_tried() -> None:
 
 WHYS = [
     (FIT, 1, Why("now", (1,), 2),
-     "Now, because the unit “Rotor nut, built up” (step 2) would close the way for the rotor (drive side)."),
+     "Do it now: the unit “Rotor nut, built up” (step 2) would close the way for the rotor (drive side)."),
     (OFF, 1, Why("now", (1,), 2),
-     "Now, because the rotor (drive side) would be in the way of the unit “Rotor nut, built up” (step 2)."),
+     "Do it now: the rotor (drive side) would be in the way of the unit “Rotor nut, built up” (step 2)."),
     (FIT, 3, Why("not earlier", (0, 1)),
-     "Not earlier, because the cover would close the way for the unit “Rotor nut, built up” and the rotor (drive "
+     "Not earlier: the cover would close the way for the unit “Rotor nut, built up” and the rotor (drive "
      "side)."),
-    (OFF, 3, Why("not earlier", (3,)), "Not earlier, because the 2 cover nuts would still be in the way."),
-    (FIT, 1, Why("before its unit", (1,), 2), "Before the unit “Rotor nut, built up” is fitted as one (step 2)."),
-    (OFF, 2, Why("before its unit", (2,), 3), "Before the unit “Rotor nut, built up” is taken apart (step 3)."),
-    (FIT, 2, Why("after its parts", (0, 2)), "The rotor (drive side) and the cover must be on the bench unit before."),
-    (OFF, 3, Why("after its parts", (1,)), "The unit “Rotor nut, built up” must be off the head before."),
+    (OFF, 3, Why("not earlier", (3,)), "Not earlier: the 2 cover nuts would still be in the way."),
+    (FIT, 1, Why("before its unit", (1,), 2), "Do it before you fit the unit “Rotor nut, built up” as one (step 2)."),
+    (OFF, 2, Why("before its unit", (2,), 3), "Do it before you take the unit “Rotor nut, built up” apart (step 3)."),
+    (FIT, 2, Why("after its parts", (0, 2)), "First put the rotor (drive side) and the cover on the bench unit."),
+    (OFF, 3, Why("after its parts", (1,)), "First take the unit “Rotor nut, built up” off the head."),
     (FIT, 3, Why("holds", (3,), 4),
-     "Now, because the 2 cover nuts (step 4) would have nothing to sit on or in without the cover."),
-    (FIT, 4, Why("held"), "Not earlier, because the 2 cover nuts would have nothing to sit on or in."),
-    (FIT, 4, Why("free"), "The solids leave the 2 cover nuts free here: the sequence chooses the place."),
+     "Do it now: without the cover, the 2 cover nuts (step 4) would have nothing to sit on or in."),
+    (FIT, 4, Why("held"), "Not earlier: the 2 cover nuts would have nothing to sit on or in."),
+    (FIT, 4, Why("free"), "The solids leave the order of the 2 cover nuts open here: the sequence sets it."),
 ]  # fmt: skip
 
 
@@ -89,8 +89,8 @@ def test_reasons_of_a_step_are_said_one_after_another() -> None:
     reason = StepReason(3, "s2", 3, 3, (Why("now", (3,), 4), Why("not earlier", (0,))))
     found = bare_evidence(moves=tuple(FIT), reasons=(reason,))
     assert why_words(NAMES, found, 3) == (
-        "Now, because the 2 cover nuts (step 4) would close the way for the cover. "
-        "Not earlier, because the cover would close the way for the rotor (drive side)."
+        "Do it now: the 2 cover nuts (step 4) would close the way for the cover. "
+        "Not earlier: the cover would close the way for the rotor (drive side)."
     )
     assert why_words(NAMES, found, 2) == ""
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from benchleaf.geometry.dimensions.options import Options
+from benchleaf.sequences.steps.plan import Reminder
 from benchleaf.sequences.values.head_values import resolve_values
 from benchleaf.sequences.values.sourced_values import Source, SourcedValue
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
@@ -76,6 +77,30 @@ def test_caution_stands_before_the_acts_of_every_step(booklet_folder: Path) -> N
     assert len(steps) == 10
     for step in steps:
         assert 0 < step.index('class="safety') < step.index('class="acts"')
+
+
+def test_a_message_given_before_is_one_line_that_opens_and_says_where_it_stands(tmp_path: Path) -> None:
+    plan = sample_plan()
+    steps = list(plan.steps)
+    steps[4] = replace(steps[4], cautions=(), reminders=(Reminder(FACES, 3), Reminder(steps[4].cautions[0])))
+    chapter = make_chapter(replace(plan, steps=tuple(steps)), {}, sample_values())
+    write_booklet(replace(sample_booklet(), chapters=(chapter,)), tmp_path, SETTING)
+    for file in ("assembly.html", "paper.html"):
+        page = (tmp_path / file).read_text("utf-8")
+        step = re.findall(r'<section class="step[^>]*step-5".*?</section>', page, re.S)[0]
+        lines = re.findall(
+            r"<details class=\"again (\w+)\"><summary>(.*?)</summary>\s*<p>(.*?)</p>", step, re.S
+        )
+        assert [word for word, *_ in lines] == [
+            c.signal_word.lower() for c in (FACES, plan.steps[4].cautions[0])
+        ]
+        (_, faces, rest), (_, other, _) = lines
+        assert FACES.hazard in faces
+        assert WORDS("safety.in_step", number=3) in faces
+        assert WORDS("safety.in_section") in other
+        assert rest == f"{FACES.consequence} {FACES.avoidance}"
+        assert ("<svg" in other, "<svg" in faces) == (True, False), "a notice has no alert symbol"
+        assert 'class="safety' not in step
 
 
 def test_alert_symbol_marks_all_but_notices(booklet_folder: Path) -> None:
@@ -255,7 +280,7 @@ def test_missing_values_are_a_table_for_the_planner(tmp_path: Path) -> None:
     lines = tuple(missing_line("P-101", "p-101", v) for v in sample_booklet().missing)
     write_library((), lines, tmp_path, SETTING)
     rows = list(csv.reader(io.StringIO((tmp_path / "missing.csv").read_text("utf-8-sig"))))
-    assert rows[1][:4] == ["P-101", "Body retaining screw torque", "body_screw_torque", "N·m"]
+    assert rows[1][:4] == ["P-101", "Body screw torque", "body_screw_torque", "N·m"]
     assert rows[1][5] == "Assembly, step 6"
     assert len(rows) == 3
     assert Outline((tmp_path / "missing.html").read_text("utf-8")).classes().count("missing-values") == 1

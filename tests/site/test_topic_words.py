@@ -35,7 +35,7 @@ def test_examples_in_the_docstrings_hold() -> None:
         ),
         (Topic("figure.preload_compared", threads="anti-seize"), "Preload, threads with anti-seize paste, to compare"),
         (Topic("figure.kept.plain_settled", settling_um=20.0), "Preload kept without a spring, 20 µm"),
-        (Topic("figure.mass", part="body_screw"), "Mass of one body retaining screw"),
+        (Topic("figure.mass", part="body_screw"), "Mass of one body screw"),
         (
             Topic("figure.reading_of", method="torque-wrench", value="cover_nut_torque"),
             "Uncertainty of a reading, torque wrench: cover nut torque",

@@ -65,7 +65,7 @@ def test_a_value_taken_away_added_or_given_another_source_is_a_change(tmp_path: 
     text = text.replace("Invented site rule S-12, revision: 2", "Invented site rule S-12, revision: 3")
     _build(_fleet(tmp_path, TEXT), tmp_path / "library")
     found = _build(_fleet(tmp_path, text), tmp_path / "library")["P-101"]
-    assert [c.title for c in found] == ["Front-face clearance", "Highest temperature to work on the head"]
+    assert [c.title for c in found] == ["Front clearance", "Highest temperature to work on the head"]
     assert "0.07\u00a0to\u00a00.12\u00a0mm" in found[0].was
     assert "rev. 2" in found[1].was
     assert "rev. 3" in found[1].now
@@ -109,7 +109,7 @@ def test_the_front_page_tells_what_was_and_what_is(tmp_path: Path) -> None:
     row = fleet.head("P-102")
     changes = (
         ChangeText("Rotor nut torque", "48\u00a0N·m", "50\u00a0N·m"),
-        ChangeText("Rear clearance", "", "0.1\u00a0mm"),
+        ChangeText("Back clearance", "", "0.1\u00a0mm"),
     )
     setting = Setting(WORDS, fleet.plant, True, "2031-01-01")
     write_booklet(make_booklet(fleet, row, changes), tmp_path, setting)
@@ -118,7 +118,7 @@ def test_the_front_page_tells_what_was_and_what_is(tmp_path: Path) -> None:
     assert section
     said = " ".join(re.sub(r"<[^>]+>", " ", section[0]).split())
     assert "Rotor nut torque Was 48 N·m Is now 50 N·m" in said
-    assert "Rear clearance Was not on file Is now 0.1 mm" in said
+    assert "Back clearance Was not on file Is now 0.1 mm" in said
     assert section[0].split("<dl>")[1] in (tmp_path / "paper.html").read_text("utf-8")
     write_booklet(make_booklet(fleet, row), tmp_path, setting)
     paper = (tmp_path / "paper.html").read_text("utf-8")
