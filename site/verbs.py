@@ -17,7 +17,7 @@ MOST_PATHS = 20
 
 def build(args: argparse.Namespace) -> int:
     """Make the library of booklets of a fleet."""
-    from .build.library import build_library
+    from .booklets.library import build_library
     from .build.progress import ProgressLines
 
     progress = ProgressLines()

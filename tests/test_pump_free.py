@@ -184,7 +184,7 @@ def test_who_may_know_heads_is_left_alone(tmp_path: Path) -> None:
         {
             **HEAD,
             "sequences/proof/head_proof.py": "from ...geometry.head.head import ROTOR\nKIND = 'rotor'\n",
-            "site/build/head_booklet.py": "from ...geometry.head.head import ROTOR\nKIND = 'rotor'\n",
+            "site/booklets/head_nodes.py": "from ...geometry.head.head import ROTOR\nKIND = 'rotor'\n",
             "render/engine/stage.py": "from ...geometry.assembly import Part\n",
             "geometry/assembly.py": '"""The rotor of a head."""\nKIND = "housing"\n',
         },

@@ -15,7 +15,7 @@ SUB_ROOMS = {
     "geometry": ("meshes", "engineering", "dimensions", "profiles", "parts", "head", "exchange"),
     "sequences": ("work", "files", "values", "steps", "fleet", "calculations", "order", "misfits", "proof"),
     "render": ("engine", "drawing", "composition", "pictures"),
-    "site": ("words", "folders", "pages", "build", "extras"),
+    "site": ("words", "folders", "pages", "build", "booklets", "extras"),
 }
 """Lowest first: a sub-room imports those before it. Modules at a room's root stand below them, but for ``site``."""
 MOST_MODULES = 14

@@ -26,7 +26,7 @@ AGAIN = 3
 
 
 @dataclass(frozen=True)
-class Piece:
+class KeptPiece:
     """One result: its key, whose it is, and what."""
 
     key: TaskKey
@@ -35,13 +35,13 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class Task:
+class PieceTask:
     """Work that makes one piece or several: ``work(store, digests, *given)`` puts each wanted one under its digest.
 
     ``work`` is a function at the top of its module and ``given`` is small, since both travel.
     """
 
-    pieces: tuple[Piece, ...]
+    pieces: tuple[KeptPiece, ...]
     work: Callable[..., None]
     given: tuple[object, ...] = ()
     weight: float = 1.0
@@ -49,14 +49,14 @@ class Task:
 
 
 @dataclass
-class Node:
+class TaskNode:
     """A place in the graph.
 
     ``tasks`` is called when all of ``needs`` is done, ``after`` when all of its tasks are.
     """
 
     name: tuple[str, ...]
-    tasks: Callable[[], Iterable[Task]]
+    tasks: Callable[[], Iterable[PieceTask]]
     needs: tuple[tuple[str, ...], ...] = ()
     rank: tuple[int, ...] = ()
     """What is ready and has the lowest rank is done first."""
@@ -87,8 +87,8 @@ class Spent:
 class Account:
     """What a run made and found, piece by piece, and what its tasks took, by kind of piece."""
 
-    made: list[Piece] = field(default_factory=list)
-    found: list[Piece] = field(default_factory=list)
+    made: list[KeptPiece] = field(default_factory=list)
+    found: list[KeptPiece] = field(default_factory=list)
     spent: dict[str, list[Spent]] = field(default_factory=dict)
     unwritable: str = ""
 
@@ -103,7 +103,7 @@ class Listener(Protocol):
         """So much of it is done, or was found; ``what`` tells of what."""
 
 
-def run_task(store: Store, task: Task, wanted: tuple[str, ...]) -> Spent:
+def run_task(store: Store, task: PieceTask, wanted: tuple[str, ...]) -> Spent:
     """Do the work of a task, for the pieces with these digests; a worker runs this.
 
     Raises:
@@ -124,16 +124,16 @@ class _Run:
     slots: int
     listener: Listener
     account: Account
-    nodes: dict[tuple[str, ...], Node]
-    ready: list[tuple[tuple[int, ...], int, Task, tuple[str, ...]]] = field(default_factory=list)
-    flying: dict[Future[Spent], tuple[Task, tuple[str, ...]]] = field(default_factory=dict)
+    nodes: dict[tuple[str, ...], TaskNode]
+    ready: list[tuple[tuple[int, ...], int, PieceTask, tuple[str, ...]]] = field(default_factory=list)
+    flying: dict[Future[Spent], tuple[PieceTask, tuple[str, ...]]] = field(default_factory=dict)
     waiting: dict[tuple[str, ...], set[str]] = field(default_factory=dict)
-    """Node to the digests that it still waits for."""
+    """TaskNode to the digests that it still waits for."""
     pending: set[str] = field(default_factory=set)
     """Digests that a task is to make."""
     numbers: count[int] = field(default_factory=count)
 
-    def open(self, node: Node) -> bool:
+    def open(self, node: TaskNode) -> bool:
         """Take up a node whose needs are there; return whether nothing is to be made for it."""
         open_digests: set[str] = set()
         expected = 0.0
@@ -190,7 +190,12 @@ class _Run:
 
 
 def run_nodes(
-    nodes: Sequence[Node], store: Store, executor: Executor, slots: int, listener: Listener, account: Account
+    nodes: Sequence[TaskNode],
+    store: Store,
+    executor: Executor,
+    slots: int,
+    listener: Listener,
+    account: Account,
 ) -> None:
     """Do all that ``nodes`` ask for and the store does not hold.
 
@@ -231,7 +236,7 @@ def run_nodes(
             sorter.done(name)
 
 
-def by_kind(pieces: Iterable[Piece]) -> Mapping[str, int]:
+def by_kind(pieces: Iterable[KeptPiece]) -> Mapping[str, int]:
     """Return how many pieces of each kind there are."""
     found: dict[str, int] = {}
     for piece in pieces:

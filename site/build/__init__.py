@@ -1,5 +1,5 @@
-"""The build: a fleet through all rooms to a library that takes its place whole.
+"""What every build needs around its work: the fleet taken up, the folder swapped in, the store, progress, times.
 
-In: a fleet file. Out: the library's folder. Begin at ``library.py``, then ``head_booklet.py``, the stages of one head.
-Every verb over a fleet goes in by ``fleet_run.py`` and out by ``folders.py``.
+Every verb over a fleet goes in by ``fleet_run.py`` and out by ``folders.py``; what is kept from build to build lies
+where ``kept_results.py`` says. How booklets are made is the next package's matter.
 """

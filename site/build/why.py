@@ -10,7 +10,7 @@ from pathlib import Path
 
 from ...sequences.work.keys import TaskKey, task_key
 from ...sequences.work.store import Store
-from ...sequences.work.tasks import Piece
+from ...sequences.work.tasks import KeptPiece
 
 NAME = "history"
 CALLED = {
@@ -85,7 +85,7 @@ class History:
         except (KeyError, ValueError, zlib.error):
             self._known = {}
 
-    def made(self, pieces: Iterable[Piece]) -> tuple[Made, ...]:
+    def made(self, pieces: Iterable[KeptPiece]) -> tuple[Made, ...]:
         """Return what these pieces are, those of one kind and one pump with the same changed inputs together."""
         found: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
         for piece in pieces:
@@ -94,7 +94,7 @@ class History:
             found.setdefault((piece.of, piece.key.kind, changed), []).append(piece.what)
         return tuple(Made(of, kind, tuple(what), changed) for (of, kind, changed), what in found.items())
 
-    def keep(self, pieces: Iterable[Piece]) -> None:
+    def keep(self, pieces: Iterable[KeptPiece]) -> None:
         """Note the inputs of these pieces for the next build."""
         known = dict(self._known)
         known.update({_slot(p): _inputs(p.key) for p in pieces})
@@ -104,7 +104,7 @@ class History:
             self._store.put(self._key, {NAME: zlib.compress(text)})
 
 
-def _slot(piece: Piece) -> str:
+def _slot(piece: KeptPiece) -> str:
     return f"{piece.of}\n{piece.what}"
 
 

@@ -6,9 +6,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
+from ..booklets.head_pages import fault_sentences
 from ..build.fleet_run import open_fleet
 from ..build.folders import swapped_in
-from ..build.head_pages import fault_sentences
 from ..build.kept_results import open_store
 
 

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 from ...sequences.proof.head_work import HeadWork
 from ...sequences.work.crews import MOST_WORKERS
 from ...sequences.work.worker_pool import worker_count
+from ..booklets.head_pages import picture_items, plans_in_words
+from ..booklets.head_pictures import open_studio
 from ..build.fleet_run import fleet_words, open_fleet
 from ..build.folders import swapped_in
-from ..build.head_pages import picture_items, plans_in_words
-from ..build.head_pictures import open_studio
 from ..build.kept_results import open_store
 from ..pages.callouts import best_seen
 from ..pages.picture_views import PictureWords, overview_words, step_words

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import distributed
-from benchleaf.site.build.library import build_library
+from benchleaf.site.booklets.library import build_library
 from benchleaf.site.command import DEMO_FLEET
 
 FLEET = DEMO_FLEET / "fleet.yaml"

@@ -17,7 +17,7 @@ from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.pictures.pairs import SIZE as PAIR
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.heads import plan_head
-from benchleaf.site.build.library import build_library
+from benchleaf.site.booklets.library import build_library
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.checking import check_fleet
 from benchleaf.site.folders.marks import KEPT_VALUES, MARK

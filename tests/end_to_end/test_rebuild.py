@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.sequences.work.store import Store
+from benchleaf.site.booklets.library import Built, build_library
 from benchleaf.site.build.fleet_run import open_fleet
-from benchleaf.site.build.library import Built, build_library
 from benchleaf.site.folders.marks import KEPT_VALUES, MARK
 from fleet_generator import write_many_heads
 
@@ -110,7 +110,7 @@ def test_nothing_is_made_twice_and_nothing_heavy_is_loaded(works: Works) -> None
     script = f"""
 import sys
 from pathlib import Path
-from benchleaf.site.build.library import build_library
+from benchleaf.site.booklets.library import build_library
 from test_rebuild import TINY
 built = build_library(Path({str(works.file)!r}), Path({str(works.library)!r}), (), 2, pictures=TINY,
     cache=Path({str(works.store)!r}))
@@ -262,10 +262,10 @@ import sys
 from pathlib import Path
 from benchleaf.sequences.proof.bare_assembly import bare
 from benchleaf.sequences.proof.head_proof import proof_keys
-from benchleaf.site.build.booklet_files import booklet_key
+from benchleaf.site.booklets.booklet_files import booklet_key
 from benchleaf.site.build.fleet_run import open_fleet
-from benchleaf.site.build.head_job import HeadJob
-from benchleaf.site.build.library import booklet_setting, picture_settings
+from benchleaf.site.booklets.head_job import HeadJob
+from benchleaf.site.booklets.library import booklet_setting, picture_settings
 from benchleaf.render.pictures.picture_keys import models_key, overview_key, views_key
 from dataclasses import replace
 run = open_fleet(Path(sys.argv[1]))

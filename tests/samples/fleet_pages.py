@@ -13,7 +13,12 @@ from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.proof.head_work import make_plans
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.values.instruments import instruments
-from benchleaf.site.build.head_pages import head_plan_in_words, option_words, spring_uses, standing_cautions
+from benchleaf.site.booklets.head_pages import (
+    head_plan_in_words,
+    option_words,
+    spring_uses,
+    standing_cautions,
+)
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_parts_list, make_values
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.pages.view_models import Identity

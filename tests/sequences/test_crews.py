@@ -14,7 +14,7 @@ from benchleaf.sequences.work import crews
 from benchleaf.sequences.work.crews import NoCluster, crew
 from benchleaf.sequences.work.keys import task_key
 from benchleaf.sequences.work.store import Store
-from benchleaf.sequences.work.tasks import Account, Node, Piece, Task, run_nodes
+from benchleaf.sequences.work.tasks import Account, KeptPiece, PieceTask, TaskNode, run_nodes
 from benchleaf.sequences.work.worker_pool import WorkerLost
 
 
@@ -107,10 +107,10 @@ class _Quiet:
         """Hear nothing."""
 
 
-def _nodes(count: int, once: str = "") -> list[Node]:
-    pieces = [Piece(task_key("thing", number=n, once=once), "x", f"{n}") for n in range(count)]
-    tasks = [Task((piece,), keep, (once,)) for piece in pieces]
-    return [Node((f"{n}",), lambda t=t: [t]) for n, t in enumerate(tasks)]  # type: ignore[misc]
+def _nodes(count: int, once: str = "") -> list[TaskNode]:
+    pieces = [KeptPiece(task_key("thing", number=n, once=once), "x", f"{n}") for n in range(count)]
+    tasks = [PieceTask((piece,), keep, (once,)) for piece in pieces]
+    return [TaskNode((f"{n}",), lambda t=t: [t]) for n, t in enumerate(tasks)]  # type: ignore[misc]
 
 
 def test_a_cluster_does_what_processes_here_do(address: str, tmp_path: Path) -> None:

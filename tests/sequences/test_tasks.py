@@ -13,9 +13,9 @@ from benchleaf.sequences.work.keys import TaskKey, task_key
 from benchleaf.sequences.work.store import Store
 from benchleaf.sequences.work.tasks import (
     Account,
-    Node,
-    Piece,
-    Task,
+    KeptPiece,
+    PieceTask,
+    TaskNode,
     WorkFailed,
     by_kind,
     run_nodes,
@@ -63,13 +63,13 @@ def _store(tmp_path: Path) -> Store:
     return Store(tmp_path / "store")
 
 
-def node(name: str, log: Path, *needs: str, keys: tuple[object, ...] = (), rank: int = 0) -> Node:
-    pieces = tuple(Piece(key(k), name, str(k)) for k in keys or (name,))
-    task = Task(pieces, write, (str(log),))
-    return Node((name,), lambda: [task], tuple((n,) for n in needs), (rank,))
+def node(name: str, log: Path, *needs: str, keys: tuple[object, ...] = (), rank: int = 0) -> TaskNode:
+    pieces = tuple(KeptPiece(key(k), name, str(k)) for k in keys or (name,))
+    task = PieceTask(pieces, write, (str(log),))
+    return TaskNode((name,), lambda: [task], tuple((n,) for n in needs), (rank,))
 
 
-def run(nodes: list[Node], store: Store, slots: int = 1) -> tuple[Account, Heard]:
+def run(nodes: list[TaskNode], store: Store, slots: int = 1) -> tuple[Account, Heard]:
     account, heard = Account(), Heard()
     with ThreadPoolExecutor(slots) as executor:
         run_nodes(nodes, store, executor, slots, heard, account)
@@ -111,11 +111,11 @@ def test_tasks_are_asked_for_when_their_needs_are_there_and_after_is_called_then
     first = node("a", tmp_path / "log")
     first.after = lambda: said.append("a is there" if store.has(key("a").digest) else "not yet")
 
-    def tasks() -> Iterator[Task]:
+    def tasks() -> Iterator[PieceTask]:
         said.append("b is asked")
         yield from ()
 
-    run([Node(("b",), tasks, (("a",),)), first], store)
+    run([TaskNode(("b",), tasks, (("a",),)), first], store)
     assert said == ["a is there", "b is asked"]
 
 
@@ -131,15 +131,15 @@ def test_a_circle_is_refused(store: Store, tmp_path: Path) -> None:
 
 
 def test_what_fails_is_raised(store: Store) -> None:
-    task = Task((Piece(key("x"), "x", "x"),), fail)
+    task = PieceTask((KeptPiece(key("x"), "x", "x"),), fail)
     with pytest.raises(ZeroDivisionError, match="seeded"):
-        run([Node(("x",), lambda: [task])], store)
+        run([TaskNode(("x",), lambda: [task])], store)
 
 
 def test_work_that_keeps_nothing_is_a_fault(store: Store) -> None:
-    task = Task((Piece(key("x"), "P-1", "picture"),), forget)
+    task = PieceTask((KeptPiece(key("x"), "P-1", "picture"),), forget)
     with pytest.raises(WorkFailed, match="P-1: picture was not kept"):
-        run([Node(("x",), lambda: [task])], store)
+        run([TaskNode(("x",), lambda: [task])], store)
 
 
 def test_what_the_store_cannot_take_goes_to_the_spare_and_is_said(tmp_path: Path) -> None:

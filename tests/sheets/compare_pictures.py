@@ -150,7 +150,9 @@ def main(arguments: Sequence[str]) -> int:
         print(f"{mark} {difference.name}: {difference.text}")
     beyond = sum(d.badness > 1.0 for d in found)
     equal = sum(d.badness == 0.0 for d in found)
-    print(f"{len(found)} files, {equal} without a difference beyond tolerance, {beyond} beyond what is allowed")
+    print(
+        f"{len(found)} files, {equal} without a difference beyond tolerance, {beyond} beyond what is allowed"
+    )
     return 1 if beyond else 0
 
 

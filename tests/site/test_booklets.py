@@ -25,7 +25,7 @@ from benchleaf.sequences.proof.assembly_proof import AssemblyProof
 from benchleaf.sequences.proof.head_work import make_plans
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.steps.resolve import resolve
-from benchleaf.site.build.library import Built, build_library
+from benchleaf.site.booklets.library import Built, build_library
 from benchleaf.site.extras.checking import check_fleet
 from benchleaf.site.extras.evidence_files import write_fleet_evidence
 from benchleaf.site.extras.exporting import export_heads

@@ -13,10 +13,10 @@ from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from benchleaf.sequences.work.resources import peak_memory_mb
 from benchleaf.sequences.work.tasks import Spent
+from benchleaf.site.booklets.head_pictures import shortcomings
+from benchleaf.site.booklets.library import booklet_setting, picture_settings
 from benchleaf.site.build.fleet_run import chosen_heads
-from benchleaf.site.build.head_pictures import shortcomings
 from benchleaf.site.build.kept_values import KeptValues, next_kept_values, read_kept_values
-from benchleaf.site.build.library import booklet_setting, picture_settings
 from benchleaf.site.build.progress import ProgressLines
 from benchleaf.site.build.timings import StageTimes
 from benchleaf.site.build.user_faults import UserFault

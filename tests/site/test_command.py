@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from benchleaf.site.build.library import build_date
+from benchleaf.site.booklets.library import build_date
 from benchleaf.site.command import DEMO_FLEET, main
 from benchleaf.site.extras.starter import TEXT
 

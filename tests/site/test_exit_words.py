@@ -14,9 +14,10 @@ from benchleaf.sequences.proof.head_work import HeadWork
 from benchleaf.sequences.work.store import Store
 from benchleaf.sequences.work.worker_pool import WorkerLost
 from benchleaf.site import verbs
-from benchleaf.site.build import folders, library
+from benchleaf.site.booklets import library
+from benchleaf.site.booklets.head_job import HeadDone, HeadJob
+from benchleaf.site.build import folders
 from benchleaf.site.build.folders import swapped_in
-from benchleaf.site.build.head_job import HeadDone, HeadJob
 from benchleaf.site.command import main
 from benchleaf.site.extras import assembly_evidence, exporting, starter
 from benchleaf.site.folders.marks import MARK

@@ -91,7 +91,7 @@ def test_a_signal_is_told_whatever_became_of_it_on_its_way() -> None:
     code = (
         "import os, signal, sys\n"
         "from benchleaf.site.command import main\n"
-        "from benchleaf.site.build import library\n"
+        "from benchleaf.site.booklets import library\n"
         "def check(_):\n"
         "    try:\n        os.kill(os.getpid(), signal.SIGTERM)\n"
         "    except KeyboardInterrupt:\n        raise ImportError('initialization failed')\n"

@@ -6,12 +6,12 @@ from pathlib import Path
 
 from benchleaf.sequences.work.keys import task_key
 from benchleaf.sequences.work.store import Store
-from benchleaf.sequences.work.tasks import Piece
+from benchleaf.sequences.work.tasks import KeptPiece
 from benchleaf.site.build.why import CALLED, INPUTS, History, Made
 
 
-def piece(of: str, what: str, kind: str = "picture", **inputs: object) -> Piece:
-    return Piece(task_key(kind, **inputs), of, what)
+def piece(of: str, what: str, kind: str = "picture", **inputs: object) -> KeptPiece:
+    return KeptPiece(task_key(kind, **inputs), of, what)
 
 
 def test_changed_inputs_are_named_and_like_pieces_told_together(tmp_path: Path) -> None:

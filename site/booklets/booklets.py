@@ -9,13 +9,13 @@ from pathlib import Path
 from ...sequences.work.crews import crew
 from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
-from ...sequences.work.tasks import AGAIN, Account, Node, Piece, PieceGone, run_nodes
+from ...sequences.work.tasks import AGAIN, Account, KeptPiece, PieceGone, TaskNode, run_nodes
+from ..build.progress import Progress
+from ..build.system_libraries import Machine
 from . import head_tasks
 from .booklet_files import booklet_key, fetch_booklet
 from .head_job import HeadDone, HeadJob
 from .head_nodes import HeadNodes
-from .progress import Progress
-from .system_libraries import Machine
 
 
 def make_booklets(
@@ -89,14 +89,14 @@ class _Booklets:
                     self.write(job, key)
                 except PieceGone:
                     continue
-                account.found.append(Piece(key, job.tag, "pages"))
+                account.found.append(KeptPiece(key, job.tag, "pages"))
 
     def make(self, account: Account, workers: int | None, cluster: str) -> None:
         """Make and write the others."""
         with crew(workers, cluster) as people:
             machine = Machine(people.here)
             heads = [HeadNodes(n, job, self.keys[job.slug], self.store, machine) for n, job in self.open]
-            nodes: list[Node] = [node for head in heads for node in head.nodes(self._then(head))]
+            nodes: list[TaskNode] = [node for head in heads for node in head.nodes(self._then(head))]
             count = len(heads)
             what = "1 head" if count == 1 else f"{count} heads"
             self.progress.say(f"{what} to make, {people.slots} at work")

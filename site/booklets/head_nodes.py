@@ -12,13 +12,13 @@ from ...sequences.proof.head_work import parts_key
 from ...sequences.steps.plan import Plan
 from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
-from ...sequences.work.tasks import Node, Piece, PieceGone, Task
+from ...sequences.work.tasks import KeptPiece, PieceGone, PieceTask, TaskNode
+from ..build.system_libraries import Machine
 from ..pages.cards import MergedCard
 from ..pages.proof_pages import cards_to_show
 from . import head_tasks
 from .booklet_files import fetch_parts, make_pages, refused
 from .head_job import HeadDone, HeadJob, HeadKeys
-from .system_libraries import Machine
 
 if TYPE_CHECKING:
     from ...render.pictures.picture_keys import Job
@@ -62,36 +62,40 @@ class HeadNodes:
         self._steps: dict[str, list[tuple[Job, TaskKey]]] = {}
         self._cards: list[tuple[str, TaskKey, TaskKey]] = []
 
-    def nodes(self, then: Callable[[], None]) -> Iterator[Node]:
+    def nodes(self, then: Callable[[], None]) -> Iterator[TaskNode]:
         """Yield the nodes; ``then`` is called when the booklet is in the store or refused."""
         row = self.job.work.row
         sequences = [s.kind for s in self.job.work.sequences]
         solids = (row.slug, "solids")
-        yield Node(solids, self._solids, (), (self.number, 0), EXPECTED_S["solids"], self._know_parts)
+        yield TaskNode(solids, self._solids, (), (self.number, 0), EXPECTED_S["solids"], self._know_parts)
         ends: list[tuple[str, ...]] = [(row.slug, "overview")]
         if self.job.prove:
             ends += [(row.slug, "evidence"), (row.slug, "cards")]
             weight = EXPECTED_S["evidence"] * 3
-            yield Node(ends[1], self._evidence, (solids,), (self.number, 1), weight, self._judge)
+            yield TaskNode(ends[1], self._evidence, (solids,), (self.number, 1), weight, self._judge)
             weight = EXPECTED_S["card"] * CARDS
-            yield Node(ends[2], self._card_tasks, (ends[1],), (self.number, 4), weight)
-        yield Node(ends[0], self._overview, (solids,), (self.number, 2), EXPECTED_S["overview"])
+            yield TaskNode(ends[2], self._card_tasks, (ends[1],), (self.number, 4), weight)
+        yield TaskNode(ends[0], self._overview, (solids,), (self.number, 2), EXPECTED_S["overview"])
         for n, name in enumerate(sequences):
             views, pictures = (row.slug, "views", name), (row.slug, "pictures", name)
             weight = EXPECTED_S["picture"] * STEPS
-            yield Node(views, partial(self._views, n), (solids,), (self.number, 2, n), EXPECTED_S["views"])
-            yield Node(pictures, partial(self._pictures, n), (views,), (self.number, 3, n), weight)
+            yield TaskNode(
+                views, partial(self._views, n), (solids,), (self.number, 2, n), EXPECTED_S["views"]
+            )
+            yield TaskNode(pictures, partial(self._pictures, n), (views,), (self.number, 3, n), weight)
             ends.append(pictures)
-        yield Node((row.slug, "pages"), self._pages, tuple(ends), (self.number, 5), EXPECTED_S["pages"], then)
+        yield TaskNode(
+            (row.slug, "pages"), self._pages, tuple(ends), (self.number, 5), EXPECTED_S["pages"], then
+        )
 
-    def _piece(self, key: TaskKey, what: str) -> Piece:
-        return Piece(key, self.job.tag, what)
+    def _piece(self, key: TaskKey, what: str) -> KeptPiece:
+        return KeptPiece(key, self.job.tag, what)
 
-    def _task(self, pieces: Iterable[Piece], work: Callable[..., None], *given: object) -> Task:
+    def _task(self, pieces: Iterable[KeptPiece], work: Callable[..., None], *given: object) -> PieceTask:
         found = tuple(pieces)
-        return Task(found, work, given, EXPECTED_S[found[0].key.kind])
+        return PieceTask(found, work, given, EXPECTED_S[found[0].key.kind])
 
-    def _solids(self) -> Iterator[Task]:
+    def _solids(self) -> Iterator[PieceTask]:
         key = parts_key(self.job.work.design)
         if not self.store.has(key.digest):
             self.machine.begin()
@@ -106,12 +110,12 @@ class HeadNodes:
     def _plans(self) -> tuple[Plan, ...]:
         return self.job.work.plans
 
-    def _evidence(self) -> Iterator[Task]:
+    def _evidence(self) -> Iterator[PieceTask]:
         self._proof = proof_keys(self.job.work.assembly, self._plans)
         pieces = [self._piece(key, f"evidence, {name}") for name, key in self._proof.by_sequence]
         pieces.append(self._piece(self._proof.turn, "a whole turn"))
         found = tuple(pieces)
-        yield Task(
+        yield PieceTask(
             found, head_tasks.prove_sequences, (self.job.work.row, self._plans), EXPECTED_S["evidence"]
         )
 
@@ -129,28 +133,30 @@ class HeadNodes:
 
         return models_key(self.job.work.design.digest, self.job.pictures.detail).digest
 
-    def _overview(self) -> Iterator[Task]:
+    def _overview(self) -> Iterator[PieceTask]:
         from ...render.pictures.picture_keys import overview_key
 
         self._overview_key = overview_key(self._models(), self.job.pictures, OVERVIEW)
         pieces = [self._piece(self._overview_key, "overview")]
         yield from self._drawn(pieces, head_tasks.take_overview)
 
-    def _drawn(self, pieces: list[Piece], work: Callable[..., None], *given: object) -> Iterator[Task]:
+    def _drawn(
+        self, pieces: list[KeptPiece], work: Callable[..., None], *given: object
+    ) -> Iterator[PieceTask]:
         if self.refused:
             return
         if not all(self.store.has(p.key.digest) for p in pieces):
             self.machine.check()
         yield self._task(pieces, work, self.job.work.row, self.job.pictures, *given)
 
-    def _views(self, number: int) -> Iterator[Task]:
+    def _views(self, number: int) -> Iterator[PieceTask]:
         from ...render.pictures.picture_keys import views_key
 
         plan = self._plans[number]
         pieces = [self._piece(views_key(self._models(), self.job.pictures, plan), f"views, {plan.sequence}")]
         yield from self._drawn(pieces, head_tasks.take_views, plan)
 
-    def _pictures(self, number: int) -> Iterator[Task]:
+    def _pictures(self, number: int) -> Iterator[PieceTask]:
         from ...render.pictures.picture_keys import kept_views, picture_jobs, step_key, views_key
 
         if self.refused:
@@ -165,7 +171,7 @@ class HeadNodes:
             pieces = [self._piece(key, f"picture, {plan.sequence} {job[0].number}") for job, key in chunk]
             yield from self._drawn(pieces, head_tasks.take_steps, [job for job, _ in chunk])
 
-    def _card_tasks(self) -> Iterator[Task]:
+    def _card_tasks(self) -> Iterator[PieceTask]:
         from ...render.pictures.picture_keys import pair_keys
 
         models = self._models()
@@ -179,7 +185,7 @@ class HeadNodes:
             ]
             yield from self._drawn(pieces, head_tasks.take_cards, [c.scene for c, _ in chunk])
 
-    def _pages(self) -> Iterator[Task]:
+    def _pages(self) -> Iterator[PieceTask]:
         if self.refused:
             return
         steps = tuple((name, job[0].id, key) for name, jobs in self._steps.items() for job, key in jobs)

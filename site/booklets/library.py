@@ -11,18 +11,18 @@ from typing import TYPE_CHECKING
 
 from ...sequences.fleet.heads import Fleet
 from ...sequences.work.tasks import Account
+from ..build.fleet_run import fleet_words, open_fleet
+from ..build.folders import swapped_in
+from ..build.kept_results import open_store
+from ..build.kept_values import next_kept_values, read_kept_values
+from ..build.progress import Progress, Silent
+from ..build.timings import StageTimes
+from ..build.user_faults import UserFault, WorkRefused, fault_lines
+from ..build.why import History, Made
 from ..pages.pages import Setting, write_library
 from .booklets import make_booklets
-from .fleet_run import fleet_words, open_fleet
-from .folders import swapped_in
 from .head_job import HeadDone, HeadJob
 from .head_pages import always_shown
-from .kept_results import open_store
-from .kept_values import next_kept_values, read_kept_values
-from .progress import Progress, Silent
-from .timings import StageTimes
-from .user_faults import UserFault, WorkRefused, fault_lines
-from .why import History, Made
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings

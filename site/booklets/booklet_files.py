@@ -50,7 +50,7 @@ DONE = "done.json"
 """Name under which a booklet's entry holds what the library page has to know of it."""
 FILES = "booklet/"
 """Where in that entry the files of the booklet's folder are."""
-MAKING = ("site.build.head_tasks", "site.build.booklet_files", "sequences.calculations.load_fleet")
+MAKING = ("site.booklets.head_tasks", "site.booklets.booklet_files", "sequences.calculations.load_fleet")
 """Whose code a booklet rests on: pages, pictures, proof and figures."""
 LIBRARIES = (
     "cadquery",
