@@ -38,6 +38,8 @@ class Store:
     folder: Path
     spare: Path | None = None
     """Folder that takes what ``folder`` cannot, for as long as whoever gave it keeps it."""
+    doubted: bool = False
+    """Whether something in it was found damaged: from then on nothing counts as there that has not been read."""
     unwritable: str = field(default="", compare=False)
     """Why the last write failed, empty while all went well; to be said once."""
 
@@ -74,7 +76,9 @@ class Store:
         return found
 
     def has(self, key: str) -> bool:
-        """Return whether there is an entry, as far as can be told without reading its contents."""
+        """Return whether there is an entry, as far as can be told without reading its contents, unless it is doubted."""
+        if self.doubted:
+            return self.get(key) is not None
         names = self.names(key)
         if names is not None and all(self._blob(digest).is_file() for digest in names.values()):
             return True

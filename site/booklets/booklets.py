@@ -57,6 +57,7 @@ def make_booklets(
         except PieceGone:
             if attempt == AGAIN - 1:
                 raise
+            store.doubted = True
         finally:
             head_tasks.put_down()
     raise AssertionError("unreachable")

@@ -110,7 +110,7 @@ def _chapter(
     return make_chapter(
         plan,
         figures[plan.sequence],
-        row.values,
+        {**blank_values(), **row.values},  # a step may ask for what the head has no use for
         spring_uses(row, plan, words),
         proven.whys.get(plan.sequence) if proven else None,
         proven.card_links.get(plan.sequence) if proven else None,

@@ -27,6 +27,46 @@ TINY = PictureSettings(
     contact_shading=False,
     film_frames=0,
 )
+FIRST_PARTS = (
+    "[gear_case, shaft, stud, shaft_oring, seal_seat, seal_pin, wave_spring, inner_seal, inner_seal_oring, body, "
+    "body_dowel, body_screw, hub_oring, key, rotor, rotor_nut, disc_spring, retainer_oring, nut_oring]"
+)
+SHORT = {
+    "assembly": f"""\
+sequence: assembly
+title: Assembly
+given: {FIRST_PARTS}
+sections: [{{id: cover, title: Cover}}]
+steps:
+  - {{id: ring, section: cover, title: Lay the ring in, fit: cover_oring, acts: Lay it in., why: So it is.,
+     cautions: [sharp_edges]}}
+  - {{id: cover, section: cover, title: Push the cover on, fit: cover, acts: Push it on., why: So it is.,
+     cautions: [pinch_fitting]}}
+  - {{id: nuts, section: cover, title: Run the nuts on, fit: cover_nut, acts: Run them on., why: So it is.,
+     values: [cover_nut_torque], cautions: [galling]}}
+""",
+    "disassembly": f"""\
+sequence: disassembly
+title: Disassembly
+given: {FIRST_PARTS[:-1]}, cover_oring]
+sections: [{{id: cover, title: Cover}}]
+steps:
+  - {{id: nuts, section: cover, title: Take the nuts off, remove: cover_nut, acts: Take them off., why: So it is.,
+     cautions: [galling]}}
+  - {{id: cover, section: cover, title: Pull the cover off, remove: cover, acts: Pull it off., why: So it is.,
+     cautions: [pinch_fitting]}}
+""",
+    "inspection": """\
+sequence: inspection
+title: Inspection
+given: [all]
+sections: [{id: nut, title: Nuts}]
+steps:
+  - {id: look, section: nut, title: Look at the nuts, focus: [rotor_nut], acts: Look., why: So it is.,
+     values: [rotor_nut_torque], cautions: [sharp_edges]}
+""",
+}
+"""Sequences of a few steps, since it is the kinds of pieces that count here."""
 PAGES, ALL_DRAWN = {"pages"}, {"solids", "overview", "views", "picture", "pages"}
 HEADS = ("G-001", "G-002", "G-003", "G-004")
 """Of two designs: the first and third are alike in all but their values, so are the others."""
@@ -58,6 +98,9 @@ class Works:
 
     def __init__(self, folder: Path) -> None:
         self.file = write_many_heads(folder / "fleet", heads=4, designs=2, variants=2)
+        for name, text in SHORT.items():
+            (self.file.parent / f"{name}.yaml").write_text(text, "utf-8")
+        self.edit("demo: true\n", f"demo: true\nsequences: [{', '.join(f'{n}.yaml' for n in SHORT)}]\n")
         self.store, self.library = folder / "store", folder / "library"
 
     def build(self, workers: int = 1, only: tuple[str, ...] = (), **more: object) -> Built:
@@ -71,10 +114,11 @@ class Works:
             **more,  # type: ignore[arg-type]
         )
 
-    def edit(self, old: str, new: str, count: int = 1) -> None:
-        text = self.file.read_text("utf-8")
+    def edit(self, old: str, new: str, count: int = 1, file: str = "") -> None:
+        path = self.file.with_name(file) if file else self.file
+        text = path.read_text("utf-8")
         assert old in text, text
-        self.file.write_text(text.replace(old, new, count), "utf-8")
+        path.write_text(text.replace(old, new, count), "utf-8")
 
 
 @pytest.fixture(scope="module", name="first")
@@ -182,7 +226,27 @@ def test_one_torque_changes_only_the_pages_that_state_it(works: Works) -> None:
         assert b"22" in after[name]
         assert name.endswith(".html")
     assert "g-003/values.html" in changed
-    assert not {"g-003/cards.html", "g-003/practice.html", "g-003/inspection.html"} & changed
+    assert not {"g-003/assembly.html", "g-003/disassembly.html"} & changed
+
+
+def test_a_steps_words_make_pages_alone(works: Works) -> None:
+    works.edit("why: So it is.", "why: So it must be.", file="assembly.yaml")
+    built = works.build()
+    assert made_by(built) == dict.fromkeys(HEADS, PAGES)
+
+
+def test_a_step_more_draws_the_steps_it_moves_and_proves_nothing_else(works: Works) -> None:
+    """The steps after it have other numbers, and other files; the views of the sequence are chosen again."""
+    more = "  - {id: look, section: cover, title: Look, focus: [body], acts: Look., why: So.,\n"
+    more += "     cautions: [sharp_edges]}\n"
+    path = works.file.with_name("disassembly.yaml")
+    path.write_text(path.read_text("utf-8") + more, "utf-8")
+    made = works.build(workers=2).made
+    for tag in ("G-001", "G-002"):
+        mine = {m.kind: m.what for m in made if m.of == tag}
+        assert mine["views"] == ("views, disassembly",)
+        assert mine["picture"] == ("picture, disassembly 3",)
+        assert set(mine) == {"views", "picture", "pages"}
 
 
 def test_a_dimension_makes_the_heads_of_its_size_alone(works: Works) -> None:
