@@ -45,6 +45,7 @@ def _explain_own(error: BaseException, output: Output, verb: str) -> tuple[int, 
     from ..render.engine.gl_probe import NoGraphics
     from ..sequences.files.faults import FaultsFound
     from ..sequences.work.crews import NoCluster
+    from ..sequences.work.tasks import PieceGone
     from ..sequences.work.worker_pool import WorkerLost
     from .build.user_faults import UserFault, WorkRefused
 
@@ -54,6 +55,11 @@ def _explain_own(error: BaseException, output: Output, verb: str) -> tuple[int, 
         fewer = "Try fewer at the same time: --workers 1"
         fix = fewer if verb == "build" else "Close other programs and run the same again."
         return USER, f"{error} {output} {fix}"
+    if isinstance(error, PieceGone):
+        return (
+            USER,
+            f"What is kept from build to build went away while it was used. {output} Run the same again.",
+        )
     if isinstance(error, FaultsFound):
         from .words.report_words import faults_text
 

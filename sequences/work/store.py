@@ -3,7 +3,8 @@
 An entry is a small index of names and the hashes of their contents; contents lie once each under their own hash, so two
 pumps of one design share their pictures. Files are written beside their place and moved in whole: any number of
 processes, on any number of machines that see the folder, may use one store without a lock. What is damaged or gone
-counts as missing and is made again. A store that cannot be written costs the next build its time, and nothing else.
+counts as missing and is made again; nothing is removed for it, since another process may just have put it
+right. A store that cannot be written costs the next build its time, and nothing else.
 """
 
 from __future__ import annotations
@@ -65,10 +66,7 @@ class Store:
             if seal != _sha(key.encode() + text).encode():
                 raise ValueError(key)
             found = json.loads(text)
-        except FileNotFoundError:
-            return None
         except (OSError, ValueError):
-            _remove(path)
             return None
         with contextlib.suppress(OSError):
             os.utime(path)
@@ -76,7 +74,7 @@ class Store:
         return found
 
     def has(self, key: str) -> bool:
-        """Return whether there is an entry, as far as can be told without reading its contents, unless it is doubted."""
+        """Return whether there is an entry, as far as can be told without reading its contents; doubted, by reading."""
         if self.doubted:
             return self.get(key) is not None
         names = self.names(key)
@@ -97,21 +95,16 @@ class Store:
         for name, digest in names.items():
             content = self._read(digest)
             if content is None:
-                _remove(self._index(key))
                 return None
             contents[name] = content
         return contents
 
     def _read(self, digest: str) -> bytes | None:
-        path = self._blob(digest)
         try:
-            content = path.read_bytes()
+            content = self._blob(digest).read_bytes()
         except OSError:
             return None
-        if _sha(content) == digest:
-            return content
-        _remove(path)
-        return None
+        return content if _sha(content) == digest else None
 
     def put(self, key: str, contents: Mapping[str, bytes]) -> None:
         """Keep ``contents`` under ``key``.
@@ -133,10 +126,8 @@ class Store:
 
     def _keep(self, content: bytes) -> str:
         digest = _sha(content)
-        path = self._blob(digest)
-        # A file of the right length is taken on trust here and checked when it is read.
-        if not path.is_file() or path.stat().st_size != len(content):
-            write_whole(path, content)
+        if self._read(digest) is None:
+            write_whole(self._blob(digest), content)
         return digest
 
     def size(self) -> StoreSize:

@@ -69,7 +69,7 @@ class PieceGone(Exception):
     """A piece that was in the store and is no more, or is damaged."""
 
 
-class WorkFailed(Exception):
+class WorkFailed(PieceGone):
     """A piece that its task has not put into the store, though it ended well."""
 
 
