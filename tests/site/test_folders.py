@@ -161,12 +161,15 @@ def test_a_changed_page_is_made_again_and_a_table_that_was_filled_in_is_not(tmp_
         check_target(target, "build")
 
 
-def test_what_comes_into_the_old_folder_while_the_new_one_is_made_is_not_lost(tmp_path: Path) -> None:
+def test_what_comes_into_the_old_folder_while_the_new_one_is_made_is_not_lost(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     target = tmp_path / "library"
     _write(target, "old.html")
     work = swapped_in(target, "build")
     (work.__enter__() / "new.html").touch()
     (target / "notes.txt").write_text("mine", "utf-8")
+    monkeypatch.setattr(Path, "rename", lambda *_: pytest.fail("the old folder is not even moved"))
     with pytest.raises(FolderFault, match=r"notes\.txt"):
         work.__exit__(None, None, None)
     assert _all(tmp_path) == {"library", "library/old.html", "library/notes.txt", f"library/{MARK}"}

@@ -133,7 +133,11 @@ def test_the_mark_goes_last(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
+    listed = Path.iterdir
     with monkeypatch.context() as patch:
+        patch.setattr(
+            Path, "iterdir", lambda self: iter(sorted(listed(self)))
+        )  # the mark is the first of them
         patch.setattr(shutil, "rmtree", stop)
         with pytest.raises(KeyboardInterrupt):
             remove(fresh)
