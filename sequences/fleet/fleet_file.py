@@ -173,6 +173,11 @@ class BookletText(FileModel):
     """What the booklets say about themselves."""
 
     title: Text | None = Field(None, description="title of the library")
+    id: Text | None = Field(
+        None,
+        description="under what browsers keep readings and ticks, in place of the plant's name: for two plants of one "
+        "name, or one that is renamed",
+    )
     revision: Text = Field("1", description="revision of the values and booklets")
     date: IsoDate | None = Field(None, description="day of the revision, year-month-day")
     language: Text = Field("en", description="language of the pages' own words")

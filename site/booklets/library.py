@@ -133,7 +133,8 @@ def booklet_setting(fleet: Fleet) -> Setting:
         UserFault: if there are no words in the fleet's language, or ``SOURCE_DATE_EPOCH`` is no date.
     """
     date = fleet.booklet.date or build_date()
-    return Setting(fleet_words(fleet), fleet.plant, fleet.demo, date, title=fleet.booklet.title or "")
+    title, own_id = fleet.booklet.title or "", fleet.booklet.id or ""
+    return Setting(fleet_words(fleet), fleet.plant, fleet.demo, date, title, own_id)
 
 
 def picture_settings(fleet: Fleet) -> PictureSettings:

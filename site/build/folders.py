@@ -75,8 +75,8 @@ def _check_contents(target: Path, verb: Verb) -> None:
         )
     if lost := strangers(target, verb):
         raise FolderFault(
-            f"{target} holds what benchleaf did not write: {named(lost)}. It would be lost, so nothing is replaced. "
-            "Move it elsewhere, or give --to another folder."
+            f"{target} holds what benchleaf did not write, or not like that: {named(lost)}. "
+            "It would be lost, so nothing is replaced. Move it elsewhere, or give --to another folder."
         )
 
 

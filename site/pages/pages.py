@@ -169,11 +169,13 @@ class Setting:
     date: str
     title: str = ""
     """Title of the library; empty: the words' own."""
+    id: str = ""
+    """What the owner calls the library; empty: the plant's name tells it from others."""
 
     @property
     def library_id(self) -> str:
         """What tells this library's readings and ticks from another's in one browser: the same in every build of it."""
-        return hashlib.sha256(self.plant.encode()).hexdigest()[:12]
+        return hashlib.sha256((self.id or self.plant).encode()).hexdigest()[:12]
 
     def context(self) -> Mapping[str, Any]:
         """Return the names every template may use."""

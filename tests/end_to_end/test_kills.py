@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import random
-import resource
 import shutil
 import signal
 import subprocess
@@ -168,6 +167,8 @@ def _old(target: Path) -> bytes:
 
 
 def test_a_file_that_may_not_grow_is_told_in_plain_words(assembly: Path, tmp_path: Path) -> None:
+    import resource
+
     before = _old(tmp_path / "library")
     limit = resource.getrlimit(resource.RLIMIT_FSIZE)
     resource.setrlimit(resource.RLIMIT_FSIZE, (40_000, limit[1]))  # the pages' fonts take more

@@ -257,19 +257,22 @@ def test_readings_and_ticks_are_kept_and_cleared(chrome: Browser, library: Path)
 def test_two_plants_readings_are_kept_apart_and_a_new_build_finds_its_own(
     chrome: Browser, tmp_path: Path
 ) -> None:
-    for folder, plant in (
-        ("ours", "Invented Works"),
-        ("theirs", "Other Works"),
-        ("rebuilt", "Invented Works"),
+    for folder, plant, own in (
+        ("ours", "Invented Works", ""),
+        ("theirs", "Other Works", ""),
+        ("rebuilt", "Invented Works", ""),
+        ("second", "Invented Works", "second"),
+        ("renamed", "New Name Works", "Invented Works"),
     ):
-        write_booklet(sample_booklet(), tmp_path / folder, Setting(WORDS, plant, True, "2025-03-01"))
+        setting = Setting(WORDS, plant, True, "2025-03-01", id=own)
+        write_booklet(sample_booklet(), tmp_path / folder, setting)
     context = chrome.new_context()
     Visit(context, tmp_path / "ours" / "record.html").page.fill(".reading", "0.12")
     read = {
         folder: Visit(context, tmp_path / folder / "record.html").page.input_value(".reading")
-        for folder in ("ours", "theirs", "rebuilt")
+        for folder in ("ours", "theirs", "rebuilt", "second", "renamed")
     }
-    assert read == {"ours": "0.12", "theirs": "", "rebuilt": "0.12"}
+    assert read == {"ours": "0.12", "theirs": "", "rebuilt": "0.12", "second": "", "renamed": "0.12"}
     context.close()
 
 

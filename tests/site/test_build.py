@@ -90,6 +90,16 @@ def test_a_fleet_may_ask_for_jpeg_beside_webp(tmp_path: Path) -> None:
     assert picture_settings(load_fleet(tmp_path / "fleet.yaml")).formats == ("webp", "jpg")
 
 
+def test_a_library_has_the_id_of_its_plant_or_its_own(tmp_path: Path) -> None:
+    plant = booklet_setting(_fleet(tmp_path, None))
+    text = (tmp_path / "fleet.yaml").read_text("utf-8")
+    (tmp_path / "fleet.yaml").write_text(text.replace("  # id: second line ", "  id: second line "), "utf-8")
+    own = booklet_setting(load_fleet(tmp_path / "fleet.yaml"))
+    assert (plant.id, own.id, own.plant) == ("", "second line", plant.plant)
+    assert len({plant.library_id, own.library_id, replace(plant, plant="Other").library_id}) == 3
+    assert replace(plant, title="Other", date="2031-01-01").library_id == plant.library_id
+
+
 def test_chosen_heads_keep_the_order_of_the_fleet() -> None:
     fleet = load_fleet(DEMO_FLEET / "fleet.yaml")
     assert [h.tag for h in chosen_heads(fleet, ("p-104", "P-101"))] == ["P-101", "P-104"]
