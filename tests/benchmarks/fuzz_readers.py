@@ -65,8 +65,8 @@ def guided(name: str, count: int, folder: Path) -> None:
 
 def main() -> int:
     """Return how many readers went wrong."""
-    known = ("fleet", "cautions", "sequence", "inspection", "table", "workbook", "assembly")
-    known += ("STL", "OBJ", "PLY", "3MF", "GLB", "kept values", "evidence")
+    known = ["fleet", "cautions", "sequence", "inspection", "table", "workbook", "assembly"]
+    known += ["STL", "OBJ", "PLY", "3MF", "GLB", "kept values", "evidence"]
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("count", type=int)
     asked.add_argument("readers", nargs="*", default=known)

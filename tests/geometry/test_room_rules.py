@@ -12,6 +12,7 @@ from benchleaf.geometry.dimensions.size import PROPORTIONS, Size, SizeError, exa
 from benchleaf.geometry.dimensions.size_checks import check_options
 from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.head import head as heads
+from benchleaf.geometry.parts import covers
 from benchleaf.geometry.parts.solids import EDGE_MM, SolidError
 from dimension_ends import CENTRES_MM, FORMS, End, ends, judged
 from hypothesis import given, settings
@@ -89,7 +90,7 @@ def test_a_kernel_that_fails_over_given_dimensions_blames_them() -> None:
     def fails(*_: object) -> None:
         raise SolidError("cover", "pad", "2 solids instead of one")
 
-    with patch.object(heads.covers, "make_cover", fails):
+    with patch.object(covers, "make_cover", fails):
         with pytest.raises(SizeError) as caught:
             heads.make_head("X", size_with(80.0, wall_mm=17.0, cover_pad_height_mm=3.0), Options())
         with pytest.raises(SolidError, match="2 solids"):
