@@ -17,6 +17,8 @@ LEAST_WALL = 0.01
 """Least wall of a part, as a share of C: with less, the CAD kernel makes no solid of it, or an empty one."""
 BROKEN_EDGE_MM = 0.4
 """How far the edges of turned parts are broken (``EDGE_MM`` of the parts' solids)."""
+SEAL_LAND_MM = 0.1
+"""Least land of a stationary seal before its O-ring groove."""
 LEAST_KEY_SIDE_MM = 0.1
 """Least straight length of a key between its round ends."""
 
@@ -49,7 +51,7 @@ def _behind_groove(stack: StackUp, length: float, notch: float, nose: float) -> 
     """Return the metal between a stationary seal's O-ring groove and its notches; below 0 where they meet."""
     s = stack.size
     width = stack.gland_width_mm(s.seal_oring_section_mm)
-    return length - notch - width - nose - BROKEN_EDGE_MM
+    return length - notch - width - nose - BROKEN_EDGE_MM - SEAL_LAND_MM
 
 
 _RING = ("seal_oring_section_mm", "gland_width_share")

@@ -7,6 +7,7 @@ import math
 import cadquery as cq
 
 from ..assembly import Feature
+from ..dimensions.room_rules import SEAL_LAND_MM
 from ..dimensions.stack_up import StackUp
 from ..frame import Z
 from .solids import BROAD_EDGE_MM, EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
@@ -161,7 +162,7 @@ def seal_groove_z(stack: StackUp, outer: bool) -> tuple[float, float]:
     width = stack.gland_width_mm(s.seal_oring_section_mm)
     wall = s.outer_seal_groove_wall_mm if outer else s.seal_groove_wall_mm
     end = seal_length(stack, outer) - notch_depth(stack, outer) - wall
-    start = max(nose_length(stack, outer) + EDGE_MM, end - width)
+    start = max(nose_length(stack, outer) + EDGE_MM + SEAL_LAND_MM, end - width)
     return start, start + width
 
 

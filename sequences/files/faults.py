@@ -14,6 +14,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 _NO_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 MOST_SHOWN = 12
@@ -138,11 +139,19 @@ def likely(word: str, choices: Iterable[str], least: float = 60.0) -> str | None
     """
     from rapidfuzz import fuzz, process
 
-    def plain(text: str) -> str:
-        return text.casefold().replace("_", " ").replace("-", " ").strip()
+    words = tuple(choices)
+    best = process.extractOne(_plain(word), _all_plain(words), scorer=fuzz.ratio, score_cutoff=least)
+    return None if best is None else words[best[2]]
 
-    best = process.extractOne(word, list(choices), scorer=fuzz.ratio, processor=plain, score_cutoff=least)
-    return None if best is None else str(best[0])
+
+def _plain(text: str) -> str:
+    return text.casefold().replace("_", " ").replace("-", " ").strip()
+
+
+@lru_cache(maxsize=64)
+def _all_plain(words: tuple[str, ...]) -> list[str]:
+    """Return the choices as they are compared: a file with many mistakes asks for the same ones each time."""
+    return [_plain(word) for word in words]
 
 
 def any_of(choices: Iterable[str], near: str = "") -> str:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import PlainSerializer, TypeAdapter
+from pydantic_core import to_json
 
 T = TypeVar("T")
 
@@ -44,8 +45,15 @@ def json_bytes(value: object) -> bytes:
     Raises:
         PydanticSerializationError: if a field does not hold what its annotation says.
         TypeError: if a field is a set that is no :data:`SortedNames`.
+        ValueError: if a number in it is infinite or none: JSON has no word for it, and would hold ``null``.
     """
+    if _plain(value, "null") != _plain(value, "constants"):
+        raise ValueError(f"a number in this {type(value).__name__} is infinite, or none")
     return _adapter(type(value)).dump_json(value, warnings="error")
+
+
+def _plain(value: object, inf_nan_mode: Literal["null", "constants"]) -> bytes:
+    return to_json(value, inf_nan_mode=inf_nan_mode, serialize_unknown=True)
 
 
 def from_json(kind: type[T], content: bytes) -> T:

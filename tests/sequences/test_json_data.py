@@ -99,6 +99,15 @@ def test_a_field_of_another_type_is_not_written() -> None:
         json_bytes(Outer("a", 1, "yes"))  # type: ignore[arg-type]
 
 
+@pytest.mark.parametrize("number", [float("inf"), float("-inf"), float("nan")])
+def test_a_number_that_json_has_no_word_for_is_refused(number: float) -> None:
+    """It would be written as null, and no longer be read back."""
+    lost = Outer("Infinity NaN null", 1, True, (Inner("left", (0.0, number, 0.0), "NaN"),))
+    with pytest.raises(ValueError, match="a number in this Outer is infinite"):
+        json_bytes(lost)
+    json_bytes(Outer("Infinity NaN null", 1, True, (Inner("left", (0.0, 1e308, 0.0), "NaN"),)))
+
+
 def test_the_same_bytes_come_from_processes_that_order_sets_differently() -> None:
     code = (
         "from dataclasses import dataclass\n"

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import fields, replace
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 from benchleaf.geometry.exchange import own_parts as exchange
+from benchleaf.geometry.exchange.mesh_files import Unit
+from benchleaf.geometry.solid import Solid
+from benchleaf.sequences.calculations.doubts import Doubt
 from benchleaf.sequences.calculations.head_calculations import calculations
 from benchleaf.sequences.calculations.load_fleet import figures_of, load_fleet
 from benchleaf.sequences.calculations.plausibility import doubts
@@ -41,7 +46,7 @@ def test_each_head_is_told_as_if_it_stood_alone(
     loaded, summary = load_fleet(file), check_fleet(file)
     steps = {tag: d.steps for d in summary.designs for tag in d.tags}
     name = {tag: d.name for d in summary.designs for tag in d.tags}
-    missing, found = [], []
+    missing, found = list[Missing](), list[Doubt]()
     for row in map(unmarked, loaded.heads):
         sheets = calculations(row)
         assert repr(loaded.figures[row.tag].sheets) == repr(sheets)
@@ -96,7 +101,7 @@ def test_figures_that_are_equal_and_written_otherwise_are_told_as_written() -> N
     assert spring.given is not None
     found = {}
     for tag, digits in (("A", "9.5"), ("B", "9.50")):
-        given = replace(spring.given, value=type(spring.given.value)(digits))  # type: ignore[call-arg, arg-type]
+        given = replace(spring.given, value=Decimal(digits))
         values = {**row.values, spring.name: replace(spring, given=given, low=9.5)}
         found[tag] = replace(row, tag=tag, values=values)
     figures = figures_of(found.values())
@@ -133,11 +138,12 @@ def test_a_broken_own_part_is_one_fault_at_its_first_place(
     row = PARTS.format(part="key", file="key.step")
     file = with_parts(tmp_path, "", row, "    seal: double\n" + row)
     opened: list[Path] = []
-    monkeypatch.setattr(
-        own_part_check,
-        "read_solids",
-        lambda files: opened.extend(f for f, _ in files) or exchange.read_solids(files),
-    )
+
+    def read(files: Sequence[tuple[Path, Unit | None]]) -> list[Solid | exchange.OwnPartError]:
+        opened.extend(file for file, _ in files)
+        return exchange.read_solids(files)
+
+    monkeypatch.setattr(own_part_check, "read_solids", read)
     with pytest.raises(FaultsFound) as caught:
         check_fleet(file)
     (fault,) = caught.value.faults

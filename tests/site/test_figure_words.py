@@ -288,8 +288,16 @@ def say_reports(found: list[Doubt]) -> None:
     missing = [Missing(tag, n, v.unit, (use,)) for n, v in VALUE_NAMES.items() for tag in "AB"]
     report_words.missing_csv(missing)
     report_words.doubts_csv(found)
-    report_words.missing_lines(missing)
-    report_words.doubt_lines(found)
+    tags = [f"P-{n}" for n in (1, 2, 3, *range(5, 99, 2))]
+    report_words.missing_lines([Missing(tag, "anti_seize", "") for tag in tags], ())
+    report_words.missing_lines(missing, "AB")
+    report_words.doubt_lines(found, "AB")
+    amiss = next(d for d in found if isinstance(d.ground, HeightAmiss))
+    assert isinstance(amiss.ground, HeightAmiss)
+    report_words.doubt_lines(
+        [replace(amiss, ground=replace(amiss.ground, height_mm=h)) for h in range(1, 9)], ()
+    )
+    report_words.design_lines([report_words.CheckedDesign("80", (("Assembly", 3),), ("P-1",))] * 99)
     report_words.faults_text(FleetFaultsFound([], 2, found, missing[:-1]))
 
 
