@@ -125,7 +125,7 @@ def light_left(
 
 
 def as_image(pixels: Pixels) -> Image.Image:
-    """Return ``pixels`` (h, w, 3) as a picture; those that lie in memory from the lowest row up are not copied first."""
+    """Return ``pixels`` (h, w, 3) as a picture; where the lowest row comes first in memory, none is copied."""
     lowest_first = pixels[::-1]
     if pixels.flags.c_contiguous or not lowest_first.flags.c_contiguous:
         return Image.fromarray(pixels)
