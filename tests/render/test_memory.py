@@ -69,7 +69,12 @@ def test_what_is_taken_off_is_not_drawn_anew_and_looks_as_if_it_were(
 
     def counted(kind: type[Stage] | type[Window], method: str) -> None:
         draw = getattr(kind, method)
-        monkeypatch.setattr(kind, method, lambda self, *given: drawn.append(method) or draw(self, *given))
+
+        def noted(self: object, *given: object) -> object:
+            drawn.append(method)
+            return draw(self, *given)
+
+        monkeypatch.setattr(kind, method, noted)
 
     def take(studio: Studio, step: Step) -> Picture:
         drawn.clear()
