@@ -99,8 +99,7 @@ def opened(stage: Stage, seat: HiddenSeat) -> list[PartModel]:
 
 
 def _size_of(made: list[PartModel]) -> int:
-    arrays = (a for m in made for a in (m.mesh.points, m.mesh.normals, m.mesh.triangles, *m.mesh.edges))
-    return sum(a.nbytes for a in arrays)
+    return sum(m.mesh.points.nbytes + m.mesh.normals.nbytes + m.mesh.triangles.nbytes for m in made)
 
 
 def cut_open(models: PartModels, seat: HiddenSeat) -> list[PartModel]:

@@ -24,6 +24,8 @@ CLOSE_WIDTH = 120
 """Width of the grid on which a small part is looked at by itself."""
 WELL_SEEN = 0.75
 """Share of the outline above which a part counts as seen well."""
+SEEN_WORTH = 0.65
+"""What it is worth that a step's parts are seen; the rest is for a travel that is seen at length."""
 ORDER_BONUS = 0.02
 """What each place earlier in the list of natural views is worth."""
 HOLD_BONUS = 0.1
@@ -114,7 +116,11 @@ class ViewChooser:
         Above :data:`WELL_SEEN` nothing is gained: what is seen well enough is no reason to change the view.
         """
         seen = min(self.visibility(scene, view) / WELL_SEEN, 1.0)
-        return 0.65 * seen + 0.35 * min(_travel_shown(scene, view) / 0.6, 1.0)
+        return SEEN_WORTH * seen + self._travel_worth(scene, view)
+
+    @staticmethod
+    def _travel_worth(scene: StepScene, view: View) -> float:
+        return (1.0 - SEEN_WORTH) * min(_travel_shown(scene, view) / 0.6, 1.0)
 
     def choose(
         self, scenes: Sequence[StepScene], preferred: View | None = None, hold_bonus: float = HOLD_BONUS
@@ -137,19 +143,32 @@ class ViewChooser:
                 bonus -= BELOW_COST
             if view == self.views[0]:
                 bonus = max(bonus, HOME_BONUS)
-            if 1.0 + bonus <= best_score:
-                continue
-            scores = [self.score(s, view) for s in deciding] or [1.0]
-            value = bonus + 0.5 * min(scores) + 0.5 * float(np.mean(scores))
+            value = self._worth(deciding, view, bonus, best_score)
             if value > best_score + 1e-9:
                 best, best_score = view, value
         return best
+
+    def _worth(self, scenes: Sequence[StepScene], view: View, bonus: float, enough: float) -> float:
+        """Return what ``view`` is worth; where it cannot be worth more than ``enough``, no less than it can be.
+
+        What is still to be measured is taken to be seen in full, and no more is measured than it takes.
+        """
+        scores = [SEEN_WORTH + self._travel_worth(s, view) for s in scenes] or [1.0]
+        for number, scene in enumerate(scenes):
+            if _value(scores, bonus) <= enough:
+                break
+            scores[number] = self.score(scene, view)
+        return _value(scores, bonus)
 
     def choose_for_step(self, scene: StepScene, held: View, hold_above: float) -> View:
         """Return ``held``, the view of the section, or another where that one hides what matters in this step."""
         if self.visibility(scene, held) >= hold_above and _from_in_front(scene, held):
             return held
         return self.choose([scene], held)
+
+
+def _value(scores: Sequence[float], bonus: float) -> float:
+    return bonus + 0.5 * min(scores) + 0.5 * float(np.mean(scores))
 
 
 def _close_to(models: PartModels, scene: StepScene, group: Sequence[str], camera: Camera) -> Camera | None:

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from ...geometry.frame import Floats
 from ..engine.material_styles import PAPER, Rgb, colour_bytes
 
 Point = tuple[float, float]
+Shape = Sequence[Point] | Floats
+"""Corners of a polygon: points, or an array (n, 2)."""
 TRAVEL_WIDTH, TRAVEL_HEAD = 7.0, 36.0
 """Width of a travel arrow's line and length of its head, px of a picture 1600 wide."""
 OVER = 4
@@ -29,24 +33,26 @@ class OverlayCanvas:
     def __init__(self, image: Image.Image) -> None:
         self.image = image
 
-    def polygons(self, shapes: Sequence[Sequence[Point]], colour: Rgb, opacity: float = 1.0) -> None:
+    def polygons(self, shapes: Sequence[Shape], colour: Rgb, opacity: float = 1.0) -> None:
         """Fill ``shapes`` (corner points, px) as one area."""
         shapes = [s for s in shapes if len(s) >= 3]
         if not shapes:
             return
-        points = np.concatenate([np.asarray(s, dtype=float) for s in shapes])
+        points: Floats = np.concatenate(shapes)
         left, top = np.maximum(np.floor(points.min(axis=0)).astype(int) - 1, 0)
         right, foot = np.minimum(np.ceil(points.max(axis=0)).astype(int) + 2, self.image.size)
         if right <= left or foot <= top:
             return
         mask = Image.new("L", ((right - left) * OVER, (foot - top) * OVER), 0)
         pen = ImageDraw.Draw(mask)
-        corner = np.array((left, top))
+        flat = ((points - (left, top)) * OVER).ravel().tolist()
+        begin = 0
         for shape in shapes:
-            pen.polygon(((np.asarray(shape) - corner) * OVER).ravel().tolist(), fill=255)
+            pen.polygon(flat[begin : begin + 2 * len(shape)], fill=255)
+            begin += 2 * len(shape)
         mask = mask.reduce(OVER)
         if opacity < 1.0:
-            mask = mask.point(lambda v: round(v * opacity))
+            mask = mask.point(dimmed(opacity))
         self.image.paste(colour_bytes(colour), (int(left), int(top)), mask)
 
     def line(self, points: Sequence[Point], width: float, colour: Rgb, opacity: float = 1.0) -> None:
@@ -55,7 +61,7 @@ class OverlayCanvas:
 
     def dashes(self, points: Sequence[Point], width: float, dash: float, gap: float, colour: Rgb) -> None:
         """Draw a dashed line; ``dash`` and ``gap`` in px."""
-        shapes: list[Sequence[Point]] = []
+        shapes: list[Shape] = []
         for piece in cut_dashes(points, dash, gap):
             shapes.extend(stroke(piece, width))
         self.polygons(shapes, colour)
@@ -65,20 +71,23 @@ class OverlayCanvas:
         self.line(arc_points(centre, radius, radius, 0.0, 0.0, 360.0), width, colour)
 
 
-def stroke(points: Sequence[Point], width: float) -> list[Sequence[Point]]:
+@lru_cache(maxsize=16)
+def dimmed(share: float) -> list[int]:
+    """Return what is left of each level of grey, 0 to 255, when it is multiplied by ``share``."""
+    return [round(v * share) for v in range(256)]
+
+
+def stroke(points: Sequence[Point], width: float) -> list[Shape]:
     """Return the polygons of a line of ``width`` through ``points``: one a segment, a disc at inner joints."""
-    shapes: list[Sequence[Point]] = []
     half = width / 2.0
-    points = without_collinear(points)
-    for (x0, y0), (x1, y1) in pairwise(points):
-        length = math.hypot(x1 - x0, y1 - y0)
-        if length < 1e-9:
-            continue
-        nx, ny = -(y1 - y0) / length * half, (x1 - x0) / length * half
-        shapes.append([(x0 + nx, y0 + ny), (x1 + nx, y1 + ny), (x1 - nx, y1 - ny), (x0 - nx, y0 - ny)])
-    for x, y in points[1:-1]:
-        shapes.append(arc_points((x, y), half, half, 0.0, 0.0, 345.0, 24))
-    return shapes
+    path = np.asarray(without_collinear(points), dtype=float)
+    along = np.diff(path, axis=0)
+    length = np.hypot(along[:, 0], along[:, 1])
+    kept = length >= 1e-9
+    start, end, along, length = path[:-1][kept], path[1:][kept], along[kept], length[kept]
+    aside = np.stack([-along[:, 1], along[:, 0]], axis=1) * (half / length)[:, None]
+    pieces = np.stack([start + aside, end + aside, end - aside, start - aside], axis=1)
+    return [*pieces, *(path[1:-1, None] + half * _DISC)]
 
 
 def without_collinear(points: Sequence[Point]) -> Sequence[Point]:
@@ -102,7 +111,7 @@ def without_collinear(points: Sequence[Point]) -> Sequence[Point]:
     return [*kept, points[-1]]
 
 
-def arrow_shapes(points: Sequence[Point], width: float, head: float) -> list[Sequence[Point]]:
+def arrow_shapes(points: Sequence[Point], width: float, head: float) -> list[Shape]:
     """Return the polygons of an arrow along ``points`` whose tip is the last one; ``head`` is the tip's length."""
     body = shorten(points, head * 0.8)
     (x1, y1), (x0, y0) = points[-1], body[-1]
@@ -165,10 +174,12 @@ def arc_points(
     t = np.radians(np.linspace(begin_deg, end_deg, count))
     c, s = math.cos(math.radians(tilt_deg)), math.sin(math.radians(tilt_deg))
     x, y = rx * np.cos(t), ry * np.sin(t)
-    return [
-        (float(a), float(b))
-        for a, b in zip(centre[0] + c * x - s * y, centre[1] + s * x + c * y, strict=True)
-    ]
+    across, down = centre[0] + c * x - s * y, centre[1] + s * x + c * y
+    return list(zip(across.tolist(), down.tolist(), strict=True))
+
+
+_DISC = np.array(arc_points((0.0, 0.0), 1.0, 1.0, 0.0, 0.0, 345.0, 24))
+"""Corners of a joint of radius 1."""
 
 
 def visibility_runs(points: Sequence[Point], seen: NDArray[np.bool_]) -> list[tuple[bool, list[Point]]]:

@@ -42,15 +42,19 @@ def contact_shade(ids: Ids, camera: Camera, radius_mm: float) -> NDArray[np.floa
     height, width = foot - top, right - left
 
     lost = np.zeros((height, width), dtype=np.float32)
+    there = ids.part[top:foot, left:right] >= 0
     for first in range(0, height, _BLOCK_ROWS):  # a few rows at a time stay near the processor
-        rows_here = min(_BLOCK_ROWS, height - first)
-        _add_lost(
-            near[first : first + rows_here + 2 * margin],
-            lost[first : first + rows_here],
-            radius_mm,
-            pixel_mm,
-            margin,
-        )
+        last = min(first + _BLOCK_ROWS, height)
+        columns = np.flatnonzero(there[first:last].any(axis=0))
+        if len(columns):
+            begin, end = int(columns[0]), int(columns[-1]) + 1
+            _add_lost(
+                near[first : last + 2 * margin, begin : end + 2 * margin],
+                lost[first:last, begin:end],
+                radius_mm,
+                pixel_mm,
+                margin,
+            )
     lost *= 2.3 / (len(_RADII) * (_SPOKES // 2))
     grey = Image.fromarray(np.round(255.0 * np.clip(lost, 0.0, 1.0)).astype(np.uint8))
     soft = np.asarray(grey.filter(ImageFilter.BoxBlur(1.0)), dtype=np.float32) / np.float32(255.0)
@@ -64,25 +68,25 @@ def _add_lost(
 ) -> None:
     """Add to ``lost`` (h, w) what each opposite pair of points loses; ``near`` has ``margin`` more all round."""
     height, width = lost.shape
-    here = near[margin : margin + height, margin : margin + width]
     rises = (np.empty_like(lost), np.empty_like(lost))
     low = np.empty(lost.shape, dtype=np.bool_)
+    all_here, most = near, np.float32(0.5)
     for ring, share in enumerate(_RADII):
         reach = max(1.0, radius_mm * share / pixel_mm)
-        limit = np.float32(1.5 * reach * pixel_mm)
+        near = all_here * np.float32(1.0 / (3.0 * reach * pixel_mm))  # in units of twice the greatest rise
+        here = near[margin : margin + height, margin : margin + width]
         for spoke in range(_SPOKES // 2):
             angle = np.pi * (spoke + 0.5 * (ring % 2)) / (_SPOKES // 2)
             dx, dy = round(np.cos(angle) * reach), round(np.sin(angle) * reach)
             for sign, rise in zip((1, -1), rises, strict=True):
                 y, x = margin + sign * dy, margin + sign * dx
                 np.subtract(near[y : y + height, x : x + width], here, out=rise)
-                np.less_equal(rise, limit, out=low)
+                np.less_equal(rise, most, out=low)
                 np.multiply(rise, low, out=rise)  # what stands far in front does not count
-                np.maximum(rise, -limit, out=rise)
+                np.maximum(rise, -most, out=rise)
             pair = np.add(*rises, out=rises[0])
-            pair /= np.float32(2.0) * limit
             pair -= np.float32(_FACET)
-            np.clip(pair, 0.0, 1.0, out=pair)
+            np.maximum(pair, np.float32(0.0), out=pair)
             lost += pair
 
 
@@ -120,9 +124,18 @@ def light_left(
     return left.resize(size, Image.Resampling.BILINEAR, box=pane)
 
 
+def as_image(pixels: Pixels) -> Image.Image:
+    """Return ``pixels`` (h, w, 3) as a picture; where the lowest row comes first in memory, none is copied."""
+    lowest_first = pixels[::-1]
+    if pixels.flags.c_contiguous or not lowest_first.flags.c_contiguous:
+        return Image.fromarray(pixels)
+    height, width = pixels.shape[:2]
+    return Image.frombuffer("RGB", (width, height), lowest_first, "raw", "RGB", 0, -1)
+
+
 def reduced(pixels: Pixels, supersample: int, light: Image.Image | None = None) -> Image.Image:
     """Return the reduced picture, darkened to what is left of the ``light``."""
-    image = Image.fromarray(pixels)
+    image = as_image(pixels)
     if supersample > 1:
         image = image.reduce(supersample)
     return image if light is None else ImageChops.multiply(image, Image.merge("RGB", (light, light, light)))

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.tessellation import Ints
 from .camera import Camera
 from .light import on_sphere, sphere_texture
-from .line_work import edge_segments, edge_spacing, make_ribbons, silhouette
+from .line_work import Ribbons, edge_segments, edge_spacing, silhouette
 from .material_styles import MaterialStyle, Rgb, Role, part_style
 from .part_models import PartModel
 
@@ -111,40 +112,58 @@ class Lines:
 
         self.segments, self._spacing_mm = segments, spacing_mm
         self._shown_as: tuple[object, ...] = ()
-        self.actor = _actor(pv.PolyData())
+        self._ribbons: tuple[tuple[object, ...], Ribbons] | None = None
+        self._data: Any = pv.PolyData()
+        self.actor = _actor(self._data)
         self.actor.GetProperty().LightingOff()
 
     def show(self, matrix: Floats, eye: Vec3, width_mm: float, colour: Rgb) -> None:
         """Set the actor for lines so wide, in the place ``matrix`` (4, 4); ``eye`` in the lines' own frame."""
-        import pyvista as pv
-
         visible = width_mm > 0 and len(self.segments) > 0
         self.actor.SetVisibility(visible)
         if not visible:
             return
-        wanted = (id(self.segments), tuple(round(c, 9) for c in eye), round(width_mm, 7))
-        if wanted != self._shown_as:
+        facing = (id(self.segments), tuple(round(c, 9) for c in eye))
+        if (facing, round(width_mm, 7)) != self._shown_as:
             widths = np.full(len(self.segments), width_mm)
             if self._spacing_mm is not None:
                 widths = np.minimum(widths, CROWDED * self._spacing_mm)
-            points, triangles = make_ribbons(self.segments, eye, widths)
-            data: Any = pv.PolyData()
-            if len(points):
-                data = pv.PolyData.from_regular_faces(
-                    cast(Any, points.astype(np.float32)), cast(Any, triangles)
-                )
-            self.actor.GetMapper().SetInputData(data)
-            self._shown_as = wanted
+            if self._ribbons is None or self._ribbons[0] != facing:
+                self._ribbons = facing, Ribbons(self.segments, eye)
+                self._data = surface_data(self._ribbons[1].points(widths), self._ribbons[1].triangles)
+                self.actor.GetMapper().SetInputData(self._data)
+            else:  # only wider or narrower: the same triangles
+                _move(self._data, self._ribbons[1].points(widths))
+            self._shown_as = facing, round(width_mm, 7)
         self.actor.SetUserMatrix(vtk_matrix(matrix))
         self.actor.GetProperty().SetColor(*colour)
 
 
-def surface_data(points: Floats, triangles: Ints) -> pv.PolyData:
+def surface_data(points: Floats | NDArray[np.float32], triangles: Ints) -> pv.PolyData:
     """Return ``points`` (n, 3) with ``triangles`` (m, 3) as PyVista data."""
     import pyvista as pv
+    from vtkmodules.util.numpy_support import numpy_to_vtk
+    from vtkmodules.vtkCommonCore import vtkPoints
+    from vtkmodules.vtkCommonDataModel import vtkCellArray
 
-    data: pv.PolyData = pv.PolyData.from_regular_faces(points, cast(Any, triangles))
+    # Straight into the library's own arrays: a picture has a hundred sets of lines, each of which is made anew.
+    data = pv.PolyData()
+    corners, cells = vtkPoints(), vtkCellArray()
+    corners.SetData(numpy_to_vtk(np.ascontiguousarray(points), deep=True))  # type: ignore[no-untyped-call]
+    numbers = np.ascontiguousarray(triangles, dtype=np.int32).ravel()
+    cells.SetData(3, numpy_to_vtk(numbers, deep=True))  # type: ignore[no-untyped-call]
+    data.SetPoints(corners)
+    data.SetPolys(cells)
     return data
+
+
+def _move(data: pv.PolyData, points: NDArray[np.float32]) -> None:
+    """Have ``data`` another array (n, 3) of points."""
+    from vtkmodules.util.numpy_support import numpy_to_vtk
+
+    data.GetPoints().SetData(numpy_to_vtk(points, deep=True))  # type: ignore[no-untyped-call]
+    data.GetPoints().Modified()
+    data.Modified()
 
 
 def surface_actor(data: pv.PolyData) -> Any:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,11 +16,17 @@ from ...geometry.frame import Place
 from ...geometry.meshes.tessellation import Mesh, coarse_surface
 from .actors import surface_actor, surface_data, vtk_matrix
 from .camera import Camera
+from .depth_layers import Pane
 from .part_models import PartModel
 from .window import Window
 
+T = TypeVar("T", np.uint8, np.float32)
 GRID_SIZE = (960, 960)
 """Size of the measuring window in pixels."""
+BOX_AIR, BOX_AIR_SHARE = 2.0, 0.004
+"""So many pixels beside the box of parts are read too, and so much of its size: it is that of their extreme points,
+beyond which they, and their coarse surfaces, may reach a little.
+"""
 COARSE_SHARE = 1.0 / 800.0
 """How far off a coarse surface is at most, as a share of the assembly's extent."""
 COARSE_PIXELS = 0.34
@@ -89,6 +95,7 @@ class Grid:
         self.window = Window(*GRID_SIZE, (0.0, 0.0, 0.0))
         self._actors: dict[tuple[str, bool], Any] = {}
         self._coarse: dict[int, Any] = {}
+        self._placed: dict[tuple[str, bool], Place] = {}  # what is visible, and where
 
     def close(self) -> None:
         """Free the window and all that it holds; may be called again."""
@@ -100,6 +107,7 @@ class Grid:
         """Take ``key`` off: it will show another model, or nothing."""
         for coarse in (False, True):
             actor = self._actors.pop((key, coarse), None)
+            self._placed.pop((key, coarse), None)
             if actor is not None:
                 self.window.renderer.RemoveActor(actor)
 
@@ -111,23 +119,50 @@ class Grid:
         """
         keys = tuple(shown)
         size = self._arrange(shown, camera, width)
-        depth = self.window.aim(camera, reach)
+        depth = np.float32(self.window.aim(camera, reach))
         self.window.render()
-        pixels = self.window.read(*size)
-        part = pixels[:, :, 0].astype(np.int16)
+        box = self._box(shown, camera, size)
+        pixels = self._read(self.window.read, box, size)
+        part = np.full(size[::-1], -1, dtype=np.int16)
+        own = part[box[1] : box[3], box[0] : box[2]]
+        own += pixels[:, :, 0]
         if len(keys) > 255:
-            part += pixels[:, :, 1].astype(np.int16) << 8
-        part -= 1
-        near = self.window.read_depth(*size)
-        return Ids(keys, part, np.float32(depth) * (np.float32(0.5) - near))
+            own += pixels[:, :, 1].astype(np.int16) << 8
+        near = np.full(size[::-1], depth * np.float32(-0.5), dtype=np.float32)
+        near[box[1] : box[3], box[0] : box[2]] = depth * (
+            np.float32(0.5) - self._read(self.window.read_depth, box, size)
+        )
+        return Ids(keys, part, near)
 
     def mask(self, shown: Mapping[str, Place], camera: Camera, width: int, reach: float) -> NDArray[np.bool_]:
         """Return where anything of ``shown`` is seen, as :meth:`ids` would, (h, w) bool."""
         size = self._arrange(shown, camera, width)
         self.window.aim(camera, reach)
         self.window.render()
-        pixels = self.window.read(*size)
-        return np.asarray((pixels[:, :, 0] | pixels[:, :, 1]) > 0)
+        box = self._box(shown, camera, size)
+        pixels = self._read(self.window.read, box, size)
+        there = np.zeros(size[::-1], dtype=np.bool_)
+        np.greater(pixels[:, :, 0] | pixels[:, :, 1], 0, out=there[box[1] : box[3], box[0] : box[2]])
+        return there
+
+    def _box(self, shown: Mapping[str, Place], camera: Camera, size: tuple[int, int]) -> Pane:
+        """Return the box of the grid outside which nothing of ``shown`` is; a pixel at least."""
+        points = [p.points(self._model(k).mesh.extreme_points) for k, p in shown.items()]
+        if not points:
+            return 0, 0, 1, 1
+        xy = camera.project(np.concatenate(points))[:, :2] * size
+        air = BOX_AIR + BOX_AIR_SHARE * np.ptp(xy, axis=0).max()
+        low = np.clip(np.floor(xy.min(axis=0) - air), 0, np.subtract(size, 1)).astype(int)
+        high = np.clip(np.ceil(xy.max(axis=0) + air), low + 1, size).astype(int)
+        return int(low[0]), int(low[1]), int(high[0]), int(high[1])
+
+    @staticmethod
+    def _read(
+        read: Callable[[int, int, int, int], NDArray[T]], box: Pane, size: tuple[int, int]
+    ) -> NDArray[T]:
+        """Return what ``read`` of the window returns in ``box``."""
+        left, top, right, foot = box
+        return read(right - left, foot - top, left, size[1] - foot)
 
     def _arrange(self, shown: Mapping[str, Place], camera: Camera, width: int) -> tuple[int, int]:
         """Set the stage for ``shown``; return width and height of the grid."""
@@ -135,12 +170,16 @@ class Grid:
         if width > GRID_SIZE[0] or height > GRID_SIZE[1]:
             raise ValueError(f"a measuring grid of {width} x {height} does not fit {GRID_SIZE}")
         coarse = self._coarse_mm <= COARSE_PIXELS * camera.width_mm / width
-        for actor in self._actors.values():
-            actor.SetVisibility(False)
+        wanted = {(key, coarse) for key in shown}
+        for unwanted in self._placed.keys() - wanted:
+            self._actors[unwanted].SetVisibility(False)
+            del self._placed[unwanted]
         for number, (key, place) in enumerate(shown.items(), 1):
             actor = self._actor(key, coarse)
-            actor.SetVisibility(True)
-            actor.SetUserMatrix(vtk_matrix(place.matrix()))
+            if self._placed.get((key, coarse)) != place:
+                actor.SetVisibility(True)
+                actor.SetUserMatrix(vtk_matrix(place.matrix()))
+                self._placed[key, coarse] = place
             actor.GetProperty().SetColor((number & 255) / 255.0, (number >> 8) / 255.0, 0.0)
         self.window.cover(width, height)
         return width, height

@@ -10,6 +10,7 @@ from __future__ import annotations
 from weakref import WeakKeyDictionary
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ...geometry.frame import Floats, Vec3
 from ...geometry.meshes.tessellation import Ints, Mesh
@@ -62,25 +63,45 @@ def edge_spacing(mesh: Mesh, cell_mm: float) -> Floats:
     return np.where(passing > 3, cell_mm / passing, np.inf)
 
 
-def make_ribbons(segments: Floats, direction: Vec3, width_mm: Floats) -> tuple[Floats, Ints]:
-    """Return ``segments`` (k, 2, 3) as flat ribbons facing ``direction``: points (4k, 3) and triangles (2k, 3).
+class Ribbons:
+    """``segments`` (k, 2, 3) as flat ribbons facing ``direction``, of any width; those seen end on are left out."""
 
-    Each is ``width_mm`` (k,) wide and reaches half its width beyond its ends (not more than half its length), so that
-    neighbours close up.
-    """
-    eye = np.asarray(direction, dtype=np.float64)
-    start, end = segments[:, 0], segments[:, 1]
-    along = end - start
-    along = along - (along @ eye)[:, None] * eye
-    length = np.linalg.norm(along, axis=1, keepdims=True)
-    kept = length[:, 0] > _EDGE_ON
-    start, end, along = start[kept], end[kept], along[kept] / length[kept]
-    half = width_mm[kept, None] / 2.0
-    out, side = along * np.minimum(half, length[kept] / 2.0), np.cross(eye, along) * half
-    corners = np.stack([start - out - side, start - out + side, end + out + side, end + out - side], axis=1)
-    first = 4 * np.arange(len(start), dtype=np.int32)[:, None]
-    halves = np.stack([first + np.array([0, 1, 2]), first + np.array([0, 2, 3])], axis=1)
-    return corners.reshape(-1, 3), halves.reshape(-1, 3).astype(np.int32)
+    def __init__(self, segments: Floats, direction: Vec3) -> None:
+        eye = np.asarray(direction, dtype=np.float64)
+        start, end = segments[:, 0], segments[:, 1]
+        along = end - start
+        along = along - (along @ eye)[:, None] * eye
+        length = np.sqrt(np.einsum("ij,ij->i", along, along))
+        self._kept = np.flatnonzero(length > _EDGE_ON)
+        self._start, self._end = start[self._kept], end[self._kept]
+        self._half_length = length[self._kept, None] / 2.0
+        self._along = along[self._kept] / (2.0 * self._half_length)
+        self._side = self._along @ _crossed_with(eye)
+
+    @property
+    def triangles(self) -> Ints:
+        """Numbers of the corners of its triangles, (2k, 3)."""
+        first = 4 * np.arange(len(self._kept), dtype=np.int32)[:, None]
+        return (first + np.array([0, 1, 2, 0, 2, 3], dtype=np.int32)).reshape(-1, 3)
+
+    def points(self, width_mm: Floats) -> NDArray[np.float32]:
+        """Return the corners (4k, 3) of ribbons ``width_mm`` (k,) wide.
+
+        Each reaches half its width beyond its ends (not more than half its length), so that neighbours close up.
+        """
+        half = width_mm[self._kept, None] / 2.0
+        out, side = self._along * np.minimum(half, self._half_length), self._side * half
+        start, end = self._start - out, self._end + out
+        corners = np.empty((len(start), 4, 3), dtype=np.float32)
+        for n, (middle, away) in enumerate(((start, -side), (start, side), (end, side), (end, -side))):
+            np.add(middle, away, out=corners[:, n], casting="same_kind")
+        return corners.reshape(-1, 3)
+
+
+def _crossed_with(eye: Floats) -> Floats:
+    """Return the matrix (3, 3) by which rows are multiplied to get the cross product of ``eye`` with each."""
+    x, y, z = eye
+    return np.array([[0.0, z, -y], [-z, 0.0, x], [y, -x, 0.0]])
 
 
 def _smooth_silhouette(mesh: Mesh, eye: Floats) -> Floats:

@@ -22,6 +22,7 @@ class Window:
 
     def __init__(self, width: int, height: int, ground: Rgb) -> None:
         import vtkmodules.vtkRenderingOpenGL2
+        from vtkmodules.vtkCommonCore import vtkCommand
         from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow
 
         assert vtkmodules.vtkRenderingOpenGL2  # imported so that the window below is one of OpenGL's
@@ -35,7 +36,9 @@ class Window:
         self.renderer.AutomaticLightCreationOff()
         self.window.AddRenderer(self.renderer)
         # Nothing is transparent: what is drawn need not be mixed with what was there.
-        self.renderer.AddObserver("StartEvent", lambda *_: self.window.GetState().vtkglDisable(_GL_BLEND))
+        self.renderer.AddObserver(
+            vtkCommand.StartEvent, lambda *_: self.window.GetState().vtkglDisable(_GL_BLEND)
+        )
 
     def cover(self, width: int, height: int) -> None:
         """Draw on the lower left ``width`` x ``height`` pixels of the window only."""
@@ -62,25 +65,27 @@ class Window:
         """Make this the window that is drawn to; the one before it is sent all that it has not begun with."""
         self.window.MakeCurrent()
 
-    def read(self, width: int, height: int) -> Pixels:
-        """Return the lower left ``width`` x ``height`` pixels of what was drawn last, top row first."""
+    def read(self, width: int, height: int, left: int = 0, low: int = 0) -> Pixels:
+        """Return ``width`` x ``height`` pixels of what was drawn last, top row first; from the lower left corner on,
+        or from ``left`` and ``low`` pixels away from it.
+        """
         from vtkmodules.util.numpy_support import vtk_to_numpy
         from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
 
         array = vtkUnsignedCharArray()
-        self.window.GetPixelData(0, 0, width - 1, height - 1, 0, array, 0)
+        self.window.GetPixelData(left, low, left + width - 1, low + height - 1, 0, array, 0)
         pixels: Pixels = vtk_to_numpy(array)  # type: ignore[no-untyped-call]
-        return np.ascontiguousarray(pixels.reshape(height, width, 3)[::-1])
+        return pixels.reshape(height, width, 3)[::-1]
 
-    def read_depth(self, width: int, height: int) -> NDArray[np.float32]:
-        """Return the depth (0 near to 1 far) of what was drawn last, top row first."""
+    def read_depth(self, width: int, height: int, left: int = 0, low: int = 0) -> NDArray[np.float32]:
+        """Return the depth (0 near to 1 far) of what was drawn last, top row first; of pixels as of :meth:`read`."""
         from vtkmodules.util.numpy_support import vtk_to_numpy
         from vtkmodules.vtkCommonCore import vtkFloatArray
 
         array = vtkFloatArray()
-        self.window.GetZbufferData(0, 0, width - 1, height - 1, array)
+        self.window.GetZbufferData(left, low, left + width - 1, low + height - 1, array)
         depth: NDArray[np.float32] = vtk_to_numpy(array)  # type: ignore[no-untyped-call]
-        return np.ascontiguousarray(depth.reshape(height, width)[::-1])
+        return depth.reshape(height, width)[::-1]
 
     def close(self) -> None:
         """Free the window."""

@@ -12,7 +12,7 @@ from PIL import Image, ImageChops
 from ..composition.travel_lines import draw_travels
 from ..composition.turn_arcs import draw_shaft_turns
 from ..composition.views import StepScene
-from ..drawing.compose import contact_shade, light_left, reduced
+from ..drawing.compose import as_image, contact_shade, light_left, reduced
 from ..drawing.manifest import Arrow, TurnSeen
 from ..drawing.settings import PictureSettings
 from ..engine.camera import Camera
@@ -109,7 +109,7 @@ def _take(
 ) -> Image.Image:
     """Return the picture of ``shown``; it is drawn where parts are, and shading reckoned meanwhile."""
     image = Image.new("RGB", size, colour_bytes(PAPER))
-    box = _pixel_box(stage, shown, camera, size, stage.width)
+    box = pixel_box(stage, shown, camera, size, stage.width)
     if box is None:
         return image
     pixels = stage.start(shown, camera, size, box, stage.width)
@@ -156,15 +156,15 @@ def draw_ghosts(
         if travel.length_mm > 0
         for k, seat in travel.seats.items()
     }
-    box = _pixel_box(stage, seats, camera, size, page_width) if seats else None
+    box = pixel_box(stage, seats, camera, size, page_width) if seats else None
     if box is None:
         return None
     drawn = stage.start(seats, camera, size, box, page_width)()
-    lines = Image.fromarray(drawn).convert("L").reduce(stage.supersample)
+    lines = as_image(drawn).convert("L").reduce(stage.supersample)
     return Ghosts(box, np.round((255 - np.asarray(lines, dtype=np.float32)) * 0.9))
 
 
-def _pixel_box(
+def pixel_box(
     stage: Stage, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int], page_width: int
 ) -> tuple[int, int, int, int] | None:
     """Return the box round ``shown`` in pixels of a picture of ``size``, clipped; None where it is out of frame."""

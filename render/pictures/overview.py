@@ -10,7 +10,7 @@ from PIL import Image
 
 from ...geometry.frame import Floats
 from ..composition.explode import Exploded, explode
-from ..drawing.arrows import OverlayCanvas, Point, stroke
+from ..drawing.arrows import OverlayCanvas, Shape, stroke
 from ..drawing.compose import contact_shade, encode, finish
 from ..drawing.manifest import Manifest, State
 from ..drawing.measure import measure_visible, parts_seen, values_at
@@ -67,7 +67,7 @@ def _draw(studio: Studio, name: str, together: Sequence[str]) -> Drawn:
 def _draw_axes(image: Image.Image, layout: Exploded, ids: Ids) -> None:
     """Draw the axis lines, long dash and short dash, where no part stands in front of them."""
     scale = image.width / REFERENCE_WIDTH
-    shapes: list[Sequence[Point]] = []
+    shapes: list[Shape] = []
     for line in layout.axes:
         ends = layout.camera.project(line)
         length = float(np.hypot(*((ends[1, :2] - ends[0, :2]) * image.size)))

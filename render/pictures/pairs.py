@@ -10,7 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from PIL import Image, ImageFilter
+from numpy.typing import NDArray
+from PIL import Image
 
 from ...geometry.assembly import Assembly
 from ...sequences.work.keys import TaskKey
@@ -28,7 +29,7 @@ from ..composition.pair_views import (
 )
 from ..composition.views import StepScene
 from ..drawing.arrows import OverlayCanvas
-from ..drawing.compose import encode
+from ..drawing.compose import as_image, encode
 from ..drawing.insets import Disc, disc_camera, draw_inset
 from ..drawing.manifest import Inset, Manifest, PartSeen, State
 from ..drawing.measure import measure_visible, parts_seen
@@ -38,7 +39,7 @@ from ..engine.material_styles import INK, PAPER, STRONG, colour_bytes
 from ..engine.part_models import PartModels
 from ..engine.section_views import CuttingPlane, bearing_lines, cut_face
 from ..engine.stage import Shown, Stage
-from .frames import Frame, take_frame
+from .frames import Frame, pixel_box, take_frame
 from .kept_pictures import Picture, kept_picture
 from .picture_keys import SIZE, pair_keys, pair_settings
 from .studio import camera_seen, models_of
@@ -267,7 +268,20 @@ def _mark_bearing(close: Frame, stage: Stage, contents: _Contents, settings: Pic
 def _draw_ghost(image: Image.Image, stage: Stage, keys: Sequence[str], camera: Camera) -> None:
     """Draw the outline of what is missing where it should be, through what hides it."""
     shown = {k: Shown(stage.model(k).place, "ghost") for k in keys}
-    drawn = stage.draw(shown, camera, image.size, stage.width)
-    lines = Image.fromarray(drawn).convert("L").filter(ImageFilter.MinFilter(_GHOST_PX))
+    box = pixel_box(stage, shown, camera, image.size, stage.width)
+    if box is None:
+        return
+    drawn = stage.start(shown, camera, image.size, box, stage.width)()
+    lines = Image.fromarray(_thickened(np.asarray(as_image(drawn).convert("L")), _GHOST_PX // 2))
     opacity = lines.reduce(stage.supersample).point(lambda v: round((255 - v) * 0.9))
-    image.paste(colour_bytes(STRONG), (0, 0), opacity)
+    image.paste(colour_bytes(STRONG), box[:2], opacity)
+
+
+def _thickened(grey: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
+    """Return ``grey`` (h, w) with the darkest of the pixels up to ``by`` away in each row and column."""
+    for axis in (0, 1):
+        padded = np.pad(grey, [(by, by) if a == axis else (0, 0) for a in (0, 1)], mode="edge")
+        count = grey.shape[axis]
+        shifted = [padded.take(range(n, n + count), axis) for n in range(2 * by + 1)]
+        grey = np.minimum.reduce(shifted)
+    return grey

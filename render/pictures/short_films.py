@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import groupby
 
 import numpy as np
@@ -84,9 +85,18 @@ def film_poses(models: PartModels, travels: Sequence[DrawnTravel], frames: int) 
         for act, begin, end in zip(acts, ends, ends[1:], strict=False):
             share = float(np.clip((frame - begin) / max(end - begin, 1), 0.0, 1.0))
             eased = share * share * (3.0 - 2.0 * share)
-            pose.update({k: t.place_after(k, eased, SHOWN_TURN_DEG) for t in act for k in t.seats})
+            places = {k: t.place_after(k, eased, SHOWN_TURN_DEG) for t in act for k in t.seats}
+            pose.update({k: _on_grid(p) for k, p in places.items()})
         poses.append(pose)
     return poses
+
+
+def _on_grid(place: Place) -> Place:
+    """Return ``place`` to a nanometre: on their way back parts are then where they were on their way out."""
+    matrix = place.matrix()
+    matrix[:3, :3] = np.round(matrix[:3, :3], 9)
+    matrix[:3, 3] = np.round(matrix[:3, 3], 6)
+    return Place.from_matrix(matrix)
 
 
 def turn_angles(angle_deg: float, turn_deg: float, frames: int) -> tuple[float, ...]:
@@ -172,19 +182,61 @@ class _FrameMaker:
         self._size = settings.film_size
         self._grid = max(1, min(round(self._size[0] * GRID), settings.measure_width))
         self._radius_mm = CONTACT_SHARE * min(stage.models.extent_mm, camera.height_mm)
-        still = {k: p for k, p in scene.places.items() if k not in poses[0]}
-        self._ids = stage.ids(still, camera, self._grid)
-        ground = self._layer({k: still[k] for k in still if k in self._ids.seen}, (0, 0, *self._size))
-        self._empty = self._finish(ground.pixels, self._ids)
-        self._shifting = tuple(self._moving_layer(t) for t in scene.travels if not t.turn_deg)
-        shifted = {k for s in self._shifting for k in s.places}
-        hidden = {k for t in scene.travels if not t.turn_deg for k in t.drawn} - shifted
-        self._turning = tuple(k for k in poses[0] if k not in shifted | hidden)
+        self._still = {k: p for k, p in scene.places.items() if k not in poses[0]}
+        self._travels, self._keys = scene.travels, tuple(poses[0])
         self._pane = self._around(poses)
-        self._behind = ground.pane(self._pane, settings.supersample)
+        self._remembered = (
+            "film",
+            tuple((k, stage.model(k), p) for k, p in self._still.items()),
+            tuple(sorted(states.items())),
+            tuple((tuple(t.drawn.items()), tuple(t.seats.items())) for t in scene.travels),
+            self._pane,
+            camera,
+            settings,
+        )
+
+    @cached_property
+    def _ids(self) -> Ids:
+        """What stands still and is seen where."""
+        return self._stage.ids(self._still, self._camera, self._grid)
+
+    @cached_property
+    def _ground(self) -> DepthLayer:
+        """What stands still."""
+        seen = {k: p for k, p in self._still.items() if k in self._ids.seen}
+        return self._layer(seen, (0, 0, *self._size))
+
+    @cached_property
+    def _behind(self) -> DepthLayer:
+        """The pane of it before which something moves."""
+        return self._ground.pane(self._pane, self._settings.supersample)
+
+    @cached_property
+    def _shifting(self) -> tuple[_MovingLayer, ...]:
+        return tuple(self._moving_layer(t) for t in self._travels if not t.turn_deg)
+
+    @cached_property
+    def _turning(self) -> tuple[str, ...]:
+        """What is drawn anew in each frame."""
+        slid = {k for t in self._travels if not t.turn_deg for k in t.drawn}
+        return tuple(k for k in self._keys if k not in slid)
+
+    @cached_property
+    def _empty(self) -> Image.Image:
+        """The picture without what moves."""
+        key = (*self._remembered, "empty")
+        return self._stage.memory.of(key, lambda: self._finish(self._ground.pixels, self._ids), _bytes_of)
 
     def take(self, pose: Poses) -> tuple[Image.Image, Ids]:
-        """Return the frame with what moves in ``pose``, and what is seen where."""
+        """Return the frame with what moves in ``pose``, and what is seen where; remembered, as of steps alike."""
+        key = (*self._remembered, frozenset(pose.items()))
+        taken = self._stage.memory.of(key, lambda: self._take(pose), lambda t: _bytes_of(t[0]) + t[1].bytes)
+        image = self._empty.copy()
+        image.paste(taken[0], self._pane[:2])
+        return image, taken[1]
+
+    def _take(self, pose: Poses) -> tuple[Image.Image, Ids]:
+        """Return the pane of the frame with what moves in ``pose``, and what is seen where in the whole."""
         over, camera = self._settings.supersample, self._camera
         layer, ids = self._behind, self._ids
         for moving in self._shifting:
@@ -204,9 +256,7 @@ class _FrameMaker:
             turning = {k: pose[k] for k in self._turning}
             layer = layer.composited(self._layer(turning, self._pane))
             ids = ids.under(self._stage.ids(turning, camera, self._grid))
-        image = self._empty.copy()
-        image.paste(self._finish(layer.pixels, ids, self._pane), self._pane[:2])
-        return image, ids
+        return self._finish(layer.pixels, ids, self._pane), ids
 
     def _moving_layer(self, travel: DrawnTravel) -> _MovingLayer:
         # What it hides of itself stays hidden, so that need not be drawn.
@@ -250,6 +300,10 @@ class _FrameMaker:
             int(np.clip(right * width + air + 1, 1, width)),
             int(np.clip(foot * height + air + 1, 1, height)),
         )
+
+
+def _bytes_of(image: Image.Image) -> int:
+    return image.width * image.height * 3
 
 
 @dataclass(frozen=True)

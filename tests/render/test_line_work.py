@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from benchleaf.geometry.frame import Floats
 from benchleaf.geometry.meshes.tessellation import make_mesh
-from benchleaf.render.engine.line_work import edge_segments, edge_spacing, make_ribbons, silhouette
+from benchleaf.render.engine.line_work import Ribbons, edge_segments, edge_spacing, silhouette
 from sample_solids import solid_of
 
 
@@ -47,7 +47,8 @@ def test_a_face_seen_edge_on_gives_no_noise() -> None:
 
 def test_ribbons_have_their_width_and_face_the_eye() -> None:
     segments = np.array([[[0.0, 0.0, 0.0], [4.0, 0.0, 0.0]], [[0.0, 0.0, 0.0], [0.0, 3.0, 7.0]]])
-    points, triangles = make_ribbons(segments, (0.0, 0.0, 1.0), np.array([0.5, 0.5]))
+    ribbons = Ribbons(segments, (0.0, 0.0, 1.0))
+    points, triangles = ribbons.points(np.array([0.5, 0.5])), ribbons.triangles
     assert points.shape == (8, 3)
     assert triangles.shape == (4, 3)
     first = points[:4]
@@ -59,10 +60,18 @@ def test_ribbons_have_their_width_and_face_the_eye() -> None:
 
 
 def test_a_line_straight_at_the_eye_is_left_out() -> None:
-    points, triangles = make_ribbons(
-        np.array([[[0.0, 0.0, 0.0], [0.0, 0.0, 5.0]]]), (0.0, 0.0, 1.0), np.array([1.0])
-    )
-    assert (len(points), len(triangles)) == (0, 0)
+    ribbons = Ribbons(np.array([[[0.0, 0.0, 0.0], [0.0, 0.0, 5.0]]]), (0.0, 0.0, 1.0))
+    assert (len(ribbons.points(np.array([1.0]))), len(ribbons.triangles)) == (0, 0)
+
+
+def test_the_same_ribbons_are_drawn_in_any_width() -> None:
+    segments = np.array([[[0.0, 0.0, 0.0], [4.0, 0.0, 0.0]], [[0.0, 0.0, 0.0], [0.0, 3.0, 7.0]]])
+    ribbons = Ribbons(segments, (0.6, 0.0, 0.8))
+    thin, wide = (ribbons.points(np.array([w, 3 * w])).reshape(2, 4, 3) for w in (0.1, 0.4))
+    for points, width in ((thin, 0.1), (wide, 0.4)):
+        across = np.linalg.norm(points[:, 1] - points[:, 0], axis=1)
+        assert across == pytest.approx([width, 3 * width], rel=1e-5)
+    assert thin.mean(axis=1) == pytest.approx(wide.mean(axis=1), abs=1e-5)
 
 
 def test_crowded_edges_are_told_from_lone_ones() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -18,10 +19,13 @@ from benchleaf.render.engine.actors import surface_actor, surface_data
 from benchleaf.render.engine.camera import Camera, make_view
 from benchleaf.render.engine.part_models import make_part_models
 from benchleaf.render.engine.stage import Shown, Stage
+from benchleaf.render.engine.window import Window
 from sample_solids import solid_of
+from vtkmodules.util.vtkConstants import VTK_OBJECT
 
 FRONT = make_view("front", 0.0, 0.0, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
 CAMERA = Camera(FRONT, (0.0, 0.0, 0.0), 40.0, 1.0)
+GL_BLEND = 0x0BE2
 
 
 @pytest.fixture(scope="module", name="stage")
@@ -55,6 +59,30 @@ def test_what_is_not_shown_is_not_seen(stage: Stage) -> None:
 def test_a_grid_larger_than_the_window_is_refused(stage: Stage) -> None:
     with pytest.raises(ValueError, match="does not fit"):
         stage.ids({"block": Place()}, CAMERA, 5000)
+
+
+def test_shaders_never_discard_and_nothing_is_mixed() -> None:
+    """Either costs the software renderer a part of its time; what is drawn is not transparent."""
+    found: list[str] = []
+
+    def note(_: object, __: str, program: Any) -> None:
+        found.append(program.GetFragmentShader().GetSource())
+
+    note.CallDataType = VTK_OBJECT  # type: ignore[attr-defined]
+    triangle = np.array([[0.0, 0.0, 0.0], [9.0, 0.0, 0.0], [0.0, 9.0, 0.0]])
+    actor = surface_actor(surface_data(triangle, np.array([[0, 1, 2]], dtype=np.int32)))
+    actor.GetMapper().AddObserver("UpdateShaderEvent", note)
+    window = Window(40, 40, (1.0, 1.0, 1.0))
+    try:
+        window.renderer.AddActor(actor)
+        window.aim(CAMERA, 100.0)
+        window.render()
+        assert not window.window.GetState().GetEnumState(GL_BLEND)
+    finally:
+        window.close()
+    live = [re.sub(r"//.*|if \(false\)\s*\{\s*discard;\s*\}", "", source) for source in found]
+    assert live
+    assert [source for source in live if "discard" in source] == []
 
 
 def test_a_picture_is_the_same_every_time(stage: Stage) -> None:
