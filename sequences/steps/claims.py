@@ -2,8 +2,8 @@
 
 API::
 
-    Shown     # as a sequence file writes it beside a sentence, under ``shows``
-    Claim     # the same in a plan, with the keys of parts; :mod:`..proof.shown_claims` holds it to evidence
+    ShownText  # as a sequence file writes it beside a sentence, under ``shows``
+    Claim      # the same in a plan, with the keys of parts; :mod:`..proof.shown_claims` holds it to evidence
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ Verdict = Literal["stopped", "goes in", "no difference"]
 Angles = Literal["every", "some", "none"]
 
 
-class Shown(FileModel):
+class ShownText(FileModel):
     """What a sentence says of the solids: one mistake, one timing or one order."""
 
     part: Text = Field(description="a part, a kind of part, or a bench unit")
@@ -68,7 +68,7 @@ _TOGETHER: dict[str, tuple[str, ...]] = {
 
 @dataclass(frozen=True)
 class Claim:
-    """What one sentence says of the solids of one head; of its fields those count that :class:`Shown` has."""
+    """What one sentence says of the solids of one head; of its fields those count that :class:`ShownText` has."""
 
     text: str
     parts: tuple[str, ...]

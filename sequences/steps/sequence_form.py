@@ -10,7 +10,7 @@ from pydantic_core import CoreSchema
 from ..files.faults import any_of, shown
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, refuse
 from .cautions import SequenceKind
-from .claims import Shown
+from .claims import ShownText
 from .conditions import When
 
 DIRECTIONS = {
@@ -44,7 +44,7 @@ class Said(_Short):
 
     text: Text = Field(description="the text")
     when: When | None = Field(None, description="condition on the head's options")
-    shows: Annotated[list[Shown], ONE_OR_MANY] = Field(
+    shows: Annotated[list[ShownText], ONE_OR_MANY] = Field(
         default_factory=list, description="what it says that the solids show"
     )
 
