@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import fields, replace
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 from ...sequences.proof.assembly_proof import FOLDER as EVIDENCE
 from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
@@ -72,23 +73,31 @@ def booklet_key(job: HeadJob) -> TaskKey:
     Raises:
         OSError: if an owner's file cannot be read.
     """
-    row, setting = job.work.row, job.setting
+    pump, plant = _fields(job.work.row), _fields(job.setting)
+    size = pump.pop("size")
+    for name in ("options", "own_parts"):  # in the design, as the name of the size is not
+        del pump[name]
     return task_key(
         "pages",
         design=job.work.design,
-        pump=(row.tag, row.slug, row.size.name, row.service, row.parts, row.left_hand),
-        media=(row.process_temperature_c, row.product, row.cleaning),
-        values=row.values,
+        values=pump.pop("values"),
+        media=[pump.pop(name) for name in ("process_temperature_c", "product", "cleaning")],
+        pump=(pump, size.name),
         sequences=[s.digest for s in job.work.sequences],
-        words=setting.words.texts,
-        plant=(setting.plant, setting.invented, setting.title),
-        revision=(job.revision, setting.date),
+        words=(job.setting.words.language, plant.pop("words").texts),
+        revision=(job.revision, plant.pop("date")),
+        plant=plant,
         changes=job.changes,
         proof=(job.prove, job.despite_proof),
         pictures=job.pictures,
         templates=_page_files(),
         code=code_hash(*MAKING, libraries=LIBRARIES),
     )
+
+
+def _fields(of: Any) -> dict[str, Any]:
+    """Return all fields of a dataclass: what is added to it later is in the key at once."""
+    return {f.name: getattr(of, f.name) for f in fields(of)}
 
 
 @cache
