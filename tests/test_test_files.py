@@ -85,7 +85,6 @@ SHOWN_BY = {
         "booklets/head_pages": "site/test_worked_figures.py",
         "booklets/head_pictures": "site/test_build.py",
         "booklets/head_tasks": "end_to_end/test_rebuild.py",
-        "booklets/library": "end_to_end/test_rebuild.py",
         "build/kept_values": "site/test_what_changed.py",
         "build/progress": "site/test_build.py",
         "build/timings": "site/test_build.py",

@@ -78,6 +78,11 @@ def build_library(
         UserFault, NoGraphics, OwnPartError, WorkerLost, NoCluster: something else the user can mend.
         OSError: if the folder cannot be written.
     """
+    if cluster and cache is None:
+        raise UserFault(
+            "The workers of a cluster hand their results over through the store, and nothing is kept with --afresh: "
+            "leave --afresh or --cluster out."
+        )
     progress, stages = progress or Silent(), StageTimes()
     with stages.stage("data"):
         progress.say("checking the data")
@@ -99,7 +104,7 @@ def build_library(
         ]
     account = Account()
     known: dict[str, str] = {}
-    with open_store(cache) as store, swapped_in(to, "build", known) as folder:
+    with open_store(cache, shared=bool(cluster)) as store, swapped_in(to, "build", known) as folder:
         done = make_booklets(jobs, store, folder, progress, account, known, workers, cluster)
         stages.take(account.spent)
         if not despite_proof:

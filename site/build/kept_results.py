@@ -39,10 +39,11 @@ def most_bytes() -> int:
 
 
 @contextmanager
-def open_store(folder: Path | None) -> Iterator[Store]:
+def open_store(folder: Path | None, shared: bool = False) -> Iterator[Store]:
     """Yield the store in ``folder``, with a spare one for this time that takes what cannot be written there.
 
-    Without ``folder`` there is the spare one alone, and nothing is kept. Afterwards the store is within its bound.
+    Without ``folder`` there is the spare one alone, and nothing is kept. A ``shared`` store has no spare one: other
+    machines would not see it. Afterwards the store is within its bound.
 
     Raises:
         UserFault: as :func:`most_bytes`.
@@ -52,6 +53,6 @@ def open_store(folder: Path | None) -> Iterator[Store]:
         if folder is None:
             yield Store(Path(spare))
             return
-        store = Store(folder, Path(spare))
+        store = Store(folder, None if shared else Path(spare))
         yield store
         store.prune(bound)

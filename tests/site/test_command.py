@@ -8,8 +8,11 @@ import sys
 from pathlib import Path
 
 import pytest
+from benchleaf.sequences.work import crews
+from benchleaf.sequences.work.store import Store
 from benchleaf.site.booklets.library import build_date
 from benchleaf.site.command import DEMO_FLEET, main
+from benchleaf.site.exit_words import GOOD, USER
 from benchleaf.site.extras.starter import TEXT
 
 
@@ -240,3 +243,37 @@ def test_date_of_the_build(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_demo_says_that_it_is_invented() -> None:
     assert "demo: true" in (DEMO_FLEET / "fleet.yaml").read_text("utf-8")
+
+
+def test_the_store_is_told_and_cleared(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("BENCHLEAF_CACHE", str(tmp_path / "store"))
+    monkeypatch.setenv("BENCHLEAF_STORE_MB", "7")
+    assert main(["store"]) == GOOD
+    assert capsys.readouterr().out == f"{tmp_path / 'store'}: 0 results, 0 MB of at most 7.\n"
+    Store(tmp_path / "store").put("ab" * 20, {"a": bytes(2_000_000)})
+    (tmp_path / "store" / "notes.txt").write_text("a person's")
+    assert main(["store"]) == GOOD
+    assert capsys.readouterr().out == f"{tmp_path / 'store'}: 1 result, 2 MB of at most 7.\n"
+    assert main(["store", "--clear"]) == GOOD
+    assert "Cleared" in capsys.readouterr().out
+    assert [p.name for p in (tmp_path / "store").iterdir()] == ["notes.txt"]
+    monkeypatch.setenv("BENCHLEAF_STORE_MB", "much")
+    assert main(["store"]) == USER
+    assert "BENCHLEAF_STORE_MB is 'much'" in capsys.readouterr().err
+
+
+def test_a_cluster_that_does_not_answer_ends_with_its_address_and_nothing_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(crews, "WAIT_S", 1)
+    to = tmp_path / "library"
+    words = ["build", "demo", "--only", "P-101", "--to", str(to), "--cluster", "tcp://127.0.0.1:9"]
+    monkeypatch.setenv("BENCHLEAF_CACHE", str(tmp_path / "store"))
+    assert main(words) == USER
+    assert "No cluster answers at tcp://127.0.0.1:9" in capsys.readouterr().err
+    assert not to.exists()
+    assert main([*words, "--afresh"]) == USER
+    assert "leave --afresh or --cluster out" in capsys.readouterr().err
+    assert not to.exists()
