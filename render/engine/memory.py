@@ -10,7 +10,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from typing import Any, TypeVar, cast
 
-MOST_BYTES = 320_000_000
+MOST_BYTES = 200_000_000
 """What a memory holds at most."""
 SMALL = 500
 """About what an entry without pixels takes, bytes."""
