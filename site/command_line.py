@@ -82,7 +82,10 @@ def _add_build(of: Any) -> None:
         "--why", action="store_true", help="also tell what was made anew, and which of its inputs had changed"
     )
     build.add_argument(
-        "--timings", metavar="FILE", type=Path, help="also write time and peak memory of each stage as JSON"
+        "--timings",
+        metavar="FILE",
+        type=Path,
+        help="also write time and peak memory of each stage, and what drew, as JSON",
     )
     build.add_argument(
         "--afresh", action="store_true", help="make everything anew, and keep nothing for the next build"

@@ -25,6 +25,7 @@ def make_booklets(
     progress: Progress,
     account: Account,
     hashes: dict[str, str],
+    machine: Machine,
     workers: int | None = None,
     cluster: str = "",
 ) -> list[HeadDone]:
@@ -37,6 +38,7 @@ def make_booklets(
         progress: hears of what is done.
         account: takes what was made and found.
         hashes: takes the SHA-256 of every file, by its path in the library.
+        machine: is asked whether it can draw, where it is to.
         workers: processes on this machine (see :func:`...sequences.work.crews.crew`).
         cluster: address of a cluster that does the work instead.
 
@@ -52,7 +54,7 @@ def make_booklets(
         try:
             booklets.take_known(account)
             if booklets.open:
-                booklets.make(account, workers, cluster)
+                booklets.make(account, machine, workers, cluster)
             return [booklets.done[job.slug] for job in jobs]
         except PieceGone:
             if attempt == AGAIN - 1:
@@ -92,10 +94,9 @@ class _Booklets:
                     continue
                 account.found.append(KeptPiece(key, job.tag, "pages"))
 
-    def make(self, account: Account, workers: int | None, cluster: str) -> None:
+    def make(self, account: Account, machine: Machine, workers: int | None, cluster: str) -> None:
         """Make and write the others."""
         with crew(workers, cluster) as people:
-            machine = Machine(people.here)
             heads = [HeadNodes(n, job, self.keys[job.slug], self.store, machine) for n, job in self.open]
             nodes: list[TaskNode] = [node for head in heads for node in head.nodes(self._then(head))]
             count = len(heads)

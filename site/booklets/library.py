@@ -16,6 +16,7 @@ from ..build.folders import swapped_in
 from ..build.kept_results import open_store
 from ..build.kept_values import next_kept_values, read_kept_values
 from ..build.progress import Progress, Silent
+from ..build.system_libraries import Machine
 from ..build.timings import StageTimes
 from ..build.user_faults import UserFault, WorkRefused, fault_lines
 from ..build.why import History, Made
@@ -105,7 +106,9 @@ def build_library(
     account = Account()
     known: dict[str, str] = {}
     with open_store(cache, shared=bool(cluster)) as store, swapped_in(to, "build", known) as folder:
-        done = make_booklets(jobs, store, folder, progress, account, known, workers, cluster)
+        machine = Machine(here=not cluster)
+        done = make_booklets(jobs, store, folder, progress, account, known, machine, workers, cluster)
+        stages.renderer = machine.renderer
         stages.take(account.spent)
         if not despite_proof:
             _check_proofs(done)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from threading import Thread
 
-from ...render.engine.gl_probe import ensure_graphics, install_hint
+from ...render.engine.gl_probe import install_hint, renderer_name
 from .user_faults import UserFault
 
 NEEDED = ("libGL.so.1", "libX11.so.6")
@@ -42,10 +42,12 @@ def check_libraries(needed: Sequence[str] = NEEDED, platform: str = sys.platform
 class Machine:
     """Whether this machine can make solids and draw: looked into once, beside the work, when it first matters."""
 
-    def __init__(self, here: bool = True, probe: Callable[[], object] = ensure_graphics) -> None:
+    def __init__(self, here: bool = True, probe: Callable[[], str] = renderer_name) -> None:
         """``here`` says whether this is the machine that works: the others look for themselves."""
         self._here, self._probe = here, probe
-        self._found: Future[None] | None = None
+        self.renderer = ""
+        """What draws on this machine, once that was looked into; empty where nothing is drawn here."""
+        self._found: Future[str] | None = None
 
     def begin(self) -> None:
         """Look for what the CAD kernel needs, and begin to look for a way to draw.
@@ -59,13 +61,11 @@ class Machine:
         self._found = Future()
         Thread(target=self._look, args=(self._found,), daemon=True).start()
 
-    def _look(self, found: Future[None]) -> None:
+    def _look(self, found: Future[str]) -> None:
         try:
-            self._probe()
+            found.set_result(self._probe())
         except Exception as error:  # raised where somebody wants to draw
             found.set_exception(error)
-        else:
-            found.set_result(None)
 
     def check(self) -> None:
         """Wait until it is known whether this machine can draw.
@@ -75,4 +75,4 @@ class Machine:
         """
         self.begin()
         if self._found is not None:
-            self._found.result()
+            self.renderer = self._found.result()

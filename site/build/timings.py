@@ -27,6 +27,8 @@ class StageTimes:
     """Stages in the order in which they first ran; a stage that runs again adds up."""
 
     by_name: dict[str, StageTime] = field(default_factory=dict)
+    renderer: str = ""
+    """What drew, as the graphics library calls it; empty where nothing was drawn on this machine."""
 
     @contextmanager
     def stage(self, name: str) -> Iterator[None]:
@@ -41,9 +43,9 @@ class StageTimes:
             entry.peak_mb = max(entry.peak_mb, peak_memory_mb())
 
     def as_json(self) -> str:
-        """Return the stages as JSON: name, wall and processor seconds, peak MB."""
+        """Return the stages as JSON: name, wall and processor seconds, peak MB; and what drew."""
         rows = [asdict(s) for s in self.by_name.values()]
-        return json.dumps({"stages": rows}, indent=1) + "\n"
+        return json.dumps({"renderer": self.renderer, "stages": rows}, indent=1) + "\n"
 
     def take(self, spent: Mapping[str, Iterable[Spent]]) -> None:
         """Add what the tasks of a graph took, by kind of piece: times add up, peaks do not."""
