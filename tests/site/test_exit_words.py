@@ -21,7 +21,7 @@ from benchleaf.site.build.folders import MARK
 from benchleaf.site.build.head_job import HeadDone, HeadJob
 from benchleaf.site.build.timings import StageTimes
 from benchleaf.site.command import main
-from benchleaf.site.exit_words import USER, Output, explain
+from benchleaf.site.exit_words import Output, explain
 from benchleaf.site.extras import assembly_evidence, exporting, starter
 from benchleaf.site.pages.pages import HeadLine
 
