@@ -43,7 +43,7 @@ def _explain_own(error: BaseException, output: Output, verb: str) -> tuple[int, 
     from ..geometry.dimensions.size import SizeError
     from ..geometry.exchange.own_parts import OwnPartError
     from ..render.engine.gl_probe import NoGraphics
-    from ..sequences.files.faults import FaultsFound
+    from ..sequences.files.faults import FaultsFound, printable
     from ..sequences.work.crews import NoCluster
     from ..sequences.work.tasks import PieceGone
     from ..sequences.work.worker_pool import WorkerLost
@@ -65,7 +65,7 @@ def _explain_own(error: BaseException, output: Output, verb: str) -> tuple[int, 
 
         return USER, faults_text(error)
     if isinstance(error, (NoCluster, NoGraphics, OwnPartError, SizeError, UserFault)):
-        return USER, str(error)
+        return USER, printable(str(error))  # it may name what stands in a stranger's file
     return FAILED, (
         f"benchleaf failed: {type(error).__name__}: {error}\n"
         f"{output} This is a fault of the program, not of your files; "

@@ -77,7 +77,9 @@ def read_mesh_here(file: Path, unit: Unit | None) -> bytes:
     if unit and ending in WITHOUT_UNIT:
         unit_mm = UNITS_MM[unit]
     # STL knows no shared corners: there is nothing to say of joining them.
-    solid = judge_mesh(points * unit_mm, triangles, remark_on_joints=ending != ".stl")
+    with np.errstate(over="ignore"):  # what has no end is refused with all its like
+        places = points * unit_mm
+    solid = judge_mesh(places, triangles, remark_on_joints=ending != ".stl")
     out = io.BytesIO()
     np.savez(out, points=solid.points, triangles=solid.triangles, remarks=np.array(solid.remarks, str))
     return out.getvalue()

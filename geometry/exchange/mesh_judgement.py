@@ -93,7 +93,8 @@ def _joined_corners(points: Floats, triangles: Indices) -> tuple[Floats, Indices
 
 
 def _check_size(points: Floats) -> None:
-    across = float(np.linalg.norm(points.max(axis=0) - points.min(axis=0)))
+    with np.errstate(over="ignore"):  # of figures that no part has, the sides have no end
+        across = math.hypot(*(points.max(axis=0) - points.min(axis=0)))
     if not LEAST_ACROSS_MM <= across <= MOST_ACROSS_MM:
         raise Refused(
             f"a part {across:.3g} mm across",

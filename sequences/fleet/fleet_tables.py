@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 import re
 import zipfile
 from collections.abc import Iterable, Sequence
@@ -310,7 +311,8 @@ def _read_cell(key: str, value: Any) -> Any:
         if key == "cleaning_in_place" and text.casefold() in _TRUE | _FALSE:
             return text.casefold() in _TRUE
         if (key == "process_temperature_c" or _is_figure(key)) and _NUMBER.fullmatch(text):
-            return WrittenFloat(float(text), text)
+            number = float(text)
+            return WrittenFloat(number, text) if math.isfinite(number) else text
         return text or None
     if isinstance(value, bool):
         return value

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from decimal import Decimal
@@ -30,6 +31,8 @@ _SAYS_NOTHING = re.compile(
     r"[\W_]*|[-+]?\.?(nan|inf)|n\.?/?a\.?|tb[acd]|to\s?do|(yet )?unknown|not known", re.IGNORECASE
 )
 """What people write where they do not know: it would stand in a booklet as a value or its source."""
+MOST_DIGITS = 30
+"""No figure of a pump is written with as many; it is not said again."""
 _PRODUCT = "the name or class of a product, in words"
 _LEAVE_OUT = "leave the whole value out: it prints as a blank, with the place to look"
 _GAPS = ("front_face_clearance", "radial_clearance", "rear_clearance", "mesh_clearance")
@@ -146,7 +149,7 @@ def _check_figures(entry: ValueName, text: SourcedText, unit: str, doc: YamlFile
         number = value.split()[0].replace(",", ".") if value.split() else ""
         fix = (
             f"write value: {number} and the unit in a line of its own"
-            if number[:1].isdigit()
+            if number[:1].isdigit() and len(number) < MOST_DIGITS
             else _LEAVE_OUT
             if _SAYS_NOTHING.fullmatch(value)
             else "write a number"
@@ -211,11 +214,15 @@ def _check_sense(
     least, most = _SENSE[entry.quantity]
     if entry.name in _GAPS:
         most = _MOST_GAP_MM
-    own = float(convert(figure, unit, entry.unit))
+    try:
+        own = float(convert(figure, unit, entry.unit))
+    except OverflowError:  # no number of this machine is as large
+        own = math.inf
     if not least <= own <= most:
         allowed = f"{least:g} to {most:g} {UNIT[entry.quantity]}"
         fix = "check the unit and the decimal point"
-        faults.add(doc.fault((*text.path, key), f"{figure} {unit}", allowed, fix))
+        found = shown(str(figure)).strip("'")
+        faults.add(doc.fault((*text.path, key), f"{found} {unit}", allowed, fix))
 
 
 _PAIRS = (

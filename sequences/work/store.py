@@ -13,6 +13,7 @@ import contextlib
 import hashlib
 import json
 import os
+import re
 import shutil
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -20,6 +21,7 @@ from pathlib import Path
 
 from .atomic_write import write_whole
 
+_DIGEST = re.compile(r"[0-9a-f]{64}")
 FORM = 1
 """Of the folder's layout; another form lies in a folder of its own."""
 
@@ -70,8 +72,11 @@ class Store:
             return None
         with contextlib.suppress(OSError):
             os.utime(path)
-        assert isinstance(found, dict)
-        return found
+        # An index that a stranger has laid there must not lead out of the store.
+        named = isinstance(found, dict) and all(
+            isinstance(d, str) and _DIGEST.fullmatch(d) for d in found.values()
+        )
+        return found if named else None
 
     def has(self, key: str) -> bool:
         """Return whether there is an entry, as far as can be told without reading its contents; doubted, by reading."""

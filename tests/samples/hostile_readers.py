@@ -76,6 +76,8 @@ def attempt(reader: Reader, content: bytes, folder: Path) -> str:
         said = "read"
     except reader.refuses as e:
         said = str(e)
+        if isinstance(e, (FaultsFound, Refused)) and any(unprintable(line) for line in said.splitlines()):
+            raise Misread(f"said what cannot be printed: {said!r}") from e
         if isinstance(e, FaultsFound) and not all(f.file and f.found and f.allowed for f in e.faults):
             raise Misread(f"a fault without words: {e}") from e
     except Exception as e:
@@ -85,8 +87,6 @@ def attempt(reader: Reader, content: bytes, folder: Path) -> str:
         raise Misread(f"{spent:.0f} s of processor time")
     if _files(folder.parent) != before:
         raise Misread("files were written or taken away")
-    if any(unprintable(line) for line in said.splitlines()):
-        raise Misread(f"said what cannot be printed: {said!r}")
     return said
 
 

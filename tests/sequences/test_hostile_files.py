@@ -79,6 +79,27 @@ def test_what_is_no_text_is_a_fault_with_its_place(
     assert f"U+{sign}" in fault.found
 
 
+VALUE = "rotor_nut_torque: {{value: {}, unit: lbf·ft, source: {{document: M}}, date: 2031-01-01}}"
+
+
+@pytest.mark.parametrize("figure", ["1.7976931348623157e308", "1.0e308", "-1.7e308"])
+def test_a_figure_at_the_end_of_all_numbers_is_one_fault(tmp_path: Path, figure: str) -> None:
+    text = GOOD.replace("service: Rinse}", f"values: {{{VALUE.format(figure)}}}}}")
+    (fault,) = faults_of(tmp_path, text)
+    assert fault.path == "heads > #1 > values > rotor_nut_torque > value"
+    assert fault.allowed == "0.1 to 2000 N·m"
+    assert len(fault.found) < 80
+
+
+def test_a_figure_without_an_end_in_a_table_is_one_fault(tmp_path: Path) -> None:
+    columns = ["tag", "size", *(f"rotor_nut_torque.{part}" for part in ("value", "unit", "document", "date"))]
+    row = ["Q-1", "60", "9" * 400, "N·m", "M", "2031-01-01"]
+    (tmp_path / "rows.csv").write_text("\n".join(map(",".join, (columns, row))), "utf-8")
+    (fault,) = faults_of(tmp_path, GOOD + "heads_table: rows.csv\n")
+    assert (fault.file, fault.line, fault.column, fault.allowed) == ("rows.csv", 2, 8, "a number")
+    assert len(str(fault)) < 300
+
+
 @given(st.text())
 def test_nothing_that_steers_a_terminal_is_printed(text: str) -> None:
     said = str(Fault(text, 1, 1, text, text, text, text))

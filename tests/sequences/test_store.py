@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import os
 from concurrent.futures import ThreadPoolExecutor
 from hashlib import sha256
@@ -117,3 +119,22 @@ def test_clearing_leaves_other_files(tmp_path: Path) -> None:
     store.put(KEY, {"a": b"1"})
     store.clear()
     assert [p.name for p in files(store)] == ["notes.txt"]
+
+
+@pytest.mark.parametrize(
+    "digest", ["../../../victim", "/etc/passwd", "", "ab", "0" * 63 + "G", ["0" * 64], None]
+)
+def test_an_index_of_a_stranger_does_not_lead_out_of_the_store(tmp_path: Path, digest: object) -> None:
+    victim = tmp_path / "victim"
+    victim.write_text("a person's")
+    store, key = Store(tmp_path / "store"), "ab" * 20
+    store.put(key, {"a": b"1"})
+    (index,) = (tmp_path / "store").rglob(f"index/*/{key}")
+    text = json.dumps({"a": digest}).encode()
+    index.write_bytes(hashlib.sha256(key.encode() + text).hexdigest().encode() + b"\n" + text)
+    assert store.names(key) is None
+    assert store.get(key) is None
+    store.prune(0)
+    assert victim.read_text() == "a person's"
+    store.put(key, {"a": b"2"})
+    assert store.get(key) == {"a": b"2"}

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from benchleaf.geometry.exchange.own_parts import OwnPartError
 from benchleaf.geometry.meshes.overlaps import OverlapError
 from benchleaf.sequences.proof.assembly_proof import AssemblyProof
 from benchleaf.sequences.proof.head_work import HeadWork
@@ -19,6 +20,7 @@ from benchleaf.site.booklets.head_job import HeadDone, HeadJob
 from benchleaf.site.build import folders
 from benchleaf.site.build.folders import swapped_in
 from benchleaf.site.command import main
+from benchleaf.site.exit_words import Output, explain
 from benchleaf.site.extras import assembly_evidence, exporting, starter
 from benchleaf.site.folders.marks import MARK
 from benchleaf.site.pages.pages import HeadLine
@@ -286,3 +288,10 @@ def test_a_reader_who_leaves_before_the_end_is_no_success(
     assert main(VERBS["export"](tmp_path, tmp_path / "out")) == 0
     assert ends == [1, 1]
     capfd.readouterr()
+
+
+def test_what_a_file_says_of_itself_does_not_steer_the_terminal() -> None:
+    error = OwnPartError(Path("part.glb"), "a GLB file that requires \x1b[2J", "plain triangles", "export it")
+    status, said = explain(error, Output(None), "build")
+    assert status == USER
+    assert "requires \\x1b[2J, allowed plain triangles" in said
