@@ -37,7 +37,7 @@ _VALUES: tuple[ValueName, ...] = (
     ValueName("temperature_limit", "temperature", "most"),
     ValueName("safe_touch_temperature", "temperature", "most"),
     ValueName("pressure_limit", "pressure", "most"),
-    ValueName("leak_test_pressure", "pressure", "most"),
+    ValueName("leak_test_pressure", "pressure"),
     ValueName("relief_set_pressure", "pressure", when=_VENTED),
     ValueName("jacket_pressure_limit", "pressure", "most", when=_JACKET),
     ValueName("flush_pressure", "pressure", when=_DOUBLE),
