@@ -66,17 +66,13 @@ class Store:
         try:
             seal, _, text = path.read_bytes().partition(b"\n")
             if seal != _sha(key.encode() + text).encode():
-                raise ValueError(key)
-            found = json.loads(text)
+                return None
+            found = _digests(text)
         except (OSError, ValueError):
             return None
         with contextlib.suppress(OSError):
             os.utime(path)
-        # An index that a stranger has laid there must not lead out of the store.
-        named = isinstance(found, dict) and all(
-            isinstance(d, str) and _DIGEST.fullmatch(d) for d in found.values()
-        )
-        return found if named else None
+        return found
 
     def has(self, key: str) -> bool:
         """Return whether there is an entry, as far as can be told without reading its contents; doubted, by reading."""
@@ -163,8 +159,8 @@ class Store:
         held: dict[Path, list[str]] = {}
         for _, path in entries:
             try:
-                held[path] = list(set(json.loads(path.read_bytes().partition(b"\n")[2]).values()))
-            except (OSError, ValueError, AttributeError):
+                held[path] = list(set(_digests(path.read_bytes().partition(b"\n")[2]).values()))
+            except (OSError, ValueError):
                 held[path] = []
             for digest in held[path]:
                 users[digest] = users.get(digest, 0) + 1
@@ -182,6 +178,20 @@ class Store:
                 if not users[digest]:
                     over -= sizes.get(digest, 0)
                     _remove(self._blob(digest))
+
+
+def _digests(text: bytes) -> dict[str, str]:
+    """Return the digests of an index by name.
+
+    Raises:
+        ValueError: if it holds anything else: an index that a stranger has laid there must not lead out of the store.
+    """
+    found = json.loads(text)
+    if not isinstance(found, dict) or not all(
+        isinstance(d, str) and _DIGEST.fullmatch(d) for d in found.values()
+    ):
+        raise ValueError("no digests")
+    return found
 
 
 def _sha(content: bytes) -> str:

@@ -159,7 +159,7 @@ def _put_down_studio() -> None:
 
 
 def _models(store: Store, row: FleetHead, design: str, settings: PictureSettings) -> PartModels:
-    from ...render.engine.model_files import models_from_entry
+    from ...render.pictures.model_files import models_from_entry
     from ...render.pictures.picture_keys import models_key
 
     key = models_key(design, settings.detail).digest
@@ -173,7 +173,7 @@ def _models(store: Store, row: FleetHead, design: str, settings: PictureSettings
 
 
 def _keep_models(store: Store, head: Head, settings: PictureSettings) -> PartModels:
-    from ...render.engine.model_files import models_entry
+    from ...render.pictures.model_files import models_entry
     from ...render.pictures.studio import models_of
 
     models = models_of(head, settings)

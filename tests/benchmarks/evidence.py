@@ -22,6 +22,7 @@ from benchleaf.sequences.proof.head_proof import prove_head
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.steps.resolve import resolve
 from benchleaf.sequences.steps.sequence_file import load_sequence
+from benchleaf.sequences.work.store import Store
 
 FORMS = {"base": Options(), "large": Options(seal="double", cover="vented")}
 MOST_MB = 1500.0
@@ -37,7 +38,7 @@ def plans_of(head: Head) -> list[Plan]:
 def timed(what: str, head: Head, plans: list[Plan], kept: Path, workers: int) -> None:
     """Prove and print wall and processor seconds."""
     before, start = os.times(), time.perf_counter()
-    proof = prove_head(head.name, head, plans, kept, workers)
+    proof = prove_head(head.name, head, plans, Store(kept), workers)
     wall, after = time.perf_counter() - start, os.times()
     cpu = sum(after[:4]) - sum(before[:4])
     moves = sum(len(e.moves) for e in proof.by_sequence.values())

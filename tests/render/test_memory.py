@@ -9,8 +9,9 @@ from benchleaf.render.engine.camera import sensible_views
 from benchleaf.render.engine.memory import Memory
 from benchleaf.render.engine.stage import Stage
 from benchleaf.render.engine.window import Window
+from benchleaf.render.pictures.kept_pictures import Picture
 from benchleaf.render.pictures.step_pictures import render_step
-from benchleaf.render.pictures.studio import Picture, Studio
+from benchleaf.render.pictures.studio import Studio
 from benchleaf.sequences.steps.plan import Leg, Move, Step
 from sample_assembly import SMALL, sample_models, sample_plan
 

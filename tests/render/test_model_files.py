@@ -7,8 +7,8 @@ from io import BytesIO
 
 import numpy as np
 import pytest
-from benchleaf.render.engine.model_files import MESHES, PARTS, models_entry, models_from_entry
 from benchleaf.render.engine.part_models import mesh_digest
+from benchleaf.render.pictures.model_files import MESHES, PARTS, models_entry, models_from_entry
 from sample_assembly import sample_models
 
 

@@ -14,7 +14,7 @@ from benchleaf.render.pictures import pairs
 from benchleaf.render.pictures.pairs import SIZE, Pair, PairScene, render_pairs
 from benchleaf.sequences.work.store import Store
 from PIL import Image
-from sample_assembly import SMALL, sample_assembly, sample_models
+from sample_assembly import SMALL, sample_models
 
 HOME = {m.key: m.place for m in sample_models()}
 SETTINGS = replace(SMALL, formats=("png",))
@@ -36,7 +36,7 @@ SECOND = replace(
 @pytest.fixture(scope="module", name="taken")
 def _taken() -> dict[str, Pair]:
     scenes = (ROTOR, RING, MISSING, SECOND)
-    found = render_pairs(sample_assembly(), scenes, SETTINGS, models=sample_models())
+    found = render_pairs(sample_models(), scenes, SETTINGS)
     return {scene.name: pair for scene, pair in zip(scenes, found, strict=True)}
 
 
@@ -109,12 +109,12 @@ def test_kept_pairs_are_not_drawn_again(
     taken: dict[str, Pair], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     cache = Store(tmp_path)
-    (first,) = render_pairs(sample_assembly(), [ROTOR], SETTINGS, cache, sample_models())
+    (first,) = render_pairs(sample_models(), [ROTOR], SETTINGS, cache)
     assert first.right.content == taken["rotor"].right.content, "pairs do not depend on those before them"
     monkeypatch.setattr(pairs, "Stage", lambda *_: pytest.fail("drawn again"))
-    (again,) = render_pairs(sample_assembly(), [ROTOR], SETTINGS, cache, sample_models())
+    (again,) = render_pairs(sample_models(), [ROTOR], SETTINGS, cache)
     assert again.right.content == first.right.content
     assert again.wrong.content == first.wrong.content
     assert again.cut == first.cut
     with pytest.raises(pytest.fail.Exception):
-        list(render_pairs(sample_assembly(), [replace(ROTOR, wrong={})], SETTINGS, cache, sample_models()))
+        list(render_pairs(sample_models(), [replace(ROTOR, wrong={})], SETTINGS, cache))

@@ -32,8 +32,8 @@ from benchleaf.sequences.proof.evidence import read_evidence
 from benchleaf.sequences.steps.cautions import load_cautions
 from benchleaf.sequences.steps.resolve import check_plans
 from benchleaf.sequences.steps.sequence_file import check_sequence_file
-from benchleaf.site.build.folders import MARK
 from benchleaf.site.build.kept_values import KeptValues, next_kept_values, read_kept_values
+from benchleaf.site.folders.marks import KEPT_VALUES
 from file_mutations import mutated, mutated_archive
 from program_files import ROOT
 
@@ -299,7 +299,7 @@ def _kept_values() -> bytes:
         file.write_text(WITH_TABLE.format(SIZES, "rows.csv"), "utf-8")
         file.with_name("rows.csv").write_text(TABLE, "utf-8")
         next_kept_values(KeptValues(), load_fleet(file, sequences=()).heads).write(Path(folder))
-        return (Path(folder) / MARK).read_bytes()
+        return (Path(folder) / KEPT_VALUES).read_bytes()
 
 
 def _beside_assembly() -> dict[str, Callable[[], bytes]]:
@@ -332,6 +332,6 @@ READERS: dict[str, Reader] = {
     "PLY": Reader("part.ply", _mesh("ply"), _read_mesh, (Refused,)),
     "3MF": Reader("part.3mf", _mesh("3mf"), _read_mesh, (Refused,), mutated_archive),
     "GLB": Reader("part.glb", _mesh("glb"), _read_mesh, (Refused,)),
-    "kept values": Reader(MARK, _kept_values, _read_kept, ()),
+    "kept values": Reader(KEPT_VALUES, _kept_values, _read_kept, ()),
     "evidence": Reader("assembly.json", _evidence, read_evidence, (ValueError,)),
 }

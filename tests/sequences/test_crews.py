@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from benchleaf.sequences.work import crews
 from benchleaf.sequences.work.crews import NoCluster, crew
 from benchleaf.sequences.work.keys import task_key
 from benchleaf.sequences.work.store import Store
@@ -76,7 +75,7 @@ def test_without_its_packages_there_is_no_cluster(monkeypatch: pytest.MonkeyPatc
 
 @pytest.mark.parametrize("address", ["tcp://127.0.0.1:9", "nonsense://x", "tcp://"])
 def test_a_cluster_that_does_not_answer_is_named(monkeypatch: pytest.MonkeyPatch, address: str) -> None:
-    monkeypatch.setattr(crews, "WAIT_S", 1)
+    monkeypatch.setattr("benchleaf.sequences.work.crews.WAIT_S", 1)
     with pytest.raises(NoCluster, match="No cluster answers at"), crew(cluster=address):
         pass
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 from concurrent.futures import ThreadPoolExecutor
@@ -131,7 +130,7 @@ def test_an_index_of_a_stranger_does_not_lead_out_of_the_store(tmp_path: Path, d
     store.put(key, {"a": b"1"})
     (index,) = (tmp_path / "store").rglob(f"index/*/{key}")
     text = json.dumps({"a": digest}).encode()
-    index.write_bytes(hashlib.sha256(key.encode() + text).hexdigest().encode() + b"\n" + text)
+    index.write_bytes(sha256(key.encode() + text).hexdigest().encode() + b"\n" + text)
     assert store.names(key) is None
     assert store.get(key) is None
     store.prune(0)

@@ -8,7 +8,6 @@ import sys
 from pathlib import Path
 
 import pytest
-from benchleaf.sequences.work import crews
 from benchleaf.sequences.work.store import Store
 from benchleaf.site.booklets.library import build_date
 from benchleaf.site.command import DEMO_FLEET, main
@@ -267,7 +266,7 @@ def test_the_store_is_told_and_cleared(
 def test_a_cluster_that_does_not_answer_ends_with_its_address_and_nothing_written(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(crews, "WAIT_S", 1)
+    monkeypatch.setattr("benchleaf.sequences.work.crews.WAIT_S", 1)
     to = tmp_path / "library"
     words = ["build", "demo", "--only", "P-101", "--to", str(to), "--cluster", "tcp://127.0.0.1:9"]
     monkeypatch.setenv("BENCHLEAF_CACHE", str(tmp_path / "store"))

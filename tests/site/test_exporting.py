@@ -81,7 +81,7 @@ def _exported(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, 
     folder, said = tmp_path_factory.mktemp("svg"), list[str]()
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(head_work, "make_plans", _some_plans)
-        patch.setattr(exporting, "build_workers", lambda *a: 1)
+        patch.setattr(exporting, "worker_count", lambda *a: 1)
         count = export_pictures(FLEET, folder / "svg", ["P-101"], said.append, folder / "cache", SMALL)
         assert count == (len(list((folder / "svg/p-101").iterdir())), 1)
         yield folder, said

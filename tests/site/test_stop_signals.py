@@ -91,11 +91,11 @@ def test_a_signal_is_told_whatever_became_of_it_on_its_way() -> None:
     code = (
         "import os, signal, sys\n"
         "from benchleaf.site.command import main\n"
-        "from benchleaf.site.booklets import library\n"
-        "def check(_):\n"
+        "from benchleaf.site.extras import checking\n"
+        "def check(*_):\n"
         "    try:\n        os.kill(os.getpid(), signal.SIGTERM)\n"
         "    except KeyboardInterrupt:\n        raise ImportError('initialization failed')\n"
-        "library.check_fleet = check\n"
+        "checking.check_fleet = check\n"
         "sys.exit(main(['check', 'demo']))\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)

@@ -14,7 +14,7 @@ from ...geometry.assembly import Side, TurningGroup
 from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.tessellation import Mesh
 from ...sequences.work.json_data import from_json, json_bytes
-from .part_models import PartModel, PartModels
+from ..engine.part_models import PartModel, PartModels
 
 WHOLE = ("points", "normals", "triangles", "face_of_triangle", "joined_points", "joined_triangles")
 """Arrays of a mesh that are written as they are."""
