@@ -84,6 +84,40 @@ class Ids:
         return Ids((*self.keys, *other.keys), part, np.where(over, other.near_mm, self.near_mm))
 
 
+@dataclass(frozen=True)
+class PackedIds:
+    """An :class:`Ids` in less memory: the ``window`` (rows, columns) of it in which anything is."""
+
+    inner: Ids
+    window: tuple[slice, slice]
+    shape: tuple[int, ...]
+    beyond_mm: np.float32
+
+    @property
+    def bytes(self) -> int:
+        """How much memory it takes."""
+        return self.inner.bytes
+
+    def opened(self) -> Ids:
+        """Return it as it was."""
+        part = np.full(self.shape, -1, dtype=np.int16)
+        near = np.full(self.shape, self.beyond_mm, dtype=np.float32)
+        part[self.window], near[self.window] = self.inner.part, self.inner.near_mm
+        return Ids(self.inner.keys, part, near)
+
+
+def packed(ids: Ids) -> PackedIds:
+    """Return ``ids``, in which it is equally far wherever no part is, in less memory."""
+    there = ids.part >= 0
+    rows, columns = (np.flatnonzero(there.any(axis=a)) for a in (1, 0))
+    window = slice(0, 1), slice(0, 1)
+    if len(rows):
+        window = slice(int(rows[0]), int(rows[-1]) + 1), slice(int(columns[0]), int(columns[-1]) + 1)
+    inner = ids.window(*window)
+    inner = Ids(ids.keys, inner.part.copy(), inner.near_mm.copy())
+    return PackedIds(inner, window, ids.part.shape, ids.near_mm.min())
+
+
 class Grid:
     """Draws what is where; ``model`` returns the model that is shown under a key, for parts of ``extent_mm`` together.
 

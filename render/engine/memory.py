@@ -11,25 +11,31 @@ from collections.abc import Callable, Hashable
 from typing import Any, TypeVar, cast
 
 MOST_BYTES = 200_000_000
-"""What a memory holds at most."""
-SMALL = 500
-"""About what an entry without pixels takes, bytes."""
+"""What a memory holds at most of what is large."""
 
 T = TypeVar("T")
 
 
 class Memory:
-    """Remembers results by their key, up to so many bytes; what was not asked for longest is forgotten first."""
+    """Remembers results by their key.
+
+    Of large ones it holds so many bytes, and forgets first what was not asked for longest; small ones stay.
+    """
 
     def __init__(self, most_bytes: int = MOST_BYTES) -> None:
         self._most, self.bytes = most_bytes, 0
         self._kept: OrderedDict[Hashable, tuple[Any, int]] = OrderedDict()
+        self._small: dict[Hashable, Any] = {}
 
-    def of(self, key: Hashable, make: Callable[[], T], size: Callable[[T], int] = lambda _: SMALL) -> T:
+    def of(self, key: Hashable, make: Callable[[], T], size: Callable[[T], int] | None = None) -> T:
         """Return what ``make`` returns, made once for each ``key`` that is remembered.
 
-        ``size`` tells how many bytes it takes. Who is given it must not change it.
+        ``size`` tells how many bytes it takes, where it is large. Who is given it must not change it.
         """
+        if size is None:
+            if key not in self._small:
+                self._small[key] = make()
+            return cast(T, self._small[key])
         if key in self._kept:
             self._kept.move_to_end(key)
             return cast(T, self._kept[key][0])
@@ -43,4 +49,5 @@ class Memory:
     def clear(self) -> None:
         """Forget all."""
         self._kept.clear()
+        self._small.clear()
         self.bytes = 0

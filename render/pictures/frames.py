@@ -16,7 +16,7 @@ from ..drawing.compose import as_image, contact_shade, light_left, reduced
 from ..drawing.manifest import Arrow, TurnSeen
 from ..drawing.settings import PictureSettings
 from ..engine.camera import Camera
-from ..engine.grid import GRID_SIZE, Ids
+from ..engine.grid import GRID_SIZE, Ids, PackedIds, packed
 from ..engine.material_styles import PAPER, STRONG, colour_bytes
 from ..engine.stage import Shown, Stage
 
@@ -58,7 +58,7 @@ def take_frame(
         settings,
     )
     bare = stage.memory.of(key, lambda: _bare(stage, scene, shown, camera, settings, size), _size_of)
-    image, ids = Image.new("RGB", size, colour_bytes(PAPER)), bare.ids
+    image, ids = Image.new("RGB", size, colour_bytes(PAPER)), bare.ids.opened()
     if bare.pane is not None:
         image.paste(bare.pane, bare.at)
     arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width, close)
@@ -72,7 +72,7 @@ class _Bare:
 
     pane: Image.Image | None
     at: tuple[int, int]
-    ids: Ids
+    ids: PackedIds
 
 
 def _size_of(bare: _Bare) -> int:
@@ -96,7 +96,7 @@ def _bare(
     if ghosts is not None:
         ghosts.draw(image, ids.mask(scene.keys))
     box = ImageChops.invert(image).getbbox()  # paper is white
-    return _Bare(image.crop(box) if box else None, box[:2] if box else (0, 0), ids)
+    return _Bare(image.crop(box) if box else None, box[:2] if box else (0, 0), packed(ids))
 
 
 def _take(

@@ -127,3 +127,23 @@ def test_a_window_of_the_grid_tells_the_same(stage: Stage) -> None:
     part = ids.window(slice(40, 80), slice(30, 90))
     np.testing.assert_array_equal(part.mask(["ball"]), ids.mask(["ball"])[40:80, 30:90])
     np.testing.assert_array_equal(part.near_mm, ids.near_mm[40:80, 30:90])
+
+
+@pytest.mark.parametrize("height_mm", [400.0, 110.0, 8.0])
+def test_what_is_packed_is_opened_as_it_was(stage: Stage, height_mm: float) -> None:
+    places = {k: m.place for k, m in stage.models.parts.items()}
+    ids = stage.ids(places, replace(CAMERA, height_mm=height_mm), WIDTH)
+    small = grid.packed(ids)
+    opened = small.opened()
+    assert opened.keys == ids.keys
+    assert np.array_equal(opened.part, ids.part)
+    assert np.array_equal(opened.near_mm, ids.near_mm)
+    assert small.bytes <= ids.bytes
+    assert (small.bytes < 0.2 * ids.bytes) == (height_mm == 400.0)
+
+
+def test_a_grid_of_nothing_is_packed_too(stage: Stage) -> None:
+    ids = stage.ids({"ball": Place.at(0, 900, 0)}, CAMERA, WIDTH)
+    opened = grid.packed(ids).opened()
+    assert not opened.seen
+    assert np.array_equal(opened.near_mm, ids.near_mm)

@@ -40,8 +40,13 @@ def test_what_was_not_asked_for_longest_goes_first() -> None:
 
     for key in ("a", "b", "a", "c", "a", "b"):
         ask(key)
-    assert made == ["a", "b", "c", "b"]
+    memory.of("small", lambda: made.append("small"))
+    assert made == ["a", "b", "c", "b", "small"]
     assert memory.bytes <= 250
+    for key in ("d", "e", "f"):
+        ask(key)
+    memory.of("small", lambda: made.append("small"))
+    assert made.count("small") == 1
 
 
 def test_what_is_larger_than_the_memory_is_made_but_not_kept() -> None:
