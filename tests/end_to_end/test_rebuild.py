@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.sequences.work.store import Store
+from benchleaf.site.booklets import head_tasks
 from benchleaf.site.booklets.library import Built, build_library
 from benchleaf.site.build.fleet_run import open_fleet
 from benchleaf.site.folders.marks import KEPT_VALUES, MARK
@@ -316,6 +317,25 @@ def test_a_store_that_cannot_be_written_costs_the_next_build_its_time_alone(
     works.store.write_text("in the way")
     built = works.build(workers=2)
     assert built.unwritable
+    assert contents(works.library) == before
+
+
+def test_a_build_that_was_stopped_goes_on_where_it_was(
+    works: Works, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = contents(works.library)
+    works.store = tmp_path / "another store"
+
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr(head_tasks, "take_overview", stop)
+        with pytest.raises(KeyboardInterrupt):
+            works.build()
+    assert contents(works.library) == before
+    made = made_by(works.build(workers=2))
+    assert made["G-001"] == ALL_DRAWN - {"solids"}
     assert contents(works.library) == before
 
 
