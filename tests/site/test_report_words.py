@@ -158,6 +158,21 @@ def test_what_is_missing_is_a_blank_wherever_it_is_asked_for(
     assert "data-high" not in record
 
 
+def test_every_instrument_on_the_record_leads_to_where_its_error_comes_from(
+    written: tuple[Path, dict[str, Booklet]],
+) -> None:
+    folder, booklets = written
+    for tag, booklet in booklets.items():
+        record = (folder / tag.lower() / "record.html").read_text("utf-8")
+        values = (folder / tag.lower() / "values.html").read_text("utf-8")
+        led = set(re.findall(r'href="values\.html#(sheet-reading-[\w-]+)"', record))
+        assert led == {f"sheet-reading-{r.instruments[0].key}" for r in booklet.readings if r.instruments}
+        assert led
+        assert all(f'id="{anchor}"' in values for anchor in led)
+        bare = [r for r in booklet.readings if not r.instruments and not r.judged_by_eye]
+        assert record.count(WORDS("record.no_error")) == len(bare)
+
+
 def test_no_figure_stands_on_what_is_missing(written: tuple[Path, dict[str, Booklet]]) -> None:
     _, booklets = written
     figures = {f.id: f for g in booklets["TOUCH"].groups for f in g.figures}
