@@ -7,6 +7,9 @@ certificate is better.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Literal
+
 from .figures import Figure, Input, make_figure
 from .measuring import ESTIMATE, GUM, HYSTERESIS, SCALE, STAND, Contribution, MeasuringMethod
 from .topics import Topic
@@ -32,6 +35,7 @@ WRENCH = "torque-wrench"
 """Key of the torque wrench among the methods; it has no steps of its own."""
 _WRENCH_SOURCE = Topic("source.wrench", standard="ISO 6789-1")
 WRENCH_CHANGE_NM = 10.0
+SettingVerdict = Literal["pass", "fail", "beyond wrench", "incomplete", "no limit", "below zero"]
 
 
 def torque_wrench_figure(torque_nm: float) -> Figure:
@@ -54,3 +58,39 @@ def torque_wrench_figure(torque_nm: float) -> Figure:
         ),
         GUM, decimals=2, not_verified=Topic("caveat.wrench"),
     )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class WrenchSetting:
+    """What is written down of a nut or screw tightened with a torque wrench; torques in one unit.
+
+    A wrench is set and clicks: it shows no reading. So the setting is held against its limits and the wrench's own
+    range, and what vouches for the rest is the wrench's certificate and a click while the nut still turned.
+    """
+
+    setting: float
+    least: float | None
+    """Least torque of the wrench's range, None where it was not written down."""
+    most: float | None
+    certificate: str
+    """Number of the wrench's calibration certificate; empty where it was not written down."""
+    clicked: bool
+    """Whether it clicked while the nut or screw still turned."""
+
+    def verdict(self, low: float | None, high: float | None) -> SettingVerdict:
+        """Return what the entry says against the limits; the record sheet's script does the same.
+
+        >>> WrenchSetting(50, 20, 100, "W-7", True).verdict(47, 53)
+        'pass'
+        """
+        if self.setting < 0:
+            return "below zero"
+        if (low is not None and self.setting < low) or (high is not None and self.setting > high):
+            return "fail"
+        if (self.least is not None and self.setting < self.least) or (
+            self.most is not None and self.setting > self.most
+        ):
+            return "beyond wrench"
+        if self.least is None or self.most is None or not self.certificate.strip() or not self.clicked:
+            return "incomplete"
+        return "no limit" if low is None and high is None else "pass"

@@ -63,15 +63,15 @@ class PreloadSpan:
 
 
 @dataclass(frozen=True)
-class NoRoom:
-    """Limits that lie closer together than an instrument can tell, so that no reading with it can pass."""
+class TooCoarse:
+    """An instrument whose error takes more of the band between limits than it may."""
 
     value: ResolvedValue
     instrument: Instrument
 
 
 Finding = (
-    FoodContact | Gap | GapScatter | HotGap | Match | NoRoom | PreloadSpan | RingsOf | Settled | SizeChoice
+    FoodContact | Gap | GapScatter | HotGap | Match | TooCoarse | PreloadSpan | RingsOf | Settled | SizeChoice
     | Topic | TorqueDoubt | TurnedOver
 )  # fmt: skip
 """What a sheet shows beside its figures; a topic where there is nothing more to say than that."""
@@ -115,15 +115,15 @@ class PartWeight:
     volume_mm3: float
 
 
-def no_room(value: ResolvedValue, instrument: Instrument, room: Figure | None) -> NoRoom | None:
-    """Return what is found where the limits of ``value`` lie closer together than ``instrument`` can tell.
+def too_coarse(value: ResolvedValue, instrument: Instrument, share: Figure | None) -> TooCoarse | None:
+    """Return what is found where ``instrument`` is too coarse for the limits of ``value``.
 
     Args:
         value: what the reading is held against.
         instrument: what it is taken with.
-        room: the width that the limits leave for readings that can pass; None without two limits.
+        share: what share of the band its error takes; None without a band.
     """
-    return NoRoom(value, instrument) if room is not None and room.judgement == "outside" else None
+    return TooCoarse(value, instrument) if share is not None and share.judgement == "outside" else None
 
 
 def blank_for(value: ResolvedValue) -> Blank:

@@ -12,7 +12,7 @@ from ...geometry.engineering.preload import TorqueDoubt
 from ...geometry.engineering.spring_seats import State
 from ..files.faults import Fault, FaultsFound
 from ..values.sourced_values import Missing, ResolvedValue
-from .calculation_sheets import Gap, HotGap, NoRoom
+from .calculation_sheets import Gap, HotGap, TooCoarse
 
 Kind = Literal["torque", "clearance", "oring", "spring", "elastomer", "reading"]
 KINDS: tuple[Kind, ...] = ("torque", "clearance", "oring", "spring", "elastomer", "reading")
@@ -55,7 +55,14 @@ class GapCloses:
 
 
 Ground = (
-    TorqueDoubt | RingOutside | SpringIdle | HeightAmiss | GapOutside | GapCloses | NoRoom | Incompatibility
+    TorqueDoubt
+    | RingOutside
+    | SpringIdle
+    | HeightAmiss
+    | GapOutside
+    | GapCloses
+    | TooCoarse
+    | Incompatibility
 )
 """What a doubt rests on."""
 

@@ -31,7 +31,7 @@ from ...geometry.engineering.topics import SIZE, Topic
 from ...geometry.head.calculation_inputs import gap_chains, glands, nut_spring, section_mm
 from ...geometry.profiles.displacement import by_flow, closed_form
 from ...geometry.profiles.rotor_profiles import make_profile
-from ..values.instruments import STEPWISE, TORQUES, WAYS, instruments, room_figure
+from ..values.instruments import STEPWISE, TORQUES, WAYS, instruments, share_figure
 from ..values.sourced_values import ResolvedValue
 from .calculation_sheets import (
     Blank,
@@ -40,12 +40,12 @@ from .calculation_sheets import (
     Gap,
     GapScatter,
     HotGap,
-    NoRoom,
     PartWeight,
     RingsOf,
     SheetGroup,
+    TooCoarse,
     blank_for,
-    no_room,
+    too_coarse,
 )
 from .nut_calculations import nut_sheets, pocket_of
 
@@ -196,7 +196,7 @@ def _gap_limit(value: ResolvedValue) -> Limit | None:
 
 # ---- readings
 def _reading_sheets(head: FleetHead) -> Iterator[CalculationSheet]:
-    """One sheet for each method: how exact it is, and whether the limits that it has to judge leave it room."""
+    """One sheet for each method: how exact it is, and whether it is fine enough for the limits that it has to judge."""
     used: dict[str, list[tuple[ResolvedValue, Instrument]]] = {}
     for name in (*WAYS, *TORQUES):
         value = head.values.get(name)
@@ -205,16 +205,16 @@ def _reading_sheets(head: FleetHead) -> Iterator[CalculationSheet]:
                 used.setdefault(tool.key, []).append((value, tool))
     for key, pairs in used.items():
         figures: dict[str, Figure] = {}
-        findings: list[NoRoom] = []
+        findings: list[TooCoarse] = []
         blanks = []
         for value, tool in pairs:
             figures.setdefault(tool.figure.id, tool.figure)
-            room = room_figure(value, tool)
-            if room is not None:
-                figures[room.id] = room
+            share = share_figure(value, tool)
+            if share is not None:
+                figures[share.id] = share
             elif not value.known:
                 blanks.append(blank_for(value))
-            if (narrow := no_room(value, tool, room)) is not None:
+            if (narrow := too_coarse(value, tool, share)) is not None:
                 findings.append(narrow)
         told = key in STEPWISE
         yield CalculationSheet(

@@ -20,9 +20,9 @@ from ...geometry.engineering.elastomers import Incompatibility, heat_incompatibi
 from ...geometry.engineering.preload import TorqueDoubt
 from ...geometry.engineering.spring_seats import fit
 from ...geometry.head.calculation_inputs import nut_spring
-from ..values.instruments import TORQUES, WAYS, instruments, room_figure
+from ..values.instruments import TORQUES, WAYS, instruments, share_figure
 from ..values.sourced_values import ResolvedValue
-from .calculation_sheets import Gap, HotGap, SheetGroup, no_room
+from .calculation_sheets import Gap, HotGap, SheetGroup, too_coarse
 from .doubts import Doubt, GapCloses, GapOutside, HeightAmiss, RingOutside, SpringIdle
 from .head_calculations import GAP_VALUES, calculations, ring_material
 from .nut_calculations import nut_doubts, pocket_of, screw_doubts
@@ -108,13 +108,13 @@ def _gap_doubts(head: FleetHead, group: SheetGroup) -> Iterator[Doubt]:
 
 
 def _reading_doubts(head: FleetHead) -> Iterator[Doubt]:
-    """Doubt limits that the usual method cannot tell; torques are left to the sheet of the wrench."""
+    """Doubt limits that the usual method is too coarse for; torques are left to the sheet of the wrench."""
     for name in WAYS:
         value = head.values.get(name)
         if value is None or name in TORQUES:
             continue
         for tool in instruments(name, value.unit, value.high)[:1]:
-            if (found := no_room(value, tool, room_figure(value, tool))) is not None:
+            if (found := too_coarse(value, tool, share_figure(value, tool))) is not None:
                 yield Doubt(head.tag, "reading", found, name, f"reading-{tool.key}")
 
 

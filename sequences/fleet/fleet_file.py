@@ -118,6 +118,22 @@ class SourceText(FileModel):
     page: Text | None = Field(None, description="page")
 
 
+class DecisionRuleText(FileModel):
+    """How a reading is held against its limits, chosen by the plant."""
+
+    rule: Literal["simple", "guarded"] = Field(
+        description="simple: the limits decide, and a reading inside but near one is taken again; guarded (the thought "
+        "of ISO 14253-1): a reading decides only where it is off its limit by the guard"
+    )
+    guard: Figure | None = Field(
+        None,
+        description="guard of a guarded rule as a share of the instrument's expanded uncertainty, above 0 and at most "
+        "1; left out: 0.83",
+    )
+    source: SourceText = Field(description="where the plant has laid it down")
+    date: IsoDate = Field(description="day of the document or of the entry, year-month-day")
+
+
 class SourcedText(FileModel):
     """A value with its source. Leave the value out for a blank; never write one without a source."""
 
@@ -132,6 +148,10 @@ class SourcedText(FileModel):
         None, description="state of the threads that a torque holds for"
     )
     condition: Text = Field("", description="under which it holds, in words")
+    critical: bool = Field(False, description="true: its readings are guarded, whatever the instrument")
+    decision_rule: DecisionRuleText | None = Field(
+        None, description="how its readings are held against its limits; left out: as for the whole fleet"
+    )
     source: SourceText = Field(description="where it stands: document, revision, table, page")
     date: IsoDate = Field(description="day of the document or of the entry, year-month-day")
 
@@ -282,6 +302,11 @@ class FleetFile(FileModel):
     sequences: Annotated[list[Text], ONE_OR_MANY] = Field(
         default_factory=list,
         description="sequence files in this folder that stand in for those that come along",
+    )
+    decision_rule: DecisionRuleText | None = Field(
+        None,
+        description="how readings are held against their limits; left out: simple acceptance where the instrument's "
+        "error is at most a third of the band, else guarded",
     )
     values: ValuesByName = Field(
         default_factory=ValuesByName, description="sourced values of the whole fleet"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from ...geometry.dimensions.options import Options
@@ -22,10 +22,10 @@ from ..steps.conditions import OPTION_NAMES
 from ..steps.resolve import check_plans
 from ..steps.sequence_file import Sequence, check_sequence_file, load_sequence
 from ..values.head_values import resolve_values
-from ..values.sourced_values import SourcedValue
+from ..values.sourced_values import ChosenRule, SourcedValue
 from .fleet_file import FleetFile, HeadText, OwnPartText, SizeText, slug_of
 from .fleet_tables import read_table
-from .fleet_values import check_against_head, check_medium, gather_values
+from .fleet_values import check_against_head, check_medium, check_rule, gather_values
 from .heads import Fleet, FleetHead
 from .own_part_check import NamedPart
 from .part_units import check_part_unit
@@ -58,9 +58,10 @@ class Loader:
         of_size = {
             n: gather_values(s.values, self.doc, "size", self.faults) for n, s in self.text.sizes.items()
         }
+        rule = check_rule(self.text.decision_rule, self.doc, self.faults)
         heads = []
         for row, doc in rows:
-            head = self._head(row, doc, sizes, shared, of_size)
+            head = self._head(row, doc, sizes, shared, of_size, rule)
             if head is not None:
                 heads.append(head)
         own_cautions = [
@@ -143,6 +144,7 @@ class Loader:
         sizes: Mapping[str, Size | None],
         shared: Mapping[str, SourcedValue | None],
         of_size: Mapping[str, Mapping[str, SourcedValue | None]],
+        rule: ChosenRule | None,
     ) -> FleetHead | None:
         named = self.doc.data.get("sizes") if isinstance(self.doc.data.get("sizes"), dict) else {}
         if row.size and row.size not in named:
@@ -156,7 +158,7 @@ class Loader:
         own = gather_values(row.values, doc, "head", self.faults)
         size, options = sizes.get(row.size), self._options(row, doc)
         given = {**shared, **of_size.get(row.size, {}), **own}
-        known = {name: value for name, value in given.items() if value is not None}
+        known = {n: replace(v, rule=v.rule or rule) for n, v in given.items() if v is not None}
         if options is not None:
             check_against_head(row, doc, options, known, self.faults)
         met = self._media(row, doc, known)

@@ -34,15 +34,19 @@ _FIRST = ("tag", "service", "size")
 _NOT_HERE = (*_FIRST, "own_parts", "values")
 COLUMNS: tuple[str, ...] = (*_FIRST, *(n for n in HeadText.model_fields if n not in _NOT_HERE))
 """Columns that a table may have, beside those of values; own parts are written in the fleet file."""
+_SOURCE = ("document", "revision", "table", "page")
 VALUE_PARTS: dict[str, Path] = {
-    **{k: (k,) for k in ("value", "unit", "tolerance", "threads", "medium", "condition", "date")},
+    **{k: (k,) for k in ("value", "unit", "tolerance", "threads", "medium", "condition", "critical", "date")},
     "least": ("range", 0),
     "greatest": ("range", 1),
-    **{k: ("source", k) for k in ("document", "revision", "table", "page")},
+    **{k: ("source", k) for k in _SOURCE},
+    **{k: ("decision_rule", k) for k in ("rule", "guard")},
+    "rule_date": ("decision_rule", "date"),
+    **{f"rule_{k}": ("decision_rule", "source", k) for k in _SOURCE},
 }
 """What a column of a value holds, after the point, and where that stands in the value."""
 _VALUE_COLUMN = f"for a value its name with {any_of(['.' + part for part in VALUE_PARTS])}"
-_FIGURES = ("value", "tolerance", "least", "greatest")
+_FIGURES = ("value", "tolerance", "least", "greatest", "guard")
 _NUMBER = re.compile(r"[-+]?\d+(\.\d+)?")
 
 MOST_ROWS = 5_000
@@ -276,13 +280,13 @@ def _put_value(entry: dict[str, Any], column: str, read: Any) -> list[Path]:
     """Put a cell into its value of a row, and return the paths that have their place by it, within the row."""
     name, _, part = column.partition(".")
     value = entry.setdefault("values", {}).setdefault(name, {})
-    top, *below = VALUE_PARTS[part]
-    if not below:
-        value[top] = read
-    elif top == "range":
+    *above, last = VALUE_PARTS[part]
+    if above == ["range"]:
         value.setdefault("range", []).insert(1 if part == "greatest" else 0, read)
     else:
-        value.setdefault(top, {})[below[0]] = read
+        for step in above:
+            value = value.setdefault(step, {})
+        value[last] = read
     path = ("values", name, *VALUE_PARTS[part])
     return [path[:n] for n in range(1, len(path) + 1)]
 
@@ -300,6 +304,10 @@ def _is_figure(key: str) -> bool:
     return part in _FIGURES and (part != "value" or VALUE_NAMES[name].quantity != "text")
 
 
+def _is_choice(key: str) -> bool:
+    return key == "cleaning_in_place" or key.endswith(".critical")
+
+
 def _read_cell(key: str, value: Any) -> Any:
     """Return a cell as the fleet file would hold it; None for an empty one."""
     if value is None:
@@ -308,7 +316,7 @@ def _read_cell(key: str, value: Any) -> Any:
         text = value.strip()
         if key in ("product", "cleaning"):
             return [w for part in text.split("+") if (w := part.strip())] or None
-        if key == "cleaning_in_place" and text.casefold() in _TRUE | _FALSE:
+        if _is_choice(key) and text.casefold() in _TRUE | _FALSE:
             return text.casefold() in _TRUE
         if (key == "process_temperature_c" or _is_figure(key)) and _NUMBER.fullmatch(text):
             number = float(text)
@@ -318,7 +326,7 @@ def _read_cell(key: str, value: Any) -> Any:
         return value
     if isinstance(value, datetime | date):
         return value.strftime("%Y-%m-%d")
-    if key == "cleaning_in_place" and value in (0, 1):
+    if _is_choice(key) and value in (0, 1):
         return bool(value)
     if isinstance(value, (int, float)):
         # A spreadsheet keeps 62 as 62.0; people mean the name 62.

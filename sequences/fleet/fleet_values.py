@@ -9,14 +9,15 @@ from decimal import Decimal
 
 from ...geometry.dimensions.options import Options
 from ...geometry.engineering.elastomers import media
+from ...geometry.engineering.measuring import ISO_GUARD, DecisionRule
 from ...geometry.engineering.units import UnitError, convert, unit_named
 from ..files.faults import Faults, any_of, likely, shown
 from ..files.yaml_files import Path as NodePath
 from ..files.yaml_files import YamlFile
 from ..values.quantities import UNIT, ValueName
-from ..values.sourced_values import Level, Source, SourcedValue
+from ..values.sourced_values import ChosenRule, Level, Source, SourcedValue
 from ..values.value_names import VALUE_NAMES
-from .fleet_file import HeadText, SourcedText, ValuesByName
+from .fleet_file import DecisionRuleText, HeadText, SourcedText, SourceText, ValuesByName
 
 _SENSE: dict[str, tuple[float, float]] = {
     "torque": (0.1, 2000.0),
@@ -66,9 +67,9 @@ def _checked(
         found = f"threads on {entry.name}"
         at = (*text.path, "threads")
         faults.add(doc.fault(at, found, "threads on torques only", "take the line away", key=True))
-    if _SAYS_NOTHING.fullmatch(text.source.document):
-        at, allowed = (*text.path, "source", "document"), "the name or number of a document"
-        faults.add(doc.fault(at, shown(text.source.document), allowed, _LEAVE_OUT))
+    _check_document(text.source, doc, _LEAVE_OUT, faults)
+    rule = check_rule(text.decision_rule, doc, faults)
+    _check_judged(entry, text, doc, faults)
     if entry.quantity == "text":
         _check_words(entry, text, doc, faults)
     else:
@@ -76,12 +77,11 @@ def _checked(
         _check_figures(entry, text, unit, doc, faults)
     if len(faults) > before:
         return None
-    s = text.source
     span = (text.range[0], text.range[1]) if text.range else None
     return SourcedValue(
         value=text.value,
         unit=unit,
-        source=Source(s.document, s.revision or "", s.table or "", s.page or ""),
+        source=_source(text.source),
         date=text.date,
         tolerance=text.tolerance,
         span=span,
@@ -89,7 +89,55 @@ def _checked(
         threads=text.threads or "",
         medium=text.medium or "",
         level=level,
+        critical=text.critical,
+        rule=rule,
     )
+
+
+def _source(s: SourceText) -> Source:
+    return Source(s.document, s.revision or "", s.table or "", s.page or "")
+
+
+def _check_document(source: SourceText, doc: YamlFile, fix: str, faults: Faults) -> None:
+    if _SAYS_NOTHING.fullmatch(source.document):
+        at, allowed = (*source.path, "document"), "the name or number of a document"
+        faults.add(doc.fault(at, shown(source.document), allowed, fix))
+
+
+def check_rule(text: DecisionRuleText | None, doc: YamlFile, faults: Faults) -> ChosenRule | None:
+    """Return the decision rule that the plant has chosen, None where there is none or it has a mistake."""
+    if text is None or not text.sound:
+        return None
+    before = len(faults)
+    fix = "leave the whole rule out: readings are then judged by their instruments"
+    _check_document(text.source, doc, fix, faults)
+    if text.guard is not None:
+        at = (*text.path, "guard")
+        if text.rule == "simple":
+            found = "a guard with simple acceptance"
+            faults.add(
+                doc.fault(at, found, "a guard with rule: guarded only", "take the line away", key=True)
+            )
+        elif not 0 < text.guard <= 1:
+            allowed = "above 0 and at most 1: a share of the expanded uncertainty"
+            faults.add(doc.fault(at, shown(text.guard), allowed, "write it as a share, such as 0.83"))
+    if len(faults) > before:
+        return None
+    guard = ISO_GUARD if text.guard is None else float(text.guard)
+    return ChosenRule(DecisionRule(text.rule, guard), _source(text.source), text.date)
+
+
+def _check_judged(entry: ValueName, text: SourcedText, doc: YamlFile, faults: Faults) -> None:
+    """Note a decision rule on what no reading is held against, and one that speaks against ``critical``."""
+    if entry.quantity in ("text", "torque"):
+        why = "is a text" if entry.quantity == "text" else "is set with a wrench and not read"
+        for key in ("critical", "decision_rule"):
+            if getattr(text, key):
+                allowed = f"no {key}: {entry.name} {why}"
+                faults.add(doc.fault((*text.path, key), key, allowed, "take the line away", key=True))
+    elif text.critical and text.decision_rule is not None and text.decision_rule.rule == "simple":
+        found, allowed = "a critical value with simple acceptance", "critical, or rule: simple"
+        faults.add(doc.fault((*text.path, "critical"), found, allowed, "take one of them away", key=True))
 
 
 def check_medium(medium: str, at: NodePath, doc: YamlFile, faults: Faults) -> None:

@@ -3,7 +3,7 @@
 API::
 
     instruments(value, unit, high) -> tuple[Instrument, ...]     # the first one is the usual one
-    room_figure(value, instrument) -> Figure | None              # whether the limits leave room to pass at all
+    share_figure(value, instrument) -> Figure | None             # what share of the limits' band its error takes
     STEPWISE: dict[key, MeasuringMethod]; WAYS, TORQUES          # which value is read in which way
 """
 
@@ -13,9 +13,10 @@ from dataclasses import replace
 
 from ...geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT, WRENCH, torque_wrench_figure
 from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
-from ...geometry.engineering.measuring import METHODS, Instrument, uncertainty_figure
+from ...geometry.engineering.measuring import COARSE_SHARE, METHODS, Instrument, band, uncertainty_figure
 from ...geometry.engineering.topics import Topic
 from ...geometry.engineering.units import UnitError, convert
+from .quantities import FLOOR
 from .sourced_values import ResolvedValue
 
 STEPWISE = {**METHODS, CALIPER.key: CALIPER, DIAL_SHORT.key: DIAL_SHORT}
@@ -64,24 +65,37 @@ def instruments(name: str | None, unit: str, high: float | None = None) -> tuple
         return ()
 
 
-def room_figure(value: ResolvedValue, instrument: Instrument) -> Figure | None:
-    """Return the width that the limits of ``value`` leave for readings that can pass; None without two limits.
+WRENCH_SHARE = 1 / 2
+"""Greatest share of a torque's band that a wrench's error may take: beyond it the middle itself is not sure."""
 
-    At or below zero no reading with this instrument can pass: the limits lie closer together than it can tell.
+
+def share_figure(value: ResolvedValue, instrument: Instrument) -> Figure | None:
+    """Return what share of the band between the limits of ``value`` the instrument's error takes, %.
+
+    Outside its limit the instrument is too coarse. None without a greatest limit: then there is no band.
     """
-    if value.given is None or value.low is None or value.high is None or instrument.figure.unit != value.unit:
+    floor = FLOOR[value.quantity]
+    width = band(value.low, value.high, floor)
+    if value.given is None or value.high is None or width is None or instrument.figure.unit != value.unit:
         return None
     source = value.given.reference
+    least = floor if value.low is None else value.low
+    assert least is not None
     digits = 4 if value.unit == "mm" else 2
+    wrench = instrument.key == WRENCH
+    limit = Topic("source.share_wrench" if wrench else "source.share_limit")
     return make_figure(
-        f"room.{value.name}.{instrument.key}",
-        Topic("figure.room", value=value.name, method=instrument.key),
-        "R", value.unit, "Lₘₐₓ - Lₘᵢₙ - 2·U",
+        f"share.{value.name}.{instrument.key}",
+        Topic("figure.share", value=value.name, method=instrument.key),
+        "p", "%", "100·U/(Lₘₐₓ - Lₘᵢₙ)",
         (
-            Input("Lₘₐₓ", Topic("input.greatest_allowed"), value.high, value.unit, source, digits),
-            Input("Lₘᵢₙ", Topic("input.least_allowed"), value.low, value.unit, source, digits),
             replace(instrument.figure.as_input("U"), decimals=digits),
+            Input("Lₘₐₓ", Topic("input.greatest_allowed"), value.high, value.unit, source, digits),
+            Input(
+                "Lₘᵢₙ", Topic("input.least_allowed"), least, value.unit,
+                Topic("source.floor") if value.low is None else source, digits,
+            ),
         ),
-        Topic("source.room", standard="ISO 14253-1"),
-        limit=Limit(0.0, None, value.unit, Topic("source.room_limit")), decimals=digits - 1,
+        Topic("source.share"),
+        limit=Limit(None, 100 * (WRENCH_SHARE if wrench else COARSE_SHARE), "%", limit),
     )  # fmt: skip

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from ...geometry.engineering.units import UnitError, unit_named
+
 Quantity = Literal["torque", "length", "temperature", "pressure", "mass", "text"]
 
 Bound = Literal["", "most", "least"]
@@ -19,6 +21,30 @@ UNIT: dict[Quantity, str] = {
     "text": "",
 }
 """Quantity to the unit that a blank is printed with; a value may have any unit of its quantity."""
+
+
+FLOOR: dict[Quantity, float | None] = {
+    "torque": 0.0,
+    "length": 0.0,
+    "temperature": None,
+    "pressure": 0.0,
+    "mass": 0.0,
+    "text": None,
+}
+"""Quantity to what no reading of it lies below: run-outs, clearances and heights are amounts, pressures are gauge."""
+
+
+def reading_floor(unit: str) -> float | None:
+    """Return what no reading in ``unit`` lies below, None where it has no such end or ``unit`` is no unit.
+
+    >>> reading_floor("mm"), reading_floor("°C"), reading_floor("pass")
+    (0.0, None, None)
+    """
+    try:
+        quantity = unit_named(unit).quantity
+    except UnitError:
+        return None
+    return next((floor for name, floor in FLOOR.items() if name == quantity), None)
 
 
 @dataclass(frozen=True)

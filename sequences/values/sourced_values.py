@@ -5,6 +5,7 @@ API::
     ResolvedValue(name, quantity, unit, bound, given, low, high, doubts)
     resolved(name, given) -> ResolvedValue                           # :func:`.head_values.resolve_values` for all
     limits_in(value, unit) -> (low, high)                            # in the unit of a reading
+    decision_rule(value) -> DecisionRule                             # how a reading is held against them
     Missing, missing_values(values, used) -> list[Missing]
 
 What a value is called, how it is stated and where to look for it, the catalogues of words say, by its name.
@@ -17,6 +18,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from ...geometry.engineering.measuring import BY_INSTRUMENT, GUARDED, DecisionRule
 from ...geometry.engineering.preload import TorqueDoubt
 from ...geometry.engineering.topics import Topic
 from ...geometry.engineering.units import convert
@@ -36,6 +38,20 @@ class Source:
 
 
 @dataclass(frozen=True)
+class ChosenRule:
+    """A decision rule that the plant has chosen, for the whole fleet or one value."""
+
+    rule: DecisionRule
+    source: Source
+    date: str
+
+    @property
+    def reference(self) -> Topic:
+        """Source and date."""
+        return _on_file(self.source, self.date)
+
+
+@dataclass(frozen=True)
 class SourcedValue:
     """A value as the fleet file gives it: figures keep the digits that were written."""
 
@@ -52,14 +68,21 @@ class SourcedValue:
     """Class of medium, for its effect on elastomers (see :mod:`.elastomers`); empty where not given."""
     level: Level = ""
     """Where it stands in the fleet file: at the head, its size, or for the whole fleet."""
+    critical: bool = False
+    """Whether the plant has marked it as critical: readings are then guarded."""
+    rule: ChosenRule | None = None
+    """Decision rule for its readings, None where the plant has chosen none."""
 
     @property
     def reference(self) -> Topic:
         """Source and date, as figures that rest on the value name them."""
-        s = self.source
-        return Topic(
-            "source.on_file", document=s.document, revision=s.revision, table=s.table, page=s.page, date=self.date
-        )  # fmt: skip
+        return _on_file(self.source, self.date)
+
+
+def _on_file(s: Source, date: str) -> Topic:
+    return Topic(
+        "source.on_file", document=s.document, revision=s.revision, table=s.table, page=s.page, date=date
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -139,6 +162,19 @@ def limits_in(value: ResolvedValue, unit: str) -> tuple[float | None, float | No
         None if low is None else float(convert(low, value.unit, unit)),
         None if high is None else float(convert(high, value.unit, unit)),
     )
+
+
+def decision_rule(value: ResolvedValue | None) -> DecisionRule:
+    """Return how a reading is held against the limits of ``value``.
+
+    The plant's own rule; guarded where the value is marked critical, with the factor of a guarded rule of the plant's;
+    else by the instrument.
+    """
+    given = value.given if value is not None else None
+    if given is None:
+        return BY_INSTRUMENT
+    chosen = given.rule.rule if given.rule is not None else BY_INSTRUMENT
+    return GUARDED if given.critical and chosen.kind != "guarded" else chosen
 
 
 # ---- what is missing

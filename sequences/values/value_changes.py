@@ -85,8 +85,12 @@ def changed(
 
 
 def _kept(given: SourcedValue) -> dict[str, Any]:
-    """Return what a booklet states of a value as plain data: all but its place in the fleet file and its medium."""
-    kept: dict[str, Any] = _FORM.dump_python(replace(given, level="", medium=""), mode="json")
+    """Return what a booklet states of a value as plain data: all but its place in the fleet file and its medium.
+
+    How its readings are judged is left out, too: it changes no figure.
+    """
+    bare = replace(given, level="", medium="", critical=False, rule=None)
+    kept: dict[str, Any] = _FORM.dump_python(bare, mode="json")
     return kept
 
 

@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from ...geometry.assembly import Assembly
-from ...geometry.engineering.measuring import Instrument
+from ...geometry.engineering.measuring import Instrument, Judging, too_coarse
 from ...sequences.calculations.calculation_sheets import SheetGroup
 from ...sequences.calculations.doubts import Doubt
 from ...sequences.steps.asked_values import asked_values
 from ...sequences.steps.plan import Caution, Plan, SignalWord, Step
-from ...sequences.values.sourced_values import ResolvedValue, ValueUse, limits_in
+from ...sequences.values.quantities import reading_floor
+from ...sequences.values.sourced_values import ResolvedValue, ValueUse, decision_rule, limits_in
 from ..words.catalogue import Words
 from ..words.value_words import ChangeText
 from .view_models import Identity, PartRow, PictureView, Use
@@ -54,6 +55,32 @@ class RecordLine:
     """The value that judges it, on file or not; None where there is none to judge by."""
     instruments: tuple[Instrument, ...] = ()
     """What it is read with, the usual one first; without one a verdict leaves the instrument's error out."""
+    setting: bool = False
+    """Whether a torque wrench is set to it and clicks, so that there is no reading."""
+
+    @property
+    def floor(self) -> float | None:
+        """What no reading lies below."""
+        return reading_floor(self.unit)
+
+    def judging(self, tool: Instrument | None = None) -> Judging:
+        """Return what a reading with ``tool`` is held against; without one no error is counted."""
+        u = 0.0 if tool is None else tool.uncertainty
+        return decision_rule(self.value).judging(u, self.low, self.high, self.floor)
+
+    @property
+    def coarse(self) -> tuple[Instrument, ...]:
+        """The instruments whose error takes more of the band than it may."""
+        if self.setting:
+            return ()
+        return tuple(
+            t for t in self.instruments if too_coarse(t.uncertainty, self.low, self.high, self.floor)
+        )
+
+    @property
+    def may_stay_open(self) -> bool:
+        """Whether a reading near a limit may decide nothing."""
+        return any(self.judging(t).guarded for t in self.instruments)
 
     @property
     def judged(self) -> bool:
@@ -309,6 +336,7 @@ def _readings(
                 high=high,
                 value=v,
                 instruments=() if m.unit == "pass" else instruments(m.value, m.unit, high),
+                setting=v is not None and v.quantity == "torque",
             )
 
 

@@ -24,6 +24,7 @@ from ..words.figure_words import group_in_words
 from ..words.report_words import doubts_csv, missing_csv
 from ..words.value_words import (
     instrument_in_words,
+    rule_in_words,
     use_in_words,
     value_in_words,
     value_title,
@@ -120,7 +121,8 @@ def environment() -> Environment:
     env.filters["css_string"] = css_string
     # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
     makers = (
-        doubt_in_words, group_in_words, instrument_in_words, use_in_words, value_in_words, value_title, where_to_look
+        doubt_in_words, group_in_words, instrument_in_words, rule_in_words, use_in_words, value_in_words, value_title,
+        where_to_look,
     )  # fmt: skip
     env.globals.update({make.__name__: make for make in makers})
     return env

@@ -12,7 +12,7 @@ from typing import Any
 from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.engineering.figures import amount
 from ...geometry.engineering.preload import TorqueDoubt
-from ...sequences.calculations.calculation_sheets import Gap, NoRoom
+from ...sequences.calculations.calculation_sheets import Gap, TooCoarse
 from ...sequences.calculations.doubts import (
     Doubt,
     GapCloses,
@@ -24,7 +24,7 @@ from ...sequences.calculations.doubts import (
     SpringIdle,
 )
 from .catalogue import Words
-from .finding_words import gap_in_words, hot_gap_in_words, no_room_in_words
+from .finding_words import gap_in_words, hot_gap_in_words, too_coarse_in_words
 from .media_words import hazard_in_words
 from .topic_words import limit_in_words, topic_in_words, value_of_figure
 from .torque_words import torque_doubt_in_words
@@ -95,7 +95,7 @@ _MAKERS: dict[type, Callable[[Any, Words], str]] = {
     GapOutside: _gap,
     HeightAmiss: _height,
     Incompatibility: hazard_in_words,
-    NoRoom: no_room_in_words,
+    TooCoarse: too_coarse_in_words,
     RingOutside: _ring,
     SpringIdle: _idle,
     TorqueDoubt: torque_doubt_in_words,

@@ -19,9 +19,9 @@ from ...sequences.calculations.calculation_sheets import (
     Gap,
     GapScatter,
     HotGap,
-    NoRoom,
     PreloadSpan,
     RingsOf,
+    TooCoarse,
 )
 from .catalogue import Words
 from .media_words import food_in_words, match_in_words
@@ -72,13 +72,13 @@ def hot_gap_in_words(found: HotGap, words: Words) -> str:
     return f"{topic_in_words(topic, words)} {_judged(f, words)}"
 
 
-def no_room_in_words(found: NoRoom, words: Words) -> str:
-    """Return that limits lie closer together than an instrument can tell."""
+def too_coarse_in_words(found: TooCoarse, words: Words) -> str:
+    """Return that an instrument is too coarse for the limits it has to judge."""
     value, tool = found.value, found.instrument
     fields = {"value": value_title(value.name, words), "stated": value_stated(value, words)}
     if tool.key == WRENCH:
-        return words("finding.no_room_wrench", **fields)
-    return words("finding.no_room", uncertainty=value_of_figure(tool.figure, words), **fields)
+        return words("finding.too_coarse_wrench", **fields)
+    return words("finding.too_coarse", uncertainty=value_of_figure(tool.figure, words), **fields)
 
 
 def _judged(figure: Figure, words: Words) -> str:
@@ -141,7 +141,7 @@ _MAKERS: dict[type, Callable[[Any, Words], str]] = {
     GapScatter: _scatter,
     HotGap: hot_gap_in_words,
     Match: match_in_words,
-    NoRoom: no_room_in_words,
+    TooCoarse: too_coarse_in_words,
     PreloadSpan: preload_in_words,
     RingsOf: _rings,
     Settled: _settled,

@@ -13,7 +13,7 @@ from decimal import Decimal
 from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.units import Toward, both, both_tolerance, ends_in_both
 from ...sequences.values.quantities import Bound
-from ...sequences.values.sourced_values import ResolvedValue, SourcedValue, ValueUse
+from ...sequences.values.sourced_values import ResolvedValue, SourcedValue, ValueUse, decision_rule
 from ...sequences.values.value_changes import ValueChange
 from .catalogue import Words
 from .topic_words import joined, topic_in_words
@@ -44,6 +44,7 @@ class InstrumentText:
 
     key: str
     uncertainty: float
+    name: str
     text: str
 
 
@@ -125,7 +126,21 @@ def instrument_in_words(instrument: Instrument, unit: str, words: Words) -> Inst
     """Return an instrument as it is read beside a reading in ``unit``."""
     name = words(f"method.{instrument.key}.name")
     text = words("stated.instrument", instrument=name, reach=instrument.reach(unit))
-    return InstrumentText(instrument.key, instrument.uncertainty, text)
+    return InstrumentText(instrument.key, instrument.uncertainty, name, text)
+
+
+def rule_in_words(value: ResolvedValue, words: Words) -> str:
+    """Return how the plant has its readings of ``value`` judged; empty where it has chosen nothing."""
+    given = value.given
+    if given is None or (given.rule is None and not given.critical):
+        return ""
+    rule = decision_rule(value)
+    said = words(f"rule.{rule.kind}", guard=f"{rule.guard:g}")
+    if given.critical:
+        said = words("rule.critical", rule=said)
+    if given.rule is None or given.rule.rule != rule:
+        return said
+    return words("stated.sourced", value=said, source=topic_in_words(given.rule.reference, words))
 
 
 def use_in_words(use: ValueUse, words: Words) -> str:

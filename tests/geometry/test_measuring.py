@@ -1,18 +1,22 @@
-"""Readings: uncertainty by hand, and verdicts only where they are certain."""
+"""Readings: uncertainty by hand, and what each decision rule makes of them."""
 
 from __future__ import annotations
 
 import doctest
 import math
+from statistics import NormalDist
 
 import pytest
 from benchleaf.geometry.engineering import measuring
 from benchleaf.geometry.engineering.figures import Limit, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.measuring import (
+    ISO_GUARD,
     METHODS,
+    DecisionRule,
     MeasuringMethod,
     judge_reading,
     method,
+    too_coarse,
     uncertainty_figure,
 )
 from benchleaf.geometry.engineering.topics import Topic
@@ -57,23 +61,102 @@ def test_a_micrometer_reads_finer_than_a_feeler_gauge() -> None:
     assert order == sorted(order)
 
 
-@given(st.floats(-0.1, 0.5), WAYS)
-def test_a_verdict_holds_for_every_value_the_reading_could_mean(value: float, way: MeasuringMethod) -> None:
-    found = judge_reading(value, way, LIMIT)
-    u = found.uncertainty_mm
-    ends = [0.10 <= x <= 0.20 for x in (value - u, value + u)]
-    if found.verdict == "pass":
-        assert all(ends)
-    elif found.verdict == "fail":
-        assert value + u < 0.10 or value - u > 0.20
-    else:
-        assert found.verdict == "cannot tell"
-        assert not all(ends)
+RULES = st.builds(DecisionRule, st.sampled_from(("by instrument", "simple", "guarded")), st.floats(0.01, 1.0))
+
+
+@given(st.floats(-0.1, 0.5), WAYS, RULES)
+def test_a_verdict_says_no_more_than_its_rule_allows(
+    value: float, way: MeasuringMethod, rule: DecisionRule
+) -> None:
+    found = judge_reading(value, way, LIMIT, rule)
+    g = rule.guard * found.uncertainty_mm
+    guarded = rule.kind == "guarded" or (rule.kind == "by instrument" and found.uncertainty_mm > 0.1 / 3)
+    inside = 0.10 <= value <= 0.20
+    clear = not (0.10 - g < value < 0.10 + g or 0.20 - g < value < 0.20 + g)
+    wanted = {
+        (True, True): "pass",
+        (True, False): "cannot tell" if guarded else "near",
+        (False, True): "fail",
+        (False, False): "cannot tell" if guarded else "fail",
+    }[inside, clear]
+    ends = (0.0, 0.10 - g, 0.10 + g, 0.20 - g, 0.20 + g)
+    if min(abs(value - end) for end in ends) > 1e-12:
+        assert found.verdict == ("below zero" if value < 0 else wanted)
+
+
+# ------------------------------------------------------------------ what each rule leaves of a band
+def _shares(rule: DecisionRule, u: float, low: float, high: float) -> dict[str, float]:
+    """Return which share of the band between the limits has which verdict, from 200,000 readings."""
+    judging, n = rule.judging(u, low, high, 0.0), 200_000
+    counts: dict[str, float] = {}
+    for k in range(n):
+        said = judging.verdict(low + (k + 0.5) / n * (high - low))
+        counts[said] = counts.get(said, 0) + 1 / n
+    return counts
+
+
+TORQUE = (2.4480, 47.0, 53.0)
+"""±4 % of 53 N·m over √3, twice; 50 ± 3 N·m."""
+GAP = (0.01915, 0.05, 0.10)
+FINE = (0.012, 0.05, 0.10)
+
+
+@pytest.mark.parametrize(("u", "low", "high"), [TORQUE, GAP, FINE], ids=["torque", "gap", "fine"])
+def test_shares_of_the_band_in_closed_form(u: float, low: float, high: float) -> None:
+    share = u / (high - low)
+    whole = _shares(DecisionRule("guarded", 1.0), u, low, high)
+    iso = _shares(DecisionRule("guarded"), u, low, high)
+    simple = _shares(DecisionRule("simple"), u, low, high)
+    assert whole["pass"] == pytest.approx(1 - 2 * share, abs=2e-5)
+    assert iso["pass"] == pytest.approx(1 - 2 * 0.83 * share, abs=2e-5)
+    assert iso["cannot tell"] == pytest.approx(2 * 0.83 * share, abs=2e-5)
+    assert set(simple) == {"pass", "near"}, "simple acceptance takes all of the band"
+    assert simple["near"] == pytest.approx(2 * 0.83 * share, abs=2e-5)
+    assert _shares(DecisionRule(), u, low, high) == (iso if share > 1 / 3 else simple)
+
+
+def test_the_whole_error_as_guard_left_little_of_a_band() -> None:
+    found = {
+        n: _shares(DecisionRule("guarded", 1.0), *b)["pass"] for n, b in (("torque", TORQUE), ("gap", GAP))
+    }
+    assert found == {"torque": pytest.approx(0.184, abs=1e-3), "gap": pytest.approx(0.234, abs=1e-3)}
+
+
+def test_the_factor_of_the_guard_is_that_of_a_one_sided_95_percent() -> None:
+    assert pytest.approx(NormalDist().inv_cdf(0.95) / 2, abs=0.01) == ISO_GUARD
+
+
+@pytest.mark.parametrize(
+    ("u", "low", "high", "floor", "coarse"),
+    [
+        (0.02, 0.05, 0.11, 0.0, False),
+        (0.0201, 0.05, 0.11, 0.0, True),
+        (0.0137, None, 0.03, 0.0, True),
+        (0.0137, None, 0.05, 0.0, False),
+        (0.0137, None, 0.03, None, False),
+        (5.0, 1.5, None, 0.0, False),
+        (5.0, None, None, 0.0, False),
+    ],
+)
+def test_an_instrument_is_too_coarse_beyond_a_third_of_the_band(
+    u: float, low: float | None, high: float | None, floor: float | None, coarse: bool
+) -> None:
+    assert too_coarse(u, low, high, floor) is coarse
+    assert DecisionRule().judging(u, low, high, floor).guarded is coarse
+    assert not DecisionRule("simple").judging(u, low, high, floor).guarded
+    assert DecisionRule("guarded").judging(u, low, high, floor).guarded
 
 
 @pytest.mark.parametrize(
     ("value", "verdict"),
-    [(0.15, "pass"), (0.105, "cannot tell"), (0.195, "cannot tell"), (0.05, "fail"), (0.3, "fail")],
+    [
+        (0.15, "pass"),
+        (0.105, "near"),
+        (0.195, "near"),
+        (0.09999, "fail"),
+        (0.3, "fail"),
+        (-1e-9, "below zero"),
+    ],
 )
 def test_verdicts_in_their_order(value: float, verdict: str) -> None:
     found = judge_reading(value, method("depth-micrometer"), LIMIT)

@@ -8,12 +8,14 @@ from pathlib import Path
 
 import pytest
 from benchleaf.geometry.dimensions.options import Options
+from benchleaf.geometry.engineering.measuring import DecisionRule
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.files.faults import Fault, FaultsFound
 from benchleaf.sequences.fleet import fleet_file
 from benchleaf.sequences.fleet.heads import Fleet, plan_head
 from benchleaf.sequences.steps.conditions import option_values
 from benchleaf.sequences.steps.resolve import LIFTING_LIMIT_KG
+from benchleaf.sequences.values.sourced_values import decision_rule
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -175,6 +177,84 @@ def test_the_medium_of_the_lubricant_counts(tmp_path: Path) -> None:
 
 # ------------------------------------------------------------------ seeded mistakes
 LEAVE_OUT = "leave the whole value out: it prints as a blank, with the place to look"
+
+
+def _ruled(rule: str, of_value: str = "") -> str:
+    """Return the sound fleet with a decision rule for all of it, and lines of its own for its one clearance."""
+    text = GOOD.replace("values:\n", f"decision_rule: {rule}\nvalues:\n", 1) if rule else GOOD
+    return text.replace("        range: [0.05, 0.10]\n", f"        range: [0.05, 0.10]\n{of_value}", 1)
+
+
+SIGNED = "source: {document: Quality plan, revision: 2}, date: 2031-01-01"
+
+
+@pytest.mark.parametrize(
+    ("whole", "of_value", "rule", "document"),
+    [
+        ("", "", DecisionRule(), None),
+        (f"{{rule: simple, {SIGNED}}}", "", DecisionRule("simple"), "Quality plan"),
+        (f"{{rule: guarded, {SIGNED}}}", "", DecisionRule("guarded", 0.83), "Quality plan"),
+        (f"{{rule: guarded, guard: 1, {SIGNED}}}", "", DecisionRule("guarded", 1.0), "Quality plan"),
+        (f"{{rule: guarded, guard: 0.7, {SIGNED}}}", "        critical: true\n", DecisionRule("guarded", 0.7),
+         "Quality plan"),
+        (f"{{rule: simple, {SIGNED}}}", "        critical: true\n", DecisionRule("guarded", 0.83), "Quality plan"),
+        ("", "        critical: true\n", DecisionRule("guarded", 0.83), None),
+        (f"{{rule: simple, {SIGNED}}}",
+         "        decision_rule: {rule: guarded, guard: 0.5, source: {document: Note 4}, date: 2031-01-01}\n",
+         DecisionRule("guarded", 0.5), "Note 4"),
+    ],
+)  # fmt: skip
+def test_a_decision_rule_for_the_fleet_or_one_value(
+    tmp_path: Path, whole: str, of_value: str, rule: DecisionRule, document: str | None
+) -> None:
+    value = load(tmp_path, _ruled(whole, of_value)).heads[1].values["front_face_clearance"]
+    assert decision_rule(value) == rule
+    assert value.given is not None
+    chosen = value.given.rule
+    assert (None if chosen is None else chosen.source.document) == document
+    assert value.given.critical == ("critical" in of_value)
+
+
+@pytest.mark.parametrize(
+    ("whole", "of_value", "place", "found"),
+    [
+        ("{rule: loose, " + SIGNED + "}", "", (3, 23), "'loose'"),
+        ("{rule: simple, date: 2031-01-01}", "", (3, 16), "no source"),
+        ("{rule: simple, source: {document: tbd}, date: 2031-01-01}", "", (3, 50), "'tbd'"),
+        ("{rule: simple, guard: 0.83, " + SIGNED + "}", "", (3, 31), "a guard with simple acceptance"),
+        ("{rule: guarded, guard: 83, " + SIGNED + "}", "", (3, 39), "83"),
+        ("{rule: guarded, guard: 0, " + SIGNED + "}", "", (3, 39), "0"),
+        ("", "        critical: yes\n", (36, 19), "'yes'"),
+        ("", "        critical: true\n        decision_rule: {rule: simple, " + SIGNED + "}\n", (36, 9),
+         "a critical value with simple acceptance"),
+    ],
+)  # fmt: skip
+def test_a_mistake_in_a_decision_rule_is_named_with_its_place(
+    tmp_path: Path, whole: str, of_value: str, place: tuple[int, int], found: str
+) -> None:
+    (fault,) = faults_of(tmp_path, _ruled(whole, of_value))
+    assert ((fault.line, fault.column), fault.found) == (place, found)
+    assert fault.allowed
+    assert fault.fix or found == "'loose'"
+
+
+@pytest.mark.parametrize(
+    ("at", "indent", "line", "why"),
+    [
+        ("        value: 30\n", 8, "critical: true", "rotor_nut_torque is set with a wrench and not read"),
+        ("        value: 30\n", 8, f"decision_rule: {{rule: simple, {SIGNED}}}",
+         "rotor_nut_torque is set with a wrench and not read"),
+        ("    value: silicone grease\n", 4, "critical: true", "assembly_lubricant is a text"),
+    ],
+)  # fmt: skip
+def test_what_is_not_read_has_no_decision_rule(
+    tmp_path: Path, at: str, indent: int, line: str, why: str
+) -> None:
+    (fault,) = faults_of(tmp_path, GOOD.replace(at, f"{at}{' ' * indent}{line}\n", 1))
+    key = line.split(":")[0]
+    assert (fault.found, fault.allowed, fault.fix) == (key, f"no {key}: {why}", "take the line away")
+
+
 SEEDED = [
     ("plant: Test plant", "plan: Test plant", 1, 1, "the key plan", "write plant"),
     ("plant: Test plant", "plant:", 1, 1, "nothing", None),

@@ -11,12 +11,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from benchleaf.geometry.engineering.measuring import DecisionRule
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.files.faults import Faults, FaultsFound
 from benchleaf.sequences.fleet.fleet_file import SourcedText, SourceText
 from benchleaf.sequences.fleet.fleet_tables import COLUMNS, VALUE_PARTS, TableFile, csv_rows, read_table
 from benchleaf.sequences.fleet.heads import Fleet
-from benchleaf.sequences.values.sourced_values import Source
+from benchleaf.sequences.values.sourced_values import ChosenRule, Source
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
@@ -167,6 +168,66 @@ def test_values_of_a_table_are_judged_like_those_of_the_fleet_file(tmp_path: Pat
         "heads.csv, line 4, column 31 (heads > #3 > values > flush_pressure): "
         "found flush_pressure on a head without it",
     ]
+
+
+def test_how_a_reading_is_judged_has_columns_of_its_own(tmp_path: Path) -> None:
+    gap = "front_face_clearance"
+    parts = (
+        "least",
+        "greatest",
+        "unit",
+        "document",
+        "date",
+        "critical",
+        "rule",
+        "guard",
+        "rule_document",
+        "rule_date",
+    )
+    rows: list[list[object]] = [
+        ["tag", "size", *(f"{gap}.{p}" for p in parts)],
+        [
+            "P-1",
+            "62",
+            "0.05",
+            "0.10",
+            "mm",
+            "M",
+            "2031-01-01",
+            "x",
+            "guarded",
+            "0.5",
+            "Quality plan",
+            "2031-02-02",
+        ],
+        [
+            "P-2",
+            "62",
+            "0.05",
+            "0.10",
+            "mm",
+            "M",
+            "2031-01-01",
+            "no",
+            "simple",
+            "",
+            "Quality plan",
+            "2031-02-02",
+        ],
+        ["P-3", "62", "0.05", "0.10", "mm", "M", "2031-01-01", "", "", "", "", ""],
+    ]
+    write_csv(tmp_path / "heads.csv", rows)
+    judged = [h.values[gap].given for h in load(tmp_path, "heads.csv").heads]
+    plan = Source("Quality plan")
+    assert [(g.critical, g.rule) for g in judged if g is not None] == [
+        (True, ChosenRule(DecisionRule("guarded", 0.5), plan, "2031-02-02")),
+        (False, ChosenRule(DecisionRule("simple"), plan, "2031-02-02")),
+        (False, None),
+    ]
+    rows[1][9] = "5"
+    write_csv(tmp_path / "heads.csv", rows)
+    (fault,) = faults_of(tmp_path, "heads.csv")
+    assert "(heads > #1 > values > front_face_clearance > decision_rule > guard): found 5" in fault
 
 
 def test_one_end_of_a_range_is_not_enough(tmp_path: Path) -> None:

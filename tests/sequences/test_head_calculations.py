@@ -110,9 +110,9 @@ def test_nothing_on_a_sheet_proposes_a_torque() -> None:
     for head in (make_fleet_head(), make_fleet_head(80.0, full_values(80.0))):
         for f in figures_of(head):
             torques = [i for i in f.inputs if i.unit == "N·m"]
-            assert f.unit != "N·m" or f.id.startswith(("reading.torque", "room."))
+            assert f.unit != "N·m" or f.id.startswith("reading.torque")
             assert all(
-                i.source.key == "source.on_file" or f.id.startswith(("reading.", "room.")) for i in torques
+                i.source.key == "source.on_file" or f.id.startswith(("reading.", "share.")) for i in torques
             )
 
 

@@ -10,7 +10,7 @@ import pytest
 from benchleaf.geometry.engineering.elastomers import heat_incompatibility, incompatibilities
 from benchleaf.geometry.engineering.preload import TorqueDoubt
 from benchleaf.geometry.engineering.spring_seats import fit
-from benchleaf.sequences.calculations.calculation_sheets import Gap, HotGap, NoRoom
+from benchleaf.sequences.calculations.calculation_sheets import Gap, HotGap, TooCoarse
 from benchleaf.sequences.calculations.doubts import (
     KINDS,
     Doubt,
@@ -98,7 +98,7 @@ def test_a_gap_outside_its_limit_is_doubted_with_its_figure(told: dict[str, list
     )
     assert (outside.value, outside.sheet, outside.marks) == ("front_face_clearance", "gap-front", False)
     (narrow,) = [d for d in of if d.kind == "reading"]
-    assert isinstance(narrow.ground, NoRoom)
+    assert isinstance(narrow.ground, TooCoarse)
     assert (narrow.ground.value.name, narrow.ground.instrument.key) == ("radial_clearance", "feeler-radial")
     assert (narrow.value, narrow.sheet) == ("radial_clearance", "reading-feeler-radial")
 

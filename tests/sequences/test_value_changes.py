@@ -9,8 +9,9 @@ from decimal import Decimal
 
 import pytest
 from benchleaf.geometry.dimensions.options import Options
+from benchleaf.geometry.engineering.measuring import DecisionRule
 from benchleaf.sequences.values.head_values import resolve_values
-from benchleaf.sequences.values.sourced_values import ResolvedValue, Source, SourcedValue
+from benchleaf.sequences.values.sourced_values import ChosenRule, ResolvedValue, Source, SourcedValue
 from benchleaf.sequences.values.value_changes import SNAPSHOT_FORM, ValueChange, changed, snapshot
 from benchleaf.sequences.values.value_names import VALUE_NAMES
 from hypothesis import given
@@ -55,6 +56,13 @@ def test_what_has_changed() -> None:
         ValueChange("P-1", "cleaning_agent", None, water),
     ]
     assert [c.source_alone for c in found] == [False, True, False, False]
+
+
+def test_how_readings_are_judged_is_no_change_of_the_value() -> None:
+    gap = SourcedValue(None, "mm", SOURCE, "2031-01-02", span=(Decimal("0.05"), Decimal("0.10")))
+    judged = replace(gap, critical=True, rule=ChosenRule(DecisionRule("guarded"), SOURCE, "2031-01-02"))
+    assert changed(kept(head(radial_clearance=gap)), head(radial_clearance=judged), VALUE_NAMES) == []
+    assert changed(kept(head(radial_clearance=judged)), head(radial_clearance=gap), VALUE_NAMES) == []
 
 
 def test_a_figure_written_with_other_digits_is_a_change() -> None:

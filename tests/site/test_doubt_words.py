@@ -41,9 +41,9 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
          "Outside the limit of 0.300 to 0.400 mm (Manual, table 7; 2031-01-01). The limit or a dimension of the size "
          "is wrong; one not given is a proportion."),
         ("GAP",
-         "Radial clearance, rotor to body, 0.075 to 0.085 mm (0.00296 to 0.00334 in): these limits lie closer together "
-         "than this method can tell (±0.019 mm). No reading with it can pass; take a finer method, or ask for wider "
-         "limits."),
+         "Radial clearance, rotor to body, 0.075 to 0.085 mm (0.00296 to 0.00334 in): this method (±0.019 mm) is too "
+         "coarse for these limits, its error is more than a third of the band between them. Take a finer method, or "
+         "ask for wider limits."),
         ("SPRING",
          "Disc spring, least free height, 9.5 mm (0.375 in), is more than the free height of this size's disc spring, "
          "2.172 mm. One of the two is wrong: check the value, and give the size its measured height."),

@@ -29,6 +29,7 @@ from benchleaf.geometry.engineering.elastomers import (
 )
 from benchleaf.geometry.engineering.figures import Figure
 from benchleaf.geometry.engineering.materials import ELASTOMERS, materials
+from benchleaf.geometry.engineering.measuring import DecisionRule, RuleKind
 from benchleaf.geometry.engineering.orings import Gland, GlandKind, gland_figures, ring_size
 from benchleaf.geometry.engineering.preload import (
     LUBRICATIONS,
@@ -44,9 +45,9 @@ from benchleaf.sequences.calculations.calculation_sheets import (
     CalculationSheet,
     Finding,
     HotGap,
-    NoRoom,
     PartWeight,
     SheetGroup,
+    TooCoarse,
 )
 from benchleaf.sequences.calculations.doubts import (
     Doubt,
@@ -66,7 +67,7 @@ from benchleaf.sequences.steps.plan import Plan, Step
 from benchleaf.sequences.values.head_values import blank_values, resolve_values
 from benchleaf.sequences.values.instruments import instruments
 from benchleaf.sequences.values.quantities import ValueName
-from benchleaf.sequences.values.sourced_values import Missing, SourcedValue, ValueUse
+from benchleaf.sequences.values.sourced_values import ChosenRule, Missing, SourcedValue, ValueUse
 from benchleaf.sequences.values.value_changes import ValueChange
 from benchleaf.sequences.values.value_names import VALUE_NAMES
 from benchleaf.site.booklets.head_pages import option_words
@@ -83,6 +84,7 @@ from benchleaf.site.words.topic_words import topic_in_words
 from benchleaf.site.words.value_words import (
     change_in_words,
     instrument_in_words,
+    rule_in_words,
     value_in_words,
 )
 from doubted_fleets import DOUBTED, FAULTY, fleet
@@ -205,7 +207,7 @@ def other_findings() -> Iterator[Finding]:
     yield FoodContact("category H1", SIZE)
     for head in HEADS[:2]:
         for value in head.values.values():
-            yield from (NoRoom(value, tool) for tool in instruments(value.name, value.unit, 50.0))
+            yield from (TooCoarse(value, tool) for tool in instruments(value.name, value.unit, 50.0))
 
 
 def other_meetings() -> Iterator[Incompatibility]:
@@ -260,12 +262,23 @@ def say_everything(words: Words) -> None:
             value_in_words(value, words)
             for tool in instruments(value.name, value.unit, 50.0):
                 instrument_in_words(tool, value.unit, words)
+    say_rules(words)
     value_descriptions(words)
     one = sourced("1", "N·m")
     for was, now in itertools.product((one, None, replace(one, date="2032-01-01")), repeat=2):
         change_in_words(ValueChange("P-1", "rotor_nut_torque", was, now), words)
     say_plan(words, found)
     say_reports(found)
+
+
+def say_rules(words: Words) -> None:
+    """Make words of each decision rule that a plant can choose for a value."""
+    limits = span("0.05", "0.10")
+    kinds: tuple[RuleKind, ...] = ("simple", "guarded")
+    for kind, critical in itertools.product(kinds, (False, True)):
+        chosen = ChosenRule(DecisionRule(kind), limits.source, limits.date)
+        given = replace(limits, rule=chosen, critical=critical)
+        rule_in_words(resolve_values({"radial_clearance": given}, Options())["radial_clearance"], words)
 
 
 def say_plan(words: Words, found: list[Doubt]) -> None:

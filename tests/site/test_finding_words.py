@@ -13,7 +13,7 @@ from benchleaf.geometry.engineering.orings import Gland, nearest_size
 from benchleaf.geometry.engineering.settling import Joint, settle
 from benchleaf.geometry.engineering.spring_seats import Pocket, State, TurnedOver, fit, turned_over
 from benchleaf.geometry.engineering.topics import Topic
-from benchleaf.sequences.calculations.calculation_sheets import Gap, GapScatter, HotGap, NoRoom, RingsOf
+from benchleaf.sequences.calculations.calculation_sheets import Gap, GapScatter, HotGap, RingsOf, TooCoarse
 from benchleaf.sequences.values.instruments import instruments
 from benchleaf.site.words.catalogue import load_words
 from benchleaf.site.words.finding_words import finding_in_words, turned_over_in_words
@@ -189,17 +189,17 @@ def test_what_heat_does_to_a_gap(body: str, rotor: str, process_c: float, words:
 
 
 # ------------------------------------------------------------------ readings
-def test_limits_that_leave_no_room() -> None:
+def test_an_instrument_that_is_too_coarse() -> None:
     gap = make_fleet_head(80.0, {"radial_clearance": span("0.05", "0.06")}).values["radial_clearance"]
     (feeler,) = instruments("radial_clearance", "mm")
-    assert said(NoRoom(gap, feeler)) == (
-        "Radial clearance, rotor to body, 0.05 to 0.06 mm (0.00197 to 0.00236 in): these limits lie closer together "
-        "than this method can tell (±0.019 mm). No reading with it can pass; take a finer method, or ask for wider "
-        "limits."
+    assert said(TooCoarse(gap, feeler)) == (
+        "Radial clearance, rotor to body, 0.05 to 0.06 mm (0.00197 to 0.00236 in): this method (±0.019 mm) is too "
+        "coarse for these limits, its error is more than a third of the band between them. Take a finer method, or "
+        "ask for wider limits."
     )
     torque = make_fleet_head(80.0, {"rotor_nut_torque": sourced("50", "N·m")}).values["rotor_nut_torque"]
     (wrench,) = instruments("rotor_nut_torque", "N·m", 50.0)
-    assert said(NoRoom(torque, wrench)) == (
-        "Rotor nut torque, 50 N·m (36.9 lbf·ft): these limits lie closer together than the wrench is exact. No reading "
-        "can pass."
+    assert said(TooCoarse(torque, wrench)) == (
+        "Rotor nut torque, 50 N·m (36.9 lbf·ft): a wrench that is only as exact as its standard asks may leave these "
+        "limits even when set to their middle. Its certificate has to show that it is finer."
     )

@@ -42,7 +42,7 @@ TOLD = {
     ("LOW", "torque"): "Rotor nut torque: 2 N·m (1.48 lbf·ft) gives",
     ("HIGH", "torque"): "the thread begins to yield",
     ("GAP", "clearance"): "Outside the limit of 0.300 to 0.400 mm (Manual, table 7; 2031-01-01)",
-    ("GAP", "reading"): "No reading with it can pass",
+    ("GAP", "reading"): "is too coarse for these limits",
     ("SPRING", "spring"): "is more than the free height of this size's disc spring",
     ("MEDIA", "elastomer"): "EPDM and mineral-oil grease must not meet",
 }
@@ -158,10 +158,25 @@ def test_what_is_missing_is_a_blank_wherever_it_is_asked_for(
     assert "data-high" not in record
 
 
+def test_every_instrument_on_the_record_leads_to_where_its_error_comes_from(
+    written: tuple[Path, dict[str, Booklet]],
+) -> None:
+    folder, booklets = written
+    for tag, booklet in booklets.items():
+        record = (folder / tag.lower() / "record.html").read_text("utf-8")
+        values = (folder / tag.lower() / "values.html").read_text("utf-8")
+        led = set(re.findall(r'href="values\.html#(sheet-reading-[\w-]+)"', record))
+        assert led == {f"sheet-reading-{r.instruments[0].key}" for r in booklet.readings if r.instruments}
+        assert led
+        assert all(f'id="{anchor}"' in values for anchor in led)
+        bare = [r for r in booklet.readings if not r.instruments and not r.judged_by_eye]
+        assert record.count(WORDS("record.no_error")) == len(bare)
+
+
 def test_no_figure_stands_on_what_is_missing(written: tuple[Path, dict[str, Booklet]]) -> None:
     _, booklets = written
     figures = {f.id: f for g in booklets["TOUCH"].groups for f in g.figures}
-    assert not [i for i in figures if i.startswith(("nut.preload", "nut.kept", "room."))]
+    assert not [i for i in figures if i.startswith(("nut.preload", "nut.kept", "share."))]
     assert all(f.limit is None for i, f in figures.items() if i.startswith("gap."))
 
 

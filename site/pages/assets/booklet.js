@@ -24,33 +24,44 @@
     var plain = text.trim().replace(",", ".").replace("\u2212", "-");
     return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain) ? Number(plain) : NaN;
   }
-  /* The same sums as the program's own verdict on a reading: certain on both sides, or not told. */
-  function verdict(n, u, low, high) {
-    if (low + u <= n && n <= high - u) { return "within"; }
-    return n < low - u || n > high + u ? "outside" : "near";
+  /* The same sums as the program's own verdict on a reading, Judging.verdict; what guards it, and whether, stands at the instrument. */
+  function verdict(n, guard, guarded, low, high, floor) {
+    if (floor !== null && n < floor) { return "below"; }
+    if (low === null && high === null) { return "nolimits"; }
+    var least = low === null ? -Infinity : low, most = high === null ? Infinity : high;
+    if (least + guard <= n && n <= most - guard) { return "within"; }
+    if (guarded) { return n < least - guard || n > most + guard ? "outside" : "open"; }
+    return least <= n && n <= most ? "near" : "outside";
   }
-  function uncertainty(field) {
-    var choice = field.closest("td").querySelector("select");
-    return Number((choice ? choice.options[choice.selectedIndex] : field).getAttribute("data-u") || 0);
+  /* A torque wrench's entry, WrenchSetting.verdict */
+  function setting(n, row, low, high) {
+    var least = number(row.querySelector(".least").value), most = number(row.querySelector(".most").value);
+    if (n < 0) { return "below"; }
+    if ((low !== null && n < low) || (high !== null && n > high)) { return "outside"; }
+    if (n < least || n > most) { return "beyond"; }
+    if (isNaN(least) || isNaN(most) || row.querySelector(".certificate").value.trim() === "" || !row.querySelector(".clicked").checked) { return "incomplete"; }
+    return low === null && high === null ? "nolimitsset" : "set";
   }
+  function figure(node, name) { var text = node.getAttribute("data-" + name); return text === null ? null : Number(text); }
   function judge(field) {
     var out = field.closest("tr").querySelector(".result"), text = field.value;
-    var low = field.getAttribute("data-low"), high = field.getAttribute("data-high"), state = "";
+    var low = figure(field, "low"), high = figure(field, "high"), state = "";
     if (text.trim() !== "") {
-      var n = number(text);
+      var n = number(text), choice = field.closest("td").querySelector("select");
+      var tool = choice ? choice.options[choice.selectedIndex] : field;
       if (isNaN(n)) { state = "nan"; }
-      else if (low === null && high === null) { state = "nolimits"; }
-      else { state = verdict(n, uncertainty(field), low === null ? -Infinity : Number(low), high === null ? Infinity : Number(high)); }
+      else if (field.classList.contains("setting")) { state = setting(n, field.closest("tr"), low, high); }
+      else { state = verdict(n, figure(tool, "guard"), tool.hasAttribute("data-guarded"), low, high, figure(field, "floor")); }
     }
     out.className = "result " + state;
     out.textContent = state ? sheet.getAttribute("data-" + state) : "";
   }
   if (sheet) {
     each(".reading", function (field) {
-      var choice = field.closest("td").querySelector("select");
       judge(field);
-      field.addEventListener("input", function () { judge(field); });
-      if (choice) { choice.addEventListener("change", function () { judge(field); }); }
+      Array.prototype.forEach.call(field.closest("td").querySelectorAll("input, select"), function (part) {
+        part.addEventListener(part.type === "checkbox" || part.tagName === "SELECT" ? "change" : "input", function () { judge(field); });
+      });
     });
     sheet.addEventListener("submit", function (e) { e.preventDefault(); });
   }
@@ -59,7 +70,7 @@
   each("[data-do=clear]", function (b) {
     b.addEventListener("click", function () {
       if (!window.confirm(sheet.getAttribute("data-ask"))) { return; }
-      each("form.sheet [data-keep]", function (f) { if (f.type === "radio") { f.checked = false; } else if (f.tagName === "SELECT") { f.selectedIndex = 0; } else { f.value = ""; } drop(f.getAttribute("data-keep")); });
+      each("form.sheet [data-keep]", function (f) { if (f.type === "radio" || f.type === "checkbox") { f.checked = false; } else if (f.tagName === "SELECT") { f.selectedIndex = 0; } else { f.value = ""; } drop(f.getAttribute("data-keep")); });
       each(".reading", judge);
     });
   });
