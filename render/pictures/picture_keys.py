@@ -6,12 +6,12 @@ Nothing here draws: whoever wants to know whether a picture is there need not lo
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import replace
 
 from ...sequences.steps.plan import Plan, Step
 from ...sequences.work.code_hash import code_hash
-from ...sequences.work.keys import TaskKey, task_key
+from ...sequences.work.keys import TaskKey, digest_of, task_key
 from ...sequences.work.store import Store
 from ..composition.pair_views import PairScene
 from ..drawing.settings import PictureSettings
@@ -74,9 +74,17 @@ def kept_views(store: Store, key: TaskKey) -> tuple[View, ...] | None:
     return tuple(View(name, (dx, dy, dz), (ux, uy, uz)) for name, (dx, dy, dz), (ux, uy, uz) in found)
 
 
-def keep_views(store: Store, key: TaskKey, views: Iterable[View]) -> None:
-    """Keep the views of a plan's steps."""
-    store.put(key.digest, {"views": json.dumps([(v.name, v.direction, v.up) for v in views]).encode()})
+def kept_likeness(store: Store, key: TaskKey) -> tuple[str, ...] | None:
+    """Return for each step under ``key`` what tells which steps show the same, None where there is nothing."""
+    entry = store.get(key.digest)
+    return None if entry is None else tuple(json.loads(entry["likeness"]))
+
+
+def keep_views(store: Store, key: TaskKey, views: Iterable[View], likeness: Iterable[Hashable]) -> None:
+    """Keep the views of a plan's steps, and which of them show the same."""
+    seen = json.dumps([(v.name, v.direction, v.up) for v in views]).encode()
+    alike = json.dumps([digest_of(x) for x in likeness]).encode()
+    store.put(key.digest, {"views": seen, "likeness": alike})
 
 
 def overview_key(

@@ -70,7 +70,7 @@ def _views(studio: Studio, plan: Plan) -> Iterator[View]:
             yield chosen[-1]
         last = held
     if studio.cache:
-        keep_views(studio.cache, key, chosen)
+        keep_views(studio.cache, key, chosen, [studio.scene(s).likeness for s in plan.steps])
 
 
 def _stretch(step: Step) -> tuple[str, str | None]:

@@ -21,6 +21,7 @@ from .booklet_files import fetch_parts, make_pages, refused
 from .head_job import HeadDone, HeadJob, HeadKeys
 
 if TYPE_CHECKING:
+    from ...render.engine.camera import View
     from ...render.pictures.picture_keys import Job
 
 CHUNK = 8
@@ -65,7 +66,6 @@ class HeadNodes:
     def nodes(self, then: Callable[[], None]) -> Iterator[TaskNode]:
         """Yield the nodes; ``then`` is called when the booklet is in the store or refused."""
         row = self.job.work.row
-        sequences = [s.kind for s in self.job.work.sequences]
         solids = (row.slug, "solids")
         yield TaskNode(solids, self._solids, (), (self.number, 0), EXPECTED_S["solids"], self._know_parts)
         ends: list[tuple[str, ...]] = [(row.slug, "overview")]
@@ -76,17 +76,15 @@ class HeadNodes:
             weight = EXPECTED_S["card"] * CARDS
             yield TaskNode(ends[2], self._card_tasks, (ends[1],), (self.number, 4), weight)
         yield TaskNode(ends[0], self._overview, (solids,), (self.number, 2), EXPECTED_S["overview"])
-        for n, name in enumerate(sequences):
-            views, pictures = (row.slug, "views", name), (row.slug, "pictures", name)
-            weight = EXPECTED_S["picture"] * STEPS
-            yield TaskNode(
-                views, partial(self._views, n), (solids,), (self.number, 2, n), EXPECTED_S["views"]
-            )
-            yield TaskNode(pictures, partial(self._pictures, n), (views,), (self.number, 3, n), weight)
-            ends.append(pictures)
-        yield TaskNode(
-            (row.slug, "pages"), self._pages, tuple(ends), (self.number, 5), EXPECTED_S["pages"], then
-        )
+        views = [(row.slug, "views", s.kind) for s in self.job.work.sequences]
+        for n, name in enumerate(views):
+            rank, weight = (self.number, 2, n), EXPECTED_S["views"]
+            yield TaskNode(name, partial(self._views, n), (solids,), rank, weight)
+        weight = EXPECTED_S["picture"] * STEPS * len(views)
+        ends.append((row.slug, "pictures"))
+        yield TaskNode(ends[-1], self._pictures, tuple(views), (self.number, 3), weight)
+        weight = EXPECTED_S["pages"]
+        yield TaskNode((row.slug, "pages"), self._pages, tuple(ends), (self.number, 5), weight, then)
 
     def _piece(self, key: TaskKey, what: str) -> KeptPiece:
         return KeptPiece(key, self.job.tag, what)
@@ -156,20 +154,33 @@ class HeadNodes:
         pieces = [self._piece(views_key(self._models(), self.job.pictures, plan), f"views, {plan.sequence}")]
         yield from self._drawn(pieces, head_tasks.take_views, plan)
 
-    def _pictures(self, number: int) -> Iterator[PieceTask]:
-        from ...render.pictures.picture_keys import kept_views, picture_jobs, step_key, views_key
+    def _pictures(self) -> Iterator[PieceTask]:
+        """Yield the pictures of all sequences, those of steps that show the same one after the other: a worker
+        remembers what it has drawn."""
+        from ...render.pictures.picture_keys import (
+            kept_likeness,
+            kept_views,
+            picture_jobs,
+            step_key,
+            views_key,
+        )
 
         if self.refused:
             return
-        plan, models, settings = self._plans[number], self._models(), self.job.pictures
-        views = kept_views(self.store, views_key(models, settings, plan))
-        if views is None:
-            raise PieceGone("views")
-        jobs = [(job, step_key(models, settings, *job)) for job in picture_jobs(plan, views)]
-        self._steps[plan.sequence] = jobs
-        for chunk in _chunks(jobs):
-            pieces = [self._piece(key, f"picture, {plan.sequence} {job[0].number}") for job, key in chunk]
-            yield from self._drawn(pieces, head_tasks.take_steps, [job for job, _ in chunk])
+        models, settings = self._models(), self.job.pictures
+        alike: dict[tuple[View, str], list[tuple[str, Job, TaskKey]]] = {}
+        for plan in self._plans:
+            key = views_key(models, settings, plan)
+            views, likeness = kept_views(self.store, key), kept_likeness(self.store, key)
+            if views is None or likeness is None:
+                raise PieceGone("views")
+            jobs = [(job, step_key(models, settings, *job)) for job in picture_jobs(plan, views)]
+            self._steps[plan.sequence] = jobs
+            for (job, key), view, like in zip(jobs, views, likeness, strict=True):
+                alike.setdefault((view, like), []).append((plan.sequence, job, key))
+        for chunk in _chunks([taken for group in alike.values() for taken in group]):
+            pieces = [self._piece(key, f"picture, {name} {job[0].number}") for name, job, key in chunk]
+            yield from self._drawn(pieces, head_tasks.take_steps, [job for _, job, _ in chunk])
 
     def _card_tasks(self) -> Iterator[PieceTask]:
         from ...render.pictures.picture_keys import pair_keys

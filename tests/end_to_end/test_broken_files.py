@@ -99,13 +99,13 @@ def test_broken_step_and_mesh_files_are_read_or_refused_by_the_child(tmp_path: P
     goods = {"step": made.read_bytes(), "glb": READERS["GLB"].good(), "3mf": READERS["3MF"].good()}
     chance, files = random.Random(5), []
     for ending, good in goods.items():
-        for n in range(24):
+        for n in range(8):
             files.append(tmp_path / f"{n}.{ending}")
             files[-1].write_bytes(mutated(good, chance))
     before = sorted(tmp_path.iterdir())
     results = read_solids([(file, None) for file in files])
     refused = [r for r in results if isinstance(r, OwnPartError)]
-    assert len(refused) > 40
+    assert len(refused) > 12
     assert all(r.found and r.allowed and r.fix for r in refused)
     assert sorted(tmp_path.iterdir()) == before
 

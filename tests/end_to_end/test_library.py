@@ -51,7 +51,7 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
     built = build_library(FLEET, folder, only=HEADS, workers=2, pictures=SMALL)
     assert built.heads == len(HEADS)
     assert built.shortcomings == (), "every step picture shows what it has to"
-    assert {"data", "geometry", "pictures", "pages", "library"} <= set(built.stages.by_name)
+    assert {"data", "solids", "views", "picture", "overview", "pages", "library"} <= set(built.stages.by_name)
     return folder
 
 

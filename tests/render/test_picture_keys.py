@@ -11,6 +11,7 @@ from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.camera import sensible_views
 from benchleaf.render.pictures.picture_keys import (
     keep_views,
+    kept_likeness,
     kept_views,
     models_key,
     overview_key,
@@ -74,7 +75,10 @@ def test_views_come_back_to_the_last_bit_and_name_the_same_pictures(tmp_path: Pa
     store, key = Store(tmp_path), views_key(MODELS, SETTINGS, plan)
     views = tuple(VIEWS[n % 3] for n in range(len(plan.steps)))
     assert kept_views(store, key) is None
-    keep_views(store, key, views)
+    keep_views(store, key, views, [(n % 2, VIEWS[0]) for n in range(len(views))])
+    alike = kept_likeness(store, key)
+    assert alike is not None
+    assert [a == alike[0] for a in alike] == [n % 2 == 0 for n in range(len(views))]
     back = kept_views(store, key)
     assert back == views
     first = [step_key(MODELS, SETTINGS, *job) for job in picture_jobs(plan, views)]

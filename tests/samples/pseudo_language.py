@@ -169,7 +169,7 @@ def outside(text: str, own: Iterable[str] = ()) -> str:
     )  # cut short to its box; fields that a script fills
     for word in sorted(own, key=len, reverse=True):
         rest = rest.replace(word, " ")
-    rest = re.sub(rf"(?<=\d)[\s\u00a0]?(?:{_UNIT})(?!\w)|^\s*(?:{_UNIT})\s*$|\b[0-9a-f]{{32}}\b", " ", rest)
+    rest = re.sub(rf"(?<=\d)[\s\u00a0]?(?:{_UNIT})(?!\w)|^\s*(?:{_UNIT})\s*$|\b[0-9a-f]{{40}}\b", " ", rest)
     return " ".join(rest.split()) if any(c.isalpha() for c in rest) else ""
 
 

@@ -26,7 +26,7 @@ from benchleaf.sequences.proof.evidence_keys import evidence_keys
 from benchleaf.sequences.proof.head_work import head_works
 fleet = load_fleet(Path(sys.argv[1]))
 (work,) = head_works(fleet, [fleet.head("P-101")])
-print(work.head.made_from, *evidence_keys(work.head, work.plans))
+print(work.head.made_from, *(k.digest for k in evidence_keys(work.head, work.plans)))
 """
 
 
