@@ -19,6 +19,8 @@ from ..words.value_words import ChangeText
 from .view_models import Identity, PartRow, PictureView, Use
 
 FULL_SHEET_LINES = 26
+MOST_LINES_ABOVE = 14
+"""Lines of a section's head that leave room for a step below them on a sheet of A4 or Letter."""
 if TYPE_CHECKING:
     from .proof_pages import ProofPages
 
@@ -128,7 +130,13 @@ class StepView:
         beside = sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20
         beside += sum(_lines(r.caution.hazard, 42) + 1 for r in s.reminders)
         below = max(_lines(s.why, 42) + _lines(self.why_now, 42), 4)
-        return self.lines_above + in_columns / 2 + max(beside, 0) + below > FULL_SHEET_LINES
+        above = 0 if self.apart else self.lines_above
+        return above + in_columns / 2 + max(beside, 0) + below > FULL_SHEET_LINES
+
+    @property
+    def apart(self) -> bool:
+        """Whether on paper it begins a sheet of its own, since the section's head takes too much of one."""
+        return self.lines_above > MOST_LINES_ABOVE
 
 
 def _lines(text: str, width: int) -> int:

@@ -262,7 +262,7 @@ def test_pictures_have_the_pixels_that_paper_needs(chrome: Browser, library: Pat
     file = sorted(library.glob("*/paper.html"))[0]
     page = Visit(context, file).page
     page.emulate_media(media="print")
-    page.add_style_tag(content="body { width: 180mm; }")
+    page.evaluate("document.body.style.width = '180mm'")
     widest = page.evaluate(
         """kinds => kinds.map(kind => {
             const pictures = [...document.querySelectorAll('.' + kind + ' picture img')];
