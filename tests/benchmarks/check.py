@@ -1,8 +1,9 @@
 """Time ``benchleaf check`` for a fleet of seven heads and for a hundred heads of ten designs.
 
-Run by hand: ``python tests/benchmarks/check.py [ROUNDS]``. Every round is a process of its own, as a person starts it;
-compiled modules are there, as after an installation. Told are the medians of wall time, processor time and peak memory,
-how many times the smaller fleet the larger one takes, and how many times an import of the loader alone.
+Run by hand: ``PYTHONPATH=tests/samples python tests/benchmarks/check.py [ROUNDS]``. Every round is a process of its
+own, as a person starts it; compiled modules are there, as after an installation. Told are the medians of wall time,
+processor time and peak memory, how many times the smaller fleet the larger one takes, and how many times an import of
+the loader alone.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
 """What a change costs: libraries built cold, unchanged, and after one change each, as ratios in one run.
 
-Run by hand: ``python tests/benchmarks/rebuild.py [demo|many|HEADS DESIGNS] ...`` (``many``: 100 heads of 10 designs).
-Every build is a process of its own with the same store. Told are wall and processor time of all its processes, the
-greatest process, both times against the cold build, and what was made. It returns 1 where a figure is above
-:data:`ALLOWED`; trust it on quiet cores only.
+Run by hand: ``PYTHONPATH=tests/samples python tests/benchmarks/rebuild.py [demo|many|HEADS DESIGNS] ...`` (``many``:
+100 heads of 10 designs). Every build is a process of its own with the same store. Told are wall and processor time of
+all its processes, the greatest process, both times against the cold build, and what was made. It returns 1 where a
+figure is above :data:`ALLOWED`; trust it on quiet cores only.
 """
 
 from __future__ import annotations
