@@ -1,7 +1,7 @@
 """Kill whole builds of a library at random moments; whatever happens, the old one has to stand and the next be clean.
 
-Run by hand, with PYTHONPATH=tests/samples: kill_builds.py COUNT FOLDER [build's own arguments]; these are ``--only P-101
---unproven`` where left out.
+Run by hand, with PYTHONPATH=tests/samples: kill_builds.py COUNT FOLDER [build's own arguments]; these are
+``--only P-101 --unproven`` where left out.
 
 Each build of the demo is killed with all its workers or alone, in turn; then the library is verified, and at the end a
 build that nobody kills has to give the files of a clean one. Prints a line a kill, and ends with status 1 where any of
