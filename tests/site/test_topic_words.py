@@ -41,8 +41,8 @@ def test_examples_in_the_docstrings_hold() -> None:
             "Uncertainty of a reading, torque wrench: cover nut torque",
         ),
         (
-            Topic("figure.room", value="radial_clearance", method="feeler-radial"),
-            "Room to pass, radial clearance, rotor to body, feeler gauge in the radial gap",
+            Topic("figure.share", value="radial_clearance", method="feeler-radial"),
+            "Share of the band that the error takes, radial clearance, rotor to body, feeler gauge in the radial gap",
         ),
         (Topic("input.half_tolerance", dimension="tip_radius"), "half tolerance of rotor, tip radius"),
         (
