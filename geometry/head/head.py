@@ -64,9 +64,14 @@ class Head(Assembly):
 Maker = Callable[..., Any]
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=96)
 def _made(maker: Maker, stack: StackUp, extra: tuple[object, ...]) -> Any:
     return maker(stack, *extra)
+
+
+def forget_solids() -> None:
+    """Let go of the solids that heads share."""
+    _made.cache_clear()
 
 
 class HeadBuilder:

@@ -10,7 +10,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from typing import Any, TypeVar, cast
 
-MOST_BYTES = 200_000_000
+MOST_BYTES = 60_000_000
 """What a memory holds at most of what is large."""
 
 T = TypeVar("T")

@@ -6,6 +6,7 @@ remembers the head and the studio that it worked with last: the next piece is mo
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -113,11 +114,34 @@ def take_cards(
 def put_down() -> None:
     """Let go of what this process remembers of the head that it worked with last."""
     _put_down_studio()
-    _head_made.cache_clear()
+    _put_down_head()
 
 
 def _head(row: FleetHead) -> Head:
-    return _head_made(_Design(row))
+    """Return the solids of a head; a studio is put down first: both would take too much memory."""
+    _put_down_studio()
+    design = _Design(row)
+    if _last_design and _last_design != [design.digest]:
+        _put_down_head()
+    _last_design[:] = [design.digest]
+    return _head_made(design)
+
+
+_last_design: list[str] = []
+"""Of the head whose solids are remembered."""
+
+
+def _put_down_head() -> None:
+    if not _last_design:
+        return
+    from ...geometry.head.head import forget_solids
+    from ...geometry.meshes.tessellation import forget_meshes
+
+    _last_design.clear()
+    _head_made.cache_clear()
+    forget_solids()
+    forget_meshes()
+    gc.collect()
 
 
 class _Design:
@@ -149,6 +173,7 @@ def _studio(store: Store, row: FleetHead, settings: PictureSettings) -> Studio:
     at = (design, settings, str(store.folder))
     if at not in _studios:
         _put_down_studio()
+        _put_down_head()
         _studios[at] = Studio(_models(store, row, design, settings), settings, store)
     return _studios[at]
 

@@ -76,7 +76,7 @@ def build(fleet: Path, work: Path) -> Cost:
     return Cost(wall, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024, told)
 
 
-def edit(file: Path, pattern: str, new: str) -> Callable[[], None]:
+def edit(file: Path, pattern: str, new: str | Callable[[re.Match[str]], str]) -> Callable[[], None]:
     """Return what changes the first match of a pattern in a file."""
 
     def change() -> None:
@@ -92,7 +92,9 @@ def changes(folder: Path) -> dict[str, Callable[[], None]]:
     fleet = folder / "fleet.yaml"
     found = {
         "unchanged": lambda: None,
-        "one torque": edit(fleet, r"rotor_nut_torque: \{value: (\d)", r"rotor_nut_torque: {value: 1\1"),
+        "one torque": edit(
+            fleet, r"(rotor_nut_torque:\s*\{?\s*value: )(\d+)", lambda m: f"{m[1]}{int(m[2]) + 1}"
+        ),
         "one dimension": edit(fleet, r"rotor_width(_mm)?: (\d+)(\.\d+)?", r"rotor_width\1: \2.37"),
         "one option more": edit(fleet, r"(\n +)service: ([^\n]+)", r"\1service: \2\1gear_case: stainless"),
     }
