@@ -23,21 +23,12 @@ from benchleaf.site.extras.checking import check_fleet
 from benchleaf.site.folders.marks import KEPT_VALUES, MARK
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, pictures_on_sheets, viewport
 from long_words import WIDTHS, pushed_out, spread_long_words
+from picture_sizes import SMALL
 from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.slow  # a library is built
 
 FLEET = DEMO_FLEET / "fleet.yaml"
-SMALL = PictureSettings(
-    width=320,
-    height=240,
-    overview_width=480,
-    overview_height=300,
-    supersample=1,
-    measure_width=320,
-    contact_shading=False,
-    film_frames=3,
-)
 HEADS = ("P-101", "P-104")
 """The base head, and the one with most parts."""
 

@@ -10,24 +10,14 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.sequences.work.store import Store
 from benchleaf.site.booklets import head_tasks
 from benchleaf.site.booklets.library import Built, build_library
 from benchleaf.site.build.fleet_run import open_fleet
 from benchleaf.site.folders.marks import KEPT_VALUES, MARK
 from fleet_generator import write_many_heads
+from picture_sizes import TINY
 
-TINY = PictureSettings(
-    width=200,
-    height=150,
-    overview_width=240,
-    overview_height=160,
-    supersample=1,
-    measure_width=160,
-    contact_shading=False,
-    film_frames=0,
-)
 FIRST_PARTS = (
     "[gear_case, shaft, stud, shaft_oring, seal_seat, seal_pin, wave_spring, inner_seal, inner_seal_oring, body, "
     "body_dowel, body_screw, hub_oring, key, rotor, rotor_nut, disc_spring, retainer_oring, nut_oring]"
@@ -156,7 +146,7 @@ def test_nothing_is_made_twice_and_nothing_heavy_is_loaded(works: Works) -> None
 import sys
 from pathlib import Path
 from benchleaf.site.booklets.library import build_library
-from test_rebuild import TINY
+from picture_sizes import TINY
 built = build_library(Path({str(works.file)!r}), Path({str(works.library)!r}), (), 2, pictures=TINY,
     cache=Path({str(works.store)!r}))
 heavy = {{"cadquery", "OCP", "vtkmodules", "pyvista"}} & set(sys.modules)

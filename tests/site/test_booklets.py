@@ -13,7 +13,6 @@ from typing import Any
 
 import pytest
 from benchleaf.geometry.head.head import make_head
-from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.part_models import make_part_models
 from benchleaf.render.pictures.studio import Studio
 from benchleaf.sequences.calculations.head_calculations import calculations
@@ -30,17 +29,8 @@ from benchleaf.site.extras.checking import check_fleet
 from benchleaf.site.extras.evidence_files import write_fleet_evidence
 from benchleaf.site.extras.exporting import export_heads
 from benchleaf.site.extras.starter import write_starter
+from picture_sizes import TINY
 
-TINY = PictureSettings(
-    width=200,
-    height=150,
-    overview_width=240,
-    overview_height=160,
-    supersample=1,
-    measure_width=160,
-    contact_shading=False,
-    film_frames=0,
-)
 SEQUENCES = 3
 COUNTED: dict[str, Callable[..., Any]] = {
     "calculations": calculations,

@@ -12,7 +12,6 @@ from xml.etree import ElementTree
 
 import pytest
 from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
-from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.pictures.kept_pictures import Picture
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.proof import head_work
@@ -24,20 +23,12 @@ from benchleaf.site.extras.exporting import export_pictures, figure_svg
 from benchleaf.site.pages.picture_views import PictureWords
 from benchleaf.site.pages.view_models import PartRow
 from browsing import Visit, browser
+from picture_sizes import SMALL as PICTURES
 from PIL import Image
 from playwright.sync_api import Browser
 
 FLEET = DEMO_FLEET / "fleet.yaml"
-SMALL = PictureSettings(
-    width=320,
-    height=240,
-    overview_width=480,
-    overview_height=300,
-    supersample=1,
-    measure_width=320,
-    contact_shading=False,
-    film_frames=0,
-)
+SMALL = replace(PICTURES, film_frames=0)
 NS = "{http://www.w3.org/2000/svg}"
 DRAWING = "benchleaf.render.pictures.step_pictures.take_frame"
 
