@@ -12,7 +12,7 @@ import pytest
 from benchleaf.sequences.files import yaml_files
 from benchleaf.sequences.files.faults import Faults
 from benchleaf.sequences.files.yaml_files import YamlFile, parse_yaml, read_yaml, walk
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 
@@ -235,3 +235,77 @@ def test_what_is_written_comes_back_with_a_place_for_every_node(
     doc = parse(json.dumps(data, ensure_ascii=False, indent=indent))
     assert doc.data == data
     assert set(doc.values) == {path for path, _ in walk(doc.data)}
+
+
+_SIGNS = [
+    "a",
+    "b: c",
+    "- ",
+    "\n",
+    "\n  ",
+    "\n- ",
+    ": ",
+    ":",
+    "{",
+    "}",
+    "[",
+    "]",
+    ", ",
+    ",",
+    "'",
+    '"',
+    "#",
+    " #",
+    "|",
+    "|\n ",
+]
+_SIGNS += [
+    ">",
+    ">2",
+    "|-",
+    "\n\n",
+    "  ",
+    "&x ",
+    "*x",
+    "!t ",
+    "~",
+    "1",
+    "0x1",
+    "1.5",
+    "\\n",
+    "---",
+    "...",
+    "?",
+    "? ",
+    "%",
+    "@",
+    "`",
+]
+_SIGNS += ["é", "\U0001f600", "\r\n", "\r", "\t", "\u2028"]
+
+
+@given(st.lists(st.sampled_from(_SIGNS), min_size=1, max_size=14).map("".join))
+@settings(max_examples=1000)
+def test_the_quick_reader_takes_a_text_as_the_one_of_yaml_1_2_does(text: str) -> None:
+    if yaml_files._READ_UNLIKE.search(text):
+        return
+    quick, broken = yaml_files._built(text, "t.yaml", yaml_files._quick_events)
+    if broken:
+        return  # the other one reads it then
+    exact, broken = yaml_files._built(text, "t.yaml", yaml_files._events_of("safe"))
+    assert not broken
+    assert quick.faults == exact.faults
+    assert quick.faults or quick.out == exact.out
+
+
+@pytest.mark.parametrize("text", ["a: 1\n", "- a\n- {b: c, d: [1, 2]}\n", "a: |\n  b\n  c\nd:\ne: 'f'\n"])
+def test_the_quick_reader_reads_usual_texts(text: str) -> None:
+    assert not yaml_files._READ_UNLIKE.search(text)
+    assert not yaml_files._built(text, "t.yaml", yaml_files._quick_events)[1]
+
+
+@pytest.mark.parametrize(
+    "text", ["? a\n: b", "a: *x", "a: &x b", "a: !t b", "%YAML 1.1\n---\na: b", "a:\tb", "a: b\rc: d"]
+)
+def test_what_both_may_read_unlike_is_left_to_the_one_of_yaml_1_2(text: str) -> None:
+    assert yaml_files._READ_UNLIKE.search(text)
