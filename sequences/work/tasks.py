@@ -141,13 +141,12 @@ class _Run:
             wanted = []
             for piece in task.pieces:
                 digest = piece.key.digest
-                expected += task.weight
                 if digest in self.pending:
                     open_digests.add(digest)
                 elif self.store.has(digest):
                     self.account.found.append(piece)
-                    self.listener.has_done(task.weight, f"{piece.of}: {piece.what}")
                 else:
+                    expected += task.weight
                     wanted.append(digest)
             if wanted:
                 self.pending.update(wanted)

@@ -97,7 +97,14 @@ class _Booklets:
     def make(self, account: Account, machine: Machine, workers: int | None, cluster: str) -> None:
         """Make and write the others."""
         with crew(workers, cluster) as people:
-            heads = [HeadNodes(n, job, self.keys[job.slug], self.store, machine) for n, job in self.open]
+            heads: list[HeadNodes] = []
+            designs: set[str] = set()
+            for n, job in self.open:
+                design = job.work.design.digest
+                heads.append(
+                    HeadNodes(n, job, self.keys[job.slug], self.store, machine, again=design in designs)
+                )
+                designs.add(design)
             nodes: list[TaskNode] = [node for head in heads for node in head.nodes(self._then(head))]
             count = len(heads)
             what = "1 head" if count == 1 else f"{count} heads"

@@ -44,7 +44,9 @@ STEPS, CARDS = 30, 20
 class HeadNodes:
     """What is to be made for the booklet of one head, and what became of it."""
 
-    def __init__(self, number: int, job: HeadJob, key: TaskKey, store: Store, machine: Machine) -> None:
+    def __init__(
+        self, number: int, job: HeadJob, key: TaskKey, store: Store, machine: Machine, again: bool = False
+    ) -> None:
         """Take up a head.
 
         Args:
@@ -53,7 +55,9 @@ class HeadNodes:
             key: of its booklet.
             store: where all results are kept.
             machine: is asked, before anything is drawn, whether it can.
+            again: whether a head before it is of the same design, so that little is left to be made.
         """
+        self._share = 0.0 if again else 1.0
         self.number, self.job, self.key, self.store, self.machine = number, job, key, store, machine
         self.refused: HeadDone | None = None
         """Set where the proof found what keeps the booklet from being made."""
@@ -67,24 +71,27 @@ class HeadNodes:
         """Yield the nodes; ``then`` is called when the booklet is in the store or refused."""
         row = self.job.work.row
         solids = (row.slug, "solids")
-        yield TaskNode(solids, self._solids, (), (self.number, 0), EXPECTED_S["solids"], self._know_parts)
+        yield TaskNode(solids, self._solids, (), (self.number, 0), self._usual("solids"), self._know_parts)
         ends: list[tuple[str, ...]] = [(row.slug, "overview")]
         if self.job.prove:
             ends += [(row.slug, "evidence"), (row.slug, "cards")]
-            weight = EXPECTED_S["evidence"] * 3
+            weight = self._usual("evidence", 3)
             yield TaskNode(ends[1], self._evidence, (solids,), (self.number, 1), weight, self._judge)
-            weight = EXPECTED_S["card"] * CARDS
+            weight = self._usual("card", CARDS)
             yield TaskNode(ends[2], self._card_tasks, (ends[1],), (self.number, 4), weight)
-        yield TaskNode(ends[0], self._overview, (solids,), (self.number, 2), EXPECTED_S["overview"])
+        yield TaskNode(ends[0], self._overview, (solids,), (self.number, 2), self._usual("overview"))
         views = [(row.slug, "views", s.kind) for s in self.job.work.sequences]
         for n, name in enumerate(views):
-            rank, weight = (self.number, 2, n), EXPECTED_S["views"]
+            rank, weight = (self.number, 2, n), self._usual("views")
             yield TaskNode(name, partial(self._views, n), (solids,), rank, weight)
-        weight = EXPECTED_S["picture"] * STEPS * len(views)
+        weight = self._usual("picture", STEPS * len(views))
         ends.append((row.slug, "pictures"))
         yield TaskNode(ends[-1], self._pictures, tuple(views), (self.number, 3), weight)
         weight = EXPECTED_S["pages"]
         yield TaskNode((row.slug, "pages"), self._pages, tuple(ends), (self.number, 5), weight, then)
+
+    def _usual(self, kind: str, count: int = 1) -> float:
+        return self._share * EXPECTED_S[kind] * count
 
     def _piece(self, key: TaskKey, what: str) -> KeptPiece:
         return KeptPiece(key, self.job.tag, what)
