@@ -136,8 +136,10 @@ def closed_surface(
     _check_tolerance(tolerance_mm)
     if isinstance(shape, MeshSolid):
         return shape.points, shape.triangles
-    known = _surfaces.setdefault(shape, {})
     key = (tolerance_mm, angle_deg)
+    if (mesh := _cache.get(shape, {}).get(key)) is not None:
+        return mesh.joined_points, mesh.joined_triangles
+    known = _surfaces.setdefault(shape, {})
     if key not in known:
         known[key] = _make_surface(shape, tolerance_mm, angle_deg)
     return known[key]

@@ -11,6 +11,7 @@ from benchleaf.geometry.dimensions.options import Options, RotorForm, SealForm
 from benchleaf.geometry.dimensions.parts_list import part_kinds
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.head.head import Head, make_head
+from benchleaf.geometry.meshes.closed_bodies import PROOF_ANGLE_DEG, TOLERANCE_MM
 from benchleaf.geometry.meshes.overlaps import Bodies, boxes_meet, overlap
 from benchleaf.geometry.meshes.tessellation import mesh_of
 from sample_solids import kernel
@@ -42,8 +43,8 @@ class CheckedHeads:
                 self.sound[id(part.solid)] = part
                 assert kernel(part.solid).isValid(), part.key
                 assert len(kernel(part.solid).Solids()) == 1, part.key
-                mesh = mesh_of(part, 0.01)
-                most = 1.2 * 0.01 * kernel(part.solid).Area() + 1e-6
+                mesh = mesh_of(part, TOLERANCE_MM, PROOF_ANGLE_DEG)  # the very one in which overlaps are sought
+                most = 1.2 * TOLERANCE_MM * kernel(part.solid).Area() + 1e-6
                 assert mesh.volume_mm3 == pytest.approx(kernel(part.solid).Volume(), abs=most), part.key
         bodies = Bodies(head)
         for a, b in itertools.combinations(head, 2):
