@@ -17,6 +17,7 @@ import re
 import shutil
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from os.path import isfile
 from pathlib import Path
 
 from .atomic_write import write_whole
@@ -58,7 +59,11 @@ class Store:
         return self._home / "index" / key[:2] / key
 
     def _blob(self, digest: str) -> Path:
-        return self._home / "contents" / digest[:2] / digest
+        return Path(self._blob_name(digest))
+
+    def _blob_name(self, digest: str) -> str:
+        # A large library asks for tens of thousands; a Path of each would take longer than the question.
+        return f"{self.folder}/form-{FORM}/contents/{digest[:2]}/{digest}"
 
     def names(self, key: str) -> dict[str, str] | None:
         """Return the names of an entry with the SHA-256 of each content, None where there is no sound index."""
@@ -79,30 +84,36 @@ class Store:
         if self.doubted:
             return self.get(key) is not None
         names = self.names(key)
-        if names is not None and all(self._blob(digest).is_file() for digest in names.values()):
+        if names is not None and all(isfile(self._blob_name(d)) for d in names.values()):  # noqa: PTH113
             return True
         return self._other is not None and self._other.has(key)
 
     def get(self, key: str) -> dict[str, bytes] | None:
         """Return the contents of an entry by name, None where any of them is missing or damaged."""
-        found = self._get(key)
-        return found if found is not None or self._other is None else self._other.get(key)
+        found = self.get_hashed(key)
+        return None if found is None else {name: content for name, (content, _) in found.items()}
 
-    def _get(self, key: str) -> dict[str, bytes] | None:
+    def get_hashed(self, key: str) -> dict[str, tuple[bytes, str]] | None:
+        """Return :meth:`get`, each content with its SHA-256, which it was just held to."""
+        found = self._get_hashed(key)
+        return found if found is not None or self._other is None else self._other.get_hashed(key)
+
+    def _get_hashed(self, key: str) -> dict[str, tuple[bytes, str]] | None:
         names = self.names(key)
         if names is None:
             return None
-        contents: dict[str, bytes] = {}
+        contents: dict[str, tuple[bytes, str]] = {}
         for name, digest in names.items():
             content = self._read(digest)
             if content is None:
                 return None
-            contents[name] = content
+            contents[name] = content, digest
         return contents
 
     def _read(self, digest: str) -> bytes | None:
         try:
-            content = self._blob(digest).read_bytes()
+            with open(self._blob_name(digest), "rb") as file:  # noqa: PTH123
+                content = file.read()
         except OSError:
             return None
         return content if _sha(content) == digest else None

@@ -151,19 +151,19 @@ def fetch_proof(store: Store, job: HeadJob, keys: HeadKeys) -> AssemblyProof:
     return proof
 
 
-def fetch_booklet(store: Store, key: TaskKey) -> tuple[HeadDone, dict[str, bytes]]:
-    """Return a booklet: what is known of it, and its files by their path in its folder.
+def fetch_booklet(store: Store, key: TaskKey) -> tuple[HeadDone, dict[str, tuple[bytes, str]]]:
+    """Return a booklet: what is known of it, and its files with their SHA-256, by their path in its folder.
 
     Raises:
         PieceGone: if it is not in the store.
     """
-    entry = store.get(key.digest)
+    entry = store.get_hashed(key.digest)
     try:
-        done = from_json(HeadDone, (entry or {})[DONE])
+        done = from_json(HeadDone, (entry or {})[DONE][0])
     except (KeyError, ValueError):
         raise PieceGone("pages") from None
     assert entry is not None
-    return done, {n.removeprefix(FILES): content for n, content in entry.items() if n.startswith(FILES)}
+    return done, {n.removeprefix(FILES): found for n, found in entry.items() if n.startswith(FILES)}
 
 
 def refused(job: HeadJob, proof: AssemblyProof) -> HeadDone:

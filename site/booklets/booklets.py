@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from hashlib import sha256
 from pathlib import Path
 
 from ...sequences.work.crews import crew
@@ -131,15 +130,13 @@ class _Booklets:
         """
         done, files = fetch_booklet(self.store, key)
         _write_files(self.folder / job.slug, files)
-        self.hashes.update({f"{job.slug}/{name}": sha256(c).hexdigest() for name, c in files.items()})
+        self.hashes.update({f"{job.slug}/{name}": digest for name, (_, digest) in files.items()})
         self.done[job.slug] = done
 
 
-def _write_files(folder: Path, files: Mapping[str, bytes]) -> None:
-    made: set[Path] = set()
-    for name, content in files.items():
-        path = folder / name
-        if path.parent not in made:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            made.add(path.parent)
-        path.write_bytes(content)
+def _write_files(folder: Path, files: Mapping[str, tuple[bytes, str]]) -> None:
+    for parent in {name.rpartition("/")[0] for name in files}:
+        (folder / parent).mkdir(parents=True, exist_ok=True)
+    for name, (content, _) in files.items():  # as many as a library has: without a Path of each
+        with open(f"{folder}/{name}", "wb") as file:  # noqa: PTH123
+            file.write(content)

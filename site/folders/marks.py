@@ -12,7 +12,7 @@ import re
 import stat
 from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
@@ -109,7 +109,7 @@ def make_mark(folder: Path, verb: Verb, known: Mapping[str, str] | None = None) 
     """
     paths, known = files_in(folder), known or {}
     found = dict(_hashes(folder, (p for p in paths if p not in known))) | dict(known)
-    return Mark(verb, tuple(ListedFile(p, (folder / p).lstat().st_size, found[p]) for p in paths))
+    return Mark(verb, tuple(ListedFile(p, os.lstat(f"{folder}/{p}").st_size, found[p]) for p in paths))
 
 
 def _hashes(folder: Path, paths: Iterable[str]) -> Iterator[tuple[str, str]]:
@@ -140,7 +140,7 @@ def write_mark(folder: Path, mark: Mark) -> None:
 
 def mark_bytes(mark: Mark) -> bytes:
     """Return the text of a mark's file: equal marks give equal bytes."""
-    lines = [asdict(MarkHead(2, mark.verb)), *(asdict(f) for f in mark.files)]
+    lines = [vars(MarkHead(2, mark.verb)), *map(vars, mark.files)]
     body = b"".join(json.dumps(line, separators=(",", ":")).encode() + b"\n" for line in lines)
     return body + b'{"sha256":"%s"}\n' % hashlib.sha256(body).hexdigest().encode()
 

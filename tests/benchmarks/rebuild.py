@@ -93,7 +93,7 @@ def changes(folder: Path) -> dict[str, Callable[[], None]]:
     found = {
         "unchanged": lambda: None,
         "one torque": edit(
-            fleet, r"(rotor_nut_torque:\s*\{?\s*value: )(\d+)", lambda m: f"{m[1]}{int(m[2]) + 1}"
+            fleet, r"(body_screw_torque:\s*\{?\s*value: )(\d+)", lambda m: f"{m[1]}{int(m[2]) + 1}"
         ),
         "one dimension": edit(fleet, r"rotor_width(_mm)?: (\d+)(\.\d+)?", r"rotor_width\1: \2.37"),
         "one option more": edit(fleet, r"(\n +)service: ([^\n]+)", r"\1service: \2\1gear_case: stainless"),
