@@ -19,6 +19,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from benchleaf.sequences.steps import sequence_file
 from benchleaf.site.command import DEMO_FLEET
 from fleet_generator import write_many_heads
 
@@ -27,6 +28,7 @@ ALLOWED = {"unchanged": 0.01, "one caution's words": 0.02, "one step's words": 0
 UNCHANGED_S = 2.0
 """What an unchanged library of the demo may take."""
 MOST_MB = 1500
+SHIPPED = Path(sequence_file.__file__).parents[1] / "data"
 
 
 @dataclass(frozen=True)
@@ -107,6 +109,12 @@ def changes(folder: Path) -> dict[str, Callable[[], None]]:
     return found
 
 
+def own_sequence(folder: Path) -> None:
+    """Give a fleet the shipped assembly as one of its own, to be changed."""
+    shutil.copy(SHIPPED / "assembly.yaml", folder)
+    edit(folder / "fleet.yaml", r"(?m)^sizes:", "sequences: [assembly.yaml]\n\nsizes:")()
+
+
 def table(name: str, fleet: Path, work: Path) -> list[str]:
     """Print the table of one fleet; return what is above what is allowed."""
     cold = build(fleet, work)
@@ -138,6 +146,7 @@ def main() -> int:
         work = Path(folder)
         if given[0] == "demo":
             shutil.copytree(DEMO_FLEET, work / "demo")
+            own_sequence(work / "demo")
             above += table("demo", work / "demo", work)
             given = given[1:]
         if given:
