@@ -43,6 +43,7 @@ SHAFT_MATERIAL = "duplex"
 SEAT_MATERIAL = "silicon-carbide"
 SEAL_MATERIAL = "carbon"
 SPRING_MATERIAL = "spring-steel"
+STAINLESS_SPRING_MATERIAL = "spring-stainless"
 FASTENER_MATERIAL = "316L"
 KEY_PASSING_MM = 0.05
 """Modelled room between the key and the hub O-ring that is stretched over it."""
@@ -225,8 +226,9 @@ def _seal_spring(build: HeadBuilder, outer: bool) -> None:
     kind, end = ("outer_wave_spring", stack.outer_end_z) if outer else ("wave_spring", stack.seal_end_z)
     height = seals.spring_height(stack, outer)
     inside, outside = seals.spring_radii(stack, outer)
-    spring, springy = rings.wave_spring(inside, outside, height, stack.size.wave_spring_strip_mm)
-    build.twins(kind, spring, SPRING_MATERIAL, end - height, elastic=springy)
+    strip, waves = stack.size.wave_spring_strip_mm, seals.spring_waves(stack, outer)
+    spring, springy = rings.wave_spring(inside, outside, height, strip, waves)
+    build.twins(kind, spring, STAINLESS_SPRING_MATERIAL, end - height, elastic=springy)
 
 
 def _stationary_seal(build: HeadBuilder, outer: bool) -> None:
@@ -352,7 +354,7 @@ def _relief(build: HeadBuilder, at_face: Place) -> None:
     build.add("relief_oring", "relief_oring", ring, o.elastomer, at_face.moved(0, 0, z), elastic=elastic)
     spring, springy = build.make(relief.make_relief_spring)
     at = at_face.moved(0, 0, relief.relief_spring_z(stack)[0])
-    build.add("relief_spring", "relief_spring", spring, SPRING_MATERIAL, at, elastic=springy)
+    build.add("relief_spring", "relief_spring", spring, STAINLESS_SPRING_MATERIAL, at, elastic=springy)
     flange = relief.cap_flange_z(stack)
     cap = build.make(relief.make_relief_cap)
     build.add("relief_cap", "relief_cap", cap, FASTENER_MATERIAL, at_face.moved(0, 0, flange))

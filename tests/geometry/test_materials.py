@@ -18,7 +18,7 @@ def test_examples_in_the_docstrings_hold() -> None:
 
 
 def test_the_table_has_the_rows_it_is_known_for() -> None:
-    assert len(materials()) == 17
+    assert len(materials()) == 18
 
 
 def test_every_option_of_a_head_has_its_material() -> None:
