@@ -15,15 +15,14 @@ from benchleaf.geometry.parts.rings import (
     torus,
     wave_spring,
 )
-from probing import Probe
+from probing import crossings
 from sample_solids import kernel
 
 
 def tops(spring: cq.Shape) -> list[cq.Vector]:
     """Return one point on each crest of a wave spring: where its middle line is highest."""
-    probe = Probe(spring)
-    depths = {a: probe.surface((17 * cos(a), 17 * sin(a), 10.0), (0, 0, -1), 20.0) for a in range(360)}
-    high = [a for a in depths if depths[a] < depths[(a - 1) % 360] and depths[a] <= depths[(a + 1) % 360]]
+    depths = {a: crossings(spring, (17 * cos(a), 17 * sin(a), 10.0), (0, 0, -1))[0] for a in range(0, 360, 5)}
+    high = [a for a in depths if depths[a] < depths[(a - 5) % 360] and depths[a] <= depths[(a + 5) % 360]]
     return [cq.Vector(cos(a), sin(a), 10.0 - depths[a]) for a in high]
 
 
