@@ -57,6 +57,7 @@ STEEL = MaterialStyle(rgb("#C3C9CE"), 0.30, 0.70, 0.38, 26.0)
 MATERIALS: dict[str, MaterialStyle] = {
     "steel": STEEL,
     "316L": STEEL,
+    "A4-70": STEEL,
     "stainless": STEEL,
     "duplex": MaterialStyle(rgb("#BBC2C8"), 0.30, 0.70, 0.36, 26.0),
     "nickel-alloy": MaterialStyle(rgb("#CFC9BC"), 0.30, 0.70, 0.34, 22.0),
