@@ -21,6 +21,8 @@ LEAST_LAND_MM = 0.5
 """Least metal between two holes or grooves of a casting, whatever its size: with less, one breaks into the other."""
 BROKEN_EDGE_MM = 0.4
 """How far the edges of turned parts are broken (``EDGE_MM`` of the parts' solids)."""
+BEYOND_BAND_MM = 0.32
+"""Least of the rotating ring beyond its lapped band: room for its broken edge."""
 SEAL_LAND_MM = 0.1
 """Least land of a stationary seal before its O-ring groove."""
 LEAST_KEY_SIDE_MM = 0.1
@@ -205,7 +207,7 @@ ROOMS: tuple[Room, ...] = (
             "outer_nose_outer_step_mm", "seat_step_mm", "double_seat_step_mm",
         ),
         lambda k: k.seat_radius - _outermost_band(k),
-        lambda k: BROKEN_EDGE_MM,
+        lambda k: BEYOND_BAND_MM,
     ),
     Room(
         "room of the relief spring over its solid length and least gaps",

@@ -65,7 +65,7 @@ def test_what_the_kernel_cannot_make_is_a_fault_of_the_dimension_given(
 @pytest.mark.parametrize("rotor", ["two-wing", "two-lobe", "three-lobe"])
 def test_usual_dimensions_leave_room_at_every_size(rotor: str, seal: str) -> None:
     options = Options(rotor=rotor, seal=seal, cover="vented")  # type: ignore[arg-type]
-    for centre in range(55, 221):
+    for centre in range(50, 301):
         stack = StackUp(make_size("S", example_measures(float(centre), rotor)), options)
         assert list(room_faults(stack)) == [], centre
 
