@@ -25,7 +25,6 @@ SHOWN_BY = {
         "profiles/outlines": "geometry/test_rotor_profiles.py",
         "parts/body": "geometry/test_part_figures.py",
         "parts/gear_case": "geometry/test_part_figures.py",
-        "parts/relief": "geometry/test_covers.py",
         "head/masses": "geometry/test_cad_export.py",
         "head/rotor_turn": "geometry/test_family_turns.py",
     },

@@ -5,6 +5,8 @@ What is broken is told of the dimension that was given, not of one that follows 
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -15,8 +17,12 @@ from .stack_up import StackUp
 
 LEAST_WALL = 0.01
 """Least wall of a part, as a share of C: with less, the CAD kernel makes no solid of it, or an empty one."""
+LEAST_LAND_MM = 0.5
+"""Least metal between two holes or grooves of a casting, whatever its size: with less, one breaks into the other."""
 BROKEN_EDGE_MM = 0.4
 """How far the edges of turned parts are broken (``EDGE_MM`` of the parts' solids)."""
+BEYOND_BAND_MM = 0.32
+"""Least of the rotating ring beyond its lapped band: room for its broken edge."""
 SEAL_LAND_MM = 0.1
 """Least land of a stationary seal before its O-ring groove."""
 LEAST_KEY_SIDE_MM = 0.1
@@ -38,6 +44,11 @@ def _wall(stack: StackUp) -> float:
     return LEAST_WALL * stack.size.c
 
 
+def _land(stack: StackUp) -> float:
+    """Return the least metal between two holes or grooves of a casting."""
+    return max(LEAST_LAND_MM, _wall(stack))
+
+
 def _vented(options: Options) -> bool:
     return options.cover == "vented"
 
@@ -47,6 +58,44 @@ def _key_length(stack: StackUp) -> float:
     return end - start
 
 
+def _beside_cover_groove(stack: StackUp, share: float, hole_mm: float) -> float:
+    """Return the metal between the cover O-ring's groove and a hole whose middle lies at ``share`` of the wall."""
+    s = stack.size
+    return s.bore_radius_mm + share * s.wall_mm - hole_mm / 2 - stack.cover_groove[1]
+
+
+def _counterbore_mm(stack: StackUp) -> float:
+    """Return the diameter of the counterbore for a body screw's head."""
+    return stack.size.body_screw_thread.head_diameter_mm + 2 * stack.size.body_screw_head_gap_mm
+
+
+def _between_chambers(stack: StackUp) -> float:
+    return stack.size.c - 2 * stack.seat_chamber_radius
+
+
+def _apart(stack: StackUp) -> float:
+    """Return the least metal between two holes for studs, dowels and body screws."""
+    s = stack.size
+    holes = [(p, s.stud_hole_mm / 2) for p in stack.stud_points]
+    holes += [(p, s.dowels_mm[name] / 2) for name, p in stack.dowel_points.items()]
+    holes += [(p, _counterbore_mm(stack) / 2) for p in stack.screw_points]
+    return min(math.dist(a, b) - ra - rb for (a, ra), (b, rb) in itertools.combinations(holes, 2))
+
+
+def _solid_spring(stack: StackUp) -> float:
+    """Return the room of the relief spring at its fitted length, over its solid length and least gaps (EN 13906-1)."""
+    s = stack.size
+    wire, mean, n = s.relief_wire_mm, s.relief_spring_mm, s.relief_spring_turns
+    fitted = cap_front_z(stack) - s.relief_step_share * s.cover_thickness_mm - s.piston_collar_mm
+    return fitted - (n + 2) * wire - n * (0.0015 * mean**2 / wire + 0.1 * wire)
+
+
+def cap_front_z(stack: StackUp) -> float:
+    """Return where the relief cap's room ends, own frame of the cover."""
+    s = stack.size
+    return s.cover_thickness_mm + s.cover_pad_height_mm + s.relief_cap_height_mm
+
+
 def _behind_groove(stack: StackUp, length: float, notch: float, nose: float) -> float:
     """Return the metal between a stationary seal's O-ring groove and its notches; below 0 where they meet."""
     s = stack.size
@@ -54,6 +103,13 @@ def _behind_groove(stack: StackUp, length: float, notch: float, nose: float) -> 
     return length - notch - width - nose - BROKEN_EDGE_MM - SEAL_LAND_MM
 
 
+def _outermost_band(stack: StackUp) -> float:
+    """Return the outer radius of the rotating ring's outermost lapped band."""
+    s = stack.size
+    return s.shaft_radius_mm + (s.outer_band_outer_step_mm if stack.double else s.seat_band_outer_step_mm)
+
+
+_COVER_RING = ("cover_oring_section_mm", "cover_gland_width_share", "cover_groove_wall_mm")
 _RING = ("seal_oring_section_mm", "gland_width_share")
 
 ROOMS: tuple[Room, ...] = (
@@ -94,6 +150,106 @@ ROOMS: tuple[Room, ...] = (
         lambda k: (k.size.relief_cap_flange_mm - k.size.relief_cap_mm) / 2,
         lambda k: 3 * _wall(k),
         _vented,
+    ),
+    Room(
+        "metal between the cover O-ring's groove and the studs' holes",
+        ("stud_thread_mm", "stud_hole_mm", "wall_mm", "corner_share", *_COVER_RING),
+        lambda k: _beside_cover_groove(k, k.size.corner_share, k.size.stud_hole_mm),
+        _land,
+    ),
+    Room(
+        "metal between the cover O-ring's groove and the body dowels",
+        ("large_dowel_mm", "small_dowel_mm", "wall_mm", "corner_share", *_COVER_RING),
+        lambda k: _beside_cover_groove(k, k.size.corner_share, max(k.size.dowels_mm.values())),
+        _land,
+    ),
+    Room(
+        "metal between the cover O-ring's groove and the body screws' heads",
+        ("body_screw_thread_mm", "body_screw_head_gap_mm", "body_screw_share", "wall_mm", *_COVER_RING),
+        lambda k: _beside_cover_groove(k, k.size.body_screw_share, _counterbore_mm(k)),
+        _land,
+    ),
+    Room(
+        "metal between the holes of studs, dowels and body screws",
+        (
+            "stud_angle_deg", "low_stud_angle_deg", "dowel_angle_deg", "body_screw_angle_deg", "large_dowel_mm",
+            "small_dowel_mm", "stud_thread_mm", "stud_hole_mm", "body_screw_thread_mm", "body_screw_head_gap_mm",
+            "studs", "corner_share", "body_screw_share", "wall_mm",
+        ),
+        _apart,
+        _land,
+    ),
+    Room(
+        "metal between the seal chambers of the two shafts",
+        (
+            "double_seat_chamber_step_mm", "double_seat_step_mm", "seat_chamber_step_mm", "seat_step_mm",
+            "outer_seal_step_mm", "inner_seal_step_mm", "seal_wall_mm", "seal_pin_diameter_mm", "seal_pin_inset_mm",
+        ),
+        _between_chambers,
+        _wall,
+    ),
+    Room(
+        "wall of the rotating ring round the shaft's collar",
+        ("seat_step_mm", "double_seat_step_mm", "collar_step_mm", "inner_nose_outer_step_mm", "inner_seal_step_mm"),
+        lambda k: k.seat_radius - k.collar_radius,
+        lambda k: 2 * _wall(k),
+    ),
+    Room(
+        "room of the rotating ring in its chamber",
+        ("seat_chamber_step_mm", "double_seat_chamber_step_mm", "seat_step_mm", "double_seat_step_mm"),
+        lambda k: k.seat_chamber_radius - k.seat_radius,
+        lambda k: k.size.fit_gap_mm,
+    ),
+    Room(
+        "rotating ring beyond its lapped band",
+        (
+            "seat_band_outer_step_mm", "inner_nose_outer_step_mm", "outer_band_outer_step_mm",
+            "outer_nose_outer_step_mm", "seat_step_mm", "double_seat_step_mm",
+        ),
+        lambda k: k.seat_radius - _outermost_band(k),
+        lambda k: BEYOND_BAND_MM,
+    ),
+    Room(
+        "room of the relief spring over its solid length and least gaps",
+        (
+            "relief_wire_mm", "relief_spring_mm", "relief_spring_turns", "relief_cap_height_mm",
+            "cover_thickness_mm", "relief_step_share", "piston_collar_mm", "cover_pad_height_mm",
+        ),
+        _solid_spring,
+        lambda k: 0.0,
+        _vented,
+    ),
+    Room(
+        "room of the relief spring in its cap",
+        ("relief_spring_mm", "relief_wire_mm", "relief_cap_room_mm"),
+        lambda k: k.size.relief_cap_room_mm - k.size.relief_spring_mm - k.size.relief_wire_mm,
+        lambda k: 2 * k.size.fit_gap_mm,
+        _vented,
+    ),
+    Room(
+        "room of the relief spring round its guide",
+        ("relief_spring_mm", "relief_wire_mm", "piston_guide_mm"),
+        lambda k: k.size.relief_spring_mm - k.size.relief_wire_mm - k.size.piston_guide_mm,
+        lambda k: 2 * k.size.fit_gap_mm,
+        _vented,
+    ),
+    Room(
+        "a land of the ferrule round the port's bore",
+        ("ferrule_mm", "gasket_groove_mm", "gasket_groove_width_mm"),
+        lambda k: (k.size.gasket_groove_mm - k.size.gasket_groove_width_mm - k.size.port_bore_mm) / 2,
+        lambda k: 0.5,
+    ),
+    Room(
+        "a rim of the ferrule round the gasket's groove",
+        ("ferrule_mm", "gasket_groove_mm", "gasket_groove_width_mm"),
+        lambda k: (k.size.ferrule_mm - k.size.gasket_groove_mm - k.size.gasket_groove_width_mm) / 2,
+        lambda k: 0.5,
+    ),
+    Room(
+        "a rim of the ferrule round the port's neck",
+        ("port_wall_mm", "ferrule_mm"),
+        lambda k: (k.size.ferrule_mm - k.size.port_bore_mm) / 2 - k.size.port_wall_mm,
+        lambda k: 0.5,
     ),
 )  # fmt: skip
 

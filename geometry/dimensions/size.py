@@ -61,8 +61,8 @@ class Size(
     CoverDimensions,
     ReliefDimensions,
     ShaftDimensions,
-    SeatDimensions,
     StationarySealDimensions,
+    SeatDimensions,
     RotorDimensions,
     DiscSpringDimensions,
     RotorNutDimensions,
@@ -190,13 +190,17 @@ def _unknown_overrides(overrides: Mapping[str, float]) -> Iterator[SizeFault]:
 
 
 def _fill(dimensions: dict[str, float], overrides: Mapping[str, float]) -> Iterator[SizeFault]:
-    """Add all other dimensions to those measured; yield each override that is out of its range."""
+    """Add all other dimensions to those measured; yield each override that is out of its range.
+
+    Those that follow from such a one are worked out as if it had not been given.
+    """
     for key, p in PROPORTIONS.items():
         usual = p.rule(dimensions)
         value = dimensions[key] = float(overrides.get(key, usual))
         if key in overrides and not p.choice.holds(value, usual):
             unit = unit_of(key)
             fix = f"leave it out for the usual {usual:.4g}{unit} ({p.words})"
+            dimensions[key] = usual
             yield SizeFault(key, f"{value:g}", p.choice.words(usual, unit), fix)
 
 

@@ -286,31 +286,41 @@ class StackUp:
         inner = s.bore_radius_mm + s.cover_groove_wall_mm
         return inner, inner + s.cover_gland_width_share * s.cover_oring_section_mm
 
-    def _fastener_at(self, angle_deg: float) -> tuple[float, float]:
-        """Return (x, y) of a fastener in the corner at +X and +Y, its angle about the driven shaft from +X."""
-        reach = self.size.bore_radius_mm + self.size.corner_share * self.size.wall_mm
+    def _fastener_at(self, angle_deg: float, share: float) -> tuple[float, float]:
+        """Return (x, y) of a fastener in the corner at +X and +Y, its angle about the driven shaft from +X.
+
+        ``share`` of the wall is how far beyond the bore it stands.
+        """
+        reach = self.size.bore_radius_mm + share * self.size.wall_mm
         a = math.radians(angle_deg)
         return self.size.c / 2 + reach * math.cos(a), reach * math.sin(a)
 
     @cached_property
     def stud_points(self) -> tuple[tuple[float, float], ...]:
-        """(x, y) of the studs: one in each corner, and at both ends where there are six; clockwise from top left."""
-        x, y = self._fastener_at(self.size.stud_angle_deg)
-        if self.size.studs == 6:
+        """(x, y) of the studs, clockwise from top left.
+
+        One in each corner; where there are six, two more at both ends; where there are eight, two in each corner.
+        """
+        s = self.size
+        x, y = self._fastener_at(s.stud_angle_deg, s.corner_share)
+        if s.studs == 4:
+            return ((-x, y), (x, y), (x, -y), (-x, -y))
+        if s.studs == 6:
             end = self.half_width
             return ((-x, y), (x, y), (end, 0.0), (x, -y), (-x, -y), (-end, 0.0))
-        return ((-x, y), (x, y), (x, -y), (-x, -y))
+        a, b = self._fastener_at(s.low_stud_angle_deg, s.corner_share)
+        return ((-x, y), (x, y), (a, b), (a, -b), (x, -y), (-x, -y), (-a, -b), (-a, b))
 
     @cached_property
     def dowel_points(self) -> dict[str, tuple[float, float]]:
         """(x, y) of the two body dowels, on a diagonal."""
-        x, y = self._fastener_at(self.size.dowel_angle_deg)
+        x, y = self._fastener_at(self.size.dowel_angle_deg, self.size.corner_share)
         return {"large": (-x, y), "small": (x, -y)}
 
     @cached_property
     def screw_points(self) -> tuple[tuple[float, float], ...]:
         """(x, y) of the two body retaining screws, on the other diagonal."""
-        x, y = self._fastener_at(self.size.body_screw_angle_deg)
+        x, y = self._fastener_at(self.size.body_screw_angle_deg, self.size.body_screw_share)
         return ((x, y), (-x, -y))
 
     @property

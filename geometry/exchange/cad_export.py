@@ -23,6 +23,7 @@ COLOURS: dict[str, tuple[float, float, float]] = {
     "ceramic": (0.93, 0.92, 0.88),
     "nickel-alloy": (0.76, 0.72, 0.64),
     "spring-steel": (0.55, 0.57, 0.62),
+    "spring-stainless": (0.63, 0.65, 0.69),
     "ptfe-encapsulated": (0.95, 0.95, 0.93),
     "FKM": (0.16, 0.16, 0.17),
     "EPDM": (0.13, 0.13, 0.14),

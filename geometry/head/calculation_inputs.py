@@ -15,6 +15,7 @@ from ..engineering.disc_springs import DiscSpring
 from ..engineering.materials import material
 from ..engineering.orings import Gland, GlandKind
 from ..engineering.preload import stress_area_mm2
+from ..engineering.seal_faces import SealFace
 from ..engineering.settling import Joint, axial_stiffness_n_um
 from ..engineering.spring_seats import Pocket
 from ..engineering.topics import Topic
@@ -83,6 +84,25 @@ def section_mm(stack: StackUp, kind: str) -> float:
         "cover_oring": s.cover_oring_section_mm,
         "relief_oring": s.seal_oring_section_mm,
     }[kind]
+
+
+# ---- the seals
+
+
+def seal_faces(stack: StackUp) -> tuple[SealFace, ...]:
+    """Return the faces of the stationary rings on one shaft, product side first."""
+    s = stack.size
+    inner = SealFace(
+        "inner_seal", 2 * (stack.inner_seal_radius + s.fit_gap_mm),
+        2 * (s.shaft_radius_mm + s.inner_nose_outer_step_mm), 2 * (s.shaft_radius_mm + s.inner_nose_inner_step_mm),
+    )  # fmt: skip
+    if not stack.double:
+        return (inner,)
+    outer = SealFace(
+        "outer_seal", 2 * (stack.outer_seal_radius + s.fit_gap_mm),
+        2 * (s.shaft_radius_mm + s.outer_nose_outer_step_mm), 2 * (s.shaft_radius_mm + s.outer_nose_inner_step_mm),
+    )  # fmt: skip
+    return inner, outer
 
 
 # ---- the nut

@@ -43,7 +43,10 @@ SHAFT_MATERIAL = "duplex"
 SEAT_MATERIAL = "silicon-carbide"
 SEAL_MATERIAL = "carbon"
 SPRING_MATERIAL = "spring-steel"
+STAINLESS_SPRING_MATERIAL = "spring-stainless"
 FASTENER_MATERIAL = "316L"
+THREADED_MATERIAL = "A4-70"
+"""Studs, screws and cover nuts, by their property class (ISO 3506)."""
 KEY_PASSING_MM = 0.05
 """Modelled room between the key and the hub O-ring that is stretched over it."""
 
@@ -182,7 +185,7 @@ def _case_and_shafts(build: HeadBuilder) -> None:
         )  # fmt: skip
     stud = build.make(fasteners.make_stud, ("rotor", "seal", "cover_nuts"))
     for n, (x, y) in enumerate(stack.stud_points, 1):
-        build.add(f"stud_{n}", "stud", stud, FASTENER_MATERIAL, Place.at(x, y, 0), thread=True)
+        build.add(f"stud_{n}", "stud", stud, THREADED_MATERIAL, Place.at(x, y, 0), thread=True)
     groove, section = shafts.shaft_groove_radius(stack), s.shaft_oring_section_mm
     gland = stack.radial_gland_mm(section)
     centre = groove + gland / 2
@@ -225,8 +228,9 @@ def _seal_spring(build: HeadBuilder, outer: bool) -> None:
     kind, end = ("outer_wave_spring", stack.outer_end_z) if outer else ("wave_spring", stack.seal_end_z)
     height = seals.spring_height(stack, outer)
     inside, outside = seals.spring_radii(stack, outer)
-    spring, springy = rings.wave_spring(inside, outside, height, stack.size.wave_spring_strip_mm)
-    build.twins(kind, spring, SPRING_MATERIAL, end - height, elastic=springy)
+    strip, waves = stack.size.wave_spring_strip_mm, seals.spring_waves(stack, outer)
+    spring, springy = rings.wave_spring(inside, outside, height, strip, waves)
+    build.twins(kind, spring, STAINLESS_SPRING_MATERIAL, end - height, elastic=springy)
 
 
 def _stationary_seal(build: HeadBuilder, outer: bool) -> None:
@@ -266,7 +270,7 @@ def _body(build: HeadBuilder) -> None:
             f"body_screw_{n}",
             "body_screw",
             screw,
-            FASTENER_MATERIAL,
+            THREADED_MATERIAL,
             Place.at(x, y, stack.screw_sink_z),
             thread=True,
         )
@@ -339,7 +343,7 @@ def _cover(build: HeadBuilder) -> None:
         place = Place.at(x, y, stack.face_z + s.cover_thickness_mm)
         if wing:
             place = place @ Place.turn(fasteners.nut_turn_deg(stack, (x, y)))
-        build.add(f"cover_nut_{n}", "cover_nut", nut, FASTENER_MATERIAL, place, thread=True)
+        build.add(f"cover_nut_{n}", "cover_nut", nut, THREADED_MATERIAL, place, thread=True)
 
 
 def _relief(build: HeadBuilder, at_face: Place) -> None:
@@ -352,7 +356,7 @@ def _relief(build: HeadBuilder, at_face: Place) -> None:
     build.add("relief_oring", "relief_oring", ring, o.elastomer, at_face.moved(0, 0, z), elastic=elastic)
     spring, springy = build.make(relief.make_relief_spring)
     at = at_face.moved(0, 0, relief.relief_spring_z(stack)[0])
-    build.add("relief_spring", "relief_spring", spring, SPRING_MATERIAL, at, elastic=springy)
+    build.add("relief_spring", "relief_spring", spring, STAINLESS_SPRING_MATERIAL, at, elastic=springy)
     flange = relief.cap_flange_z(stack)
     cap = build.make(relief.make_relief_cap)
     build.add("relief_cap", "relief_cap", cap, FASTENER_MATERIAL, at_face.moved(0, 0, flange))
@@ -360,4 +364,4 @@ def _relief(build: HeadBuilder, at_face: Place) -> None:
     screw = fasteners.make_screw(s.relief_screw_thread, s.relief_screw_reach_mm + thick)
     for n, (x, y) in enumerate(relief.relief_screw_points(stack), 1):
         place = at_face.moved(x, y, flange + thick)
-        build.add(f"relief_screw_{n}", "relief_screw", screw, FASTENER_MATERIAL, place, thread=True)
+        build.add(f"relief_screw_{n}", "relief_screw", screw, THREADED_MATERIAL, place, thread=True)

@@ -77,7 +77,7 @@ def _port(stack: StackUp, sign: int) -> cq.Solid:
     """Return one port's neck with its clamp ferrule (the conical-backed shape of ISO 2852), not yet bored."""
     s = stack.size
     bore, neck = s.port_bore_mm / 2, s.port_bore_mm / 2 + s.port_wall_mm
-    flange, far = s.port_bore_mm / 2 + s.ferrule_rim_mm, port_face_y(stack)
+    flange, far = s.ferrule_mm / 2, port_face_y(stack)
     rim = far - s.ferrule_thickness_mm
     back = (flange - neck) * math.tan(math.radians(FERRULE_ANGLE_DEG))
     start = stack.half_height - PORT_ROOT * s.c
@@ -91,7 +91,7 @@ def _port(stack: StackUp, sign: int) -> cq.Solid:
         (flange - FINE_EDGE_MM, far),
         (within, far),
     ]
-    groove0, groove1 = bore + s.gasket_groove_inner_mm, bore + s.gasket_groove_outer_mm
+    groove0, groove1 = ((s.gasket_groove_mm + way * s.gasket_groove_width_mm) / 2 for way in (-1, 1))
     gasket = tube(groove1, groove0, far - s.gasket_groove_depth_mm, far + PAST_MM)
     port = cut(turned(outline), [gasket], "body", "ferrule of a port")
     turned_to_y = port.rotate(cq.Vector(), cq.Vector(1, 0, 0), -90 * sign)

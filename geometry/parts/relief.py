@@ -14,6 +14,7 @@ import cadquery as cq
 
 from ..assembly import Elastic
 from ..dimensions.parts_list import RELIEF_SCREWS
+from ..dimensions.room_rules import cap_front_z
 from ..dimensions.stack_up import StackUp
 from .fasteners import THREAD_CLEARANCE_MM
 from .rings import LOOSE_MM
@@ -25,6 +26,10 @@ VENTS = 4
 """Vents in the cap, evenly spaced between its screws."""
 PISTON_PLAY_MM = 0.02
 """Modelled on top of the piston's sliding fit: just above the mesh tolerance, so that no false overlap appears."""
+CLOSED_TURN_GAP_MM = 0.1
+"""Modelled gap of the spring's closed turns, which touch in truth."""
+POINTS_A_TURN = 12
+"""Points through which the spring's middle line is interpolated, for each turn."""
 PISTON_FACE_MM = 0.1
 """How far the piston's wetted face lies behind the plate's."""
 GUIDE_BEVEL = 0.01
@@ -109,19 +114,33 @@ def piston_groove_z(stack: StackUp) -> tuple[float, float]:
 def relief_spring_z(stack: StackUp) -> tuple[float, float]:
     """Return where the relief spring stands: from the piston's collar to the top of the cap's room."""
     s = stack.size
-    return relief_step_z(stack) + s.piston_collar_mm, cap_flange_z(stack) + s.relief_cap_height_mm
+    return relief_step_z(stack) + s.piston_collar_mm, cap_front_z(stack)
 
 
 def make_relief_spring(stack: StackUp) -> tuple[cq.Solid, Elastic]:
-    """Return the relief spring at its fitted length from z = 0: a round wire on a helix."""
+    """Return the relief spring at its fitted length from z = 0: round wire, a closed turn at each end."""
     s = stack.size
     z0, z1 = relief_spring_z(stack)
-    wire, mean = s.relief_wire_mm, s.relief_spring_mm / 2
+    wire, mean, turns = s.relief_wire_mm, s.relief_spring_mm / 2, s.relief_spring_turns
     height = z1 - z0 - wire - 2 * LOOSE_MM
-    helix = cq.Wire.makeHelix(height / s.relief_spring_turns, height, mean)
-    section = cq.Workplane("XZ").center(mean, 0).circle(wire / 2)
-    swept = section.sweep(cq.Workplane(helix), isFrenet=True).val()
-    solid = valid_solid(swept, "relief spring", "sweep along its helix")
+    closed = wire + CLOSED_TURN_GAP_MM
+    rise = (height - 2 * closed) / turns
+
+    def rises(turn: float) -> float:
+        """Return how high the wire's middle line is after ``turn`` turns."""
+        ends = min(turn, 1.0) + max(turn - 1.0 - turns, 0.0)
+        return closed * ends + rise * min(max(turn - 1.0, 0.0), turns)
+
+    count = round(POINTS_A_TURN * (turns + 2))
+    points = []
+    for k in range(count + 1):
+        turn = (turns + 2) * k / count
+        a = 2 * math.pi * turn
+        points.append(cq.Vector(mean * math.cos(a), mean * math.sin(a), rises(turn)))
+    path = cq.Wire.assembleEdges([cq.Edge.makeSpline(points)])
+    across = cq.Plane(points[0], xDir=cq.Vector(1, 0, 0), normal=path.tangentAt(0.0))
+    swept = cq.Workplane(across).circle(wire / 2).sweep(cq.Workplane(path), isFrenet=True).val()
+    solid = valid_solid(swept, "relief spring", "sweep along its turns")
     coil = valid_solid(solid.translate(cq.Vector(0, 0, wire / 2 + LOOSE_MM)), "relief spring", "coil")
     return coil, Elastic(0.0, coil)
 

@@ -73,7 +73,8 @@ def wave_spring(
 ) -> tuple[cq.Solid, Elastic]:
     """Return a single-turn wave spring at ``height``, from z = 0 to ``height``, and what it may do.
 
-    The strip keeps its width flat on radius; its middle line is a sine of ``waves`` periods.
+    The strip keeps its width flat on radius and its thickness along the shaft; its middle line is a wave of ``waves``
+    periods. It is drawn from a crest on, where the line runs level and the strip's section stands upright.
     """
     from OCP.BRepOffsetAPI import BRepOffsetAPI_MakePipeShell
     from OCP.gp import gp_Dir
@@ -85,7 +86,7 @@ def wave_spring(
     for k in range(count):
         a = 2 * math.pi * k / count
         points.append(
-            cq.Vector(middle * math.cos(a), middle * math.sin(a), height / 2 + swing * math.sin(waves * a))
+            cq.Vector(middle * math.cos(a), middle * math.sin(a), height / 2 + swing * math.cos(waves * a))
         )
     path = cq.Wire.assembleEdges([cq.Edge.makeSpline(points, periodic=True)])
     start = path.positionAt(0.0)

@@ -1,4 +1,4 @@
-"""Mechanical seals: turning seat, stationary inner and outer seal with notches, their pins."""
+"""Mechanical seals: rotating ring, stationary inner and outer seal with notches, their pins."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from .solids import BROAD_EDGE_MM, EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder
 
 FACE_RELIEF_MM = 0.6
 """Height by which a lapped band stands above the face round it."""
+LEAST_SHOULDER_MM = 0.01
+"""Least step between a nose and its ring that is drawn."""
 PIN_FLOOR_MM = 0.3
 """How far a pressed pin stays from the floor of its hole."""
 PIN_BEVEL = 0.15
@@ -118,9 +120,7 @@ def _stationary(stack: StackUp, outer: bool) -> cq.Solid:
             (nose0, nose),
             (nose0, 0),
             (nose1, 0),
-            (nose1, nose),
-            (radius - EDGE_MM, nose),
-            (radius, nose + EDGE_MM),
+            *_shoulder(nose1, nose, radius),
             (radius, g0),
             (groove, g0),
             (groove, g1),
@@ -132,6 +132,19 @@ def _stationary(stack: StackUp, outer: bool) -> cq.Solid:
     )
     part = "outer seal" if outer else "inner seal"
     return cut(ring, _notches(stack, outer), part, "notches for the pins")
+
+
+def _shoulder(nose_radius: float, nose: float, radius: float) -> list[tuple[float, float]]:
+    """Return the outline from the outside of a lapped nose to that of its ring: none where they are one."""
+    step = radius - nose_radius
+    if abs(step) < LEAST_SHOULDER_MM:
+        return []
+    broken = min(EDGE_MM, step) if step > 0 else 0.0
+    return [
+        (nose_radius, nose),
+        *([(radius - broken, nose)] if broken < step else []),
+        (radius, nose + broken),
+    ]
 
 
 def _notches(stack: StackUp, outer: bool) -> list[cq.Shape]:
@@ -214,6 +227,11 @@ def pin_hole_depth(stack: StackUp, outer: bool) -> float:
 def spring_height(stack: StackUp, outer: bool) -> float:
     """Return the working height of a wave spring."""
     return stack.size.outer_spring_height_mm if outer else stack.size.wave_spring_height_mm
+
+
+def spring_waves(stack: StackUp, outer: bool) -> int:
+    """Return the number of waves of a wave spring."""
+    return int(stack.size.outer_spring_waves if outer else stack.size.wave_spring_waves)
 
 
 def spring_radii(stack: StackUp, outer: bool) -> tuple[float, float]:

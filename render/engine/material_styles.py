@@ -57,10 +57,12 @@ STEEL = MaterialStyle(rgb("#C3C9CE"), 0.30, 0.70, 0.38, 26.0)
 MATERIALS: dict[str, MaterialStyle] = {
     "steel": STEEL,
     "316L": STEEL,
+    "A4-70": STEEL,
     "stainless": STEEL,
     "duplex": MaterialStyle(rgb("#BBC2C8"), 0.30, 0.70, 0.36, 26.0),
     "nickel-alloy": MaterialStyle(rgb("#CFC9BC"), 0.30, 0.70, 0.34, 22.0),
     "spring-steel": MaterialStyle(rgb("#9AA3AB"), 0.28, 0.70, 0.50, 34.0),
+    "spring-stainless": MaterialStyle(rgb("#AEB6BD"), 0.28, 0.70, 0.50, 34.0),
     "painted-iron": MaterialStyle(rgb("#8C9AA5"), 0.34, 0.70, 0.10, 10.0),
     "FKM": MaterialStyle(rgb("#585B5F"), 0.34, 0.75, 0.22, 12.0),
     "EPDM": MaterialStyle(rgb("#4E5154"), 0.34, 0.75, 0.20, 12.0),

@@ -26,9 +26,10 @@ from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
 from ...geometry.engineering.materials import material
 from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.orings import gland_figures, made_to_size, nearest_size
+from ...geometry.engineering.seal_faces import balance_figure
 from ...geometry.engineering.spring_seats import TurnedOver, turned_over
 from ...geometry.engineering.topics import SIZE, Topic
-from ...geometry.head.calculation_inputs import gap_chains, glands, nut_spring, section_mm
+from ...geometry.head.calculation_inputs import gap_chains, glands, nut_spring, seal_faces, section_mm
 from ...geometry.profiles.displacement import by_flow, closed_form
 from ...geometry.profiles.rotor_profiles import make_profile
 from ..values.instruments import STEPWISE, TORQUES, WAYS, instruments, share_figure
@@ -79,11 +80,12 @@ def calculations(head: FleetHead, weights: Iterable[PartWeight] = ()) -> tuple[S
     >>> o, size = Options(), make_size("62", example_measures(62.0, "two-wing"))
     >>> bare = FleetHead("P-1", "p-1", "", size, o, resolve_values({}, o), part_kinds(o))
     >>> [g.id for g in calculations(bare)]
-    ['orings', 'spring', 'nut', 'gaps', 'readings', 'media', 'pump']
+    ['orings', 'seals', 'spring', 'nut', 'gaps', 'readings', 'media', 'pump']
     """
     stack = StackUp(head.size, head.options)
     groups = (
         SheetGroup("orings", tuple(_gland_sheets(head, stack))),
+        SheetGroup("seals", (_seal_sheet(stack),)),
         SheetGroup("spring", (_spring_sheet(stack),)),
         SheetGroup("nut", tuple(nut_sheets(head, stack))),
         SheetGroup("gaps", tuple(_gap_sheets(head, stack))),
@@ -124,6 +126,16 @@ def _gland_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]
             blanks=() if head.process_temperature_c is not None else (_HEAT,),
             notes=(Topic("note.ring"),),
         )
+
+
+# ---- the seals
+def _seal_sheet(stack: StackUp) -> CalculationSheet:
+    return CalculationSheet(
+        "seal-faces",
+        Topic("sheet.seal_faces"),
+        tuple(balance_figure(face) for face in seal_faces(stack)),
+        notes=(Topic("note.balance"),),
+    )
 
 
 # ---- the nut's spring

@@ -34,9 +34,9 @@ def room_mm(stack: StackUp) -> float:
 
 
 @pytest.mark.parametrize("rotor", ROTORS)
-@pytest.mark.parametrize("studs", [4.0, 6.0])
+@pytest.mark.parametrize("studs", [4.0, 6.0, 8.0])
 def test_jacket_leaves_every_wing_nut_its_room(rotor: RotorForm, studs: float) -> None:
-    for centre in [*range(55, 221, 5), 60.0, 80.0, 125.0, 200.0]:
+    for centre in [*range(45, 301, 5)]:
         usual = stack_of(centre, rotor, "wing", {"studs": studs})
         # The thickest studs and the thinnest wall that a size may be given leave the least room.
         thread = usual.size.stud_thread.nominal_mm
@@ -53,10 +53,10 @@ def test_hex_nuts_leave_the_jacket_its_full_size(centre: float) -> None:
     for rotor in ROTORS:
         assert jacket_radius(stack_of(centre, rotor, "hex")) == pytest.approx(0.60 * centre)
     assert jacket_radius(stack_of(centre, "two-wing", "wing")) == pytest.approx(0.60 * centre)
-    assert (jacket_radius(stack_of(centre, "three-lobe", "wing")) < 0.60 * centre) == (centre != 125.0)
+    assert (jacket_radius(stack_of(centre, "three-lobe", "wing")) < 0.60 * centre) == (centre != 60.0)
 
 
-@pytest.mark.parametrize("centre", [60.0, 80.0, 200.0])
+@pytest.mark.parametrize("centre", [62.0, 80.0, 200.0])
 def test_turning_circle_is_free_in_the_solids(centre: float) -> None:
     """A wing nut sweeps its reach in the solid; it cuts into no cover made for it, but into one for hex nuts."""
     stack = stack_of(centre, "three-lobe", "wing")

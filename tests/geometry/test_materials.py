@@ -18,7 +18,7 @@ def test_examples_in_the_docstrings_hold() -> None:
 
 
 def test_the_table_has_the_rows_it_is_known_for() -> None:
-    assert len(materials()) == 17
+    assert len(materials()) == 19
 
 
 def test_every_option_of_a_head_has_its_material() -> None:
@@ -77,7 +77,7 @@ def test_a_mass_follows_from_its_volume() -> None:
 
 def test_an_unknown_material_is_answered_with_the_nearest() -> None:
     with pytest.raises(
-        UnknownMaterial, match=r"no material '316'; did you mean 316L\? Known are 316L, duplex"
+        UnknownMaterial, match=r"no material '316'; did you mean 316L\? Known are 316L, A4-70, duplex"
     ) as e:
         material("316")
     assert e.value.allowed == tuple(materials())

@@ -18,6 +18,7 @@ from benchleaf.geometry.dimensions.proportions.rules import (
     of_dimension,
     oring_section,
     proportions_of,
+    stock_of_c,
     thread_of_c,
     unit_of,
     zero_or,
@@ -34,6 +35,7 @@ class Sample:
     pins: float = count("pins: 2", 2, (1, 2, 4))
     ring_mm: float = oring_section("ring", 0.03)
     screw_mm: float = thread_of_c("screw", 0.12)
+    dowel_mm: float = stock_of_c("dowel", 0.125, (6.0, 8.0, 10.0, 12.0, 16.0, 20.0))
     angle_deg: float = zero_or("angle, 0 for what suits", 20, 60)
 
 
@@ -50,7 +52,7 @@ def dimensions(c: float) -> dict[str, float]:
 def test_each_dimension_follows_from_those_before_it() -> None:
     assert dimensions(80.0) == {
         "shaft_centre_distance_mm": 80.0, "wall_mm": 16.0, "gap_mm": 0.032, "rib_mm": 8.0, "slope_deg": 3.0,
-        "sum_mm": 24.0, "pins": 2.0, "ring_mm": 2.62, "screw_mm": 10.0, "angle_deg": 0.0,
+        "sum_mm": 24.0, "pins": 2.0, "ring_mm": 2.62, "screw_mm": 10.0, "dowel_mm": 10.0, "angle_deg": 0.0,
     }  # fmt: skip
     small = dimensions(60.0)
     assert (small["gap_mm"], small["ring_mm"], small["screw_mm"]) == (0.03, 1.78, 8.0)
@@ -60,7 +62,9 @@ def test_words_hold_the_rule() -> None:
     assert {name: p.words for name, p in PROPORTIONS.items()} == {
         "wall_mm": "wall: 0.2 C", "gap_mm": "gap: 0.0004 C, at least 0.03 mm", "rib_mm": "rib: 0.5 of the wall",
         "slope_deg": "slope: 3 degrees", "sum_mm": "wall and rib", "pins": "pins: 2",
-        "ring_mm": "ring O-ring section nearest to 0.03 C", "screw_mm": "screw: metric thread nearest to 0.12 C",
+        "ring_mm": "ring O-ring section nearest to 0.03 C",
+        "screw_mm": "screw: metric thread of first choice nearest to 0.12 C",
+        "dowel_mm": "dowel: stock size nearest to 0.125 C",
         "angle_deg": "angle, 0 for what suits",
     }  # fmt: skip
 
@@ -70,7 +74,8 @@ ALLOWED = [
     ("slope_deg", [1.5, 6.0], [1.4, 6.1], "1.5 to 6 degrees"),
     ("pins", [1, 2, 4], [0, 3, 2.5, math.nan], "1 or 2 or 4"),
     ("ring_mm", [1.78, 2.62, 3.53], [2.0, 5.33], "1.78, 2.62, 3.53 mm (ISO 3601-1)"),
-    ("screw_mm", [8, 10, 12], [7, 9, 14], "8, 10, 12 mm (metric coarse)"),
+    ("screw_mm", [6, 8, 10, 12, 14], [5, 7, 9, 16], "6, 8, 10, 12, 14 mm (metric coarse)"),
+    ("dowel_mm", [5, 9.525, 20], [4.9, 21, math.nan], "5 to 20 mm"),
     ("angle_deg", [0, 20, 44.5, 60], [-1, 19.9, 60.1, math.nan], "0, or 20 to 60 degrees"),
 ]
 

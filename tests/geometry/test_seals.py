@@ -1,10 +1,12 @@
-"""Mechanical seals: seat, stationary rings, pins and springs against the stack-up, single and double."""
+"""Mechanical seals: rotating ring, stationary rings, pins and springs against the stack-up, single and double."""
 
 from __future__ import annotations
 
 import math
 
 import pytest
+from benchleaf.geometry.dimensions.options import Options
+from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.parts.seals import (
     FACE_RELIEF_MM,
@@ -56,6 +58,9 @@ def test_seat_fits_the_collar_and_bears_its_lapped_bands(stack: StackUp) -> None
     assert band == pytest.approx(inside, abs=1e-5)
     outside = probe.radius(-FACE_RELIEF_MM / 2, 150.0, start=band + 0.1)
     assert outside == pytest.approx(s.shaft_radius_mm + s.seat_band_outer_step_mm, abs=1e-5)
+    # The ring has its wall round the collar, and all of the band.
+    assert stack.seat_radius - stack.collar_radius - s.fit_gap_mm >= min(4.0, 0.08 * s.c)
+    assert outside < stack.seat_radius - FACE_RELIEF_MM / 2
     if stack.double:
         second = probe.radius(-FACE_RELIEF_MM / 2, 150.0, start=outside + 0.1)
         assert second == pytest.approx(s.shaft_radius_mm + s.outer_band_inner_step_mm, abs=1e-5)
@@ -79,6 +84,43 @@ def test_stationary_seal_lies_in_its_bore_and_over_its_pins(stack: StackUp, oute
         at = (circle * math.cos(a), circle * math.sin(a))
         depth = probe.surface((*at, length + 1.0), (0, 0, -1), length)
         assert depth - 1.0 == pytest.approx(notch_depth(stack, outer), abs=1e-5)
+
+
+@pytest.mark.parametrize("outer", [False, True])
+@pytest.mark.parametrize("centre", [45.0, 62.0, 80.0, 118.0, 300.0])
+def test_rings_have_their_wall_at_the_notches(centre: float, outer: bool) -> None:
+    """Measured in the solid: from the ring's bore outwards to the floor of a notch."""
+    stack = stack_of(centre, seal="double")
+    s, probe = stack.size, Probe(make_outer_seal(stack) if outer else make_inner_seal(stack))
+    angle = (outer_pin_angles(stack) if outer else pin_angles(stack))[0]
+    back = seal_length(stack, outer) - notch_depth(stack, outer) / 2
+    bore = probe.radius(back, 300.0, angle_deg=angle)
+    wall = probe.radius(back, 300.0, start=bore + 0.05, angle_deg=angle) - bore
+    assert wall == pytest.approx(s.seal_wall_mm, abs=1e-4)
+    assert wall >= 4.0 or centre < 50.0
+    assert wall >= 3.4
+
+
+@pytest.mark.parametrize("outer", [False, True])
+@pytest.mark.parametrize("share", [0.9, 1.1])
+def test_a_nose_may_be_narrower_or_wider_than_its_ring(share: float, outer: bool) -> None:
+    name = f"{'outer' if outer else 'inner'}_nose_outer_step_mm"
+    usual = stack_of(80.0, seal="double")
+    stack = stack_of(80.0, {name: share * getattr(usual.size, name)}, seal="double")
+    ring = make_outer_seal(stack) if outer else make_inner_seal(stack)
+    nose = stack.size.shaft_radius_mm + getattr(stack.size, name)
+    assert ring.BoundingBox().xmax == pytest.approx(max(nose, seal_radius(stack, outer)), abs=1e-5)
+    probe = Probe(ring)
+    inside = probe.radius(0.3, 80.0)
+    assert probe.radius(0.3, 80.0, start=inside + 0.1) == pytest.approx(nose, abs=1e-5)
+
+
+@pytest.mark.parametrize(("shaft", "wall"), [(0.38, 3.6), (0.41, 3.3)])
+def test_walls_give_way_where_two_rings_have_no_room(shaft: float, wall: float) -> None:
+    measures = {**example_measures(45.0), "shaft_diameter_mm": shaft * 45.0}
+    stack = StackUp(make_size("t", measures), Options(seal="double"))
+    assert stack.size.seal_wall_mm == pytest.approx(wall, abs=0.05)
+    assert stack.size.c / 2 - stack.seat_chamber_radius >= 0.02 * stack.size.c - 1e-9
 
 
 @pytest.mark.parametrize(("stack", "outer"), BOTH)

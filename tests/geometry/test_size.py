@@ -47,7 +47,14 @@ def test_the_usual_value_may_be_given_and_changes_nothing() -> None:
 
 def test_names_end_on_their_unit_or_are_shares_and_counts() -> None:
     bare = {n for n in PROPORTIONS if not unit_of(n) and not n.endswith("_share")}
-    assert bare == {"studs", "seal_pins", "disc_spring_deflection", "stud_end_pitches", "relief_spring_turns"}
+    waves = {"wave_spring_waves", "outer_spring_waves"}
+    assert bare == waves | {
+        "studs",
+        "seal_pins",
+        "disc_spring_deflection",
+        "stud_end_pitches",
+        "relief_spring_turns",
+    }
     # A share is one of something, of the same order as it.
     assert all(0 < getattr(USUAL[80.0], n) <= 2.5 for n in PROPORTIONS if n.endswith("_share"))
 
@@ -64,14 +71,15 @@ def test_an_override_out_of_its_range_is_told_with_range_and_usual_value() -> No
     overrides = {"studs": 5.0, "stud_angle_deg": 170.0, "stud_thread_mm": 11.0, "wall_mm": 3.0}
     found = {f.field: (f.found, f.allowed, f.fix) for f in faults_of(overrides)}
     angles = PROPORTIONS["stud_angle_deg"].choice.words(58.0, " degrees")
-    screw = "studs: metric thread nearest to 0.12 C"
-    plane = "studs about the nearer shaft, from the plane of the shafts: 58 degrees"
+    screw = "studs: metric thread of first choice nearest to 0.115 C, at least M6"
+    plane = "studs about the nearer shaft, from the plane of the shafts: 58 degrees, 63 where there are eight"
+    number = "studs for the cover: 4, from C = 80 mm on 6, from C = 180 mm on 8"
     assert found == {
-        "wall_mm": ("3", "15.2 to 25.6 mm", "leave it out for the usual 16 mm (body wall round the bores: 0.2 C)"),
+        "wall_mm": ("3", "9.6 to 32 mm", "leave it out for the usual 16 mm (body wall round the bores: 0.2 C)"),
         "stud_thread_mm": (
-            "11", "8, 10, 12 mm (metric coarse)", f"leave it out for the usual 10 mm ({screw})"
+            "11", "6, 8, 10, 12, 14 mm (metric coarse)", f"leave it out for the usual 10 mm ({screw})"
         ),
-        "studs": ("5", "4 or 6", "leave it out for the usual 4 (studs for the cover: 4 (or 6))"),
+        "studs": ("5", "4 or 6 or 8", f"leave it out for the usual 6 ({number})"),
         "stud_angle_deg": ("170", angles, f"leave it out for the usual 58 degrees ({plane})"),
     }  # fmt: skip
 
@@ -103,10 +111,14 @@ def test_what_follows_from_an_overridden_dimension_follows_it() -> None:
 
     assert with_(rotor_thread_mm=12.0).disc_spring_inner_mm == pytest.approx(12.4)
     thick = with_(seal_oring_section_mm=3.53)
-    assert thick.inner_seal_length_mm == pytest.approx(1.35 * 3.53 + 0.09 * 80)
-    wide = with_(seat_step_mm=7.0)
-    assert wide.seat_chamber_step_mm == pytest.approx(7.0 + 0.012 * 80)
-    assert with_(stud_thread_mm=12.0).stud_hole_mm == pytest.approx(13.6)
+    assert thick.inner_seal_length_mm == pytest.approx(1.35 * 3.53 + 0.11 * 80)
+    wide = with_(seat_step_mm=12.0)
+    assert wide.seat_chamber_step_mm == pytest.approx(12.0 + 0.012 * 80)
+    assert with_(stud_thread_mm=12.0).stud_hole_mm == 13.5
+    assert with_(ferrule_mm=77.5).gasket_groove_mm == 70.5
+    assert with_(large_dowel_mm=12.0).small_dowel_mm == 10.0
+    eight = with_(studs=8.0)
+    assert (eight.stud_angle_deg, eight.dowel_angle_deg) == (63.0, 45.5)
 
 
 def test_an_error_comes_back_whole_from_another_process() -> None:
@@ -114,5 +126,5 @@ def test_an_error_comes_back_whole_from_another_process() -> None:
     again = pickle.loads(pickle.dumps(error))
     assert (again.name, again.faults, str(again)) == (error.name, error.faults, str(error))
     assert str(error).startswith(
-        "size 80 cannot be built:\nwall_mm: found 3, allowed 15.2 to 25.6 mm; leave it out"
+        "size 80 cannot be built:\nwall_mm: found 3, allowed 9.6 to 32 mm; leave it out"
     )

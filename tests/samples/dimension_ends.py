@@ -8,10 +8,9 @@ from typing import Any, ClassVar, cast
 from unittest.mock import patch
 
 from benchleaf.geometry.dimensions.options import Options
-from benchleaf.geometry.dimensions.proportions.rules import ORING_SECTIONS_MM, OneOf, Within, ZeroOrWithin
+from benchleaf.geometry.dimensions.proportions.rules import OneOf, Within, ZeroOrWithin
 from benchleaf.geometry.dimensions.size import PROPORTIONS, Size, SizeError, example_measures, make_size
 from benchleaf.geometry.dimensions.stack_up import StackUp
-from benchleaf.geometry.dimensions.threads import thread_table
 from benchleaf.geometry.head import head as heads
 from benchleaf.geometry.head.head import HeadBuilder, Maker
 
@@ -21,8 +20,6 @@ FORMS = {
 }
 """Two heads that between them have every kind of part."""
 CENTRES_MM = (62.0, 80.0, 118.0)
-_OFFERED = (*ORING_SECTIONS_MM, *(t.nominal_mm for t in thread_table()), 2.0, 3.0, 4.0, 6.0)
-"""What a dimension with a few values may have."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +44,7 @@ def ends(centre_mm: float, form: str) -> Iterator[End]:
             values = [0.0, choice.least, choice.most]
         else:
             assert isinstance(choice, OneOf)
-            values = [v for v in dict.fromkeys(_OFFERED) if choice.holds(v, own)]
+            values = list(choice.values(own))
         for value in values:
             if value != own:
                 yield End(centre_mm, form, name, value)

@@ -11,7 +11,7 @@ from .rules import fixed, of_c
 class GearCaseDimensions:
     """Casting and fittings of the gear case; its outline is the body's."""
 
-    gear_case_depth_mm: float = of_c("depth of the gear case", 0.9, 0.6, 2)
+    gear_case_depth_mm: float = of_c("depth of the gear case", 1.5, 0.5, 2)
     case_flange_mm: float = of_c("gear case's flange below the body", 0.16, 0.65, 2)
     case_inset_mm: float = of_c("gear case's sides behind its flange drawn in", 0.045)
     case_rear_radius_mm: float = of_c("rounds of the gear case's rear", 0.06)

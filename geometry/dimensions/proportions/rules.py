@@ -15,7 +15,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import Field, dataclass, field, fields
 from typing import Any, Protocol
 
-from ..threads import nearest_thread, thread_table
+from ..stock_sizes import PREFERRED_THREADS_MM, nearest
+from ..threads import thread_table
 
 ORING_SECTIONS_MM = (1.78, 2.62, 3.53, 5.33, 6.99)
 """Cross-sections of ISO 3601-1."""
@@ -138,9 +139,21 @@ def fixed(what: str, value: float, unit: str = "", least: float = 0.5, most: flo
     return by_rule(f"{what}: {value:g}{unit}", lambda d: value, least, most)
 
 
-def count(words: str, usual: int, choices: tuple[int, ...]) -> Any:
-    """Return the field of a number of parts."""
-    return _field(words, lambda d: float(usual), OneOf(lambda _: choices, between=" or "))
+def count(words: str, usual: int | Rule, choices: tuple[int, ...]) -> Any:
+    """Return the field of a number of parts, the same for every size or by a rule."""
+    rule = usual if callable(usual) else lambda d: float(usual)
+    return _field(words, rule, OneOf(lambda _: choices, between=" or "))
+
+
+def stock_of_c(
+    what: str, factor: float, sizes: tuple[float, ...], least: float = 0.5, most: float = 2.0
+) -> Any:
+    """Return the field of a dimension that is the one of ``sizes`` nearest to a fraction of C.
+
+    Others may be given: what was measured on a pump need not be of the same row of sizes.
+    """
+    words = f"{what}: stock size nearest to {factor:g} C"
+    return by_rule(words, lambda d: nearest(sizes, factor * d["shaft_centre_distance_mm"]), least, most)
 
 
 def oring_section(what: str, factor: float) -> Any:
@@ -166,10 +179,14 @@ def thread(words: str, rule: Rule, least: float = 0.7, most: float = 1.2) -> Any
     return _field(words, rule, OneOf(near, after=" mm (metric coarse)"))
 
 
-def thread_of_c(what: str, factor: float) -> Any:
-    """Return the field of a thread that is the nearest to a fraction of C."""
-    words = f"{what}: metric thread nearest to {factor:g} C"
-    return thread(words, lambda d: nearest_thread(factor * d["shaft_centre_distance_mm"]).nominal_mm)
+def thread_of_c(what: str, factor: float, at_least_mm: float = 0.0) -> Any:
+    """Return the field of a thread that is the nearest of first choice to a fraction of C."""
+    floor = f", at least M{at_least_mm:g}" if at_least_mm else ""
+
+    def rule(d: Dimensions) -> float:
+        return max(at_least_mm, nearest(PREFERRED_THREADS_MM, factor * d["shaft_centre_distance_mm"]))
+
+    return thread(f"{what}: metric thread of first choice nearest to {factor:g} C{floor}", rule, 0.6, 1.5)
 
 
 def zero_or(words: str, least: float, most: float) -> Any:

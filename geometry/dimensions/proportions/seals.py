@@ -1,13 +1,24 @@
-"""Mechanical seals: the turning seat, inner and outer stationary seal, their springs and pins.
+"""Mechanical seals: the stationary rings, their springs and pins, and the rotating ring that runs against them.
 
-Steps are measured from the seal journal, on radius.
+Steps are measured from the seal journal, on radius. Product stands inside the faces: it gets to them along the shaft,
+and behind a stationary ring as far as the bore that its O-ring slides in. With the outside of the lapped nose at that
+bore, closing area and face are alike: a balance ratio of about 1 (``geometry/engineering/seal_faces.py``).
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .rules import Dimensions, Rule, by_rule, count, fixed, of_c
+from ..stock_sizes import PINS_MM, STRIP_MM
+from .rules import Dimensions, Rule, by_rule, count, fixed, of_c, of_dimension, stock_of_c
+
+RING_WALL_MM, LEAST_RING_WALL, MOST_RING_WALL = 4.0, 0.08, 0.045
+"""Wall of a seal ring at its notches, mm, and that of small and large sizes as shares of C."""
+BETWEEN_CHAMBERS = 0.02
+"""Half the metal that a double seal leaves between the chambers of the two shafts, as a share of C."""
+BAND_BEYOND_NOSE, RING_BEYOND_BAND, CHAMBER_GAP = 0.006, 0.008, 0.012
+"""How far the rotating ring's lapped band lies beyond a nose, the ring beyond the band and its chamber beyond the ring,
+on radius, as shares of C."""
 
 
 def _with_groove(factor: float, section: str, metal: float) -> Rule:
@@ -20,101 +31,170 @@ def _with_groove(factor: float, section: str, metal: float) -> Rule:
     return rule
 
 
-def _round(factor: float, inside: str, room: float) -> Rule:
-    """A radius that is a fraction of C, yet leaves room, a fraction of C, round what lies in it."""
-
-    def rule(d: Dimensions) -> float:
-        c = d["shaft_centre_distance_mm"]
-        return max(factor * c, d[inside] + room * c)
-
-    return rule
+def _round(inside: str, room: float) -> Rule:
+    """A radius that leaves a room, a fraction of C, round what lies in it."""
+    return lambda d: d[inside] + room * d["shaft_centre_distance_mm"]
 
 
-@dataclass(frozen=True, kw_only=True)
-class SeatDimensions:
-    """The turning seat on its collar, and its chamber in the body's rear."""
+def _notch(d: Dimensions) -> float:
+    """Return how deep a ring's notches reach from its outside, on radius."""
+    return d["seal_pin_inset_mm"] + d["seal_pin_diameter_mm"] / 2 + d["seal_notch_gap_mm"]
 
-    seat_length_mm: float = by_rule(
-        "seal seat before the collar: 0.12 C, at least the O-ring's groove and 0.05 C",
-        _with_groove(0.12, "shaft_oring_section_mm", 0.05),
-        0.95,
-        1.6,
-    )
-    seat_rear_share: float = fixed("rear of the seal seat, share of the collar's length", 0.25)
-    seat_step_mm: float = of_c("seal seat, single seal", 0.062)
-    double_seat_step_mm: float = of_c("seal seat, double seal", 0.145)
-    seat_chamber_step_mm: float = by_rule(
-        "chamber round the seat, single seal: 0.09 C, at least 0.012 C round it",
-        _round(0.09, "seat_step_mm", 0.012),
-    )
-    double_seat_chamber_step_mm: float = by_rule(
-        "chamber round the seat, double seal: 0.165 C, at least 0.012 C round it",
-        _round(0.165, "double_seat_step_mm", 0.012),
-    )
-    seat_chamber_reach_mm: float = of_c("chamber round the seat past the lapped faces, single seal", 0.01)
-    double_seat_chamber_setback_mm: float = of_c(
-        "chamber round the seat short of the lapped faces, double seal", 0.004
-    )
-    # lapped bands
-    seat_band_inner_step_mm: float = of_c("inside of the seat's lapped band", 0.014)
-    seat_band_outer_step_mm: float = of_c("outside of the seat's lapped band", 0.046)
-    outer_band_inner_step_mm: float = of_c("inside of the seat's lapped band for the outer seal", 0.096)
-    outer_band_outer_step_mm: float = of_c("outside of the seat's lapped band for the outer seal", 0.13)
+
+def _ring_wall(d: Dimensions) -> float:
+    """Return the wall of the stationary rings: the usual one, or what two rings round this shaft leave room for."""
+    c = d["shaft_centre_distance_mm"]
+    usual = min(LEAST_RING_WALL * c, max(RING_WALL_MM, MOST_RING_WALL * c))
+    beyond = BETWEEN_CHAMBERS + BAND_BEYOND_NOSE + RING_BEYOND_BAND + CHAMBER_GAP
+    room = (0.5 - beyond) * c - d["shaft_diameter_mm"] / 2
+    gaps = d["inner_seal_bore_step_mm"] + d["outer_seal_bore_gap_mm"]
+    return min(usual, (room - gaps - 2 * _notch(d)) / 2)
+
+
+def _seat_step(d: Dimensions) -> float:
+    """Return the outside of a single seal's rotating ring: beyond its band, with a wall round the collar."""
+    beyond_band = d["seat_band_outer_step_mm"] + RING_BEYOND_BAND * d["shaft_centre_distance_mm"]
+    return max(beyond_band, d["collar_step_mm"] + d["seal_wall_mm"])
 
 
 @dataclass(frozen=True, kw_only=True)
 class StationarySealDimensions:
     """Inner and outer stationary seal with their springs and pins."""
 
-    inner_seal_length_mm: float = by_rule(
-        "inner seal: 0.13 C, at least the O-ring's groove and 0.09 C",
-        _with_groove(0.13, "seal_oring_section_mm", 0.09),
-        0.95,
-        1.6,
-    )
-    inner_seal_setback_mm: float = of_c(
-        "inner seal's front behind the outer seal's spring step, double seal", 0.03
-    )
-    outer_seal_length_mm: float = by_rule(
-        "outer seal: 0.095 C, at least the O-ring's groove and 0.052 C",
-        _with_groove(0.095, "seal_oring_section_mm", 0.052),
-        0.95,
-        1.6,
-    )
-    inner_seal_step_mm: float = of_c("outside of the inner seal", 0.072)
-    outer_seal_step_mm: float = of_c("outside of the outer seal", 0.152)
-    inner_seal_bore_step_mm: float = of_c("bore of the inner seal", 0.008)
-    outer_seal_bore_gap_mm: float = of_c("bore of the outer seal round the inner one, on radius", 0.013)
-    # lapped noses
-    inner_nose_mm: float = of_c("length of the inner seal's nose", 0.03)
-    inner_nose_inner_step_mm: float = of_c("inside of the inner seal's nose", 0.018)
-    inner_nose_outer_step_mm: float = of_c("outside of the inner seal's nose", 0.04)
-    outer_nose_mm: float = of_c("length of the outer seal's nose", 0.014)
-    outer_nose_inner_step_mm: float = of_c("inside of the outer seal's nose", 0.1)
-    outer_nose_outer_step_mm: float = of_c("outside of the outer seal's nose", 0.126)
-    # pins and their notches
+    # pins, and the notches over them
     seal_pins: float = count("seal drive pins on each seal: 2", 2, (1, 2, 3, 4))
-    seal_pin_diameter_mm: float = of_c("seal drive pins", 0.03, 0.7, 1.1)
-    seal_pin_inset_mm: float = of_c("circle of the pins within a seal's outside, on radius", 0.019)
+    seal_pin_diameter_mm: float = stock_of_c("seal drive pins (ISO 8734)", 0.03, PINS_MM)
+    seal_pin_inset_mm: float = by_rule(
+        "circle of the pins within a seal's outside, on radius: 0.5 of a pin and 0.004 C",
+        lambda d: 0.5 * d["seal_pin_diameter_mm"] + 0.004 * d["shaft_centre_distance_mm"],
+    )
     outer_pin_angle_deg: float = fixed(
         "outer seal's pins from the inner seal's, about the shaft", 45.0, " degrees"
     )
     seal_pin_hole_mm: float = of_c("depth of a seal pin's hole", 0.042)
     outer_seal_pin_hole_mm: float = of_c("depth of an outer seal pin's hole", 0.05)
     seal_notch_mm: float = of_c("depth of the inner seal's notches", 0.034)
-    outer_seal_notch_mm: float = of_c("depth of the outer seal's notches", 0.022)
+    outer_seal_notch_mm: float = of_c("depth of the outer seal's notches", 0.024)
     seal_notch_gap_mm: float = of_c("play of a pin in its notch, to each side", 0.004)
-    seal_pin_share: float = fixed("pin in its notch, share of the notch's depth", 0.75)
-    seal_groove_wall_mm: float = of_c("metal between the inner seal's notches and its O-ring's groove", 0.008)
+    seal_pin_share: float = fixed("pin in its notch, share of the notch's depth", 0.75, most=1.2)
+    seal_groove_wall_mm: float = of_c("metal between the inner seal's notches and its O-ring's groove", 0.02)
     outer_seal_groove_wall_mm: float = of_c(
-        "metal between the outer seal's notches and its O-ring's groove", 0.006
+        "metal between the outer seal's notches and its O-ring's groove", 0.018
+    )
+    # rings
+    inner_seal_bore_step_mm: float = of_c("bore of the inner seal", 0.01)
+    outer_seal_bore_gap_mm: float = of_c("bore of the outer seal round the inner one, on radius", 0.013)
+    seal_wall_mm: float = by_rule(
+        "wall of the stationary rings inside their notches, and of the rotating ring round the shaft's collar: 4 mm; "
+        "0.08 C where that is less, 0.045 C where that is more, and no more than two rings leave room for",
+        _ring_wall,
+        0.4,
+        1.6,
+    )
+    inner_seal_step_mm: float = by_rule(
+        "outside of the inner seal: 1 wall and 1 notch round its bore",
+        lambda d: d["inner_seal_bore_step_mm"] + d["seal_wall_mm"] + _notch(d),
+        0.6,
+        1.6,
+    )
+    outer_seal_step_mm: float = by_rule(
+        "outside of the outer seal: 1 wall and 1 notch round its bore",
+        lambda d: d["inner_seal_step_mm"] + d["outer_seal_bore_gap_mm"] + d["seal_wall_mm"] + _notch(d),
+        0.6,
+        1.6,
+    )
+    inner_seal_length_mm: float = by_rule(
+        "inner seal: 0.155 C, at least the O-ring's groove and 0.11 C",
+        _with_groove(0.155, "seal_oring_section_mm", 0.11),
+        0.7,
+        2.0,
+    )
+    inner_seal_setback_mm: float = of_c(
+        "inner seal's front behind the outer seal's spring step, double seal", 0.03
+    )
+    outer_seal_length_mm: float = by_rule(
+        "outer seal: 0.13 C, at least the O-ring's groove and 0.085 C",
+        _with_groove(0.13, "seal_oring_section_mm", 0.085),
+        0.7,
+        2.0,
+    )
+    # lapped noses
+    face_width_mm: float = by_rule(
+        "width of the lapped noses: 1.95 mm and 0.009 C",
+        lambda d: 1.95 + 0.009 * d["shaft_centre_distance_mm"],
+    )
+    inner_nose_mm: float = of_c("length of the inner seal's nose", 0.03)
+    inner_nose_outer_step_mm: float = of_dimension(
+        "outside of the inner seal's nose", 1.0, "inner_seal_step_mm", "that of the ring", 0.6, 1.2
+    )
+    inner_nose_inner_step_mm: float = by_rule(
+        "inside of the inner seal's nose: 1 width of the noses within its outside",
+        lambda d: d["inner_nose_outer_step_mm"] - d["face_width_mm"],
+    )
+    outer_nose_mm: float = of_c("length of the outer seal's nose", 0.02)
+    outer_nose_outer_step_mm: float = of_dimension(
+        "outside of the outer seal's nose", 1.0, "outer_seal_step_mm", "that of the ring", 0.6, 1.2
+    )
+    outer_nose_inner_step_mm: float = by_rule(
+        "inside of the outer seal's nose: 1 width of the noses within its outside",
+        lambda d: d["outer_nose_outer_step_mm"] - d["face_width_mm"],
     )
     # springs
-    wave_spring_height_mm: float = of_c("wave spring at working height", 0.045, 0.8, 1.6)
-    outer_spring_height_mm: float = of_c("outer seal's spring at working height", 0.04, 0.8, 1.6)
-    wave_spring_strip_mm: float = of_c("thickness of a wave spring's strip", 0.006)
+    wave_spring_height_mm: float = of_c("wave spring at working height", 0.055, 0.6, 2.5)
+    outer_spring_height_mm: float = of_c("outer seal's spring at working height", 0.05, 0.6, 2.5)
+    wave_spring_waves: float = count("waves of the inner seal's spring: 4", 4, (3, 4, 5, 6))
+    outer_spring_waves: float = count("waves of the outer seal's spring: 6", 6, (3, 4, 5, 6, 7, 8))
+    wave_spring_strip_mm: float = stock_of_c("strip of a wave spring", 0.0038, STRIP_MM)
     wave_spring_pin_gap_mm: float = of_c("wave spring within the pins, on radius", 0.004)
     wave_spring_step_mm: float = of_c("inside of the wave spring", 0.016)
     outer_spring_bore_gap_mm: float = of_c(
         "inside of the outer seal's spring round that seal's bore, on radius", 0.004
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class SeatDimensions:
+    """The rotating ring on its collar, and its chamber in the body's rear."""
+
+    seat_length_mm: float = by_rule(
+        "seal seat before the collar: 0.12 C, at least the O-ring's groove and 0.05 C",
+        _with_groove(0.12, "shaft_oring_section_mm", 0.05),
+        0.8,
+        2.0,
+    )
+    seat_rear_share: float = fixed("rear of the seal seat, share of the collar's length", 0.25)
+    # lapped bands
+    seat_band_inner_step_mm: float = by_rule(
+        "inside of the seat's lapped band: 0.006 C within the inner seal's nose",
+        _round("inner_nose_inner_step_mm", -BAND_BEYOND_NOSE),
+    )
+    seat_band_outer_step_mm: float = by_rule(
+        "outside of the seat's lapped band: 0.006 C beyond the inner seal's nose",
+        _round("inner_nose_outer_step_mm", BAND_BEYOND_NOSE),
+    )
+    outer_band_inner_step_mm: float = by_rule(
+        "inside of the seat's lapped band for the outer seal: 0.006 C within that seal's nose",
+        _round("outer_nose_inner_step_mm", -BAND_BEYOND_NOSE),
+    )
+    outer_band_outer_step_mm: float = by_rule(
+        "outside of the seat's lapped band for the outer seal: 0.006 C beyond that seal's nose",
+        _round("outer_nose_outer_step_mm", BAND_BEYOND_NOSE),
+    )
+    # ring and chamber
+    seat_step_mm: float = by_rule(
+        "seal seat, single seal: 0.008 C beyond its lapped band, at least a wall round the collar", _seat_step
+    )
+    double_seat_step_mm: float = by_rule(
+        "seal seat, double seal: 0.008 C beyond its outer lapped band",
+        _round("outer_band_outer_step_mm", RING_BEYOND_BAND),
+    )
+    seat_chamber_step_mm: float = by_rule(
+        "chamber round the seat, single seal: 0.012 C round it", _round("seat_step_mm", CHAMBER_GAP)
+    )
+    double_seat_chamber_step_mm: float = by_rule(
+        "chamber round the seat, double seal: 0.012 C round it", _round("double_seat_step_mm", CHAMBER_GAP)
+    )
+    seat_chamber_reach_mm: float = of_c("chamber round the seat past the lapped faces, single seal", 0.01)
+    double_seat_chamber_setback_mm: float = of_c(
+        "chamber round the seat short of the lapped faces, double seal", 0.004
     )
