@@ -1,25 +1,16 @@
-"""Threads of rotors, studs and screws; where studs, screws and dowels stand and how far they reach."""
+"""Threads of studs and screws; where studs, screws and dowels stand and how far they reach."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..threads import thread_table
-from .rules import Dimensions, by_rule, count, fixed, of_c, of_dimension, thread, thread_of_c
-
-
-def _largest_thread(d: Dimensions) -> float:
-    limit = 0.18 * d["shaft_centre_distance_mm"]
-    return max((t.nominal_mm for t in thread_table() if t.nominal_mm <= limit), default=5.0)
+from .rules import by_rule, count, fixed, of_c, of_dimension, thread_of_c
 
 
 @dataclass(frozen=True, kw_only=True)
 class ThreadDimensions:
     """Nominal diameters of the threads, all of the metric coarse series."""
 
-    rotor_thread_mm: float = thread(
-        "shaft's end and rotor nut: largest metric thread up to 0.18 C", _largest_thread
-    )
     stud_thread_mm: float = thread_of_c("studs", 0.12)
     body_screw_thread_mm: float = thread_of_c("body retaining screws", 0.09)
 
