@@ -11,13 +11,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from .options import Options
+from .proportions.rotors import LEAST_WALL, hub_groove_radius_mm
 from .proportions.rules import unit_of
-from .size import PROPORTIONS, Size, SizeFault
+from .size import PROPORTIONS, ByName, Size, SizeFault
 from .stack_up import StackUp
 
-LEAST_WALL = 0.01
-"""Least wall of a part, as a share of C: with less, the CAD kernel makes no solid of it, or an empty one."""
-LEAST_LAND_MM = 0.5
+LEAST_METAL_MM = 0.5
 """Least metal between two holes or grooves of a casting, whatever its size: with less, one breaks into the other."""
 BROKEN_EDGE_MM = 0.4
 """How far the edges of turned parts are broken (``EDGE_MM`` of the parts' solids)."""
@@ -27,6 +26,17 @@ SEAL_LAND_MM = 0.1
 """Least land of a stationary seal before its O-ring groove."""
 LEAST_KEY_SIDE_MM = 0.1
 """Least straight length of a key between its round ends."""
+LEAST_SHOULDER_MM = 0.5
+"""Least ring of the shaft's shoulder that the rotor bears on."""
+LEAST_LAND_MM = 0.2
+"""Least land under a disc spring's edge."""
+DOME = ((0.80, 0.055), (0.72, 0.025), (0.50, 0.006), (0.2, 0.0))
+"""Outline of the rotor nut's dome: radius in half widths across flats, distance behind its top as a share of C. It is
+round and smooth so that it can be cleaned; its exact shape meets nothing."""
+DRILL_DEPTH = 0.2
+"""Depth of the point that ends the nut's blind thread, in radii of its bore."""
+NUT_BORE_MM = 0.1
+"""How much wider, on radius, the nut's thread is drawn than the shaft's."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +56,7 @@ def _wall(stack: StackUp) -> float:
 
 def _land(stack: StackUp) -> float:
     """Return the least metal between two holes or grooves of a casting."""
-    return max(LEAST_LAND_MM, _wall(stack))
+    return max(LEAST_METAL_MM, _wall(stack))
 
 
 def _vented(options: Options) -> bool:
@@ -96,6 +106,88 @@ def cap_front_z(stack: StackUp) -> float:
     return s.cover_thickness_mm + s.cover_pad_height_mm + s.relief_cap_height_mm
 
 
+def _key_corner(stack: StackUp) -> float:
+    """Return how far the key's top corners stand from the shaft's axis."""
+    s = stack.size
+    return math.hypot(s.journal_radius_mm + s.key_rise_mm, s.key_width_mm / 2)
+
+
+def _keyway_corner(stack: StackUp) -> float:
+    """Return how far the corners of the hub's keyway lie from its axis."""
+    s = stack.size
+    return math.hypot(s.journal_radius_mm + s.hub_keyway_mm, s.key_width_mm / 2 + s.keyway_play_mm)
+
+
+def _round_keyway(stack: StackUp) -> float:
+    """Return the metal of the hub round its keyway, at its thinnest place."""
+    neck = stack.hub_neck_radius if stack.hub_necked else stack.hub_radius
+    return min(neck, stack.hub_radius) - _keyway_corner(stack)
+
+
+def _behind_hub(stack: StackUp) -> float:
+    """Return what is free behind a two-wing rotor's hub; of lobes, what the seal journal's groove leaves."""
+    if stack.lobed:
+        return stack.shoulder_z - stack.hub_groove_z[1]
+    return stack.hub_rear_z - stack.rotor_rear_z
+
+
+def _needed_behind_hub(stack: StackUp) -> float:
+    return (stack.size.hub_land_mm if stack.lobed else stack.size.hub_neck_gap_mm) - 1e-9
+
+
+def _shoulder(stack: StackUp) -> float:
+    inner, outer = stack.shoulder_radii
+    return outer - inner
+
+
+def _boss_wall(stack: StackUp) -> float:
+    """Return the wall of the body's hub round the neck of the rotor's."""
+    return stack.size.boss_radius_mm - stack.boss_bore_radius if stack.hub_necked else _wall(stack)
+
+
+def _groove_wall(stack: StackUp) -> float:
+    """Return the wall of a hub round its O-ring's groove."""
+    outside = stack.hub_neck_radius if stack.hub_necked else stack.hub_radius
+    return outside - hub_groove_radius_mm(ByName(stack.size))
+
+
+def _dome_drop(stack: StackUp, radius: float) -> float:
+    """Return how far the nut's dome lies behind its top at a radius."""
+    s = stack.size
+    share = radius / (s.nut_across_flats_mm / 2)
+    points = [(0.0, 0.0), *reversed(DOME)]
+    for (near, high), (far, low) in itertools.pairwise(points):
+        if share <= far:
+            return (high + (low - high) * (share - near) / (far - near)) * s.c
+    return s.c * DOME[0][1]
+
+
+def _crown(stack: StackUp) -> float:
+    """Return the metal between the end of the nut's blind thread and its dome, at its thinnest place."""
+    s = stack.size
+    bore = s.rotor_thread.radius_mm + NUT_BORE_MM
+    point = s.nut_crown_mm - DRILL_DEPTH * bore - _dome_drop(stack, 0.3 * bore)
+    return min(point, s.nut_crown_mm - _dome_drop(stack, bore))
+
+
+def _round_pocket(stack: StackUp) -> float:
+    """Return the metal of the nut round its pocket where the hexagon begins, and over it in its flange."""
+    s = stack.size
+    beside = s.nut_across_flats_mm / 2 - stack.pocket_radius
+    over = s.nut_flange_thickness_mm - stack.pocket_depth
+    return max(beside, over)
+
+
+def _hexagon(stack: StackUp) -> float:
+    """Return the length of the nut's hexagon before its flange."""
+    s = stack.size
+    return stack.nut_height - HEXAGON_END * s.c - s.nut_flange_thickness_mm
+
+
+HEXAGON_END = 0.06
+"""How far the hexagon ends behind the nut's dome, as a share of C."""
+
+
 def _behind_groove(stack: StackUp, length: float, notch: float, nose: float) -> float:
     """Return the metal between a stationary seal's O-ring groove and its notches; below 0 where they meet."""
     s = stack.size
@@ -110,6 +202,14 @@ def _outermost_band(stack: StackUp) -> float:
 
 
 _COVER_RING = ("cover_oring_section_mm", "cover_gland_width_share", "cover_groove_wall_mm")
+_FIT = (
+    "rotor_fit_length_mm",
+    "rotor_fit_mm",
+    "web_mm",
+    "rotor_thread_mm",
+    "hub_oring_section_mm",
+    "gland_width_share",
+)
 _RING = ("seal_oring_section_mm", "gland_width_share")
 
 ROOMS: tuple[Room, ...] = (
@@ -130,12 +230,140 @@ ROOMS: tuple[Room, ...] = (
     ),
     Room(
         "a key longer than it is wide, since its ends are round",
-        (
-            "key_width_mm", "key_start_gap_mm", "key_end_gap_mm", "hub_oring_section_mm", "gland_width_share",
-            "journal_setback_mm", "keyed_length_mm", "web_mm",
-        ),
+        ("key_length_mm", "key_width_mm", *_FIT),
         _key_length,
         lambda k: k.size.key_width_mm + LEAST_KEY_SIDE_MM,
+    ),
+    Room(
+        "a rotor fit that takes the key",
+        ("key_length_mm", "key_start_gap_mm", "key_end_gap_mm", "journal_setback_mm", *_FIT),
+        lambda k: k.key_span_z[0] - k.shoulder_z,
+        lambda k: 0.0,
+    ),
+    Room(
+        "the hub O-ring free of the key that it passes",
+        ("key_height_mm", "key_depth_mm", "key_width_mm", "rotor_fit_mm"),
+        lambda k: k.size.shaft_radius_mm - _key_corner(k),
+        lambda k: 0.0,
+    ),
+    Room(
+        "the keyway clear of the groove of the hub O-ring",
+        ("hub_keyway_mm", "key_width_mm", "rotor_fit_mm", "hub_oring_section_mm"),
+        lambda k: k.size.shaft_radius_mm + k.hub_gland_depth - _keyway_corner(k),
+        lambda k: LEAST_LAND_MM,
+    ),
+    Room(
+        "room over the key in the hub's keyway",
+        ("hub_keyway_mm", "key_height_mm", "key_depth_mm"),
+        lambda k: k.size.hub_keyway_mm - k.size.key_rise_mm,
+        lambda k: 0.02,
+    ),
+    Room(
+        "a key that stands out of its shaft",
+        ("key_height_mm", "key_depth_mm"),
+        lambda k: k.size.key_rise_mm,
+        lambda k: LEAST_LAND_MM,
+    ),
+    Room(
+        "metal of the shaft below its keyway",
+        ("key_depth_mm", "rotor_fit_mm"),
+        lambda k: k.size.journal_radius_mm - k.size.key_depth_mm,
+        lambda k: k.size.journal_radius_mm / 3,
+    ),
+    Room(
+        "metal of the hub round its keyway",
+        ("hub_keyway_mm", "hub_neck_wall_mm", "rotor_fit_mm", "key_width_mm"),
+        _round_keyway,
+        _wall,
+    ),
+    Room(
+        "a shoulder of the shaft that the rotor bears on",
+        ("rotor_fit_mm", "hub_lead_mm"),
+        _shoulder,
+        lambda k: LEAST_SHOULDER_MM,
+    ),
+    Room(
+        "room for the rotor's hub on its shaft",
+        (
+            "rotor_fit_length_mm", "web_mm", "hub_land_mm", "hub_oring_section_mm", "nut_thread_length_mm",
+            "nut_crown_mm", "nut_sink_mm", "gland_width_share", "hub_neck_gap_mm", "rotor_thread_mm",
+            "disc_spring_thickness_mm", "disc_spring_cone_mm", "land_rise_mm",
+        ),
+        _behind_hub,
+        _needed_behind_hub,
+    ),
+    Room(
+        "a wall of the body's hub round the neck of the rotor's",
+        ("hub_neck_wall_mm", "hub_neck_gap_mm", "hub_oring_section_mm"),
+        _boss_wall,
+        _wall,
+        lambda options: options.rotor == "two-wing",
+    ),
+    Room(
+        "a wall of the hub round its O-ring's groove",
+        ("hub_neck_wall_mm", "hub_oring_section_mm"),
+        _groove_wall,
+        _wall,
+    ),
+    Room(
+        "the shaft's thread thinner than the rotor fit",
+        ("rotor_thread_mm", "rotor_fit_mm"),
+        lambda k: k.size.journal_radius_mm - k.size.shaft_bevel_mm - k.size.rotor_thread.radius_mm,
+        lambda k: LEAST_LAND_MM,
+    ),
+    Room(
+        "a locating bearing that passes over the collar",
+        ("bearing_bore_mm", "collar_step_mm"),
+        lambda k: k.bearing_radius - k.collar_radius,
+        lambda k: 0.02,
+    ),
+    Room(
+        "a disc spring that passes over the shaft's thread",
+        ("disc_spring_inner_mm", "rotor_thread_mm"),
+        lambda k: (k.size.disc_spring_inner_mm - k.size.rotor_thread_mm) / 2 - k.size.thread_hole_gap_mm,
+        lambda k: 0.02,
+    ),
+    Room(
+        "a land under the disc spring",
+        ("disc_spring_inner_mm", "disc_spring_outer_mm", "retainer_oring_section_mm", "land_gap_mm", "land_share"),
+        lambda k: k.land_radius - k.size.disc_spring_inner_mm / 2,
+        lambda k: LEAST_LAND_MM,
+    ),
+    Room(
+        "metal between the rotor nut's blind thread and its dome",
+        ("nut_crown_mm", "nut_across_flats_mm", "rotor_thread_mm"),
+        _crown,
+        _wall,
+    ),
+    Room(
+        "metal of the rotor nut round its pocket",
+        ("nut_flange_thickness_mm", "nut_across_flats_mm", "disc_spring_outer_mm"),
+        _round_pocket,
+        _wall,
+    ),
+    Room(
+        "a hexagon before the rotor nut's flange",
+        ("nut_flange_thickness_mm", "nut_thread_length_mm", "nut_crown_mm"),
+        _hexagon,
+        lambda k: 0.1 * k.size.nut_across_flats_mm,
+    ),
+    Room(
+        "metal of the rotor nut round its thread",
+        ("nut_across_flats_mm", "rotor_thread_mm"),
+        lambda k: k.size.nut_across_flats_mm / 2 - k.size.rotor_thread.radius_mm - NUT_BORE_MM,
+        _wall,
+    ),
+    Room(
+        "corners of the rotor nut's hexagon within its flange",
+        ("nut_across_flats_mm", "nut_flange_rim_mm"),
+        lambda k: k.nut_flange_radius - k.size.nut_across_flats_mm / math.sqrt(3),
+        lambda k: 0.0,
+    ),
+    Room(
+        "the shaft's end short of the end of the nut's thread",
+        ("nut_end_room_mm", "nut_thread_length_mm"),
+        lambda k: k.size.nut_thread_length_mm - k.size.nut_end_room_mm,
+        lambda k: 2 * k.size.rotor_thread_pitch_mm,
     ),
     Room(
         "a wall of the relief cap round its room",

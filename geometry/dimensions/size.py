@@ -17,13 +17,13 @@ from .proportions.covers import CoverDimensions, ReliefDimensions
 from .proportions.fasteners import FastenerDimensions, ThreadDimensions
 from .proportions.fits import FitDimensions
 from .proportions.gear_case import GearCaseDimensions
-from .proportions.nuts import DiscSpringDimensions, RotorNutDimensions
+from .proportions.nuts import DiscSpringDimensions, RotorNutDimensions, RotorThreadDimensions
 from .proportions.orings import OringDimensions
 from .proportions.rotors import RotorDimensions
 from .proportions.rules import Proportion, proportions_of, unit_of
 from .proportions.seals import SeatDimensions, StationarySealDimensions
 from .proportions.shafts import ShaftDimensions
-from .threads import Thread, nearest_thread
+from .threads import ScrewThread, Thread, nearest_thread
 
 
 @dataclass(frozen=True)
@@ -63,9 +63,10 @@ class Size(
     ShaftDimensions,
     StationarySealDimensions,
     SeatDimensions,
-    RotorDimensions,
+    RotorThreadDimensions,
     DiscSpringDimensions,
     RotorNutDimensions,
+    RotorDimensions,
     FastenerDimensions,
 ):
     """All dimensions of one pump size, in mm unless the name says otherwise.
@@ -87,13 +88,13 @@ class Size(
 
     @property
     def journal_radius_mm(self) -> float:
-        """Radius of the rotor journal."""
-        return self.shaft_radius_mm - self.journal_step_mm
+        """Radius of the rotor fit."""
+        return self.rotor_fit_mm / 2
 
     @property
-    def rotor_thread(self) -> Thread:
+    def rotor_thread(self) -> ScrewThread:
         """Thread of the shaft's end."""
-        return nearest_thread(self.rotor_thread_mm)
+        return ScrewThread(self.rotor_thread_mm, self.rotor_thread_pitch_mm)
 
     @property
     def stud_thread(self) -> Thread:
@@ -124,6 +125,23 @@ class Size(
             "body_screw": self.body_screw_thread.pitch_mm,
             "relief_screw": self.relief_screw_thread.pitch_mm,
         }
+
+
+class ByName(Mapping[str, float]):
+    """A size's dimensions by their names, as rules take them."""
+
+    def __init__(self, size: Size) -> None:
+        self._size = size
+
+    def __getitem__(self, name: str) -> float:
+        value: float = getattr(self._size, name)
+        return value
+
+    def __iter__(self) -> Iterator[str]:
+        return iter((*MEASURED, *PROPORTIONS))
+
+    def __len__(self) -> int:
+        return len(MEASURED) + len(PROPORTIONS)
 
 
 PROPORTIONS: dict[str, Proportion] = proportions_of(*Size.__bases__[1:])
@@ -215,7 +233,7 @@ def _disproportions(s: Size) -> Iterator[SizeFault]:
     limits = {
         "rotor_diameter_mm": (1.30 * c, 1.53 * c, "measure over the tips of one rotor"),
         "rotor_width_mm": (0.5 * c, 1.0 * c, "measure one rotor along its shaft"),
-        "shaft_diameter_mm": (0.34 * c, 0.41 * c, "measure the seal journal, not the rotor's"),
+        "shaft_diameter_mm": (0.25 * c, 0.45 * c, "measure the seal journal, not the rotor's"),
         "port_bore_mm": (0.25 * c, widest_port, "check the port's size"),
     }
     for key, (least, most, fix) in limits.items():

@@ -12,8 +12,11 @@ from functools import cached_property
 
 from .options import Options
 from .profile_limits import phase_deg
-from .proportions.orings import THICK_SECTION_MM
-from .size import Size
+from .proportions.nuts import flange_radius_mm, land_height_mm, nut_height_mm, pocket_depth_mm
+from .proportions.nuts import pocket_radius_mm as nut_pocket_radius_mm
+from .proportions.orings import radial_gland_mm
+from .proportions.rotors import hub_groove_radius_mm, pilot_length_mm
+from .size import ByName, Size
 
 
 @dataclass(frozen=True)
@@ -36,8 +39,7 @@ class StackUp:
     # ---- glands
     def radial_gland_mm(self, section_mm: float) -> float:
         """Return the depth of a radial gland; thick sections take less squeeze."""
-        thick = section_mm > THICK_SECTION_MM
-        return (self.size.thick_radial_gland_share if thick else self.size.radial_gland_share) * section_mm
+        return radial_gland_mm(ByName(self.size), section_mm)
 
     def face_gland_mm(self, section_mm: float) -> float:
         """Return the depth of a face gland."""
@@ -65,7 +67,8 @@ class StackUp:
 
     @property
     def bearing_radius(self) -> float:
-        return self.size.shaft_radius_mm + self.size.bearing_step_mm
+        """Seat of the locating bearing."""
+        return self.size.bearing_bore_mm / 2
 
     @property
     def seat_rear_z(self) -> float:
@@ -156,7 +159,7 @@ class StackUp:
     @property
     def pocket_radius(self) -> float:
         """Nut's pocket for the disc spring."""
-        return self.size.disc_spring_outer_mm / 2 + self.size.disc_spring_play_mm
+        return nut_pocket_radius_mm(ByName(self.size))
 
     @property
     def retainer_centre_radius(self) -> float:
@@ -173,7 +176,7 @@ class StackUp:
 
     @property
     def land_height(self) -> float:
-        return self.size.retainer_oring_section_mm + self.size.land_rise_mm
+        return land_height_mm(ByName(self.size))
 
     @property
     def disc_spring_height(self) -> float:
@@ -183,7 +186,7 @@ class StackUp:
 
     @property
     def pocket_depth(self) -> float:
-        return self.land_height + self.disc_spring_height
+        return pocket_depth_mm(ByName(self.size))
 
     @property
     def nut_groove_radii(self) -> tuple[float, float]:
@@ -194,16 +197,11 @@ class StackUp:
 
     @property
     def nut_flange_radius(self) -> float:
-        return self.nut_groove_radii[1] + self.size.nut_flange_rim_mm
-
-    @property
-    def nut_across_flats(self) -> float:
-        """Width across flats: the largest even millimetre whose corners stay within the flange."""
-        return 2.0 * math.floor(self.nut_flange_radius * math.cos(math.pi / 6) - self.size.nut_corner_gap_mm)
+        return flange_radius_mm(ByName(self.size))
 
     @property
     def nut_height(self) -> float:
-        return self.pocket_depth + self.size.nut_thread_length_mm + self.size.nut_crown_mm
+        return nut_height_mm(ByName(self.size))
 
     @property
     def recess_radius(self) -> float:
@@ -229,16 +227,60 @@ class StackUp:
         return self.recess_floor_z - self.size.web_mm
 
     @property
+    def shoulder_z(self) -> float:
+        """The shaft's shoulder, where the rotor bears: step from the seal journal to the rotor fit."""
+        return self.web_rear_z - self.size.rotor_fit_length_mm
+
+    @property
+    def shoulder_radii(self) -> tuple[float, float]:
+        """Inner and outer radius of the ring on which the rotor bears on the shoulder, less both bevels."""
+        s = self.size
+        return s.journal_radius_mm + s.hub_lead_mm, s.shaft_radius_mm - s.hub_lead_mm
+
+    @property
+    def pilot_length(self) -> float:
+        """How much of the seal journal a two-wing rotor's hub covers: groove and lands of the hub O-ring."""
+        return pilot_length_mm(ByName(self.size))
+
+    @property
     def hub_rear_z(self) -> float:
-        """Rear of the hub, on the shaft's shoulder."""
+        """Rear of the hub, of its neck where it has one; lobes: the rotor's rear."""
         if self.lobed:
             return self.rotor_rear_z
-        return self.web_rear_z - self.size.keyed_length_mm
+        return self.shoulder_z - self.pilot_length
+
+    @property
+    def hub_step_z(self) -> float:
+        """Rear of the hub's full width, before the body's hub (two-wing form); lobes: the rotor's rear."""
+        if self.lobed:
+            return self.hub_rear_z
+        # A hub that ends before the body's hub has no neck.
+        return max(self.hub_rear_z, self.web_rear_z - self.size.keyed_length_mm)
+
+    @property
+    def hub_necked(self) -> bool:
+        """Whether the hub goes on as a neck inside the body's hub."""
+        return self.hub_rear_z < self.hub_step_z - 1e-9
+
+    @property
+    def hub_neck_radius(self) -> float:
+        """Outside of the hub's neck in the body's hub (two-wing form)."""
+        return hub_groove_radius_mm(ByName(self.size)) + self.size.hub_neck_wall_mm
+
+    @property
+    def boss_bore_radius(self) -> float:
+        """Bore of the body's hub round the rotor hub's neck (two-wing form)."""
+        return self.hub_neck_radius + self.size.hub_neck_gap_mm
+
+    @property
+    def boss_bore_z(self) -> float:
+        """Floor of that bore."""
+        return self.hub_rear_z - self.size.hub_neck_gap_mm
 
     @property
     def boss_front_z(self) -> float:
         """Front of the body's boss (two-wing form)."""
-        return self.hub_rear_z - self.size.rear_gap_mm
+        return self.hub_step_z - self.size.rear_gap_mm
 
     @property
     def boss_length(self) -> float:
@@ -250,25 +292,30 @@ class StackUp:
 
     @property
     def key_span_z(self) -> tuple[float, float]:
-        """Z range of the key: from ahead of the hub O-ring to near the journal's end."""
+        """Z range of the key, back from near the journal's end."""
         s = self.size
-        start = self.hub_rear_z + self.hub_gland_length + s.key_start_gap_mm
-        return start, self.journal_end_z - s.key_end_gap_mm
+        end = self.journal_end_z - s.key_end_gap_mm
+        return end - s.key_length_mm, end
 
     @property
     def shaft_end_z(self) -> float:
         s = self.size
-        thread = s.thread_engagement_share * s.nut_thread_length_mm
-        return self.recess_floor_z + self.pocket_depth + thread
+        return self.recess_floor_z + self.pocket_depth + s.nut_thread_length_mm - s.nut_end_room_mm
 
     @property
     def hub_gland_depth(self) -> float:
-        """Radial depth of the hub O-ring's gland: hub counterbore over the journal."""
+        """Radial depth of the hub O-ring's gland: groove in the hub's bore over the seal journal."""
         return self.radial_gland_mm(self.size.hub_oring_section_mm)
 
     @property
     def hub_gland_length(self) -> float:
         return self.gland_width_mm(self.size.hub_oring_section_mm)
+
+    @property
+    def hub_groove_z(self) -> tuple[float, float]:
+        """Z range of the hub O-ring's groove, a land before the hub's rear."""
+        start = self.hub_rear_z + self.size.hub_land_mm
+        return start, start + self.hub_gland_length
 
     # ---- outline and fasteners
     @property

@@ -49,8 +49,8 @@ def glands(stack: StackUp) -> dict[str, Gland]:
             s.seal_oring_section_mm, o.body_metal,
         )  # fmt: skip
     found["hub_oring"] = Gland(
-        "hub_oring", "piston", stack.hub_gland_depth, stack.hub_gland_length,
-        2 * s.journal_radius_mm, metal=o.rotor_metal,
+        "hub_oring", "rod", stack.hub_gland_depth, stack.hub_gland_length,
+        2 * (s.shaft_radius_mm + stack.hub_gland_depth), metal=o.rotor_metal,
     )  # fmt: skip
     inner, outer = stack.nut_groove_radii
     face: GlandKind = "face-in"
@@ -134,11 +134,11 @@ def nut_joint(stack: StackUp) -> Joint:
     thread = s.rotor_thread
     shaft, hub = material(SHAFT_METAL).youngs_gpa, material(stack.options.rotor_metal).youngs_gpa
     journal = math.pi * s.journal_radius_mm**2
-    first = axial_stiffness_n_um(shaft, journal, stack.journal_end_z - stack.hub_rear_z)
+    first = axial_stiffness_n_um(shaft, journal, stack.journal_end_z - stack.shoulder_z)
     free = stack.recess_floor_z + stack.pocket_depth - stack.journal_end_z + ENGAGED * thread.nominal_mm
     second = axial_stiffness_n_um(shaft, stress_area_mm2(thread.nominal_mm, thread.pitch_mm), free)
     ring = math.pi * (min(stack.nut_flange_radius, stack.hub_radius) ** 2 - s.journal_radius_mm**2)
-    pressed = axial_stiffness_n_um(hub, ring, stack.recess_floor_z - stack.hub_rear_z)
+    pressed = axial_stiffness_n_um(hub, ring, stack.recess_floor_z - stack.shoulder_z)
     return Joint(first * second / (first + second), pressed, Topic("source.plain_bars"))
 
 
@@ -167,7 +167,7 @@ def gap_chains(stack: StackUp, grade: int = 7) -> dict[str, Chain]:
         half = tolerance_mm(whole or value, grade) / (4 if whole else 2)
         return dimension(symbol, key, value, half, sense, metal, source, where)
 
-    shoulder, front = stack.hub_rear_z, stack.rotor_front_z
+    shoulder, front = stack.shoulder_z, stack.rotor_front_z
     chains = {
         "front": Chain("front", (
             link("B", "body_face", stack.face_z, 1, body),

@@ -47,8 +47,8 @@ STAINLESS_SPRING_MATERIAL = "spring-stainless"
 FASTENER_MATERIAL = "316L"
 THREADED_MATERIAL = "A4-70"
 """Studs, screws and cover nuts, by their property class (ISO 3506)."""
-KEY_PASSING_MM = 0.05
-"""Modelled room between the key and the hub O-ring that is stretched over it."""
+HUB_PASSING_MM = 0.05
+"""Modelled room between the hub's bore and the hub O-ring that is pressed in through it."""
 
 
 @dataclass(frozen=True)
@@ -278,11 +278,11 @@ def _body(build: HeadBuilder) -> None:
 
 def _rotors_and_keys(build: HeadBuilder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
-    section, gland, journal = s.hub_oring_section_mm, stack.hub_gland_depth, s.journal_radius_mm
-    passing = journal + s.key_rise_mm + section / 2 + KEY_PASSING_MM
+    section, gland, journal = s.hub_oring_section_mm, stack.hub_gland_depth, s.shaft_radius_mm
+    # Pressed in by hand through the hub's mouth, it springs out into its groove.
+    passing = journal + s.fit_gap_mm - section / 2 - HUB_PASSING_MM
     ring, elastic = rings.oring(journal + gland / 2, section, gland, passing)
-    middle = stack.hub_rear_z + stack.hub_gland_length / 2
-    build.twins("hub_oring", ring, o.elastomer, middle, elastic=elastic)
+    build.twins("hub_oring", ring, o.elastomer, sum(stack.hub_groove_z) / 2, elastic=elastic)
     key = build.make(shafts.make_key, ("rotor",))
     build.twins("key", key, SHAFT_MATERIAL, sum(stack.key_span_z) / 2)
     phase = {"drive": 0.0, "driven": stack.phase_deg}

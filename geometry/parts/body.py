@@ -115,7 +115,11 @@ def _seal_bore(stack: StackUp, x: float) -> cq.Solid:
         outline += [(inner + lead_r, stack.outer_end_z), (inner, stack.outer_end_z + lead_z)]
     else:
         outline += [(inner, chamber_end + (chamber - inner))]
-    outline += [(inner, stack.seal_end_z), (hole, stack.seal_end_z), (hole, end), (0.0, end)]
+    outline += [(inner, stack.seal_end_z), (hole, stack.seal_end_z)]
+    if stack.hub_necked:  # the boss is bored out for the neck of the rotor's hub
+        outline += [(hole, stack.boss_bore_z), (stack.boss_bore_radius, stack.boss_bore_z)]
+        hole = stack.boss_bore_radius
+    outline += [(hole, end), (0.0, end)]
     return turned(outline).translate(cq.Vector(x, 0, 0))
 
 

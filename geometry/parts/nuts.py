@@ -5,6 +5,7 @@ from __future__ import annotations
 import cadquery as cq
 
 from ..assembly import Feature
+from ..dimensions.room_rules import DOME, DRILL_DEPTH, HEXAGON_END
 from ..dimensions.stack_up import StackUp
 from .fasteners import THREAD_CLEARANCE_MM
 from .solids import EDGE_MM, FINE_EDGE_MM, PAST_MM, Profile, cut, hexagon, join, tube, turned
@@ -15,11 +16,6 @@ SUNK_MM = 0.5
 """How far the dome is sunk into the flange that it is joined to."""
 HEXAGON_START_MM = 0.2
 """Where the hexagon begins, within the flange."""
-HEXAGON_END = 0.06
-"""How far the hexagon ends behind the dome's top, as a share of C."""
-DOME = ((0.80, 0.055), (0.72, 0.025), (0.50, 0.006), (0.2, 0.0))
-"""Outline of the dome: radius in half widths across flats, distance behind its top as a share of C. It is round and
-smooth so that it can be cleaned; its exact shape meets nothing."""
 MOUTH_MM = 0.25
 """Lead-in cone at the pocket's mouth, on radius and along it."""
 RETAINER_GAP_MM = 0.05
@@ -27,8 +23,8 @@ RETAINER_GAP_MM = 0.05
 RETAINER_GROOVE = ((-0.4, 1.06), (0.0, 0.75))
 """Half outline of the retainer O-ring's groove, from its side wall to its bottom: radius from the bottom and half
 width, in half sections. It holds a ring that seals nothing, so its shape is free."""
-DRILL_POINT = (0.3, 0.4)
-"""End of the blind thread: radius and depth of the drill's point, in bore radii."""
+DRILL_POINT = (0.3, DRILL_DEPTH)
+"""End of the blind thread, bored nearly flat: radius and depth of its point, in bore radii."""
 
 
 def make_rotor_nut(stack: StackUp) -> cq.Solid:
@@ -37,7 +33,9 @@ def make_rotor_nut(stack: StackUp) -> cq.Solid:
     The pocket behind takes the disc spring; its wall carries a groove for the retainer O-ring, and the bearing face one
     for the nut O-ring. A lead-in cone at the pocket's mouth lets the retainer pass.
     """
-    hexed = hexagon(stack.nut_across_flats, HEXAGON_START_MM, stack.nut_height - HEXAGON_END * stack.size.c)
+    hexed = hexagon(
+        stack.size.nut_across_flats_mm, HEXAGON_START_MM, stack.nut_height - HEXAGON_END * stack.size.c
+    )
     body = [hexed, turned(_dome(stack))]
     solid = join(turned(_flange(stack)), body, "rotor nut", "flange, hexagon and dome")
     section = stack.size.nut_oring_section_mm
@@ -59,7 +57,7 @@ def _flange(stack: StackUp) -> Profile:
 
 
 def _dome(stack: StackUp) -> Profile:
-    half, top = stack.nut_across_flats / 2, stack.nut_height
+    half, top = stack.size.nut_across_flats_mm / 2, stack.nut_height
     start = stack.size.nut_flange_thickness_mm - SUNK_MM
     skin = [(share * half, top - behind * stack.size.c) for share, behind in DOME]
     return [(0, start), (skin[0][0], start), *skin, (0, top)]

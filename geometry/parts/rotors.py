@@ -1,4 +1,4 @@
-"""Rotors: two-wing (ring sectors over the body's bosses) and lobed, with hub, keyways, nut recess and O-ring gland."""
+"""Rotors: two-wing (ring sectors over the body's bosses) and lobed, with hub, keyways, nut recess and O-ring groove."""
 
 from __future__ import annotations
 
@@ -12,10 +12,7 @@ from ..dimensions.stack_up import StackUp
 from ..frame import Y
 from ..profiles.outlines import Piece, wire_of
 from ..profiles.rotor_profiles import Profile, make_profile
-from .solids import BROAD_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
-
-GLAND_LEAD_MM = 0.35
-"""Lead-in cone of the hub O-ring's gland, on radius and along it."""
+from .solids import BROAD_EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
 
 
 def rotor_profile(stack: StackUp) -> Profile:
@@ -46,36 +43,65 @@ def make_rotor(stack: StackUp) -> cq.Solid:
         SolidError: naming the feature that the kernel could not make.
     """
     s = stack.size
-    rear, hub_rear = -s.rotor_width_mm, stack.hub_rear_z - stack.rotor_front_z
+    rear = -s.rotor_width_mm
     profile = rotor_profile(stack)
     solid = outline_prism(profile.pieces, rear, 0.0)
     tools: list[cq.Shape] = []
     if profile.wings:
-        # Open behind the hub: the wings pass over the body's boss.
-        tools.append(cylinder(s.boss_radius_mm + s.running_gap_mm, rear - PAST_MM, hub_rear))
+        tools.append(_behind_hub(stack, rear))
     tools += [_bore(stack), *_keyways(stack)]
     if stack.options.cleaning_in_place:
         tools += _cleaning_holes(stack, rear)
     return cut(solid, tools, "rotor", "bore, recess and keyways")
 
 
-def _bore(stack: StackUp) -> cq.Solid:
-    """Return what is taken out about the axis: O-ring gland, bore, web's hole, nut's recess round the land."""
+def _behind_hub(stack: StackUp, rear: float) -> cq.Solid:
+    """Return what is open behind the hub, where the wings pass over the body's boss: all but the hub's neck."""
     s, front = stack.size, stack.rotor_front_z
-    hub_rear, web_rear = stack.hub_rear_z - front, stack.web_rear_z - front
+    over, step, hub_rear = (
+        s.boss_radius_mm + s.running_gap_mm,
+        stack.hub_step_z - front,
+        stack.hub_rear_z - front,
+    )
+    if not stack.hub_necked:
+        return cylinder(over, rear - PAST_MM, step)
+    neck = stack.hub_neck_radius
+    return turned(
+        [
+            (0, rear - PAST_MM),
+            (over, rear - PAST_MM),
+            (over, step),
+            (neck, step),
+            (neck, hub_rear + FINE_EDGE_MM),
+            (neck - FINE_EDGE_MM, hub_rear),
+            (0, hub_rear),
+        ]
+    )
+
+
+def _bore(stack: StackUp) -> cq.Solid:
+    """Return what is taken out about the axis: pilot with the O-ring's groove, bore, web's hole, nut's recess."""
+    s, front = stack.size, stack.rotor_front_z
+    hub_rear, shoulder, web_rear = (z - front for z in (stack.hub_rear_z, stack.shoulder_z, stack.web_rear_z))
+    groove_rear, groove_front = (z - front for z in stack.hub_groove_z)
     floor, recess = stack.recess_floor_z - front, stack.recess_radius
     # Narrower than the disc spring's bore, so that the spring's inner edge rests on the land.
     hole = s.rotor_thread.radius_mm + s.thread_hole_gap_mm
-    bore = s.journal_radius_mm + s.fit_gap_mm
-    gland, lead = s.journal_radius_mm + stack.hub_gland_depth, GLAND_LEAD_MM
+    bore, pilot, lead = s.journal_radius_mm + s.fit_gap_mm, s.shaft_radius_mm + s.fit_gap_mm, s.hub_lead_mm
+    groove = s.shaft_radius_mm + stack.hub_gland_depth
     return turned(
         [
             (0, hub_rear - PAST_MM),
-            (gland + lead, hub_rear - PAST_MM),
-            (gland + lead, hub_rear),
-            (gland, hub_rear + lead),
-            (gland, hub_rear + stack.hub_gland_length),
-            (bore, hub_rear + stack.hub_gland_length),
+            (pilot + lead, hub_rear - PAST_MM),
+            (pilot + lead, hub_rear),
+            (pilot, hub_rear + lead),
+            (pilot, groove_rear),
+            (groove, groove_rear),
+            (groove, groove_front),
+            (pilot, groove_front),
+            (pilot, shoulder),
+            (bore + lead, shoulder),
+            (bore, shoulder + lead),
             (bore, web_rear),
             (hole, web_rear),
             (hole, floor + stack.land_height),
@@ -94,7 +120,7 @@ def _keyways(stack: StackUp) -> list[cq.Shape]:
     """Return the two keyways, through the hub's rear up to the web."""
     s, rear = stack.size, stack.hub_rear_z - stack.rotor_front_z - PAST_MM
     half = s.key_width_mm / 2 + s.keyway_play_mm
-    top = s.journal_radius_mm + s.key_rise_mm + s.keyway_room_mm
+    top = s.journal_radius_mm + s.hub_keyway_mm
     length = stack.web_rear_z - stack.rotor_front_z - rear
     slot = cq.Solid.makeBox(2 * half, top, length, cq.Vector(-half, 0, rear))
     return [slot.rotate(cq.Vector(), cq.Vector(0, 0, 1), angle - 90) for angle in keyway_angles(stack)]
@@ -123,8 +149,8 @@ def rotor_features(stack: StackUp) -> tuple[Feature, ...]:
         for n, _ in enumerate(keyway_angles(stack), 1)
     )
     return (
-        Feature("bore", "bore", (0, 0, stack.hub_rear_z - front), back, 2 * s.journal_radius_mm, "shaft"),
-        Feature("O-ring gland", "groove", (0, 0, stack.hub_rear_z - front), back, mates="hub_oring"),
+        Feature("bore", "bore", (0, 0, stack.shoulder_z - front), back, s.rotor_fit_mm, "shaft"),
+        Feature("O-ring groove", "groove", (0, 0, stack.hub_groove_z[0] - front), back, mates="hub_oring"),
         Feature(
             "nut recess",
             "pocket",

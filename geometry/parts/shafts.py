@@ -7,7 +7,7 @@ import cadquery as cq
 from ..assembly import Feature, Side
 from ..dimensions.stack_up import StackUp
 from ..frame import Y
-from .solids import EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, threaded, turned, valid_solid
+from .solids import FINE_EDGE_MM, PAST_MM, cut, threaded, turned, valid_solid
 
 KEY_PLAY_MM = 0.02
 """Modelled play of the key in the shaft's keyway, all round: just above the mesh tolerance, so that no false overlap
@@ -15,7 +15,7 @@ appears."""
 THREAD_START = 0.3
 """Where the shaft's thread begins in the rotor's web, as a share of it: nothing holds there."""
 THREAD_TIP_PITCHES = 0.5
-"""Bevel of the shaft's threaded end below the root, in pitches."""
+"""Bevel of the shaft's threaded end below the root and along it, in pitches."""
 FLATS_REAR, FLATS_LENGTH = 0.005, 0.01
 """Where the cutter for the collar's flats begins behind the gear case's front face, and how much longer it is than the
 collar, as shares of C."""
@@ -54,9 +54,9 @@ def shaft_outline(stack: StackUp, side: Side) -> list[tuple[float, float]]:
         (groove, g0),
         (groove, g1),
         (journal, g1),
-        (journal, stack.hub_rear_z - EDGE_MM),
-        (journal - EDGE_MM, stack.hub_rear_z),
-        (rotor_journal, stack.hub_rear_z),
+        (journal, stack.shoulder_z - s.hub_lead_mm),
+        (journal - s.hub_lead_mm, stack.shoulder_z),
+        (rotor_journal, stack.shoulder_z),
         (rotor_journal, stack.journal_end_z - s.shaft_bevel_mm),
         (rotor_journal - s.shaft_bevel_mm, stack.journal_end_z),
         *_threaded_end(stack),
@@ -88,7 +88,7 @@ def _threaded_end(stack: StackUp) -> list[tuple[float, float]]:
     start, end = stack.web_rear_z + THREAD_START * s.web_mm, stack.shaft_end_z
     return [
         (thread.root_radius_mm - s.thread_relief_mm, stack.journal_end_z),
-        *threaded(thread.radius_mm, thread.pitch_mm, start, end - thread.pitch_mm),
+        *threaded(thread.radius_mm, thread.pitch_mm, start, end - THREAD_TIP_PITCHES * thread.pitch_mm),
         (thread.root_radius_mm - THREAD_TIP_PITCHES * thread.pitch_mm, end),
         (0, end),
     ]
@@ -126,7 +126,7 @@ def _flats(stack: StackUp) -> list[cq.Solid]:
 def _rotor_keyway(stack: StackUp) -> cq.Solid:
     s, play = stack.size, KEY_PLAY_MM
     z0, z1 = stack.key_span_z
-    low = s.journal_radius_mm - s.key_depth_mm
+    low = s.journal_radius_mm - s.key_depth_mm - play
     return _key_bar(s.key_width_mm / 2 + play, z0 - play, z1 + play, low, s.journal_radius_mm + PAST_MM)
 
 
@@ -162,7 +162,7 @@ def shaft_features(stack: StackUp) -> tuple[Feature, ...]:
         Feature(
             "rotor journal",
             "journal",
-            (0, 0, stack.hub_rear_z),
+            (0, 0, stack.shoulder_z),
             size_mm=2 * s.journal_radius_mm,
             mates="rotor",
         ),
@@ -172,9 +172,9 @@ def shaft_features(stack: StackUp) -> tuple[Feature, ...]:
 
 
 def make_key(stack: StackUp) -> cq.Solid:
-    """Return a parallel key with round ends; origin in its middle on the shaft's axis, standing in +Y."""
+    """Return a parallel key, form A of DIN 6885-1 (round ends); origin in its middle on the axis, standing in +Y."""
     s = stack.size
     z0, z1 = stack.key_span_z
     half = (z1 - z0) / 2
-    low = s.journal_radius_mm - s.key_depth_mm + KEY_PLAY_MM
+    low = s.journal_radius_mm - s.key_depth_mm
     return _key_bar(s.key_width_mm / 2, -half, half, low, s.journal_radius_mm + s.key_rise_mm)

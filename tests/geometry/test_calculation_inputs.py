@@ -164,7 +164,7 @@ def test_the_joint_is_a_row_of_bars() -> None:
     stack = _stack(80)
     joint = nut_joint(stack)
     journal = material(SHAFT_METAL).youngs_gpa * 3.14159265 * stack.size.journal_radius_mm**2
-    assert 0 < joint.stretched_n_um < journal / (stack.journal_end_z - stack.hub_rear_z)
+    assert 0 < joint.stretched_n_um < journal / (stack.journal_end_z - stack.shoulder_z)
     assert joint.pressed_n_um > joint.stretched_n_um
 
 

@@ -29,18 +29,26 @@ def test_rotor_fills_its_width_and_its_tips(stack: StackUp) -> None:
 def test_bore_recess_and_land_are_those_of_the_stack_up(stack: StackUp) -> None:
     s, front = stack.size, stack.rotor_front_z
     probe = Probe(make_rotor(stack))
-    hub_rear, web_rear, floor = (
-        z - front for z in (stack.hub_rear_z, stack.web_rear_z, stack.recess_floor_z)
+    hub_rear, shoulder, web_rear, floor = (
+        z - front for z in (stack.hub_rear_z, stack.shoulder_z, stack.web_rear_z, stack.recess_floor_z)
     )
-    bore = s.journal_radius_mm + s.fit_gap_mm
-    # At 45 degrees from the keyways, and away from them at every form.
-    assert probe.radius(
-        (hub_rear + stack.hub_gland_length + web_rear) / 2, FAR, angle_deg=-45
-    ) == pytest.approx(bore, abs=1e-5)
-    gland = hub_rear + 0.7 * stack.hub_gland_length
-    assert probe.radius(gland, FAR, angle_deg=-45) == pytest.approx(
-        s.journal_radius_mm + stack.hub_gland_depth, abs=1e-5
-    )
+
+    def bore(z: float) -> float:
+        # At 45 degrees from the keyways, and away from them at every form.
+        return probe.radius(z, FAR, angle_deg=-45)
+
+    assert bore((shoulder + web_rear) / 2) == pytest.approx(s.rotor_fit_mm / 2 + s.fit_gap_mm, abs=1e-5)
+    # The hub's rear sits on the seal journal, with a groove in the middle of it; the shoulder before it is solid.
+    pilot = s.shaft_diameter_mm / 2 + s.fit_gap_mm
+    groove = s.shaft_diameter_mm / 2 + stack.radial_gland_mm(s.hub_oring_section_mm)
+    start = hub_rear + s.hub_land_mm
+    end = start + stack.gland_width_mm(s.hub_oring_section_mm)
+    for z, radius in ((start - 0.1, pilot), (start + 0.1, groove), (end - 0.1, groove), (end + 0.1, pilot)):
+        assert bore(z) == pytest.approx(radius, abs=1e-5)
+    assert bore(shoulder - 0.01) == pytest.approx(pilot, abs=1e-5)
+    inner, outer = stack.shoulder_radii
+    assert probe.metal((0.7071 * (inner + 0.05), -0.7071 * (inner + 0.05), shoulder + 0.01))
+    assert probe.metal((0.7071 * (outer - 0.05), -0.7071 * (outer - 0.05), shoulder + 0.01))
     web = (web_rear + floor) / 2
     assert probe.radius(web, FAR) == pytest.approx(s.rotor_thread.radius_mm + s.thread_hole_gap_mm, abs=1e-5)
     # The recess is open to the front down to its floor, but for the land in its middle.
@@ -57,7 +65,7 @@ def test_either_keyway_takes_the_key_of_its_shaft(stack: StackUp) -> None:
     first, second = keyway_angles(stack)
     assert first - second == stack.phase_deg
     z = stack.web_rear_z - stack.rotor_front_z - 1.0
-    top = s.journal_radius_mm + s.key_rise_mm + s.keyway_room_mm
+    top = s.rotor_fit_mm / 2 + s.hub_keyway_mm
     for angle in (first, second):
         assert probe.radius(z, FAR, angle_deg=angle) == pytest.approx(top, abs=1e-5)
         a = math.radians(angle)
@@ -79,6 +87,12 @@ def test_a_two_wing_rotor_is_open_behind_its_hub(stack: StackUp) -> None:
         # The wings pass over the boss at the running gap.
         over = probe.radius(behind, FAR, angle_deg=90)
         assert over == pytest.approx(s.boss_radius_mm + s.running_gap_mm, abs=1e-5)
+        # The hub goes on behind its full width as a neck, which ends short of the cavity's floor.
+        neck = (stack.hub_rear_z + stack.hub_step_z) / 2 - stack.rotor_front_z
+        inside = s.shaft_radius_mm + stack.hub_gland_depth + 0.1
+        outside = probe.radius(neck, FAR, start=inside, angle_deg=90)
+        assert outside == pytest.approx(stack.hub_neck_radius, abs=1e-5)
+        assert stack.hub_neck_radius < stack.boss_bore_radius < s.boss_radius_mm
 
 
 @pytest.mark.parametrize("stack", STACKS)

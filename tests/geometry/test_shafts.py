@@ -39,9 +39,12 @@ def test_steps_are_those_of_the_stack_up(stack: StackUp) -> None:
     assert radius(s.collar_length_mm / 2) == pytest.approx(stack.collar_radius, abs=1e-5)
     assert radius((groove0 + groove1) / 2) == pytest.approx(shaft_groove_radius(stack), abs=1e-5)
     assert radius(groove1 + 0.1) == pytest.approx(s.shaft_radius_mm, abs=1e-5)
-    assert radius((stack.hub_rear_z + stack.journal_end_z) / 2) == pytest.approx(
-        s.journal_radius_mm, abs=1e-5
+    assert radius((stack.hub_rear_z + stack.shoulder_z) / 2) == pytest.approx(s.shaft_radius_mm, abs=1e-5)
+    assert radius(stack.shoulder_z - 0.01) == pytest.approx(
+        s.shaft_radius_mm - s.hub_lead_mm + 0.01, abs=1e-5
     )
+    for z in (stack.shoulder_z + 0.01, (stack.shoulder_z + stack.journal_end_z) / 2):
+        assert radius(z) == pytest.approx(s.rotor_fit_mm / 2, abs=1e-5)
     assert radius(stack.shaft_end_z - 1.5 * s.rotor_thread.pitch_mm) < s.rotor_thread.radius_mm
     assert radius(-s.gear_case_depth_mm - s.drive_end_mm / 2) == pytest.approx(
         0.9 * s.shaft_radius_mm, abs=1e-5
@@ -54,7 +57,7 @@ def test_flats_and_keyway(stack: StackUp) -> None:
     reach = 2 * stack.bearing_radius
     assert probe.radius(s.collar_length_mm / 2, reach) == pytest.approx(stack.flats_half, abs=1e-5)
     z = sum(stack.key_span_z) / 2
-    bottom = s.journal_radius_mm - s.key_depth_mm
+    bottom = s.journal_radius_mm - s.key_depth_mm - KEY_PLAY_MM
     assert probe.radius(z, reach, angle_deg=90) == pytest.approx(bottom, abs=1e-5)
     side = probe.surface((0, bottom + 0.1, z), (1, 0, 0), reach)
     assert side == pytest.approx(s.key_width_mm / 2 + KEY_PLAY_MM, abs=1e-5)
@@ -75,19 +78,21 @@ def test_the_drive_shaft_reaches_out_of_the_case_and_the_driven_one_ends_in_it(s
 def test_key_fills_its_keyway_but_for_the_play(stack: StackUp) -> None:
     s, key = stack.size, make_key(stack)
     box, (z0, z1) = key.BoundingBox(), stack.key_span_z
-    assert (box.xlen, box.zlen) == pytest.approx((s.key_width_mm, z1 - z0), abs=1e-5)
+    assert (box.xlen, box.ylen, box.zlen) == pytest.approx(
+        (s.key_width_mm, s.key_height_mm, s.key_length_mm), abs=1e-5
+    )
     assert box.ymax == pytest.approx(s.journal_radius_mm + s.key_rise_mm, abs=1e-5)
-    assert box.ymin == pytest.approx(s.journal_radius_mm - s.key_depth_mm + KEY_PLAY_MM, abs=1e-5)
-    # The key lies on the journal, ahead of the hub O-ring's gland.
-    assert stack.hub_rear_z + stack.hub_gland_length < z0 < z1 < stack.journal_end_z
+    assert box.ymin == pytest.approx(s.journal_radius_mm - s.key_depth_mm, abs=1e-5)
+    # The key lies on the rotor fit, clear of the shoulder and of the fit's end.
+    assert stack.shoulder_z < z0 < z1 < stack.journal_end_z
     assert z1 - z0 > s.key_width_mm
 
 
 def test_overridden_dimensions_reach_the_solid() -> None:
-    stack = stack_of(80.0, {"drive_end_mm": 70.0, "bearing_step_mm": 5.0, "journal_setback_mm": 1.0})
+    stack = stack_of(80.0, {"drive_end_mm": 70.0, "bearing_bore_mm": 45.0, "journal_setback_mm": 1.0})
     shaft = make_shaft(stack, "drive")
     assert shaft.BoundingBox().zmin == pytest.approx(-stack.size.gear_case_depth_mm - 70.0, abs=1e-5)
-    assert Probe(shaft).radius(-5.0, 40.0) == pytest.approx(stack.size.shaft_radius_mm + 5.0, abs=1e-5)
+    assert Probe(shaft).radius(-5.0, 40.0) == pytest.approx(22.5, abs=1e-5)
 
 
 def test_features_are_where_the_solid_has_them() -> None:

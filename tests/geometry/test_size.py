@@ -11,6 +11,7 @@ from benchleaf.geometry.dimensions.measured import MEASURED
 from benchleaf.geometry.dimensions.proportions.rules import Within, unit_of
 from benchleaf.geometry.dimensions.size import (
     PROPORTIONS,
+    ByName,
     Size,
     SizeError,
     SizeFault,
@@ -20,7 +21,7 @@ from benchleaf.geometry.dimensions.size import (
     override_fields,
 )
 
-CENTRES = (55.0, 62.0, 80.0, 118.0, 150.0, 220.0)
+CENTRES = (45.0, 55.0, 62.0, 80.0, 118.0, 150.0, 220.0, 300.0)
 USUAL = {c: make_size("t", example_measures(c)) for c in CENTRES}
 
 
@@ -43,6 +44,13 @@ def test_the_usual_value_may_be_given_and_changes_nothing() -> None:
             assert math.isfinite(usual), (c, name)
             assert usual > 0 or name == "wing_half_angle_deg", (c, name)
             assert make_size("t", example_measures(c), {name: usual}) == size, (c, name)
+
+
+def test_a_size_is_read_by_name_as_rules_read_it() -> None:
+    size = USUAL[80.0]
+    named = ByName(size)
+    assert dict(named) == {n: getattr(size, n) for n in (*MEASURED, *PROPORTIONS)}
+    assert len(named) == len(dict(named))
 
 
 def test_names_end_on_their_unit_or_are_shares_and_counts() -> None:
@@ -100,7 +108,7 @@ def test_unknown_names_and_bad_measures_are_told_together() -> None:
 def test_measures_must_suit_the_centre_distance() -> None:
     (fault,) = faults_of({}, shaft_diameter_mm=40.0)
     fix = "measure the seal journal, not the rotor's"
-    assert fault == SizeFault("shaft_diameter_mm", "40", "27.2 to 32.8 mm at C = 80 mm", fix)
+    assert fault == SizeFault("shaft_diameter_mm", "40", "20 to 36 mm at C = 80 mm", fix)
     (fault,) = faults_of({}, port_bore_mm=66.0)
     assert fault.allowed == f"20 to {56.0 - 0.085 * 80:g} mm at C = 80 mm"
 
@@ -109,11 +117,16 @@ def test_what_follows_from_an_overridden_dimension_follows_it() -> None:
     def with_(**overrides: float) -> Size:
         return make_size("t", example_measures(80.0), overrides)
 
-    assert with_(rotor_thread_mm=12.0).disc_spring_inner_mm == pytest.approx(12.4)
+    small = with_(rotor_thread_mm=10.0)
+    spring = (small.disc_spring_outer_mm, small.disc_spring_inner_mm, small.disc_spring_thickness_mm)
+    assert spring == (20.0, 10.2, 1.1)
+    assert small.rotor_thread_pitch_mm == 1.0
+    wide = with_(rotor_fit_mm=20.0)
+    assert (wide.key_width_mm, wide.key_height_mm, wide.key_depth_mm) == (6.0, 6.0, 3.5)
     thick = with_(seal_oring_section_mm=3.53)
     assert thick.inner_seal_length_mm == pytest.approx(1.35 * 3.53 + 0.11 * 80)
-    wide = with_(seat_step_mm=12.0)
-    assert wide.seat_chamber_step_mm == pytest.approx(12.0 + 0.012 * 80)
+    broad = with_(seat_step_mm=12.0)
+    assert broad.seat_chamber_step_mm == pytest.approx(12.0 + 0.012 * 80)
     assert with_(stud_thread_mm=12.0).stud_hole_mm == 13.5
     assert with_(ferrule_mm=77.5).gasket_groove_mm == 70.5
     assert with_(large_dowel_mm=12.0).small_dowel_mm == 10.0

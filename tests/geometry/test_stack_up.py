@@ -15,6 +15,7 @@ from typing import Any, get_args
 
 import pytest
 from benchleaf.geometry.dimensions.options import Options, RotorForm, SealForm
+from benchleaf.geometry.dimensions.shaft_stock import HEXAGONS_MM
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.dimensions.stack_up import StackUp
 
@@ -98,7 +99,17 @@ def test_parts_follow_one_another_along_the_shaft(stack: StackUp) -> None:
     assert order == sorted(order)
     assert len(set(order)) == len(order)
     assert stack.hub_rear_z >= stack.rotor_rear_z
-    assert stack.journal_end_z < stack.web_rear_z
+    # From the hub's rear: its O-ring's groove on the seal journal, the shoulder, the key on the rotor fit, the web.
+    along = [
+        stack.hub_rear_z, *stack.hub_groove_z, stack.shoulder_z, *stack.key_span_z, stack.journal_end_z,
+        stack.web_rear_z,
+    ]  # fmt: skip
+    assert along == sorted(along)
+    assert len(set(along)) == len(along)
+    if not stack.lobed:
+        assert stack.hub_rear_z < stack.hub_step_z
+        assert stack.floor_z < stack.boss_bore_z < stack.hub_rear_z
+        assert stack.boss_front_z < stack.hub_step_z
     assert stack.floor_z < stack.port_z < stack.face_z
     # The nut is sunk in the rotor, and the shaft ends within the nut.
     nut_front = stack.recess_floor_z + stack.nut_height
@@ -123,9 +134,17 @@ def test_parts_fit_into_one_another_about_the_shaft(stack: StackUp) -> None:
         stack.pocket_radius < stack.nut_groove_radii[0] < stack.nut_groove_radii[1] < stack.nut_flange_radius
     )
     assert stack.nut_flange_radius < stack.recess_radius <= stack.recess_room < stack.hub_radius
-    # The hexagon's corners lie within the flange, and a spanner's size is a whole, even number.
-    assert stack.nut_across_flats / math.sqrt(3) < stack.nut_flange_radius
-    assert stack.nut_across_flats % 2 == 0
+    # The hexagon's corners lie within the flange, and a socket over them goes into the recess.
+    assert s.nut_across_flats_mm / math.sqrt(3) < stack.nut_flange_radius
+    assert 1.3 * s.nut_across_flats_mm <= 2 * stack.recess_radius
+    assert s.nut_across_flats_mm in HEXAGONS_MM
+    # The hub O-ring seals on the seal journal, wider than the key that it passes; the neck goes into the body's hub.
+    key = math.hypot(s.journal_radius_mm + s.key_rise_mm, s.key_width_mm / 2)
+    assert s.journal_radius_mm < key < s.shaft_radius_mm
+    assert s.shaft_radius_mm + stack.hub_gland_depth < stack.hub_radius
+    if not stack.lobed:
+        assert s.shaft_radius_mm + stack.hub_gland_depth < stack.hub_neck_radius < stack.boss_bore_radius
+        assert stack.boss_bore_radius < s.boss_radius_mm
     assert s.bore_radius_mm < stack.cover_groove[0] < stack.cover_groove[1] < stack.half_height
 
 

@@ -43,7 +43,9 @@ class CheckedHeads:
                 self.sound[id(part.solid)] = part
                 assert kernel(part.solid).isValid(), part.key
                 assert len(kernel(part.solid).Solids()) == 1, part.key
-                mesh = mesh_of(part, TOLERANCE_MM, PROOF_ANGLE_DEG)  # the very one in which overlaps are sought
+                mesh = mesh_of(
+                    part, TOLERANCE_MM, PROOF_ANGLE_DEG
+                )  # the very one in which overlaps are sought
                 most = 1.2 * TOLERANCE_MM * kernel(part.solid).Area() + 1e-6
                 assert mesh.volume_mm3 == pytest.approx(kernel(part.solid).Volume(), abs=most), part.key
         bodies = Bodies(head)

@@ -160,7 +160,7 @@ def test_a_clash_of_elastomer_and_media_reaches_the_plan(tmp_path: Path) -> None
     fronts = [[c.id for c in p.cautions if c.id.startswith("media")] for p in plans]
     assert fronts == [["media_epdm_essential_oils"], []]
     carried = {s.id for s in plans[0].steps if any(c.id == fronts[0][0] for c in s.cautions)}
-    assert carried >= {"shaft_orings", "seal_orings", "hub_orings", "cover_oring"}
+    assert carried >= {"shaft_orings", "seal_orings", "hub_oring_drive", "cover_oring"}
     assert "body_on" not in carried
 
 
@@ -455,10 +455,12 @@ def test_a_sequence_of_the_fleets_own_stands_in(tmp_path: Path) -> None:
         ("assembly", "Our assembly"),
         ("inspection", "Inspection"),
     ]
-    (tmp_path / "mine.yaml").write_text(own.replace("    fit: hub_oring\n", "    fit: hub_orings\n"), "utf-8")
+    (tmp_path / "mine.yaml").write_text(
+        own.replace("    fit: shaft_oring\n", "    fit: shaft_orings\n"), "utf-8"
+    )
     faults = faults_of(tmp_path, GOOD.replace("heads:\n", "sequences: mine.yaml\nheads:\n"), "assembly")
     assert [(f.file, f.found, f.fix) for f in faults] == [
-        ("mine.yaml", "the part 'hub_orings'", "write hub_oring")
+        ("mine.yaml", "the part 'shaft_orings'", "write shaft_oring")
     ]
 
 

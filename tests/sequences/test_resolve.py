@@ -150,7 +150,7 @@ def test_counts_of_a_size_reach_the_moves(sequences: dict[str, Sequence], studs:
 
 def test_the_base_head_takes_the_steps_that_the_trade_expects(sequences: dict[str, Sequence]) -> None:
     order = [s.id for s in plan_of(sequences["assembly"], Options()).steps]
-    assert 28 <= len(order) <= 42
+    assert 28 <= len(order) <= 44
     expected = [
         "inspect_shafts",
         "shaft_orings",
@@ -162,7 +162,8 @@ def test_the_base_head_takes_the_steps_that_the_trade_expects(sequences: dict[st
         "nut_oring",
         "disc_spring",
         "retainer",
-        "hub_orings",
+        "hub_oring_drive",
+        "hub_oring_driven",
         "lubricate",
         "key_drive",
         "rotor_drive",
@@ -307,18 +308,18 @@ def test_every_kind_of_part_has_its_step(sequences: dict[str, Sequence]) -> None
 FORGOTTEN = "steps:"
 EDITS = [
     (
-        "    fit: hub_oring\n",
+        "    fit: shaft_oring\n",
         "    focus: shaft\n",
-        "hub_oring_drive, which is never fitted",
-        "fit hub_oring in a step, or list it under given",
+        "shaft_oring_drive, which is never fitted",
+        "fit shaft_oring in a step, or list it under given",
         FORGOTTEN,
     ),
     (
-        "    fit: hub_oring\n",
-        "    fit: [hub_oring, hub_oring_drive]\n",
-        "hub_oring_drive, which is on the head already",
+        "    fit: shaft_oring\n",
+        "    fit: [shaft_oring, shaft_oring_drive]\n",
+        "shaft_oring_drive, which is on the head already",
         "fit it once",
-        "    fit: [hub_oring, hub_oring_drive]",
+        "    fit: [shaft_oring, shaft_oring_drive]",
     ),
     (
         "    fit: {part: nut_unit_drive, travel: [-z, {slide: -z, turns: 5}]}\n",
@@ -391,7 +392,7 @@ def test_an_order_that_cannot_be_done_is_named(
 
 def test_a_disassembly_that_forgets_or_repeats_is_named(tmp_path: Path) -> None:
     text = (DATA / "disassembly.yaml").read_text("utf-8")
-    text = text.replace("    remove: hub_oring\n", "    remove: key_drive\n")
+    text = text.replace("    remove: shaft_oring\n", "    remove: key_drive\n")
     text = text.replace("    bench: seal_unit\n    remove: inner_seal_oring\n", "    focus: gear_case\n")
     (tmp_path / "d.yaml").write_text(text, "utf-8")
     with pytest.raises(FaultsFound) as caught:
@@ -399,8 +400,8 @@ def test_a_disassembly_that_forgets_or_repeats_is_named(tmp_path: Path) -> None:
     found = {f.found for f in caught.value.faults}
     assert found == {
         "key_drive, which is off already",
-        "hub_oring_drive, which is never removed",
-        "hub_oring_driven, which is never removed",
+        "shaft_oring_drive, which is never removed",
+        "shaft_oring_driven, which is never removed",
         "inner_seal_oring_drive, which is never removed",
         "inner_seal_oring_driven, which is never removed",
     }

@@ -1,11 +1,10 @@
-"""Threads of rotors, studs and screws; where studs, screws and dowels stand and how far they reach."""
+"""Threads of studs and screws; where studs, screws and dowels stand and how far they reach."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from ..stock_sizes import PINS_MM, clearance_holes, next_below
-from ..threads import thread_table
 from .rules import (
     Dimensions,
     Rule,
@@ -15,7 +14,6 @@ from .rules import (
     of_c,
     of_dimension,
     stock_of_c,
-    thread,
     thread_of_c,
 )
 
@@ -23,11 +21,6 @@ SIX_STUDS_FROM_MM, EIGHT_STUDS_FROM_MM = 80.0, 180.0
 """Centre distances from which a cover has six and eight studs."""
 DOWELS_MM = tuple(size for size in PINS_MM if 4.0 <= size <= 40.0)
 """Stock diameters of body dowels."""
-
-
-def _largest_thread(d: Dimensions) -> float:
-    limit = 0.18 * d["shaft_centre_distance_mm"]
-    return max((t.nominal_mm for t in thread_table() if t.nominal_mm <= limit), default=5.0)
 
 
 def _usual_studs(d: Dimensions) -> float:
@@ -48,9 +41,6 @@ def _hole_for(thread_name: str) -> Rule:
 class ThreadDimensions:
     """Nominal diameters of the threads, all of the metric coarse series."""
 
-    rotor_thread_mm: float = thread(
-        "shaft's end and rotor nut: largest metric thread up to 0.18 C", _largest_thread
-    )
     stud_thread_mm: float = thread_of_c("studs", 0.115, at_least_mm=6.0)
     body_screw_thread_mm: float = thread_of_c("body retaining screws", 0.09)
 

@@ -7,10 +7,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .rules import fixed, oring_section
+from .rules import Dimensions, fixed, oring_section
 
 THICK_SECTION_MM = 5.0
 """Sections above it lie in glands of :attr:`OringDimensions.thick_radial_gland_share`."""
+
+
+def radial_gland_mm(d: Dimensions, section_mm: float) -> float:
+    """Return the depth of a radial gland; thick sections take less squeeze."""
+    thick = section_mm > THICK_SECTION_MM
+    return d["thick_radial_gland_share" if thick else "radial_gland_share"] * section_mm
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,7 +25,7 @@ class OringDimensions:
 
     shaft_oring_section_mm: float = oring_section("shaft", 0.035)
     seal_oring_section_mm: float = oring_section("seal", 0.03)
-    hub_oring_section_mm: float = oring_section("hub", 0.03)
+    hub_oring_section_mm: float = oring_section("hub", 0.022)
     nut_oring_section_mm: float = oring_section("nut", 0.022)
     retainer_oring_section_mm: float = oring_section("retainer", 0.018)
     cover_oring_section_mm: float = oring_section("cover", 0.042)
