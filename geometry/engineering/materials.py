@@ -1,4 +1,4 @@
-"""Materials: density, thermal expansion and elastic modulus, each with the open source it comes from.
+"""Materials: density, thermal expansion, elastic modulus and yield, each with the open source it comes from.
 
 Source and doubt of every row stand in the table itself (``materials.csv``; ``*_source`` is the last part of a key in
 the catalogues of words, ``*_work`` the standard or work that it names). Expansion is linear and given
@@ -39,6 +39,10 @@ class Material:
     youngs_low_gpa: float
     youngs_high_gpa: float
     youngs_source: str
+    yield_mpa: float | None
+    """0.2 % yield, MPa; None where no open standard states one for the material as such."""
+    yield_standard: str
+    yield_grade: str
     not_verified: str
 
     @property
@@ -50,6 +54,22 @@ class Material:
     def youngs_gpa(self) -> float:
         """Middle of the span of the elastic modulus, GPa."""
         return (self.youngs_low_gpa + self.youngs_high_gpa) / 2
+
+    @property
+    def yield_source(self) -> Topic:
+        """The row of the standard that states the yield.
+
+        >>> material("duplex").yield_source["grade"]
+        '1.4462'
+        """
+        return Topic("source.yield_bars", standard=self.yield_standard, grade=self.yield_grade)
+
+    def youngs_input(self, symbol: str = "E") -> Input:
+        """Return the elastic modulus as input of a formula, in MPa."""
+        source = Topic("source.youngs", standard=self.youngs_source.split(" at ")[0])
+        return Input(
+            symbol, Topic("input.modulus_of", material=self.key), 1000 * self.youngs_gpa, "MPa", source, 0
+        )
 
     def mass_kg(self, volume_mm3: float) -> float:
         """Return the mass of ``volume_mm3`` of this material.
@@ -93,11 +113,18 @@ def materials() -> dict[str, Material]:
     """Return key to material, in the order of the table."""
     text = resources.files(__package__).joinpath("materials.csv").read_text(encoding="utf-8")
     numbers = {f.name for f in fields(Material) if f.type == "float"}
+    perhaps = {f.name for f in fields(Material) if f.type == "float | None"}
     rows = [
-        Material(**{k: float(v) if k in numbers else v for k, v in row.items()})  # type: ignore[arg-type]
+        Material(**{k: _read(v, k in numbers, k in perhaps) for k, v in row.items()})  # type: ignore[arg-type]
         for row in csv.DictReader(text.splitlines())
     ]
     return {m.key: m for m in rows}
+
+
+def _read(text: str, number: bool, perhaps: bool) -> float | str | None:
+    if number or (perhaps and text):
+        return float(text)
+    return None if perhaps else text
 
 
 def material(key: str) -> Material:
