@@ -179,6 +179,9 @@ def other_figures() -> Iterator[Figure]:
         gland = Gland("hub_oring", kind, 2.8, 4.7, 32.0 if kind in ("rod", "face-out") else 25.5)
         for elastomer in ELASTOMERS:
             yield from gland_figures(gland, ring_size("214"), elastomer, 80.0)
+    yield from gland_figures(
+        Gland("hub_oring", "piston", 3.1, 4.7, 25.5, motion="sliding"), ring_size("214"), "FKM", 80.0
+    )
     link = dimension("B", "body_face", 60.0, 0.02, 1)
     yield gap_figures(Chain("front", (link,)))[0]
     for row in spring_table():
