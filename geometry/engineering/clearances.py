@@ -33,8 +33,18 @@ DRAWS = 100_000
 SEED = 20_231
 COVERAGE = 0.9973
 """Share of a sample between its reported ends; that of three standard deviations of a normal spread."""
+HeatState = Literal["hot", "warm_up"]
+"""In service, or on the way there."""
 Spread = Literal["normal", "even"]
 """How a dimension lies in its tolerance: normally with three standard deviations to each end, or evenly."""
+
+
+WARMTH: dict[HeatState, dict[str, float]] = {
+    "hot": {"gear_case": 0.5},
+    "warm_up": {"body": 0.5, "gear_case": 0.25},
+}
+"""State of a head to what share of the product's rise of temperature its parts have; what is not named, shaft and rotor
+among it, has all of it. Assumed: in service the body is lagged, while warming up it lags behind shaft and rotor."""
 
 
 @dataclass(frozen=True)
@@ -239,7 +249,7 @@ def hot_gap_figure(
     process_c: float,
     limit: Limit | None = None,
     shares: Mapping[str, float] | None = None,
-    state: Literal["hot", "warm_up"] = "hot",
+    state: HeatState = "hot",
 ) -> Figure:
     """Return the gap at process temperature, or while warming up to it; its span is that of the materials' expansion.
 

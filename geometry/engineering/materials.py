@@ -3,7 +3,7 @@
 Source and doubt of every row stand in the table itself (``materials.csv``; ``*_source`` is the last part of a key in
 the catalogues of words, ``*_work`` the standard or work that it names). Expansion is linear and given
 as a span, from scatter between grades or from the temperature range; figures use its middle and carry the
-span along.
+span along. Yields (``yields.csv``) are those of metals for which an open standard states one.
 """
 
 from __future__ import annotations
@@ -39,10 +39,6 @@ class Material:
     youngs_low_gpa: float
     youngs_high_gpa: float
     youngs_source: str
-    yield_mpa: float | None
-    """0.2 % yield, MPa; None where no open standard states one for the material as such."""
-    yield_standard: str
-    yield_grade: str
     not_verified: str
 
     @property
@@ -56,13 +52,13 @@ class Material:
         return (self.youngs_low_gpa + self.youngs_high_gpa) / 2
 
     @property
-    def yield_source(self) -> Topic:
-        """The row of the standard that states the yield.
+    def stated_yield(self) -> StatedYield | None:
+        """Its yield by the row of a standard, None where none states one for the material as such.
 
-        >>> material("duplex").yield_source["grade"]
-        '1.4462'
+        >>> material("duplex").stated_yield.mpa, material("nickel-alloy").stated_yield
+        (450.0, None)
         """
-        return Topic("source.yield_bars", standard=self.yield_standard, grade=self.yield_grade)
+        return stated_yields().get(self.key)
 
     def youngs_input(self, symbol: str = "E") -> Input:
         """Return the elastic modulus as input of a formula, in MPa."""
@@ -93,6 +89,20 @@ class Material:
         return Input(symbol, Topic("input.density", material=self.key), self.density_kg_m3, "kg/m³", source)
 
 
+@dataclass(frozen=True)
+class StatedYield:
+    """0.2 % yield, MPa, of a grade by its standard."""
+
+    mpa: float
+    standard: str
+    grade: str
+
+    @property
+    def source(self) -> Topic:
+        """The row of the standard."""
+        return Topic("source.yield_bars", standard=self.standard, grade=self.grade)
+
+
 class UnknownMaterial(KeyError):
     """A material that is not in the table."""
 
@@ -113,18 +123,21 @@ def materials() -> dict[str, Material]:
     """Return key to material, in the order of the table."""
     text = resources.files(__package__).joinpath("materials.csv").read_text(encoding="utf-8")
     numbers = {f.name for f in fields(Material) if f.type == "float"}
-    perhaps = {f.name for f in fields(Material) if f.type == "float | None"}
     rows = [
-        Material(**{k: _read(v, k in numbers, k in perhaps) for k, v in row.items()})  # type: ignore[arg-type]
+        Material(**{k: float(v) if k in numbers else v for k, v in row.items()})  # type: ignore[arg-type]
         for row in csv.DictReader(text.splitlines())
     ]
     return {m.key: m for m in rows}
 
 
-def _read(text: str, number: bool, perhaps: bool) -> float | str | None:
-    if number or (perhaps and text):
-        return float(text)
-    return None if perhaps else text
+@cache
+def stated_yields() -> dict[str, StatedYield]:
+    """Return key of a metal to its yield; typed from general knowledge of the standards named."""
+    text = resources.files(__package__).joinpath("yields.csv").read_text(encoding="utf-8")
+    return {
+        row["key"]: StatedYield(float(row["yield_mpa"]), row["standard"], row["grade"])
+        for row in csv.DictReader(text.splitlines())
+    }
 
 
 def material(key: str) -> Material:

@@ -23,7 +23,7 @@ from typing import Literal
 
 from .bench_instruments import wrench_deviation
 from .figures import Figure, Input, Limit, make_figure, with_span
-from .materials import materials
+from .materials import stated_yields
 from .topics import SIZE, Topic
 from .units import step_of
 
@@ -74,15 +74,6 @@ class Strength:
     source: Topic
 
 
-def _metals() -> dict[str, Strength]:
-    """Return the metals of the table that have a stated yield."""
-    return {
-        key: Strength(m.yield_mpa, m.yield_source)
-        for key, m in materials().items()
-        if m.yield_mpa is not None
-    }
-
-
 def _stainless(mpa: float) -> Strength:
     return Strength(mpa, Topic("source.yield", standard="ISO 3506-1"))
 
@@ -96,7 +87,7 @@ PROPERTY_CLASSES = {
     "12.9": Strength(970, Topic("source.proof_stress", standard="ISO 898-1")),
 }
 """Property class of screws, nuts and studs to strength."""
-STRENGTHS = {**_metals(), **PROPERTY_CLASSES}
+STRENGTHS = {**{key: Strength(y.mpa, y.source) for key, y in stated_yields().items()}, **PROPERTY_CLASSES}
 """Material or property class to strength."""
 
 

@@ -24,12 +24,6 @@ SHAFT_METAL = "duplex"
 BEARING_WIDTH_SHARE = 0.25
 """Middle of the locating bearing behind its front face, as a share of its bore: stock bearings are about half as wide
 as their bore. Assumed, since the head ends at its gear case."""
-WARMTH: dict[Literal["hot", "warm_up"], dict[str, float]] = {
-    "hot": {"gear_case": 0.5},
-    "warm_up": {"body": 0.5, "gear_case": 0.25},
-}
-"""State of a head to what share of the product's rise of temperature its parts have; what is not named, shaft and rotor
-among it, has all of it. Assumed: in service the body is lagged, while warming up it lags behind shaft and rotor."""
 ENGAGED = 0.4
 """Share of the thread's diameter that counts as stretched length within the nut (VDI 2230)."""
 

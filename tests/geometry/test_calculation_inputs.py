@@ -10,7 +10,7 @@ import pytest
 from benchleaf.geometry.dimensions.options import Options, RotorForm
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.dimensions.stack_up import StackUp
-from benchleaf.geometry.engineering.clearances import gap_figures, hot_gap_figure
+from benchleaf.geometry.engineering.clearances import WARMTH, gap_figures, hot_gap_figure
 from benchleaf.geometry.engineering.figures import Figure, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.materials import material
 from benchleaf.geometry.engineering.orings import gland_figures, made_to_size, nearest_size, ring_sizes
@@ -20,7 +20,6 @@ from benchleaf.geometry.engineering.spring_seats import fit, turned_over
 from benchleaf.geometry.engineering.topics import Topic
 from benchleaf.geometry.head.calculation_inputs import (
     SHAFT_METAL,
-    WARMTH,
     gap_chains,
     glands,
     nut_joint,

@@ -92,7 +92,18 @@ from doubted_fleets import DOUBTED, FAULTY, fleet
 from fleet_pages import write_fleet_pages
 from head_samples import SOURCE, full_values, make_fleet_head, sourced, span
 
-FILES = ("doubts", "figures", "media", "methods", "parts", "placeholders", "sheets", "sources", "values")
+FILES = (
+    "doubts",
+    "figures",
+    "media",
+    "methods",
+    "parts",
+    "placeholders",
+    "sheets",
+    "sources",
+    "strength",
+    "values",
+)
 """Files of the catalogue that hold what is said of heads and their values."""
 
 

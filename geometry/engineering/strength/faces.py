@@ -34,8 +34,8 @@ def face_figure(
     for n, (inner, outer) in enumerate(rings, 1):
         a, b = (f"{letter}{chr(0x2080 + n)}" for letter in "dD")
         terms.append(f"{b}² - {a}²")
-        inputs.append(Input(b, Topic("input.face_outside", ring=n), outer, "mm", SIZE))
-        inputs.append(Input(a, Topic("input.face_inside", ring=n), inner, "mm", SIZE))
+        inputs.append(Input(b, Topic("input.pressed_outside", ring=n), outer, "mm", SIZE))
+        inputs.append(Input(a, Topic("input.pressed_inside", ring=n), inner, "mm", SIZE))
     figure = make_figure(
         f"strength.{kind}", Topic(f"figure.{kind}"), "p", "MPa", f"F/(π/4·({' + '.join(terms)}))", tuple(inputs),
         FACE_SOURCE, limit=yield_limit(partners, 1.0, "face"),

@@ -28,7 +28,7 @@ _WIRE = (
 
 @dataclass(frozen=True)
 class HelicalSpring:
-    """A compression spring of round wire, mm: wire, mean diameter; turns that give way."""
+    """A compression spring of round wire, mm: wire, mean diameter; turns that give way, beside two closed ends."""
 
     wire_mm: float
     mean_mm: float
@@ -77,7 +77,7 @@ def helical_figures(
         (force.as_input("F"), mean, turns, modulus, wire), HELICAL_SOURCE,
     )  # fmt: skip
     solid = make_figure(
-        "strength.relief_solid", Topic("figure.relief_solid"), "L", "mm", "(n + 1)·d", (turns, wire), HELICAL_SOURCE,
+        "strength.relief_solid", Topic("figure.relief_solid"), "L", "mm", "(n + 2)·d", (turns, wire), HELICAL_SOURCE,
         limit=Limit(None, solid_room_mm, "mm", SIZE, Topic("limit.solid")),
     )  # fmt: skip
     strength = wire_strength_mpa(spring.wire_mm)

@@ -30,8 +30,8 @@ def yield_of(metal: str) -> Yield:
     >>> yield_of("duplex").mpa, yield_of("nickel-alloy").mpa
     (450.0, None)
     """
-    m = material(metal)
-    return Yield(m.yield_mpa, m.yield_source)
+    stated = material(metal).stated_yield
+    return Yield(None, Topic("source.no_yield")) if stated is None else Yield(stated.mpa, stated.source)
 
 
 def weakest(partners: Iterable[Yield]) -> Yield | None:
