@@ -148,6 +148,7 @@ def gap_chains(stack: StackUp, grade: int = 7) -> dict[str, Chain]:
     s, o = stack.size, stack.options
     source = Topic("source.assumed_grade", grade=grade, standard="ISO 286-1")
     body, rotor, case = o.body_metal, o.rotor_metal, o.gear_case
+    bearing = bearing_mm(stack)
 
     def link(
         symbol: str, key: str, value: float, sense: Literal[1, -1], metal: str, *, whole: float | None = None,
@@ -157,7 +158,7 @@ def gap_chains(stack: StackUp, grade: int = 7) -> dict[str, Chain]:
         half = tolerance_mm(whole or value, grade) / (4 if whole else 2)
         return dimension(symbol, key, value, half, sense, metal, source, where)
 
-    shoulder, front, bearing = stack.hub_rear_z, stack.rotor_front_z, bearing_mm(stack)
+    shoulder, front = stack.hub_rear_z, stack.rotor_front_z
     chains = {
         "front": Chain("front", (
             link("B", "body_face", stack.face_z, 1, body, where="body"),
