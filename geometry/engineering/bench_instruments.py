@@ -38,6 +38,12 @@ WRENCH_CHANGE_NM = 10.0
 SettingVerdict = Literal["pass", "fail", "beyond wrench", "incomplete", "no limit", "below zero"]
 
 
+def wrench_deviation(torque_nm: float) -> Input:
+    """Return the permissible deviation of a torque wrench at ``torque_nm``, N·m, in percent."""
+    share = 6.0 if torque_nm <= WRENCH_CHANGE_NM else 4.0
+    return Input("e", Topic("input.wrench_deviation"), share, "%", _WRENCH_SOURCE, 1)
+
+
 def torque_wrench_figure(torque_nm: float) -> Figure:
     """Return the expanded uncertainty U of a torque wrench at ``torque_nm``, N·m, about 95 %.
 
@@ -49,11 +55,10 @@ def torque_wrench_figure(torque_nm: float) -> Figure:
     """
     if torque_nm <= 0:
         raise ValueError(f"a torque is above zero, got {torque_nm:g} N·m")
-    share = 6.0 if torque_nm <= WRENCH_CHANGE_NM else 4.0
     return make_figure(
         f"reading.{WRENCH}", Topic("figure.reading", method=WRENCH), "U", "N·m", "2·e/100·T/√(3)",
         (
-            Input("e", Topic("input.wrench_deviation"), share, "%", _WRENCH_SOURCE, 1),
+            wrench_deviation(torque_nm),
             Input("T", Topic("input.greatest_torque"), torque_nm, "N·m", Topic("source.sourced_value"), 2),
         ),
         GUM, decimals=2, not_verified=Topic("caveat.wrench"),

@@ -33,8 +33,18 @@ DRAWS = 100_000
 SEED = 20_231
 COVERAGE = 0.9973
 """Share of a sample between its reported ends; that of three standard deviations of a normal spread."""
+HeatState = Literal["hot", "warm_up"]
+"""In service, or on the way there."""
 Spread = Literal["normal", "even"]
 """How a dimension lies in its tolerance: normally with three standard deviations to each end, or evenly."""
+
+
+WARMTH: dict[HeatState, dict[str, float]] = {
+    "hot": {"gear_case": 0.5},
+    "warm_up": {"body": 0.5, "gear_case": 0.25},
+}
+"""State of a head to what share of the product's rise of temperature its parts have; what is not named, shaft and rotor
+among it, has all of it. Assumed: in service the body is lagged, while warming up it lags behind shaft and rotor."""
 
 
 @dataclass(frozen=True)
@@ -238,24 +248,27 @@ def hot_gap_figure(
     chain: Chain,
     process_c: float,
     limit: Limit | None = None,
-    temperatures: Mapping[str, float] | None = None,
+    shares: Mapping[str, float] | None = None,
+    state: HeatState = "hot",
 ) -> Figure:
-    """Return the gap at process temperature, its span that of the materials' expansion.
+    """Return the gap at process temperature, or while warming up to it; its span is that of the materials' expansion.
 
     Args:
         chain: the dimensions.
         process_c: process temperature, °C.
         limit: sourced limit of the hot gap.
-        temperatures: other temperatures by the name that dimensions give; what is not named has ``process_c``.
+        shares: share of the rise from room temperature by the name of a temperature that dimensions give; what is not
+            named has all of it.
+        state: whether the head is in service or warming up.
 
     Raises:
         UnknownMaterial: if a dimension's material is not in the table.
     """
-    warm = {"process": process_c, **(temperatures or {})}
     inputs, terms = [], []
     names = sorted({link.material for link in chain.links})
     expansion = {name: f"α{_sub(n)}" for n, name in enumerate(names, start=1)}
-    rises = {link.temperature: warm.get(link.temperature, process_c) - ROOM_C for link in chain.links}
+    of_rise = {link.temperature: (shares or {}).get(link.temperature, 1.0) for link in chain.links}
+    rises = {name: share * (process_c - ROOM_C) for name, share in of_rise.items()}
     warmth = {name: f"Δ{_sub(n)}" for n, name in enumerate(sorted(rises), start=1)}
     for link in sorted(chain.links, key=lambda x: -x.sense):
         sign = "+" if link.sense > 0 else "-"
@@ -264,13 +277,20 @@ def hot_gap_figure(
         inputs.append(link.input())
     inputs += [material(name).expansion_input(symbol) for name, symbol in expansion.items()]
     inputs += [
-        Input(symbol, Topic("input.rise", room_c=ROOM_C, temperature=name), rises[name], "K", PROCESS, 1)
+        Input(
+            symbol,
+            Topic("input.rise", room_c=ROOM_C, temperature=name),
+            rises[name],
+            "K",
+            _warmed(of_rise[name]),
+            1,
+        )
         for name, symbol in warmth.items()
     ]
     formula = "".join(terms).removeprefix(" + ").removeprefix(" ")
     figure = make_figure(
-        f"gap.{chain.key}.hot", Topic("figure.gap_hot", gap=chain.key, process_c=process_c), "gₕ", "mm", formula,
-        tuple(inputs), Topic("source.chain_hot"), limit=limit, not_verified=Topic("caveat.gap_hot"),
+        f"gap.{chain.key}.{state}", Topic(f"figure.gap_{state}", gap=chain.key, process_c=process_c), "gₕ", "mm",
+        formula, tuple(inputs), Topic("source.chain_hot"), limit=limit, not_verified=Topic("caveat.gap_hot"),
     )  # fmt: skip
     spans = [(s, material(n).expansion_low, material(n).expansion_high) for n, s in expansion.items()]
     corners = [
@@ -278,6 +298,10 @@ def hot_gap_figure(
         for ends in itertools.product(*[(low, high) for _, low, high in spans])
     ]
     return with_span(figure, corners, Topic("span.expansion"))
+
+
+def _warmed(share: float) -> Topic:
+    return PROCESS if share == 1 else Topic("source.assumed_rise", percent=100 * share)
 
 
 # ---- shared

@@ -1,9 +1,9 @@
-"""Materials: density, thermal expansion and elastic modulus, each with the open source it comes from.
+"""Materials: density, thermal expansion, elastic modulus and yield, each with the open source it comes from.
 
 Source and doubt of every row stand in the table itself (``materials.csv``; ``*_source`` is the last part of a key in
 the catalogues of words, ``*_work`` the standard or work that it names). Expansion is linear and given
 as a span, from scatter between grades or from the temperature range; figures use its middle and carry the
-span along.
+span along. Yields (``yields.csv``) are those of metals for which an open standard states one.
 """
 
 from __future__ import annotations
@@ -51,6 +51,22 @@ class Material:
         """Middle of the span of the elastic modulus, GPa."""
         return (self.youngs_low_gpa + self.youngs_high_gpa) / 2
 
+    @property
+    def stated_yield(self) -> StatedYield | None:
+        """Its yield by the row of a standard, None where none states one for the material as such.
+
+        >>> material("duplex").stated_yield.mpa, material("nickel-alloy").stated_yield
+        (450.0, None)
+        """
+        return stated_yields().get(self.key)
+
+    def youngs_input(self, symbol: str = "E") -> Input:
+        """Return the elastic modulus as input of a formula, in MPa."""
+        source = Topic("source.youngs", standard=self.youngs_source.split(" at ")[0])
+        return Input(
+            symbol, Topic("input.modulus_of", material=self.key), 1000 * self.youngs_gpa, "MPa", source, 0
+        )
+
     def mass_kg(self, volume_mm3: float) -> float:
         """Return the mass of ``volume_mm3`` of this material.
 
@@ -71,6 +87,20 @@ class Material:
         """Return the density as input of a formula, in kg/m³."""
         source = Topic(f"source.density.{self.density_source}", work=self.density_work)
         return Input(symbol, Topic("input.density", material=self.key), self.density_kg_m3, "kg/m³", source)
+
+
+@dataclass(frozen=True)
+class StatedYield:
+    """0.2 % yield, MPa, of a grade by its standard."""
+
+    mpa: float
+    standard: str
+    grade: str
+
+    @property
+    def source(self) -> Topic:
+        """The row of the standard."""
+        return Topic("source.yield_bars", standard=self.standard, grade=self.grade)
 
 
 class UnknownMaterial(KeyError):
@@ -98,6 +128,16 @@ def materials() -> dict[str, Material]:
         for row in csv.DictReader(text.splitlines())
     ]
     return {m.key: m for m in rows}
+
+
+@cache
+def stated_yields() -> dict[str, StatedYield]:
+    """Return key of a metal to its yield; typed from general knowledge of the standards named."""
+    text = resources.files(__package__).joinpath("yields.csv").read_text(encoding="utf-8")
+    return {
+        row["key"]: StatedYield(float(row["yield_mpa"]), row["standard"], row["grade"])
+        for row in csv.DictReader(text.splitlines())
+    }
 
 
 def material(key: str) -> Material:

@@ -31,6 +31,9 @@ GlandKind = Literal["piston", "rod", "face-out", "face-in", "loop"]
 ``face-out`` a face groove with pressure inside, so that it lies against the outer wall, ``face-in`` with pressure
 outside; ``loop`` a face groove that is no circle (axial squeeze)."""
 
+Motion = Literal["static", "sliding"]
+"""Whether the parts that press a ring stand still in service or slide along each other: then it takes less squeeze."""
+
 _INNER = ("piston", "face-in")
 _OUTER = ("rod", "face-out")
 _AXIAL = ("face-out", "face-in", "loop")
@@ -54,6 +57,9 @@ SQUEEZE = {
     6.99: ((13.0, 20.0), (20.0, 27.0)),
 }
 """Section in mm to the span of squeeze in percent of a static gland, radial and axial, all tolerances used up."""
+
+SLIDING_SQUEEZE = (10.0, 15.0)
+"""Span of squeeze in percent where the ring slides: more wears it and holds the part that has to follow."""
 
 FILL_RECOMMENDED = 85.0
 FILL_TOLERATED = 90.0
@@ -99,6 +105,7 @@ class Gland:
     """Half the tolerance of the depth."""
     metal: str = "316L"
     source: Topic = SIZE
+    motion: Motion = "static"
 
     @property
     def hold(self) -> str:
@@ -232,7 +239,11 @@ def _pressed(gland: Gland, section: Figure) -> list[dict[str, float]]:
 
 
 def squeeze_limit(gland: Gland, ring: RingSize, hot: bool = False) -> Limit:
-    """Return the span of squeeze that a static gland of this section is made for, at room temperature."""
+    """Return the span of squeeze that a gland is made for at room temperature: a static one by its section, a sliding
+    one whatever its section."""
+    if gland.motion == "sliding":
+        sliding = Topic(f"limit.squeeze{'_hot' if hot else ''}.sliding")
+        return Limit(*SLIDING_SQUEEZE, "%", PRACTICE, sliding, Topic("caveat.limits_typed"))
     section = min(SQUEEZE, key=lambda s: abs(s - ring.d2_mm))
     low, high = SQUEEZE[section][gland.kind in _AXIAL]
     way = "axial" if gland.kind in _AXIAL else "radial"

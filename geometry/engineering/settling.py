@@ -82,9 +82,7 @@ def settle(
             return 0.0
         return seat_force_n(spring, fitted.lever, travel_um / 1000)
 
-    home_um = 0.0 if fitted is None else fitted.travel_mm * 1000
-    if push(home_um) > preload_n:
-        home_um = zero_of(lambda u: push(u) - preload_n, 0.0, home_um)
+    home_um = 0.0 if spring is None or fitted is None else _home_um(preload_n, spring, fitted)
     face_n = max(preload_n - push(home_um), 0.0)
 
     def spare(back_um: float) -> float:
@@ -106,12 +104,54 @@ def settle(
     return Settled(preload_n, settling_um, plain.value, kept, min(remaining, kept), fitted, figures)
 
 
+def _home_um(preload_n: float, spring: DiscSpring, fitted: Fitted) -> float:
+    """Return how far the spring is pressed once the nut is tight, µm: less than home where the preload ends on it."""
+    home_um = fitted.travel_mm * 1000
+    if seat_force_n(spring, fitted.lever, fitted.travel_mm) <= preload_n:
+        return home_um
+    return zero_of(lambda u: seat_force_n(spring, fitted.lever, u / 1000) - preload_n, 0.0, home_um)
+
+
+def loose_figures(
+    preload_n: float, joint: Joint, spring: DiscSpring, right: Fitted, wrong: Fitted
+) -> tuple[Figure, Figure, Figure]:
+    """Return how much settling leaves nothing of a preload, µm: without a spring, the right way round, turned over.
+
+    Nothing is left once the shaft end has sprung back all the way, the face no longer presses and the spring is free:
+    the pressed parts have come back, or the spring has followed to the end of its travel, whichever lasts longer.
+    """
+    preload, fitted_place = _preload_input(preload_n), Topic("source.fitted")
+    stretched, pressed = _stretched_input(joint), _pressed_input(joint)
+    plain = make_figure(
+        "nut.loose_plain", Topic("figure.loose.plain"), "z₀", "µm", "P/k₁ + P/k₂", (preload, stretched, pressed),
+        JOINT_SOURCE, decimals=0,
+    )  # fmt: skip
+
+    def sprung(fitted: Fitted, way: str) -> Figure:
+        travel_mm = _home_um(preload_n, spring, fitted) / 1000
+        given = (
+            preload, stretched, pressed,
+            Input("u", Topic(f"input.spring_travel_{way}"), travel_mm, "mm", fitted_place, 4),
+            Input("Fₙ", Topic(f"input.spring_force_{way}"), min(fitted.force_n, preload_n), "N", fitted_place, 0),
+        )  # fmt: skip
+        return make_figure(
+            f"nut.loose_{way}", Topic(f"figure.loose.{way}"), "z", "µm", "P/k₁ + max(1000·u, (P - Fₙ)/k₂)", given,
+            JOINT_SOURCE, not_verified=Topic("caveat.settling"), decimals=0,
+        )  # fmt: skip
+
+    return plain, sprung(right, "right"), sprung(wrong, "turned_over")
+
+
 def _preload_input(preload_n: float) -> Input:
     return Input("P", Topic("input.preload"), preload_n, "N", EARLIER, 0)
 
 
 def _stretched_input(joint: Joint) -> Input:
     return Input("k₁", Topic("input.shaft_end_stiffness"), joint.stretched_n_um, "N/µm", joint.source, 2)
+
+
+def _pressed_input(joint: Joint) -> Input:
+    return Input("k₂", Topic("input.pressed_stiffness"), joint.pressed_n_um, "N/µm", joint.source, 2)
 
 
 def _kept_figures(preload_n: float, joint: Joint, back_um: float, fitted: Fitted) -> tuple[Figure, Figure]:
@@ -136,7 +176,7 @@ def _plain_figure(preload_n: float, joint: Joint, settling_um: float) -> Figure:
         _preload_input(preload_n),
         Input("z", Topic("input.settling"), settling_um, "µm", Topic("source.assumed")),
         _stretched_input(joint),
-        Input("k₂", Topic("input.pressed_stiffness"), joint.pressed_n_um, "N/µm", joint.source, 2),
+        _pressed_input(joint),
     )
     return make_figure(
         "nut.kept_plain", Topic("figure.kept.plain"), "F₀", "N", "max(P - z·k₁·k₂/(k₁ + k₂), 0)", given, JOINT_SOURCE

@@ -22,6 +22,9 @@ from ..engineering.topics import Topic
 
 SHAFT_METAL = "duplex"
 """As the head's shafts are made."""
+BEARING_WIDTH_SHARE = 0.25
+"""Middle of the locating bearing behind its front face, as a share of its bore: stock bearings are about half as wide
+as their bore. Assumed, since the head ends at its gear case."""
 ENGAGED = 0.4
 """Share of the thread's diameter that counts as stretched length within the nut (VDI 2230)."""
 
@@ -145,8 +148,15 @@ def nut_joint(stack: StackUp) -> Joint:
 # ---- the gaps
 
 
+def bearing_mm(stack: StackUp) -> float:
+    """Return how far behind the gear case's front face the locating bearing holds its shaft."""
+    return stack.size.collar_setback_mm + BEARING_WIDTH_SHARE * 2 * stack.bearing_radius
+
+
 def gap_chains(stack: StackUp, grade: int = 7) -> dict[str, Chain]:
     """Return the chains of front, rear, radial and mesh clearance.
+
+    Along the shafts each begins at the locating bearing: there the gear case holds the shaft, and from there both grow.
 
     Args:
         stack: the head's dimensions.
@@ -158,6 +168,7 @@ def gap_chains(stack: StackUp, grade: int = 7) -> dict[str, Chain]:
     s, o = stack.size, stack.options
     source = Topic("source.assumed_grade", grade=grade, standard="ISO 286-1")
     body, rotor, case = o.body_metal, o.rotor_metal, o.gear_case
+    bearing = bearing_mm(stack)
 
     def link(
         symbol: str, key: str, value: float, sense: Literal[1, -1], metal: str, *, whole: float | None = None,
@@ -170,19 +181,21 @@ def gap_chains(stack: StackUp, grade: int = 7) -> dict[str, Chain]:
     shoulder, front = stack.shoulder_z, stack.rotor_front_z
     chains = {
         "front": Chain("front", (
-            link("B", "body_face", stack.face_z, 1, body),
-            link("S", "shaft_shoulder", shoulder, -1, SHAFT_METAL),
+            link("B", "body_face", stack.face_z, 1, body, where="body"),
+            link("E", "case_bearing", bearing, 1, case, where="gear_case"),
+            link("S", "bearing_shoulder", bearing + shoulder, -1, SHAFT_METAL),
             link("W", "rotor_front", front - shoulder, -1, rotor),
         )),
         "rear": Chain("rear", tuple(x for x in (
-            link("S", "shaft_shoulder", shoulder, 1, SHAFT_METAL),
-            link("F", "body_floor", stack.floor_z, -1, body),
+            link("S", "bearing_shoulder", bearing + shoulder, 1, SHAFT_METAL),
+            link("E", "case_bearing", bearing, -1, case, where="gear_case"),
+            link("F", "body_floor", stack.floor_z, -1, body, where="body"),
             link("H", "rotor_rear", shoulder - stack.rotor_rear_z, -1, rotor)
             if shoulder - stack.rotor_rear_z > 1e-9 else None,
         ) if x)),
         "radial": Chain("radial", (
-            link("A₁", "bore_axis", s.c / 2, 1, body, whole=s.c),
-            link("R", "bore_radius", s.bore_radius_mm, 1, body, whole=2 * s.bore_radius_mm),
+            link("A₁", "bore_axis", s.c / 2, 1, body, whole=s.c, where="body"),
+            link("R", "bore_radius", s.bore_radius_mm, 1, body, whole=2 * s.bore_radius_mm, where="body"),
             link("A₂", "shaft_axis", s.c / 2, -1, case, whole=s.c, where="gear_case"),
             link("T", "tip_radius", s.tip_radius_mm, -1, rotor, whole=2 * s.tip_radius_mm),
         )),

@@ -40,6 +40,7 @@ TURNING = (
 
 GEAR_CASE_MATERIAL = {"painted-iron": "painted-iron", "stainless": "stainless"}
 SHAFT_MATERIAL = "duplex"
+NUT_MATERIAL = "duplex"
 SEAT_MATERIAL = "silicon-carbide"
 SEAL_MATERIAL = "carbon"
 SPRING_MATERIAL = "spring-steel"
@@ -297,7 +298,7 @@ def _nuts(build: HeadBuilder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     floor = stack.recess_floor_z
     nut = build.make(nuts.make_rotor_nut)
-    build.twins("rotor_nut", nut, FASTENER_MATERIAL, floor, features=nuts.nut_features(stack), thread=True)
+    build.twins("rotor_nut", nut, NUT_MATERIAL, floor, features=nuts.nut_features(stack), thread=True)
     spring, springy = rings.disc_spring(
         s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm, stack.disc_spring_height
     )

@@ -63,6 +63,20 @@ class PreloadSpan:
 
 
 @dataclass(frozen=True)
+class Loosening:
+    """How much settling leaves nothing of a preload: figures without a spring, the right way round, turned over."""
+
+    figures: tuple[Figure, Figure, Figure]
+
+
+@dataclass(frozen=True)
+class Borne:
+    """A stress, bulge or deflection, and how it is judged."""
+
+    figure: Figure
+
+
+@dataclass(frozen=True)
 class TooCoarse:
     """An instrument whose error takes more of the band between limits than it may."""
 
@@ -71,8 +85,8 @@ class TooCoarse:
 
 
 Finding = (
-    FoodContact | Gap | GapScatter | HotGap | Match | TooCoarse | PreloadSpan | RingsOf | Settled | SizeChoice
-    | Topic | TorqueDoubt | TurnedOver
+    Borne | FoodContact | Gap | GapScatter | HotGap | Loosening | Match | TooCoarse | PreloadSpan | RingsOf | Settled
+    | SizeChoice | Topic | TorqueDoubt | TurnedOver
 )  # fmt: skip
 """What a sheet shows beside its figures; a topic where there is nothing more to say than that."""
 

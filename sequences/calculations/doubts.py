@@ -14,8 +14,8 @@ from ..files.faults import Fault, FaultsFound
 from ..values.sourced_values import Missing, ResolvedValue
 from .calculation_sheets import Gap, HotGap, TooCoarse
 
-Kind = Literal["torque", "clearance", "oring", "spring", "elastomer", "reading"]
-KINDS: tuple[Kind, ...] = ("torque", "clearance", "oring", "spring", "elastomer", "reading")
+Kind = Literal["torque", "clearance", "oring", "spring", "elastomer", "reading", "strength"]
+KINDS: tuple[Kind, ...] = ("torque", "clearance", "oring", "spring", "elastomer", "reading", "strength")
 
 
 @dataclass(frozen=True)
@@ -48,6 +48,13 @@ class GapOutside:
 
 
 @dataclass(frozen=True)
+class StrengthOutside:
+    """A part bears less than it has to, or gives way further than it may."""
+
+    figure: Figure
+
+
+@dataclass(frozen=True)
 class GapCloses:
     """A gap that heat may close, so that parts can touch."""
 
@@ -61,6 +68,7 @@ Ground = (
     | HeightAmiss
     | GapOutside
     | GapCloses
+    | StrengthOutside
     | TooCoarse
     | Incompatibility
 )

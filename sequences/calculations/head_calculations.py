@@ -19,7 +19,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ...geometry.dimensions.stack_up import StackUp
-from ...geometry.engineering.clearances import gap_figures, hot_gap_figure, root_sum_square
+from ...geometry.engineering.clearances import WARMTH, gap_figures, hot_gap_figure, root_sum_square
 from ...geometry.engineering.disc_springs import DiscSpring, force_figures, stress_figure
 from ...geometry.engineering.elastomers import HEAT_C, HEAT_SOURCE, FoodContact, judge
 from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
@@ -50,6 +50,7 @@ from .calculation_sheets import (
     too_coarse,
 )
 from .nut_calculations import nut_sheets, pocket_of
+from .strength_calculations import strength_sheets
 
 if TYPE_CHECKING:
     from ..fleet.heads import FleetHead
@@ -63,6 +64,14 @@ GAP_VALUES = {
 """Chain of dimensions to the sourced value that limits it."""
 GRADE = 7
 """Grade of ISO 286-1 that is assumed for dimensions whose drawing tolerance nobody gave."""
+_WARMED = (
+    Topic(
+        "note.gap_warmth",
+        case_percent=100 * WARMTH["hot"]["gear_case"],
+        body_percent=100 * WARMTH["warm_up"]["body"],
+        cold_case_percent=100 * WARMTH["warm_up"]["gear_case"],
+    ),
+)
 _HEAT = Blank("process_temperature_c", "°C")
 
 
@@ -81,18 +90,20 @@ def calculations(head: FleetHead, weights: Iterable[PartWeight] = ()) -> tuple[S
     >>> o, size = Options(), make_size("62", example_measures(62.0, "two-wing"))
     >>> bare = FleetHead("P-1", "p-1", "", size, o, resolve_values({}, o), part_kinds(o))
     >>> [g.id for g in calculations(bare)]
-    ['orings', 'seals', 'spring', 'nut', 'gaps', 'readings', 'media', 'pump']
+    ['orings', 'seals', 'spring', 'nut', 'strength', 'gaps', 'readings', 'media', 'pump']
     """
     stack = StackUp(head.size, head.options)
+    pump = _displacement_sheet(head, stack)
     groups = (
         SheetGroup("orings", tuple(_gland_sheets(head, stack))),
         SheetGroup("seals", (_seal_sheet(stack),)),
         SheetGroup("spring", (_spring_sheet(stack),)),
         SheetGroup("nut", tuple(nut_sheets(head, stack))),
+        SheetGroup("strength", tuple(strength_sheets(head, stack, pump.figures[0]))),
         SheetGroup("gaps", tuple(_gap_sheets(head, stack))),
         SheetGroup("readings", tuple(_reading_sheets(head))),
         SheetGroup("media", tuple(_media_sheets(head))),
-        SheetGroup("pump", (_displacement_sheet(head, stack),)),
+        SheetGroup("pump", (pump,)),
     )
     return with_masses(tuple(g for g in groups if g.sheets), head, weights)
 
@@ -187,16 +198,20 @@ def _gap_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]:
         else:
             cold = Topic("limit.cold")
             warm = None if limit is None else replace(limit, condition=limit.condition or cold)
-            hot = hot_gap_figure(chain, process_c, warm)
-            figures.append(hot)
-            findings.append(HotGap(hot, 1000 * (hot.value - chain.nominal_mm)))
+            for state, shares in WARMTH.items():
+                hot = hot_gap_figure(chain, process_c, warm if state == "hot" else None, shares, state)
+                figures.append(hot)
+                findings.append(HotGap(hot, 1000 * (hot.value - chain.nominal_mm)))
         yield CalculationSheet(
             f"gap-{key}",
             Topic("sheet.gap", gap=key),
             tuple(figures),
             tuple(findings),
             tuple(blanks),
-            notes=(Topic("note.gap", grade=GRADE, standard="ISO 286-1"),),
+            notes=(
+                Topic("note.gap", grade=GRADE, standard="ISO 286-1"),
+                *(() if process_c is None else _WARMED),
+            ),
         )
 
 

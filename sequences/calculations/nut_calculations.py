@@ -22,26 +22,24 @@ from ...geometry.engineering.preload import (
     stress_area_figure,
     thread_stress_figure,
 )
-from ...geometry.engineering.settling import settle
+from ...geometry.engineering.settling import loose_figures, settle
 from ...geometry.engineering.spring_seats import Pocket, fit
 from ...geometry.engineering.topics import Topic
 from ...geometry.engineering.units import converted
 from ...geometry.head.calculation_inputs import SHAFT_METAL, nut_joint, nut_pocket, nut_spring
+from ...geometry.head.strength_inputs import rotor_nut_joint, screw_joints
 from ..values.sourced_values import ResolvedValue
-from .calculation_sheets import Blank, CalculationSheet, Finding, PreloadSpan, blank_for
+from .calculation_sheets import Blank, CalculationSheet, Finding, Loosening, PreloadSpan, blank_for
 
 if TYPE_CHECKING:
     from ..fleet.heads import FleetHead
 
-SETTLING_UM = 20.0
-"""First settling at which right way and turned over are compared. Assumed: how much a joint settles is not known."""
 _STATE = Blank("rotor_nut_torque.threads", "")
 UNKNOWN_STATE = Lubrication(
     "unknown",
-    min(s.k_low for s in LUBRICATIONS.values()),
-    max(s.k_high for s in LUBRICATIONS.values()),
-    max(s.scatter_percent for s in LUBRICATIONS.values()),
-    Topic("source.torque_factor.unknown"),
+    min(s.friction_low for s in LUBRICATIONS.values()),
+    max(s.friction_high for s in LUBRICATIONS.values()),
+    Topic("source.friction_unknown"),
 )
 STRONGEST = "12.9"
 """Strength that a torque is held against where the screw's own is not known: no usual screw bears more."""
@@ -62,11 +60,27 @@ def torque_of(value: ResolvedValue) -> float | None:
     return float(figure if value.given.unit == "N·m" else converted(figure, value.given.unit, "N·m"))
 
 
+def stated_preload(head: FleetHead, stack: StackUp) -> Figure | None:
+    """Return the preload by the torque on file, None without a torque or the state of its threads."""
+    value = head.values["rotor_nut_torque"]
+    torque = torque_of(value)
+    if torque is None or value.given is None or not value.given.threads:
+        return None
+    state = LUBRICATIONS[value.given.threads]
+    return preload_figures(torque, value.given.reference, rotor_nut_joint(stack), state)[0]
+
+
+def preload_blank(head: FleetHead) -> Blank:
+    """Return the blank of what keeps the preload from being known."""
+    value = head.values["rotor_nut_torque"]
+    return blank_for(value) if torque_of(value) is None else _STATE
+
+
 def nut_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]:
     """Return the sheets of the rotor nut; a single blank where no torque is on file."""
     value = head.values["rotor_nut_torque"]
-    torque, thread = torque_of(value), head.size.rotor_thread
-    area = stress_area_figure(thread.nominal_mm, thread.pitch_mm)
+    torque, joint = torque_of(value), rotor_nut_joint(stack)
+    area = stress_area_figure(joint.nominal_mm, joint.pitch_mm)
     title = Topic("sheet.nut_preload")
     if torque is None or value.given is None:
         needs = (Topic("note.no_torque"),)
@@ -76,11 +90,15 @@ def nut_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]:
     figures: list[Figure] = [area]
     stated: Figure | None = None
     for state in sorted(LUBRICATIONS.values(), key=lambda s: s.key != on_file):
-        middle, least, most = preload_figures(torque, value.given.reference, thread.nominal_mm, state)
+        middle, least, most = preload_figures(torque, value.given.reference, joint, state)
         if state.key == on_file:
             stated = middle
-            stress = thread_stress_figure(middle, thread.nominal_mm, thread.pitch_mm, strength(SHAFT_METAL))
-            figures += [middle, least, most, stress]
+            figures += [
+                middle,
+                least,
+                most,
+                thread_stress_figure(middle, joint, state, strength(SHAFT_METAL)),
+            ]
         elif on_file:
             figures.append(_other_state(middle, state, "compared"))
         else:
@@ -105,51 +123,56 @@ def _other_state(figure: Figure, state: Lubrication, way: str) -> Figure:
 
 
 def _settling_sheet(stack: StackUp, preload: Figure) -> CalculationSheet:
-    """Compare both ways round at a usual settling, and at half of what the spring can follow the right way round."""
+    """Tell how much settling leaves nothing, without a spring and with it either way round, and what is left between
+    the two ways: there the right way still holds and the wrong one no longer does."""
     spring, pocket, joint = nut_spring(stack), pocket_of(stack), nut_joint(stack)
-    right = fit(spring, pocket)
-    amounts = dict.fromkeys((SETTLING_UM, round(500 * right.travel_mm, -1)))
-    figures: list[Figure] = []
-    findings: list[Finding] = []
-    for amount in (a for a in amounts if a > 0):
-        found: dict[str, Figure] = {}
-        for over in (False, True):
-            settled = settle(preload.value, joint, amount, spring, fit(spring, pocket, over))
-            found.update({f.id: f for f in settled.figures})
-            findings.append(settled)
-        figures += [
-            replace(f, id=f"{f.id}.{amount:g}", topic=Topic(f"{f.topic.key}_settled", settling_um=amount))
-            for f in found.values()
-        ]
+    right, wrong = fit(spring, pocket), fit(spring, pocket, turned_over=True)
+    loose = loose_figures(preload.value, joint, spring, right, wrong)
+    amount = _between(loose)
+    found: dict[str, Figure] = {}
+    findings: list[Finding] = [Loosening(loose)]
+    for way in (right, wrong):
+        settled = settle(preload.value, joint, amount, spring, way)
+        found.update({f.id: f for f in settled.figures})
+        findings.append(settled)
+    figures = [
+        replace(f, id=f"{f.id}.{amount:g}", topic=Topic(f"{f.topic.key}_settled", settling_um=amount))
+        for f in found.values()
+    ]
     return CalculationSheet(
-        "nut-settling", Topic("sheet.nut_settling"), tuple(figures), tuple(findings), notes=(Topic("note.settling"),)
+        "nut-settling", Topic("sheet.nut_settling"), (*loose, *figures), tuple(findings),
+        notes=(Topic("note.settling"),),
     )  # fmt: skip
+
+
+def _between(loose: tuple[Figure, ...]) -> float:
+    """Return the amount half-way from where the turned-over spring lets go to where the right way does, in whole tens
+    of µm."""
+    _, right, wrong = (f.value for f in loose)
+    return max(10.0, round((right + wrong) / 2, -1))
 
 
 def nut_doubts(head: FleetHead, stack: StackUp) -> tuple[TorqueDoubt, ...]:
     """Return what speaks against the rotor nut's torque on file; only what is sure where the threads' state is not
     given, since the span over all states leaves everything else open."""
     value = head.values["rotor_nut_torque"]
-    torque, thread = torque_of(value), head.size.rotor_thread
+    torque = torque_of(value)
     if torque is None or value.given is None:
         return ()
     state = LUBRICATIONS.get(value.given.threads, UNKNOWN_STATE)
     force = fit(nut_spring(stack), pocket_of(stack)).force_n
-    found = check_torque(torque, thread.nominal_mm, thread.pitch_mm, state, strength(SHAFT_METAL), force)
+    found = check_torque(torque, rotor_nut_joint(stack), state, strength(SHAFT_METAL), force)
     return tuple(d for d in found if d.sure or state is not UNKNOWN_STATE)
 
 
-def screw_doubts(head: FleetHead) -> Iterator[tuple[ResolvedValue, TorqueDoubt]]:
+def screw_doubts(head: FleetHead, stack: StackUp) -> Iterator[tuple[ResolvedValue, TorqueDoubt]]:
     """Return torques of screws and cover nuts that no usual screw of their thread bears, whatever the friction."""
-    threads = {"body_screw_torque": head.size.body_screw_thread, "cover_nut_torque": head.size.stud_thread}
-    for name, thread in threads.items():
+    for name, joint in screw_joints(stack).items():
         value = head.values.get(name)
         torque = None if value is None else torque_of(value)
         if value is None or value.given is None or torque is None:
             continue
         state = LUBRICATIONS.get(value.given.threads, UNKNOWN_STATE)
-        for doubt in check_torque(
-            torque, thread.nominal_mm, thread.pitch_mm, state, strength(STRONGEST), 0.0
-        ):
+        for doubt in check_torque(torque, joint, state, strength(STRONGEST), 0.0):
             if doubt.sure:
                 yield value, doubt

@@ -23,7 +23,7 @@ from ...geometry.head.calculation_inputs import nut_spring
 from ..values.instruments import TORQUES, WAYS, instruments, share_figure
 from ..values.sourced_values import ResolvedValue
 from .calculation_sheets import Gap, HotGap, SheetGroup, too_coarse
-from .doubts import Doubt, GapCloses, GapOutside, HeightAmiss, RingOutside, SpringIdle
+from .doubts import Doubt, GapCloses, GapOutside, HeightAmiss, RingOutside, SpringIdle, StrengthOutside
 from .head_calculations import GAP_VALUES, calculations, ring_material
 from .nut_calculations import nut_doubts, pocket_of, screw_doubts
 
@@ -45,6 +45,7 @@ def doubts(head: FleetHead, sheets: Iterable[SheetGroup] | None = None) -> tuple
             *_ring_doubts(head, groups["orings"]),
             *_spring_doubts(head, stack),
             *_torque_doubts(head, stack),
+            *_strength_doubts(head, groups["strength"]),
             *_gap_doubts(head, groups["gaps"]),
             *_reading_doubts(head),
             *_media_doubts(head),
@@ -89,20 +90,29 @@ def _torque_doubts(head: FleetHead, stack: StackUp) -> Iterator[Doubt]:
 
     for found in nut_doubts(head, stack):
         yield doubt(head.values["rotor_nut_torque"], found, "nut-preload")
-    for value, found in screw_doubts(head):
+    for value, found in screw_doubts(head, stack):
         yield doubt(value, found)
+
+
+def _strength_doubts(head: FleetHead, group: SheetGroup) -> Iterator[Doubt]:
+    for sheet in group.sheets:
+        for f in sheet.figures:
+            if f.judgement == "outside":
+                yield Doubt(head.tag, "strength", StrengthOutside(f), sheet=sheet.id)
 
 
 def _gap_doubts(head: FleetHead, group: SheetGroup) -> Iterator[Doubt]:
     for sheet in group.sheets:
         cold = next(f for f in sheet.findings if isinstance(f, Gap))
-        hot = next((f for f in sheet.findings if isinstance(f, HotGap)), None)
+        warm = [f for f in sheet.findings if isinstance(f, HotGap)]
+        hot = next((f for f in warm if f.figure.limit is not None), None)
+        shut = next((f for f in warm if f.figure.low is not None and f.figure.low <= 0), None)
         name = GAP_VALUES[str(sheet.topic["gap"])]
         outside = cold.figure.judgement == "outside"
         if outside:
             yield Doubt(head.tag, "clearance", GapOutside(cold), name, sheet.id)
-        if hot is not None and hot.figure.low is not None and hot.figure.low <= 0:
-            yield Doubt(head.tag, "clearance", GapCloses(hot.figure), name, sheet.id)
+        if shut is not None:
+            yield Doubt(head.tag, "clearance", GapCloses(shut.figure), name, sheet.id)
         elif hot is not None and hot.figure.judgement == "outside" and not outside:
             yield Doubt(head.tag, "clearance", GapOutside(hot), name, sheet.id)
 

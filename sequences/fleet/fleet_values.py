@@ -14,7 +14,7 @@ from ...geometry.engineering.units import UnitError, convert, unit_named
 from ..files.faults import Faults, any_of, likely, shown
 from ..files.yaml_files import Path as NodePath
 from ..files.yaml_files import YamlFile
-from ..values.quantities import UNIT, ValueName
+from ..values.quantities import ValueName
 from ..values.sourced_values import ChosenRule, Level, Source, SourcedValue
 from ..values.value_names import VALUE_NAMES
 from .fleet_file import DecisionRuleText, HeadText, SourcedText, SourceText, ValuesByName
@@ -38,6 +38,8 @@ _PRODUCT = "the name or class of a product, in words"
 _LEAVE_OUT = "leave the whole value out: it prints as a blank, with the place to look"
 _GAPS = ("front_face_clearance", "radial_clearance", "rear_clearance", "mesh_clearance")
 _MOST_GAP_MM = 5.0
+_STRESS_MPA = (20.0, 3000.0)
+"""Least and greatest yield that a metal can mean."""
 
 
 def gather_values(
@@ -262,12 +264,14 @@ def _check_sense(
     least, most = _SENSE[entry.quantity]
     if entry.name in _GAPS:
         most = _MOST_GAP_MM
+    if entry.own_unit == "MPa":
+        least, most = _STRESS_MPA
     try:
         own = float(convert(figure, unit, entry.unit))
     except OverflowError:  # no number of this machine is as large
         own = math.inf
     if not least <= own <= most:
-        allowed = f"{least:g} to {most:g} {UNIT[entry.quantity]}"
+        allowed = f"{least:g} to {most:g} {entry.unit}"
         fix = "check the unit and the decimal point"
         found = shown(str(figure)).strip("'")
         faults.add(doc.fault((*text.path, key), f"{found} {unit}", allowed, fix))

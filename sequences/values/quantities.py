@@ -57,11 +57,13 @@ class ValueName:
     """most: a greatest allowed value, least: a least one, empty: a figure to reach."""
     when: Mapping[str, tuple[str | bool, ...]] = field(default_factory=dict)
     """Options that the value belongs to, name to choices; empty: all of them."""
+    own_unit: str = ""
+    """Unit of its own among those of the quantity: a yield in MPa."""
 
     @property
     def unit(self) -> str:
         """Unit that a blank is printed with; empty for text."""
-        return UNIT[self.quantity]
+        return self.own_unit or UNIT[self.quantity]
 
     def belongs(self, options: object) -> bool:
         """Return whether what has ``options`` (a field for each) has use for this value."""

@@ -16,6 +16,7 @@ _VENTED = {"cover": ("vented",)}
 _JACKET = {"cover": ("jacketed",)}
 _DOUBLE = {"seal": ("double",)}
 _HEX = {"cover_nuts": ("hex",)}
+_NO_STANDARD = {"rotor_metal": ("nickel-alloy",)}
 
 _VALUES: tuple[ValueName, ...] = (
     ValueName("rotor_nut_torque", "torque"),
@@ -39,6 +40,7 @@ _VALUES: tuple[ValueName, ...] = (
     ValueName("pressure_limit", "pressure", "most"),
     ValueName("leak_test_pressure", "pressure"),
     ValueName("relief_set_pressure", "pressure", when=_VENTED),
+    ValueName("rotor_yield_strength", "pressure", "least", when=_NO_STANDARD, own_unit="MPa"),
     ValueName("jacket_pressure_limit", "pressure", "most", when=_JACKET),
     ValueName("flush_pressure", "pressure", when=_DOUBLE),
     ValueName("air_pressure_limit", "pressure", "most"),
@@ -49,6 +51,7 @@ _VALUES: tuple[ValueName, ...] = (
     ValueName("cleaning_agent", "text"),
     ValueName("flush_fluid", "text", when=_DOUBLE),
     ValueName("pipe_gasket", "text"),
+    ValueName("stud_property_class", "text"),
     ValueName("food_contact_registration", "text"),
 )
 

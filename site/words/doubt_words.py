@@ -22,6 +22,7 @@ from ...sequences.calculations.doubts import (
     Kind,
     RingOutside,
     SpringIdle,
+    StrengthOutside,
 )
 from .catalogue import Words
 from .finding_words import gap_in_words, hot_gap_in_words, too_coarse_in_words
@@ -90,6 +91,18 @@ def _closes(ground: GapCloses, words: Words) -> str:
     return words("doubt.gap_closes", figure=topic_in_words(f.topic, words), amount=value_of_figure(f, words))
 
 
+def _strength(ground: StrengthOutside, words: Words) -> str:
+    f = ground.figure
+    assert f.limit is not None
+    return words(
+        "doubt.strength_outside",
+        figure=topic_in_words(f.topic, words),
+        amount=value_of_figure(f, words),
+        limit=limit_in_words(f.limit, words),
+        source=topic_in_words(f.limit.source, words),
+    )
+
+
 _MAKERS: dict[type, Callable[[Any, Words], str]] = {
     GapCloses: _closes,
     GapOutside: _gap,
@@ -98,6 +111,7 @@ _MAKERS: dict[type, Callable[[Any, Words], str]] = {
     TooCoarse: too_coarse_in_words,
     RingOutside: _ring,
     SpringIdle: _idle,
+    StrengthOutside: _strength,
     TorqueDoubt: torque_doubt_in_words,
 }
 """Type of ground to what makes its sentences."""

@@ -15,10 +15,12 @@ from ...geometry.engineering.settling import Settled
 from ...geometry.engineering.spring_seats import TurnedOver
 from ...geometry.engineering.topics import Topic
 from ...sequences.calculations.calculation_sheets import (
+    Borne,
     Finding,
     Gap,
     GapScatter,
     HotGap,
+    Loosening,
     PreloadSpan,
     RingsOf,
     TooCoarse,
@@ -68,8 +70,10 @@ def hot_gap_in_words(found: HotGap, words: Words) -> str:
     """Return what heat does to a gap, and how the hot gap is judged."""
     f, moved_um = found.figure, abs(found.opened_um)
     way = "stays" if moved_um < UNCHANGED_UM else "opens" if found.opened_um > 0 else "closes"
-    topic = f.topic.with_key(f"finding.gap_{way}", change=number(moved_um, "µm", 0), amount=f.amount)
-    return f"{topic_in_words(topic, words)} {_judged(f, words)}"
+    state = "" if f.topic.key == "figure.gap_hot" else "_warm_up"
+    topic = f.topic.with_key(f"finding.gap_{way}{state}", change=number(moved_um, "µm", 0), amount=f.amount)
+    said = topic_in_words(topic, words)
+    return said if state else f"{said} {_judged(f, words)}"
 
 
 def too_coarse_in_words(found: TooCoarse, words: Words) -> str:
@@ -122,6 +126,17 @@ def _settled(found: Settled, words: Words) -> str:
     return words(f"finding.settled.{way}", settling=settling, plain=plain, kept=kept)
 
 
+def _loose(found: Loosening, words: Words) -> str:
+    plain, right, wrong = (number(f.value, "µm", 0) for f in found.figures)
+    return words("finding.loosening", plain=plain, right=right, wrong=wrong)
+
+
+def _borne(found: Borne, words: Words) -> str:
+    f = found.figure
+    said = words("finding.borne", figure=topic_in_words(f.topic, words), amount=value_of_figure(f, words))
+    return f"{said} {_judged(f, words)}"
+
+
 def _torque_in_doubt(doubt: TorqueDoubt, words: Words) -> str:
     return words("values.doubt", doubt=torque_doubt_in_words(doubt, words))
 
@@ -136,10 +151,12 @@ def _key(state: str) -> str:
 
 
 _MAKERS: dict[type, Callable[[Any, Words], str]] = {
+    Borne: _borne,
     FoodContact: food_in_words,
     Gap: gap_in_words,
     GapScatter: _scatter,
     HotGap: hot_gap_in_words,
+    Loosening: _loose,
     Match: match_in_words,
     TooCoarse: too_coarse_in_words,
     PreloadSpan: preload_in_words,

@@ -10,7 +10,7 @@ import pytest
 from benchleaf.geometry.dimensions.options import Options, RotorForm
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.dimensions.stack_up import StackUp
-from benchleaf.geometry.engineering.clearances import gap_figures, hot_gap_figure
+from benchleaf.geometry.engineering.clearances import WARMTH, gap_figures, hot_gap_figure
 from benchleaf.geometry.engineering.figures import Figure, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.materials import material
 from benchleaf.geometry.engineering.orings import gland_figures, made_to_size, nearest_size, ring_sizes
@@ -27,6 +27,7 @@ from benchleaf.geometry.head.calculation_inputs import (
     nut_spring,
     section_mm,
 )
+from benchleaf.geometry.head.strength_inputs import rotor_nut_joint
 from benchleaf.geometry.parts import relief, seals, shafts
 
 SIZES = (60.0, 80.0, 110.0, 150.0, 200.0)
@@ -135,14 +136,12 @@ def _all(stack: StackUp) -> list[Figure]:
         found += gland_figures(gland, made_to_size(gland, section_mm(stack, kind)), "EPDM", 95.0)
     spring, pocket = nut_spring(stack), nut_pocket(stack)
     found += turned_over(spring, pocket).figures
-    preload = preload_figures(
-        90.0, Topic("source.plant"), stack.size.rotor_thread.nominal_mm, lubrication("lubricated")
-    )
+    preload = preload_figures(90.0, Topic("source.plant"), rotor_nut_joint(stack), lubrication("lubricated"))
     found += preload
     found += settle(preload[0].value, nut_joint(stack), 30.0, spring, fit(spring, pocket)).figures
     for chain in gap_chains(stack).values():
         found += gap_figures(chain)
-        found.append(hot_gap_figure(chain, 95.0))
+        found += [hot_gap_figure(chain, 95.0, None, shares, state) for state, shares in WARMTH.items()]
     return found
 
 

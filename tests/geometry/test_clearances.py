@@ -185,7 +185,7 @@ def test_a_rotor_hotter_than_its_body_closes_the_gap() -> None:
     )
     chain = Chain("front", links)
     even = hot_gap_figure(chain, 100.0)
-    hotter = hot_gap_figure(chain, 100.0, temperatures={"rotor": 120.0})
+    hotter = hot_gap_figure(chain, 100.0, shares={"rotor": 1.25})
     assert even.value - hotter.value == pytest.approx(60 * material("316L").expansion * 20e-6)
 
 

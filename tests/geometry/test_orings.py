@@ -213,6 +213,24 @@ def test_a_ring_held_in_length_swells_by_three_expansions_in_its_section() -> No
     assert ratio == pytest.approx((1 + e) ** 3 / (1 + m), rel=1e-9)
 
 
+def test_a_ring_that_slides_takes_less_squeeze() -> None:
+    ring = ring_size("214")
+    for depth, static, sliding in (
+        (3.2, "outside", "outside"),
+        (3.03, "outside", "inside"),
+        (2.8, "inside", "outside"),
+    ):
+        still = squeeze_figure(_gland("piston", depth=depth), ring)
+        moved = squeeze_figure(dataclasses.replace(_gland("piston", depth=depth), motion="sliding"), ring)
+        assert still.value == moved.value
+        judged = [f.limit.judge(f.value) for f in (still, moved) if f.limit is not None]
+        assert judged == [static, sliding]
+    assert moved.limit is not None
+    assert (moved.limit.low, moved.limit.high) == (10.0, 15.0)
+    hot = gland_figures(dataclasses.replace(_gland("piston"), motion="sliding"), ring, "FKM", 95.0)[6]
+    assert hot.limit == dataclasses.replace(moved.limit, condition=Topic("limit.squeeze_hot.sliding"))
+
+
 @pytest.mark.parametrize("section", sorted(SQUEEZE))
 @pytest.mark.parametrize("elastomer", ELASTOMERS)
 def test_hot_figures_of_every_section_follow_from_the_rings_volume(section: float, elastomer: str) -> None:

@@ -38,6 +38,7 @@ GAP = value("front_face_clearance", "range: [0.30, 0.40], unit: mm")
 NARROW = value("radial_clearance", "range: [0.075, 0.085], unit: mm")
 SPRING = value("disc_spring_free_height", "value: 9.5, unit: mm")
 WAVE = value("wave_spring_free_height", "value: 2.0, unit: mm")
+WEAK = value("pressure_limit", "value: 90, unit: bar")
 GREASE = value("assembly_lubricant", "value: mineral grease, medium: mineral-grease")
 DOUBTED = (
     head("LOW", LOW),
@@ -45,6 +46,7 @@ DOUBTED = (
     head("GAP", GAP, NARROW),
     head("SPRING", SPRING, WAVE),
     head("MEDIA", GREASE, elastomer="EPDM", process_temperature_c="160"),
+    head("WEAK", WEAK),
     head("TOUCH", elastomer="FFKM", rotor_metal="316L", process_temperature_c="390"),
 )
 """Heads with values in doubt, and with what brings the doubt."""

@@ -47,6 +47,10 @@ def full_values(c: float) -> dict[str, SourcedValue]:
         "mesh_clearance": span(f"{0.7 * g:.3f}", f"{1.5 * g:.3f}"),
         "shaft_runout_limit": sourced("0.03", "mm"),
         "mass_limit": sourced("15", "kg"),
+        "pressure_limit": sourced("8", "bar"),
+        "relief_set_pressure": sourced("6", "bar"),
+        "rotor_yield_strength": sourced("180", "MPa"),
+        "stud_property_class": SourcedValue("A4-70", "", SOURCE, "2031-01-01"),
     }
 
 

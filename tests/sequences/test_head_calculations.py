@@ -10,19 +10,22 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.engineering.elastomers import FoodContact
 from benchleaf.geometry.engineering.figures import Figure, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.materials import ELASTOMERS
 from benchleaf.geometry.engineering.orings import SizeChoice
 from benchleaf.geometry.engineering.preload import LUBRICATIONS
-from benchleaf.geometry.engineering.settling import Settled
+from benchleaf.geometry.engineering.settling import Settled, settle
 from benchleaf.geometry.engineering.topics import EARLIER, Topic
+from benchleaf.geometry.head.calculation_inputs import nut_joint, nut_spring
 from benchleaf.sequences.calculations.calculation_sheets import (
     Blank,
     CalculationSheet,
     Gap,
     GapScatter,
     HotGap,
+    Loosening,
     PreloadSpan,
     RingsOf,
     SheetGroup,
@@ -110,7 +113,7 @@ def test_nothing_on_a_sheet_proposes_a_torque() -> None:
     for head in (make_fleet_head(), make_fleet_head(80.0, full_values(80.0))):
         for f in figures_of(head):
             torques = [i for i in f.inputs if i.unit == "N·m"]
-            assert f.unit != "N·m" or f.id.startswith("reading.torque")
+            assert f.unit != "N·m" or f.id.startswith(("reading.torque", "strength.drive_torque"))
             assert all(
                 i.source.key == "source.on_file" or f.id.startswith(("reading.", "share.")) for i in torques
             )
@@ -124,8 +127,8 @@ def _nut(threads: str) -> CalculationSheet:
 @pytest.mark.parametrize("state", LUBRICATIONS)
 def test_the_preload_is_that_of_the_state_on_file_and_others_only_compare(state: str) -> None:
     by_id = {f.id: f for f in _nut(state).figures}
-    factor = next(i.value for i in by_id["nut.preload"].inputs if i.symbol == "K")
-    assert factor == LUBRICATIONS[state].k_middle
+    factors = [i.value for i in by_id["nut.preload"].inputs if i.symbol in ("µ₁", "µ₂")]
+    assert factors == [LUBRICATIONS[state].friction] * 2
     others = [f for id, f in by_id.items() if id.startswith("nut.preload.")]
     assert {f.id.rsplit(".", 1)[1] for f in others} == set(LUBRICATIONS) - {state}
     assert {f.topic for f in others} == {
@@ -160,12 +163,35 @@ def test_turning_the_spring_over_is_told_the_same_in_step_and_sheet() -> None:
 
 def test_settling_is_compared_for_both_ways_round() -> None:
     found = sheets_of(make_fleet_head(80.0, full_values(80.0)))["nut-settling"]
-    settled = [f for f in found.findings if isinstance(f, Settled)]
-    assert len(settled) == len(found.findings) == 4
-    over = [s.fitted is not None and s.fitted.turned_over for s in settled]
-    assert over == [False, True, False, True]
-    assert settled[0].settling_um == settled[1].settling_um == 20.0
-    assert all(f.topic["settling_um"] in {s.settling_um for s in settled} for f in found.figures)
+    loosening, right, wrong = found.findings
+    assert isinstance(loosening, Loosening)
+    assert isinstance(right, Settled)
+    assert isinstance(wrong, Settled)
+    assert right.fitted is not None
+    assert wrong.fitted is not None
+    assert (right.fitted.turned_over, wrong.fitted.turned_over) == (False, True)
+    assert found.figures[:3] == loosening.figures
+    assert {f.topic["settling_um"] for f in found.figures[3:]} == {right.settling_um} == {wrong.settling_um}
+
+
+@pytest.mark.parametrize("head", HEADS)
+def test_settling_teaches_the_right_way_round(head: FleetHead) -> None:
+    """Where the two ways are compared the wrong one holds nothing and the right one does, on every head."""
+    loosening, right, wrong = sheets_of(head)["nut-settling"].findings
+    assert isinstance(loosening, Loosening)
+    assert isinstance(right, Settled)
+    assert isinstance(wrong, Settled)
+    plain, sprung, reversed_ = (f.value for f in loosening.figures)
+    assert max(plain, reversed_) < right.settling_um < sprung
+    assert wrong.kept_n == pytest.approx(0.0, abs=1e-6 * wrong.preload_n)
+    assert right.kept_n > 0.02 * right.preload_n
+    for way, most in ((right, sprung), (wrong, reversed_)):
+        joint = nut_joint(StackUp(head.size, head.options))
+        spring = nut_spring(StackUp(head.size, head.options))
+        assert settle(way.preload_n, joint, 0.99 * most, spring, way.fitted).kept_n > 0
+        assert settle(way.preload_n, joint, 1.01 * most, spring, way.fitted).kept_n == pytest.approx(
+            0.0, abs=1e-6 * way.preload_n
+        )
 
 
 @pytest.mark.parametrize("elastomer", [e for e in ELASTOMERS if e != "ptfe-encapsulated"])
@@ -197,10 +223,10 @@ def test_gaps_are_judged_by_the_sourced_limit_alone() -> None:
         "source.on_file", document="Invented manual", revision="C", table="7", page="31", date="2031-01-01"
     )
     assert rear.limit is None
-    hot = sheets["gap-front"].figures[-1]
+    hot = next(f for f in sheets["gap-front"].figures if f.id == "gap.front.hot")
     assert hot.limit is not None
     assert hot.limit.condition == Topic("limit.cold")
-    gap, scatter, warm = sheets["gap-front"].findings
+    gap, scatter, warm, warming = sheets["gap-front"].findings
     assert gap == Gap(front)
     assert isinstance(scatter, GapScatter)
     assert front.low is not None
@@ -208,13 +234,18 @@ def test_gaps_are_judged_by_the_sourced_limit_alone() -> None:
     assert isinstance(warm, HotGap)
     assert warm.figure == hot
     assert warm.opened_um == pytest.approx(1000 * (hot.value - front.value))
+    assert isinstance(warming, HotGap)
+    assert warming.figure.id == "gap.front.warm_up"
+    assert warming.figure.limit is None, "no limit is given for a head that warms up"
+    assert warming.opened_um < warm.opened_um, "the body lags behind"
 
 
 def test_a_limit_keeps_its_own_condition_hot_and_cold() -> None:
     value = replace(span("0.09", "0.15"), condition="rotors pushed home")
     figures = sheets_of(make_fleet_head(80.0, {"front_face_clearance": value}))["gap-front"].figures
     own = Topic("limit.condition", words="rotors pushed home")
-    assert [f.limit and f.limit.condition for f in (figures[0], figures[-1])] == [own, own]
+    judged = [f for f in figures if f.id in ("gap.front", "gap.front.hot")]
+    assert [f.limit and f.limit.condition for f in judged] == [own, own]
 
 
 def test_masses_are_judged_by_the_sites_own_limit() -> None:

@@ -34,6 +34,7 @@ from benchleaf.geometry.engineering.orings import Gland, GlandKind, gland_figure
 from benchleaf.geometry.engineering.preload import (
     LUBRICATIONS,
     STRENGTHS,
+    ThreadAndFace,
     check_torque,
     preload_figures,
     thread_stress_figure,
@@ -91,8 +92,22 @@ from doubted_fleets import DOUBTED, FAULTY, fleet
 from fleet_pages import write_fleet_pages
 from head_samples import SOURCE, full_values, make_fleet_head, sourced, span
 
-FILES = ("doubts", "figures", "media", "methods", "parts", "placeholders", "sheets", "sources", "values")
+FILES = (
+    "doubts",
+    "figures",
+    "media",
+    "methods",
+    "parts",
+    "placeholders",
+    "sheets",
+    "sources",
+    "strength",
+    "values",
+)
 """Files of the catalogue that hold what is said of heads and their values."""
+
+
+NUT = ThreadAndFace(14, 2, 30)
 
 
 # ------------------------------------------------------------------ all that heads can be found to have
@@ -175,6 +190,9 @@ def other_figures() -> Iterator[Figure]:
         gland = Gland("hub_oring", kind, 2.8, 4.7, 32.0 if kind in ("rod", "face-out") else 25.5)
         for elastomer in ELASTOMERS:
             yield from gland_figures(gland, ring_size("214"), elastomer, 80.0)
+    yield from gland_figures(
+        Gland("hub_oring", "piston", 3.1, 4.7, 25.5, motion="sliding"), ring_size("214"), "FKM", 80.0
+    )
     link = dimension("B", "body_face", 60.0, 0.02, 1)
     yield gap_figures(Chain("front", (link,)))[0]
     for row in spring_table():
@@ -182,9 +200,9 @@ def other_figures() -> Iterator[Figure]:
     for metal in materials().values():
         for given in (metal.expansion_input("α"), metal.density_input("ρ")):
             yield Figure("x", given.topic, "x", 1.0, "mm", "", (given,), given.source)
-    preload = preload_figures(50.0, SIZE, 14, LUBRICATIONS["dry"])[0]
+    preload = preload_figures(50.0, SIZE, NUT, LUBRICATIONS["dry"])[0]
     for proof in STRENGTHS.values():
-        yield thread_stress_figure(preload, 14, 2, proof)
+        yield thread_stress_figure(preload, NUT, LUBRICATIONS["dry"], proof)
 
 
 def other_findings() -> Iterator[Finding]:
@@ -201,7 +219,7 @@ def other_findings() -> Iterator[Finding]:
     for state, proof, torque in itertools.product(
         LUBRICATIONS.values(), STRENGTHS.values(), (2, 15, 90, 400)
     ):
-        yield from check_torque(torque, 14, 2, state, proof, 5200.0)
+        yield from check_torque(torque, NUT, state, proof, 5200.0)
     yield FoodContact()
     yield FoodContact("category H1")
     yield FoodContact("category H1", SIZE)

@@ -9,6 +9,7 @@ import pytest
 from benchleaf.geometry.engineering import preload
 from benchleaf.geometry.engineering.preload import (
     LUBRICATIONS,
+    ThreadAndFace,
     check_torque,
     lubrication,
     preload_figures,
@@ -24,6 +25,7 @@ from hypothesis import strategies as st
 
 WORDS = load_words("en")
 STATES = st.sampled_from([*LUBRICATIONS.values(), UNKNOWN_STATE])
+NUT = ThreadAndFace(14, 2, 30)
 END = "Check the figure, its unit and its source; no other figure is proposed here."
 
 
@@ -32,20 +34,20 @@ def plain(text: str) -> str:
 
 
 def doubts(torque: float, spring: float = 5200.0) -> list[str]:
-    found = check_torque(torque, 14, 2, lubrication("lubricated"), strength("duplex"), spring)
+    found = check_torque(torque, NUT, lubrication("lubricated"), strength("duplex"), spring)
     return [plain(torque_doubt_in_words(d, WORDS)) for d in found]
 
 
 @pytest.mark.parametrize(
     ("torque", "said"),
     [
-        (2, "2 N·m (1.48 lbf·ft) gives 1.2 kN at most (lubricated); the disc spring needs 5.2 kN before the nut is "
+        (2, "2 N·m (1.48 lbf·ft) gives 0.6 kN at most (lubricated); the disc spring needs 5.2 kN before the nut is "
             f"home. The nut would stop on the spring. {END}"),
-        (15, "15 N·m (11.1 lbf·ft) may give only 4.0 kN (lubricated, high friction); the disc spring needs 5.2 kN "
+        (20, "20 N·m (14.8 lbf·ft) may give only 3.4 kN (lubricated, high friction); the disc spring needs 5.2 kN "
              f"before the nut is home. {END}"),
-        (150, "150 N·m (110.6 lbf·ft) may give 89.3 kN (lubricated, low friction); the thread begins to yield at "
-              f"51.9 kN (EN 10088-3, 1.4462 bars, solution annealed, 0.2 % yield). {END}"),
-        (400, "400 N·m (295.0 lbf·ft) gives 107.1 kN at least (lubricated); the thread begins to yield at 51.9 kN "
+        (160, "160 N·m (118.0 lbf·ft) may give 48.3 kN (lubricated, low friction); the thread begins to yield at "
+              f"45.0 kN (EN 10088-3, 1.4462 bars, solution annealed, 0.2 % yield). {END}"),
+        (400, "400 N·m (295.0 lbf·ft) gives 67.6 kN at least (lubricated); the thread begins to yield at 38.8 kN "
               f"(EN 10088-3, 1.4462 bars, solution annealed, 0.2 % yield). {END}"),
     ],
 )  # fmt: skip
@@ -54,13 +56,13 @@ def test_each_doubt_word_for_word(torque: float, said: str) -> None:
 
 
 def test_a_state_that_is_not_on_file_is_said_to_be_so() -> None:
-    (low,) = check_torque(1, 14, 2, UNKNOWN_STATE, strength("duplex"), 5200.0)
+    (low,) = check_torque(1, NUT, UNKNOWN_STATE, strength("duplex"), 5200.0)
     assert "at most (state of the threads not given);" in torque_doubt_in_words(low, WORDS)
 
 
 @given(st.integers(1, 1000), STATES)
 def test_no_torque_but_the_one_given_is_ever_written(torque: int, state: preload.Lubrication) -> None:
-    for doubt in check_torque(torque, 14, 2, state, strength("316L"), 5200.0):
+    for doubt in check_torque(torque, NUT, state, strength("316L"), 5200.0):
         said = plain(torque_doubt_in_words(doubt, WORDS))
         assert re.findall(r"([\d.]+) N·m", said) == [str(torque)]
         assert len(re.findall(r"lbf·ft", said)) == 1  # the same torque in the other system
@@ -68,9 +70,9 @@ def test_no_torque_but_the_one_given_is_ever_written(torque: int, state: preload
 
 
 def test_the_span_of_a_preload_is_told() -> None:
-    middle = preload_figures(60, SIZE, 14, lubrication("lubricated"))[0]
+    middle = preload_figures(60, SIZE, NUT, lubrication("lubricated"))[0]
     assert plain(preload_in_words(PreloadSpan(middle, "lubricated"), WORDS)) == (
-        "The same torque, lubricated, gives anything from 16.1 kN to 35.7 kN: torque is what the wrench shows, preload "
+        "The same torque, lubricated, gives anything from 10.1 kN to 18.1 kN: torque is what the wrench shows, preload "
         "is what friction leaves of it."
     )
     with pytest.raises(ValueError, match=r"nut\.preload has no span"):
