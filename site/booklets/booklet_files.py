@@ -83,7 +83,7 @@ def booklet_key(job: HeadJob) -> TaskKey:
         values=pump.pop("values"),
         media=[pump.pop(name) for name in ("process_temperature_c", "product", "cleaning")],
         pump=(pump, size.name),
-        sequences=[s.digest for s in job.work.sequences],
+        sequences=[s.digest for s in (*job.work.sequences, *job.work.checklists)],
         words=(job.setting.words.language, plant.pop("words").texts),
         revision=(job.revision, plant.pop("date")),
         plant=plant,
