@@ -36,7 +36,9 @@ def kit(head: FleetHead) -> tuple[SpareLine, ...]:
             continue
         material = ring_material(head, kind) if _is_ring(kind) else ""
         lines.append(
-            SpareLine((kind,), sizes.get(key), said.number, said.compound, material, need, 1, (head.tag,), (1,))
+            SpareLine(
+                (kind,), sizes.get(key), said.number, said.compound, material, need, 1, (head.tag,), (1,)
+            )
         )
     return summed([lines])
 

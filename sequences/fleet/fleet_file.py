@@ -229,7 +229,8 @@ class HeadText(_OptionFields):
         default_factory=dict, description="parts replaced by solids of your own: part key to file"
     )
     spare_parts: dict[Text, SparePartText] = Field(
-        default_factory=dict, description="as those of the size, for this pump alone; what stands here comes first"
+        default_factory=dict,
+        description="as those of the size, for this pump alone; what stands here comes first",
     )
     as_found: list[AsFoundText] = Field(
         default_factory=list, description="clearances as earlier overhauls found them, one entry an overhaul"

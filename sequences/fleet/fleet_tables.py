@@ -226,7 +226,9 @@ def _meant(key: str) -> tuple[str, str]:
     value = likely(name, VALUE_NAMES)
     in_file = next((n for n in ("own_part", "spare_part", "as_found") if key.startswith(n)), None)
     if in_file:
-        said = {"own_part": "own parts", "spare_part": "spare parts", "as_found": "clearances as found"}[in_file]
+        said = {"own_part": "own parts", "spare_part": "spare parts", "as_found": "clearances as found"}[
+            in_file
+        ]
         return "", f"write {said} in the fleet file, in the pump's entry under heads"
     if key == "values":
         return "", "give each value columns of its own, such as rotor_nut_torque.value"

@@ -160,9 +160,7 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
         yield s.doc.fault((*at, "cautions"), "no caution", "at least one caution in every step", fix)
     if s.kind in WITHOUT_MOVES and (moved or step.bench):
         where = "an inspection" if s.kind == "inspection" else f"a {s.kind} sequence"
-        yield s.doc.fault(
-            moved[0][0] if moved else (*at, "bench"), "parts that move", f"focus, in {where}"
-        )
+        yield s.doc.fault(moved[0][0] if moved else (*at, "bench"), "parts that move", f"focus, in {where}")
     if s.kind != "inspection" and step.around:
         fix = "take it away: what is in place is shown anyway"
         yield s.doc.fault((*at, "around"), "around", "around, in an inspection only", fix, key=True)

@@ -27,7 +27,10 @@ else:
     _Readings = create_model(
         "Readings",
         __base__=FileModel,
-        **{name: (Figure | None, Field(None, description="as found, mm; the least reading")) for name in READINGS},
+        **{
+            name: (Figure | None, Field(None, description="as found, mm; the least reading"))
+            for name in READINGS
+        },
     )
 
 

@@ -68,7 +68,9 @@ def gather_spares(
         elif text.compound is not None and "oring" not in word:
             at = (*text.path, "compound")
             faults.add(
-                doc.fault(at, f"a compound of {word}", "a compound of O-rings", "take the line away", key=True)
+                doc.fault(
+                    at, f"a compound of {word}", "a compound of O-rings", "take the line away", key=True
+                )
             )
         else:
             found[word] = SparePart(text.number or "", text.spare or "", text.compound or "")

@@ -19,9 +19,7 @@ from .upkeep_entries import Cause, Clearance, Entry, StepLink, Symptom, Term, Up
 from .upkeep_file import CauseText, EntryText, UpkeepFile
 
 
-def head_upkeep(
-    file: UpkeepFile, options: Options, plans: Iterable[Plan], catalogue: Catalogue
-) -> Upkeep:
+def head_upkeep(file: UpkeepFile, options: Options, plans: Iterable[Plan], catalogue: Catalogue) -> Upkeep:
     """Return what belongs to a head with ``options``.
 
     Args:
@@ -35,7 +33,9 @@ def head_upkeep(
 
 def _links(plans: Iterable[Plan]) -> dict[str, StepLink]:
     return {
-        f"{p.sequence}/{s.id}": StepLink(p.sequence, p.title, s.id, s.number, s.title) for p in plans for s in p.steps
+        f"{p.sequence}/{s.id}": StepLink(p.sequence, p.title, s.id, s.number, s.title)
+        for p in plans
+        for s in p.steps
     }
 
 
@@ -54,7 +54,9 @@ class _OfHead:
             tuple(
                 Symptom(s.id, self._causes(s.causes)) for s in file.symptoms if belongs(s.when, self.options)
             ),
-            tuple(Clearance(c.value, self._causes(c.too_small), self._causes(c.too_large)) for c in file.limits),
+            tuple(
+                Clearance(c.value, self._causes(c.too_small), self._causes(c.too_large)) for c in file.limits
+            ),
             tuple(Entry(e.id, self._steps(e)) for e in file.tasks if belongs(e.when, self.options)),
             tuple(
                 Term(t.id, self._steps(t), t.part or "") for t in file.terms if belongs(t.when, self.options)
@@ -62,9 +64,7 @@ class _OfHead:
         )
 
     def _causes(self, texts: Iterable[CauseText]) -> tuple[Cause, ...]:
-        return tuple(
-            Cause(t.id, self._steps(t), t.refer) for t in texts if belongs(t.when, self.options)
-        )
+        return tuple(Cause(t.id, self._steps(t), t.refer) for t in texts if belongs(t.when, self.options))
 
     def _steps(self, text: EntryText) -> tuple[StepLink, ...]:
         return tuple(self.links[s] for s in text.steps if s in self.links)

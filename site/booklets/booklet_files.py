@@ -15,6 +15,7 @@ from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
 from ...sequences.proof.bare_assembly import BareAssembly
 from ...sequences.proof.head_proof import kept_proof
 from ...sequences.proof.head_work import parts_key
+from ...sequences.steps import cautions
 from ...sequences.work.code_hash import code_hash
 from ...sequences.work.json_data import from_json, json_bytes
 from ...sequences.work.keys import TaskKey, task_key
@@ -91,6 +92,7 @@ def booklet_key(job: HeadJob) -> TaskKey:
         proof=(job.prove, job.despite_proof),
         pictures=job.pictures,
         templates=_page_files(),
+        upkeep=_upkeep_file(),
         code=code_hash(*MAKING, libraries=LIBRARIES),
     )
 
@@ -110,6 +112,12 @@ def _page_files() -> str:
     ):
         h.update(file.relative_to(home).as_posix().encode() + b"\0" + file.read_bytes() + b"\0")
     return h.hexdigest()
+
+
+@cache
+def _upkeep_file() -> str:
+    """Return the hash of the file that the pages beside the sequences are made of."""
+    return sha256((cautions.DATA / "upkeep.yaml").read_bytes()).hexdigest()
 
 
 def fetch_parts(store: Store, job: HeadJob) -> HeadJob:

@@ -73,7 +73,9 @@ def test_sizes_are_those_of_the_solids(head: Head) -> None:
         elif size.form == "disc":
             assert x == pytest.approx(size.mm[0], abs=1e-3), key
             rise = z - size.mm[2]
-            assert 0 < rise < size.mm[2], "its height over all is more than its thickness by what is left of its cone"
+            assert 0 < rise < size.mm[2], (
+                "its height over all is more than its thickness by what is left of its cone"
+            )
             turn = math.pi * (size.mm[0] ** 2 - size.mm[1] ** 2) / 4
             volume = kernel(head.parts[key].solid).Volume()
             assert volume == pytest.approx(turn * size.mm[2], rel=1e-3), "De, Di and t together"
@@ -123,7 +125,9 @@ def test_a_standard_ring_is_never_stretched_beyond_what_is_tolerated() -> None:
 def test_sizes_follow_an_override_and_the_list() -> None:
     options = Options()
     measures = example_measures(80.0, options.rotor)
-    thick = make_size("t", measures, {"cover_thickness_mm": 1.5 * make_size("t", measures).cover_thickness_mm})
+    thick = make_size(
+        "t", measures, {"cover_thickness_mm": 1.5 * make_size("t", measures).cover_thickness_mm}
+    )
     kinds = part_kinds(options)
     before = part_sizes(StackUp(make_size("t", measures), options), kinds)
     after = part_sizes(StackUp(thick, options), kinds)
