@@ -1,4 +1,4 @@
-"""How a part is told by its size in standards, stock lists and on an order: its form and the figures that go with it."""
+"""How a part is told by its size in standards, stock lists and orders: its form and the figures that go with it."""
 
 from __future__ import annotations
 

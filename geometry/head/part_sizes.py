@@ -1,4 +1,4 @@
-"""Sizes of a head's parts, as a parts list and an order name them: read from the dimensions that the solids are made of.
+"""Sizes of a head's parts, as a parts list and an order name them, read from the dimensions that its solids follow.
 
 Without the CAD kernel; that they are those of the solids is held by a test. A part that is made to a drawing (body,
 rotor, cover, seal ring) has none.
@@ -34,7 +34,7 @@ def part_sizes(stack: StackUp, parts: Mapping[str, str]) -> dict[str, PartSize]:
 
 
 def chosen_ring(gland: Gland, section: float) -> RingSize:
-    """Return the O-ring for a gland: the nearest standard size where it may be stretched so far, or one made to size."""
+    """Return the O-ring for a gland: the nearest standard size where it may be stretched so far, or one made to it."""
     choice = nearest_size(gland, section)
     return choice.ring if choice.fits else made_to_size(gland, section)
 

@@ -9,8 +9,8 @@ API::
 
 Only plain cells are read: no formula is worked out. Empty cells mean the key is left out; several classes of a product
 or cleaning medium are joined by +. A sourced value of one pump has columns of its own, its name and what of it, such as
-``rotor_nut_torque.value``, ``.unit``, ``.document`` and ``.date``. Own parts, spares and clearances as found stand in the
-fleet file alone.
+``rotor_nut_torque.value``, ``.unit``, ``.document`` and ``.date``. Own parts, spares and clearances as found stand in
+the fleet file alone.
 """
 
 from __future__ import annotations

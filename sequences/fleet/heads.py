@@ -20,7 +20,6 @@ from ..upkeep.spare_parts import SparePart
 from ..values.sourced_values import ResolvedValue
 from .fleet_file import BookletText
 
-
 NAME_PLATE = ("serial_number", "seal_code", "elastomer_code", "clearance_code")
 """Fields of a pump's name plate that the fleet file may hold."""
 
@@ -81,7 +80,7 @@ class Fleet:
     catalogue: Catalogue
     sequences: Mapping[str, Sequence]
     """Those with pictures and proof, by kind."""
-    checklists: Mapping[str, Sequence] = field(default_factory=dict)
+    checklists: Mapping[str, Sequence]
     """Those that only tell what to do, by kind."""
 
     @property

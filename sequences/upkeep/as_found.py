@@ -43,7 +43,7 @@ class AsFoundText(_Readings):
 
 @dataclass(frozen=True)
 class AsFound:
-    """The readings of one overhaul, mm with the digits that were written, by value name; what was not read is missing."""
+    """The readings of one overhaul, by value name: mm, with the digits that were written."""
 
     date: str
     record: str

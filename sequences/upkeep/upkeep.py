@@ -1,4 +1,4 @@
-"""What belongs to one head of the pages beside the sequences: causes, remedies and terms, each with the steps it leads to.
+"""What belongs to one head of the pages beside the sequences: causes, remedies, terms, each with its steps.
 
 API::
 

@@ -11,7 +11,7 @@ from ...sequences.upkeep.spare_parts import SpareLine, SparePart
 from ...sequences.upkeep.upkeep_entries import Cause, Clearance, Entry, StepLink, Term, Upkeep
 from ...sequences.values.sourced_values import ResolvedValue
 from ..words.catalogue import Words
-from ..words.upkeep.size_words import size_in_words
+from ..words.upkeep.size_words import KitRow, kit_row
 from ..words.value_words import value_in_words, value_title
 from .crops import Crop
 from .view_models import PartRow, Use
@@ -41,17 +41,6 @@ class LinkedText:
     text: str
     steps: tuple[Use, ...] = ()
     refer: bool = False
-
-
-@dataclass(frozen=True)
-class KitRow:
-    """A line of the spares kit."""
-
-    part: str
-    size: str
-    number: str
-    material: str
-    quantity: int
 
 
 @dataclass(frozen=True)
@@ -224,21 +213,6 @@ def _term(term: Term, picture: PictureOf, words: Words) -> TermView:
     alt = words("glossary.picture", name=name)
     shown = picture(term, alt)
     return TermView(term.id, name, words(f"term.{term.id}.text"), shown, step_uses(term.steps[:1], words))
-
-
-def kit_row(line: SpareLine, words: Words) -> KitRow:
-    """Return a line of the kit in words."""
-    names = [words.part(kind, kind) for kind in line.kinds]
-    text = names[0]
-    for name in names[1:]:
-        text = words("spares.csv.joined", first=text, next=name)
-    return KitRow(
-        text,
-        size_in_words(line.size, words) if line.size else "",
-        line.number,
-        line.compound or (words.material(line.material) if line.material else ""),
-        line.quantity,
-    )
 
 
 def part_detail(

@@ -1,3 +1,3 @@
-"""Words of parts' sizes, and of the rows of the pages beside the sequences: typed rows go in, texts of one language come
+"""Words of parts' sizes, as a parts list, an order and a kit name them: typed sizes go in, texts of one language come
 out. Begin at :mod:`.size_words`.
 """

@@ -2,8 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from ....geometry.part_size import PartSize
+from ....sequences.upkeep.spare_parts import SpareLine
 from ..catalogue import Words
+
+
+@dataclass(frozen=True)
+class KitRow:
+    """A line of the spares kit."""
+
+    part: str
+    size: str
+    number: str
+    material: str
+    quantity: int
+
 
 HUNDREDTHS = ("ring", "ring_made")
 """Forms whose figures are told to a hundredth; the others are drawn to a tenth."""
@@ -29,3 +44,18 @@ def _figure(mm: float, places: int) -> str:
     ('8', '63.7', '1.78')
     """
     return f"{mm:.{places}f}".rstrip("0").rstrip(".")
+
+
+def kit_row(line: SpareLine, words: Words) -> KitRow:
+    """Return a line of the kit in words."""
+    names = [words.part(kind, kind) for kind in line.kinds]
+    text = names[0]
+    for name in names[1:]:
+        text = words("spares.joined", first=text, next=name)
+    return KitRow(
+        text,
+        size_in_words(line.size, words) if line.size else "",
+        line.number,
+        line.compound or (words.material(line.material) if line.material else ""),
+        line.quantity,
+    )
