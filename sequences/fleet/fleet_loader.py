@@ -22,7 +22,7 @@ from ..steps.conditions import OPTION_NAMES
 from ..steps.resolve import check_plans
 from ..steps.sequence_file import CHECKLISTS, Sequence, check_sequence_file, load_sequence, single_parts
 from ..upkeep.as_found import gather_as_found
-from ..upkeep.spare_parts import SparePart, gather_spares, spares_of
+from ..upkeep.spare_parts import SparePart, gather_spares, other_elastomer, spares_of
 from ..values.head_values import resolve_values
 from ..values.sourced_values import ChosenRule, SourcedValue
 from .fleet_file import FleetFile, HeadText, OwnPartText, SizeText, slug_of
@@ -178,6 +178,8 @@ class Loader:
         parts = part_kinds(options, studs=int(size.studs), seal_pins=int(size.seal_pins))
         words = list(dict.fromkeys((*parts.values(), *parts)))
         of_pump = gather_spares(row.spare_parts, doc, words, self.faults)
+        spare_parts = spares_of(parts, spares, of_pump)
+        self._check_compounds(row, doc, options, parts, spare_parts)
         return FleetHead(
             tag=row.tag,
             slug=slug_of(row.tag),
@@ -190,7 +192,7 @@ class Loader:
             process_temperature_c=row.process_temperature_c,
             left_hand=frozenset(self.text.sizes[row.size].left_hand_threads),
             name_plate={n: text for n in NAME_PLATE if (text := getattr(row, n))},
-            spare_parts=spares_of(parts, spares, of_pump),
+            spare_parts=spare_parts,
             as_found=as_found,
             **met,
         )
@@ -212,6 +214,26 @@ class Loader:
         agent = known.get("cleaning_agent")
         cleaning = [*row.cleaning, *([agent.medium] if agent and agent.medium else [])]
         return {"product": tuple(row.product), "cleaning": tuple(dict.fromkeys(cleaning))}
+
+    def _check_compounds(
+        self,
+        row: HeadText,
+        doc: YamlFile,
+        options: Options,
+        parts: Mapping[str, str],
+        spares: Mapping[str, SparePart],
+    ) -> None:
+        """Note, once a kind, a compound that names another elastomer than the pump has."""
+        told = set()
+        for key, spare in spares.items():
+            other = other_elastomer(spare.compound, options.elastomer)
+            jacketed = parts[key] == "cover_oring" and options.cover_oring == "ptfe-encapsulated"
+            if other and not jacketed and parts[key] not in told:
+                told.add(parts[key])
+                found = f"{options.elastomer}, and {parts[key]} of {spare.compound}"
+                fix = f"give {parts[key]} of this pump its own number and compound under spare_parts"
+                at = (*row.path, "elastomer")
+                self.faults.add(doc.fault(at, found, f"O-rings of {options.elastomer}", fix))
 
     def _check_built(self, row: HeadText, doc: YamlFile, size: Size, options: Options) -> None:
         """Note, once for each size and form, what the options ask of the size."""

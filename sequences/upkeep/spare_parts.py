@@ -10,6 +10,7 @@ API::
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -75,6 +76,19 @@ def gather_spares(
         else:
             found[word] = SparePart(text.number or "", text.spare or "", text.compound or "")
     return found
+
+
+_ELASTOMERS = re.compile(r"\b(FFKM|FKM|EPDM|NBR|VMQ)\b", re.IGNORECASE)
+
+
+def other_elastomer(compound: str, elastomer: str) -> str:
+    """Return the elastomer that a compound's name says, where it is not ``elastomer``; else nothing.
+
+    >>> other_elastomer("EPDM 70, black", "FKM"), other_elastomer("E 70", "FKM"), other_elastomer("fkm 75", "FKM")
+    ('EPDM', '', '')
+    """
+    said = {name.upper() for name in _ELASTOMERS.findall(compound)}
+    return "" if elastomer in said else ", ".join(sorted(said))
 
 
 def spares_of(parts: Mapping[str, str], *levels: Mapping[str, SparePart]) -> dict[str, SparePart]:

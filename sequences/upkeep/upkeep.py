@@ -15,7 +15,7 @@ from ...geometry.dimensions.options import Options
 from ..steps.cautions import Catalogue, by_severity
 from ..steps.conditions import belongs
 from ..steps.plan import Caution, Plan
-from .upkeep_entries import Cause, Clearance, Entry, StepLink, Symptom, Term, Upkeep
+from .upkeep_entries import Cause, Clearance, StepLink, Symptom, Term, Upkeep, UpkeepRow
 from .upkeep_file import CauseText, EntryText, UpkeepFile
 
 
@@ -50,14 +50,14 @@ class _OfHead:
         }
         return Upkeep(
             cautions,
-            tuple(Entry(e.id, self._steps(e)) for e in file.compare if belongs(e.when, self.options)),
+            tuple(UpkeepRow(e.id, self._steps(e)) for e in file.compare if belongs(e.when, self.options)),
             tuple(
                 Symptom(s.id, self._causes(s.causes)) for s in file.symptoms if belongs(s.when, self.options)
             ),
             tuple(
                 Clearance(c.value, self._causes(c.too_small), self._causes(c.too_large)) for c in file.limits
             ),
-            tuple(Entry(e.id, self._steps(e)) for e in file.tasks if belongs(e.when, self.options)),
+            tuple(UpkeepRow(e.id, self._steps(e)) for e in file.tasks if belongs(e.when, self.options)),
             tuple(
                 Term(t.id, self._steps(t), t.part or "") for t in file.terms if belongs(t.when, self.options)
             ),

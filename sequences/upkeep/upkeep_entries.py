@@ -20,7 +20,7 @@ class StepLink:
 
 
 @dataclass(frozen=True)
-class Entry:
+class UpkeepRow:
     """Something to compare, or to do every year."""
 
     id: str
@@ -68,8 +68,8 @@ class Upkeep:
     """All of it that belongs to one head; ``cautions`` are the safety messages at the head of each page."""
 
     cautions: Mapping[str, tuple[Caution, ...]]
-    compare: tuple[Entry, ...]
+    compare: tuple[UpkeepRow, ...]
     symptoms: tuple[Symptom, ...]
     clearances: tuple[Clearance, ...]
-    tasks: tuple[Entry, ...]
+    tasks: tuple[UpkeepRow, ...]
     terms: tuple[Term, ...]

@@ -54,7 +54,7 @@ class SymptomText(FileModel):
     causes: list[CauseText] = Field(min_length=1, description="the likeliest first")
 
 
-class LimitText(FileModel):
+class OutsideText(FileModel):
     """What is done about a clearance outside its limits."""
 
     value: Text = Field(description="the value with the limits")
@@ -68,7 +68,7 @@ class UpkeepFile(FileModel):
     pages: dict[PageName, list[Text]] = Field(description="page to the safety messages at its head")
     compare: list[EntryText] = Field(description="what to compare before work")
     symptoms: list[SymptomText] = Field(description="symptoms")
-    limits: list[LimitText] = Field(description="clearances")
+    limits: list[OutsideText] = Field(description="clearances")
     tasks: list[EntryText] = Field(description="what comes back every year, or oftener")
     terms: list[TermText] = Field(description="terms of the glossary")
 

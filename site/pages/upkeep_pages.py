@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ...sequences.steps.plan import Caution
 from ...sequences.upkeep.as_found import READINGS, AsFound
 from ...sequences.upkeep.spare_parts import SpareLine, SparePart
-from ...sequences.upkeep.upkeep_entries import Cause, Clearance, Entry, StepLink, Term, Upkeep
+from ...sequences.upkeep.upkeep_entries import Cause, Clearance, StepLink, Term, Upkeep, UpkeepRow
 from ...sequences.values.sourced_values import ResolvedValue
 from ..words.catalogue import Words
 from ..words.upkeep.size_words import KitRow, kit_row
@@ -182,7 +182,7 @@ def _causes(causes: Iterable[Cause], words: Words) -> tuple[LinkedText, ...]:
     return tuple(LinkedText(c.id, words(f"cause.{c.id}"), step_uses(c.steps, words), c.refer) for c in causes)
 
 
-def _task(task: Entry, words: Words) -> LinkedText:
+def _task(task: UpkeepRow, words: Words) -> LinkedText:
     return LinkedText(task.id, words(f"task.{task.id}"), step_uses(task.steps, words))
 
 

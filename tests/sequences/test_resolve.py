@@ -131,7 +131,7 @@ MOVES = {
 }
 
 
-@pytest.mark.parametrize("name", (*SHIPPED, *CHECKLISTS))
+@pytest.mark.parametrize("name", [*SHIPPED, *CHECKLISTS])
 def test_every_combination_of_options_resolves(sequences: dict[str, Sequence], name: str) -> None:
     for options in all_options(*STEPS_READ):
         check_plan(plan_of(sequences[name], options), options)

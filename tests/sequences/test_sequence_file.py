@@ -283,7 +283,7 @@ def test_a_unit_named_like_a_kind_of_part_is_refused(tmp_path: Path) -> None:
     ]
 
 
-@pytest.mark.parametrize("name", (*SHIPPED, *CHECKLISTS))
+@pytest.mark.parametrize("name", [*SHIPPED, *CHECKLISTS])
 def test_shipped_sequences_are_sound(name: str) -> None:
     assert load_sequence(name).kind == name
 
