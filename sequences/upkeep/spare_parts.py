@@ -106,8 +106,11 @@ def spares_of(parts: Mapping[str, str], *levels: Mapping[str, SparePart]) -> dic
         # From the most general to the most special: a part's own key outranks its kind on each level.
         said = [level[word] for level in levels for word in dict.fromkeys((kind, key)) if word in level]
         if said:
-            last = {n: next((v for s in reversed(said) if (v := getattr(s, n))), "") for n in _SAID}
-            found[key] = SparePart(**last)
+            found[key] = SparePart(
+                next((s.number for s in reversed(said) if s.number), ""),
+                next((s.spare for s in reversed(said) if s.spare), ""),
+                next((s.compound for s in reversed(said) if s.compound), ""),
+            )
     return found
 
 

@@ -16,7 +16,7 @@ from benchleaf.geometry.head.part_sizes import chosen_ring, part_sizes
 from benchleaf.geometry.part_size import PartSize
 from sample_solids import kernel
 
-HEADS = {
+HEADS: dict[str, tuple[float, dict[str, float], Options]] = {
     "62": (62.0, {}, Options()),
     "80, double seal, relief cover, wing nuts": (
         80.0,
@@ -31,7 +31,7 @@ MADE_TO_DRAWING = {
 }  # fmt: skip
 
 
-@pytest.fixture(scope="module", params=HEADS.values(), ids=HEADS)
+@pytest.fixture(scope="module", params=list(HEADS.values()), ids=list(HEADS))
 def head(request: pytest.FixtureRequest) -> Head:
     centre, overrides, options = request.param
     size = make_size("t", example_measures(centre, options.rotor), overrides)

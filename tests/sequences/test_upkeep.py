@@ -18,7 +18,7 @@ from benchleaf.sequences.steps.resolve import resolve
 from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, load_sequence
 from benchleaf.sequences.upkeep.as_found import READINGS
 from benchleaf.sequences.upkeep.upkeep import head_upkeep
-from benchleaf.sequences.upkeep.upkeep_entries import Upkeep
+from benchleaf.sequences.upkeep.upkeep_entries import Cause, Term, Upkeep, UpkeepRow
 from benchleaf.sequences.upkeep.upkeep_file import UpkeepFile, check_upkeep, entries, load_upkeep
 
 SEQUENCES = [load_sequence(name) for name in (*SHIPPED, *CHECKLISTS)]
@@ -46,18 +46,10 @@ def test_every_link_leads_to_a_step_of_its_head() -> None:
                 assert set(entry.steps) <= there.keys(), (entry.id, options)
                 tried |= set(entry.steps)
         upkeep = of_head(options, plans)
-        links = [
-            link
-            for rows in (
-                upkeep.compare,
-                *(s.causes for s in upkeep.symptoms),
-                *(c.too_small + c.too_large for c in upkeep.clearances),
-                upkeep.tasks,
-                upkeep.terms,
-            )
-            for row in rows
-            for link in row.steps
-        ]
+        rows: list[UpkeepRow | Cause | Term] = [*upkeep.compare, *upkeep.tasks, *upkeep.terms]
+        rows += [c for s in upkeep.symptoms for c in s.causes]
+        rows += [r for c in upkeep.clearances for r in (*c.too_small, *c.too_large)]
+        links = [link for row in rows for link in row.steps]
         assert len(links) > 80
         for link in links:
             assert there[f"{link.sequence}/{link.step}"] == (link.sequence_title, link.number, link.title)
