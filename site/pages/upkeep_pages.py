@@ -92,6 +92,7 @@ class PartDetail:
     sizes: tuple[str, ...]
     numbers: tuple[str, ...]
     spares: tuple[str, ...]
+    compounds: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -247,4 +248,5 @@ def part_detail(
         told(sizes),
         told({k: s.number for k, s in said.items()}),
         told({k: words(f"spare.{s.spare.replace(' ', '_')}") for k, s in said.items() if s.spare}),
+        told({k: s.compound for k, s in said.items()}),
     )

@@ -7,8 +7,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from benchleaf.geometry.assembly import Assembly
 from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
+from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.upkeep.spare_parts import SparePart
 from benchleaf.sequences.upkeep.upkeep_file import load_upkeep
 from benchleaf.site.booklets.head_pictures import HeadPictures
@@ -16,6 +18,7 @@ from benchleaf.site.booklets.head_upkeep import part_details
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet, make_parts_list
 from benchleaf.site.pages.pages import Setting, write_booklet
+from benchleaf.site.pages.upkeep_pages import PartDetail
 from benchleaf.site.words.catalogue import load_words
 from fleet_pages import make_booklet, named_parts, worded_plans
 
@@ -60,7 +63,7 @@ def test_no_link_is_dead(written: dict[str, tuple[Booklet, Path]]) -> None:
     for _, folder in written.values():
         texts = {p.name: p.read_text("utf-8") for p in folder.glob("*.html")}
         anchors = {name: set(re.findall(r'id="([^"]+)"', text)) for name, text in texts.items()}
-        assert len(texts) == 12
+        assert len(texts) == 13
         for name, text in texts.items():
             links = re.findall(r'href="([\w.]*\.html)?(?:#([^"]*))?"', text)
             assert len(links) > 10
@@ -81,19 +84,26 @@ def test_the_name_plate_says_what_is_on_file_and_leaves_a_line_for_each(
         assert WORDS("pump.stop") in text
 
 
+def details(row: FleetHead) -> tuple[PartDetail, ...]:
+    """Return the parts list of a head whose parts of one kind are of one material."""
+    parts = {key: replace(p, material="316L") for key, p in named_parts(row).parts.items()}
+    assembly = Assembly(row.tag, parts)
+    return part_details(row, assembly, make_parts_list(assembly, WORDS), WORDS)
+
+
 def test_a_number_stands_where_the_fleet_gives_it_and_else_a_blank(
-    written: dict[str, tuple[Booklet, Path]],
+    fleet: JudgedFleet, written: dict[str, tuple[Booklet, Path]]
 ) -> None:
-    upkeep = written["P-101"][0].upkeep
-    assert upkeep is not None
-    by_kind = {d.row.kind: d for d in upkeep.parts}
+    by_kind = {d.row.kind: d for d in details(fleet.head("P-101"))}
     assert by_kind["shaft_oring"].numbers == ("IV-62-101",)
     assert by_kind["shaft_oring"].spares == ("replace always",)
+    assert by_kind["shaft_oring"].compounds == ("FKM 75",)
     assert by_kind["rotor"].numbers == by_kind["rotor"].spares == by_kind["rotor"].sizes == ()
     large, small = by_kind["body_dowel"].sizes
-    assert large.endswith("(large)")
-    assert small.endswith("(small)")
+    assert large.endswith(" mm (large)")
+    assert small.endswith(" mm (small)")
     assert by_kind["body_dowel"].numbers == ("IV-62-130 (large)", "IV-62-131 (small)")
+    assert by_kind["body_dowel"].spares == ("on condition",)
     bare = written["P-103"][0].upkeep
     assert bare is not None
     assert {d.numbers for d in bare.parts} == {()}
@@ -104,9 +114,7 @@ def test_a_number_stands_where_the_fleet_gives_it_and_else_a_blank(
 
 def test_only_one_of_two_twins_with_a_number_is_told_by_its_side(fleet: JudgedFleet) -> None:
     row = replace(fleet.head("P-103"), spare_parts={"key_drive": SparePart("K-8")})
-    assembly = named_parts(row)
-    details = part_details(row, assembly, make_parts_list(assembly, WORDS), WORDS)
-    (key,) = (d for d in details if d.row.kind == "key")
+    (key,) = (d for d in details(row) if d.row.kind == "key")
     assert key.numbers == ("K-8 (drive side)",)
 
 
