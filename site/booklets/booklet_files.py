@@ -83,6 +83,7 @@ def booklet_key(job: HeadJob) -> TaskKey:
         design=job.work.design,
         values=pump.pop("values"),
         media=[pump.pop(name) for name in ("process_temperature_c", "product", "cleaning")],
+        spares=[pump.pop(name) for name in ("spare_parts", "name_plate", "as_found")],
         pump=(pump, size.name),
         sequences=[s.digest for s in (*job.work.sequences, *job.work.checklists)],
         words=(job.setting.words.language, plant.pop("words").texts),

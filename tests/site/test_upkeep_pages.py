@@ -86,7 +86,10 @@ def test_the_name_plate_says_what_is_on_file_and_leaves_a_line_for_each(
 
 def details(row: FleetHead) -> tuple[PartDetail, ...]:
     """Return the parts list of a head whose parts of one kind are of one material."""
-    parts = {key: replace(p, material="316L") for key, p in named_parts(row).parts.items()}
+    parts = {
+        key: replace(p, material="316L", side=key.removeprefix(f"{p.kind}_") if "_dri" in key else None)  # type: ignore[arg-type]
+        for key, p in named_parts(row).parts.items()
+    }
     assembly = Assembly(row.tag, parts)
     return part_details(row, assembly, make_parts_list(assembly, WORDS), WORDS)
 
