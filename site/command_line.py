@@ -26,6 +26,11 @@ _EVIDENCE = (
     "file a sequence, in a folder for each head. An assembly of your own, STEP solids with sequence files over them, "
     "gets the same, and a page to read. Ends with status 2 where a sequence cannot be done as written."
 )
+_SPARES = (
+    "Write the spares kit of these pumps as one table (CSV): what is new in every overhaul and what is kept ready, "
+    "totals by part number and size, with the pumps that each is for. Sizes come from the pumps' dimensions, numbers "
+    "from the fleet file, and stay blank where it has none. Replaces only a table of its own."
+)
 _VERIFY = (
     "Compare a folder that build, export or evidence wrote, or a copy of it, with the list of its files that was "
     "written with it: which are changed, missing, or came later. Ends with status 2 where there are any."
@@ -53,6 +58,7 @@ def parser() -> argparse.ArgumentParser:
     _add_check(of)
     _add_export(of)
     _add_evidence(of)
+    _add_spares(of)
     _add_verify(of)
     _add_store(of)
     _add_new(of)
@@ -136,6 +142,22 @@ def _add_evidence(of: Any) -> None:
         "--afresh", action="store_true", help="prove everything anew, and keep nothing for the next time"
     )
     evidence.set_defaults(run=verbs.evidence)
+
+
+def _add_spares(of: Any) -> None:
+    spares = of.add_parser(
+        "spares", help="write the spares kit of some pumps as a table (CSV)", description=_SPARES
+    )
+    spares.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    spares.add_argument(
+        "--to",
+        metavar="FILE",
+        type=Path,
+        default=Path("spares.csv"),
+        help="table to write (default: spares.csv)",
+    )
+    _add_only(spares, "the kit of only these pumps")
+    spares.set_defaults(run=verbs.spares)
 
 
 def _add_verify(of: Any) -> None:

@@ -145,6 +145,15 @@ def _assembly_evidence(file: Path, args: argparse.Namespace) -> list[str]:
     return [f"  {text}" for text in faults]
 
 
+def spares(args: argparse.Namespace) -> int:
+    """Write the spares kit of some pumps as one table."""
+    from .extras.spares import write_spares
+
+    lines, heads = write_spares(_only_fleet_file(args.fleet), args.to, args.only)
+    print(f"{_counted(lines, 'line')} of spares for {_counted(heads, 'head')} in {args.to}.")
+    return GOOD
+
+
 def verify(args: argparse.Namespace) -> int:
     """Tell whether a folder is as it was written; status 2 where it is not."""
     from .build.folders import named

@@ -13,7 +13,18 @@ from program_files import ROOMS, ROOT, import_graph, imports_in, module_of, modu
 
 SUB_ROOMS = {
     "geometry": ("meshes", "engineering", "dimensions", "profiles", "parts", "head", "exchange"),
-    "sequences": ("work", "files", "values", "steps", "fleet", "calculations", "order", "misfits", "proof"),
+    "sequences": (
+        "work",
+        "files",
+        "values",
+        "steps",
+        "upkeep",
+        "fleet",
+        "calculations",
+        "order",
+        "misfits",
+        "proof",
+    ),
     "render": ("engine", "drawing", "composition", "pictures"),
     "site": ("words", "folders", "pages", "build", "booklets", "extras"),
 }

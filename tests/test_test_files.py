@@ -10,6 +10,7 @@ from program_files import ROOT, import_graph, imports_in, module_of, modules
 
 SHOWN_BY = {
     "geometry": {
+        "part_size": "geometry/test_part_sizes.py",
         "frame": "geometry/test_assembly.py",
         "dimensions/measured": "geometry/test_size.py",
         "dimensions/options": "geometry/test_head.py",
@@ -38,6 +39,7 @@ SHOWN_BY = {
     },
     "sequences": {
         "files/file_models": "sequences/test_fleet_files.py",
+        "files/written_types": "sequences/test_fleet_files.py",
         "files/yaml_syntax": "sequences/test_yaml_files.py",
         "values/head_values": "sequences/test_sourced_values.py",
         "values/quantities": "sequences/test_sourced_values.py",
@@ -46,6 +48,8 @@ SHOWN_BY = {
         "steps/conditions": "sequences/test_sequence_file.py",
         "steps/sequence_form": "sequences/test_sequence_file.py",
         "steps/step_state": "sequences/test_resolve.py",
+        "upkeep/upkeep_entries": "sequences/test_upkeep.py",
+        "upkeep/upkeep_file": "sequences/test_upkeep.py",
         "fleet/fleet_file": "sequences/test_fleet_files.py",
         "fleet/file_kind": "sequences/test_user_assembly.py",
         "fleet/fleet_loader": "sequences/test_fleet_files.py",
@@ -92,6 +96,7 @@ SHOWN_BY = {
         "booklets/head_nodes": "end_to_end/test_rebuild.py",
         "booklets/head_pages": "site/test_worked_figures.py",
         "booklets/head_pictures": "site/test_build.py",
+        "booklets/head_upkeep": "site/test_upkeep_pages.py",
         "booklets/head_tasks": "end_to_end/test_rebuild.py",
         "build/kept_values": "site/test_what_changed.py",
         "build/progress": "site/test_build.py",

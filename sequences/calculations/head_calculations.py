@@ -23,7 +23,7 @@ from ...geometry.engineering.clearances import WARMTH, gap_figures, hot_gap_figu
 from ...geometry.engineering.disc_springs import DiscSpring, force_figures, stress_figure
 from ...geometry.engineering.elastomers import HEAT_C, HEAT_SOURCE, FoodContact, judge
 from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
-from ...geometry.engineering.fits import rotor_fit_figures
+from ...geometry.engineering.fits import FitGap, rotor_fit_figures
 from ...geometry.engineering.materials import material
 from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.orings import gland_figures, made_to_size, nearest_size
@@ -189,8 +189,9 @@ def _gap_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]:
         limit = _gap_limit(value)
         nominal, reach, sampled = gap_figures(chain, limit)
         figures = [nominal, reach, replace(sampled, inputs=nominal.inputs)]
-        if key == "radial" or key == "mesh":
-            figures += rotor_fit_figures(head.size.rotor_fit_mm, head.size.running_gap_mm, key)
+        fit: FitGap | None = "radial" if key == "radial" else "mesh" if key == "mesh" else None
+        if fit:
+            figures += rotor_fit_figures(head.size.rotor_fit_mm, head.size.running_gap_mm, fit)
         findings: list[Finding] = [Gap(nominal), GapScatter(*root_sum_square(chain))]
         blanks = [] if limit is not None else [blank_for(value)]
         if process_c is None:

@@ -107,7 +107,7 @@ def _asked(head: FleetHead) -> str:
     return repr({name: v for name, v in vars(head).items() if name not in _NAMES})
 
 
-_NAMES = ("tag", "slug", "service", "own_parts")
+_NAMES = ("tag", "slug", "service", "own_parts", "name_plate", "spare_parts", "as_found")
 """What no figure comes from."""
 
 

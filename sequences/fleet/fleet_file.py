@@ -9,11 +9,9 @@ from __future__ import annotations
 import re
 import typing
 from dataclasses import fields
-from datetime import date
-from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema, create_model
+from pydantic import BeforeValidator, Field, WithJsonSchema, create_model
 
 from ...geometry.dimensions.options import Options
 from ...geometry.dimensions.size import measured_fields, override_fields
@@ -21,67 +19,12 @@ from ...geometry.exchange.mesh_files import Unit
 from ..files.faults import shown
 from ..files.file_models import ONE_OR_MANY, FileModel, Text, refuse
 from ..files.file_paths import is_device_name
+from ..files.written_types import Figure, FigureOrText, IsoDate
+from ..upkeep.as_found import AsFoundText
+from ..upkeep.spare_parts import SparePartText
 from ..values.value_names import VALUE_NAMES
 
 _HINTS = typing.get_type_hints(Options)
-
-
-def _figure(value: Any) -> Decimal:
-    """Return a number with the digits that were written."""
-    written = getattr(value, "written", None)
-    if isinstance(value, bool) or not isinstance(value, (int, float, Decimal)):
-        text = str(value).strip() if isinstance(value, str) else ""
-        number = re.match(r"[-+]?\d+(?:[.,]\d+)?", text)
-        fix = f"write {number[0].replace(',', '.')} without unit or quotes" if number else "write a number"
-        raise refuse(shown(value), "a number", fix)
-    try:
-        return Decimal(written or repr(value))
-    except InvalidOperation:
-        return Decimal(int(value))
-
-
-def _figure_or_text(value: Any) -> Decimal | str:
-    if isinstance(value, str):
-        text = value.strip()
-        if text:
-            return text
-    elif isinstance(value, (int, float, Decimal)) and not isinstance(value, bool):
-        return _figure(value)
-    raise refuse(
-        shown(value), "a number, or the text of a value in words", "leave the whole value out for a blank"
-    )
-
-
-def _iso_date(value: Any) -> str:
-    text = str(getattr(value, "written", value)).strip()
-    try:
-        if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
-            raise ValueError(text)
-        return date.fromisoformat(text).isoformat()
-    except ValueError:
-        allowed = "a date as year-month-day, such as 2031-02-28"
-        raise refuse(shown(value), allowed, _date_fix(text)) from None
-
-
-def _date_fix(text: str) -> str:
-    numbers = [int(n) for n in re.findall(r"\d+", text)]
-    if len(numbers) == 3:
-        year, rest = max(numbers), [n for n in numbers if n != max(numbers)]
-        if year > 1900 and len(rest) == 2:
-            first, second = rest
-            if first == numbers[0] and first <= 12 and second <= 12:
-                return "write the year first, then month and day"
-            month, day = (second, first) if first > 12 or numbers[0] != year else (first, second)
-            if 1 <= month <= 12 and 1 <= day <= 28:
-                return f"write {year}-{month:02d}-{day:02d}"
-    return ""
-
-
-Figure = Annotated[Decimal, PlainValidator(_figure), WithJsonSchema({"type": "number"})]
-FigureOrText = Annotated[Any, PlainValidator(_figure_or_text), WithJsonSchema({"type": ["number", "string"]})]
-IsoDate = Annotated[
-    str, BeforeValidator(_iso_date), WithJsonSchema({"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$"})
-]
 
 
 def _tag(value: Any) -> Any:
@@ -255,6 +198,10 @@ class SizeText(_Measures):
     left_hand_threads: Annotated[
         list[Literal["rotor_nut", "cover_nut", "body_screw", "relief_screw"]], ONE_OR_MANY
     ] = Field(default_factory=list, description="kinds of part that tighten anticlockwise")
+    spare_parts: dict[Text, SparePartText] = Field(
+        default_factory=dict,
+        description="part number, kind of spare and compound: kind of part, or one part's key, to what is known of it",
+    )
     values: ValuesByName = Field(default_factory=ValuesByName, description="sourced values of this size")
 
 
@@ -274,8 +221,19 @@ class HeadText(_OptionFields):
     cleaning: Annotated[list[Text], ONE_OR_MANY] = Field(
         default_factory=list, description="classes of the cleaning media, for their effect on elastomers"
     )
+    serial_number: Text | None = Field(None, description="of the name plate; left out: a blank to write in")
+    seal_code: Text | None = Field(None, description="code of the shaft seal on the name plate")
+    elastomer_code: Text | None = Field(None, description="code of the elastomers on the name plate")
+    clearance_code: Text | None = Field(None, description="code of the clearances on the name plate")
     own_parts: dict[str, OwnPartText] = Field(
         default_factory=dict, description="parts replaced by solids of your own: part key to file"
+    )
+    spare_parts: dict[Text, SparePartText] = Field(
+        default_factory=dict,
+        description="as those of the size, for this pump alone; what stands here comes first",
+    )
+    as_found: list[AsFoundText] = Field(
+        default_factory=list, description="clearances as earlier overhauls found them, one entry an overhaul"
     )
     values: ValuesByName = Field(
         default_factory=ValuesByName, description="sourced values of this pump alone"

@@ -20,13 +20,15 @@ from ..files.yaml_files import YamlFile, read_yaml
 from ..steps.cautions import Catalogue, load_cautions
 from ..steps.conditions import OPTION_NAMES
 from ..steps.resolve import check_plans
-from ..steps.sequence_file import Sequence, check_sequence_file, load_sequence
+from ..steps.sequence_file import CHECKLISTS, Sequence, check_sequence_file, load_sequence, single_parts
+from ..upkeep.as_found import gather_as_found
+from ..upkeep.spare_parts import SparePart, gather_spares, other_elastomer, spares_of
 from ..values.head_values import resolve_values
 from ..values.sourced_values import ChosenRule, SourcedValue
 from .fleet_file import FleetFile, HeadText, OwnPartText, SizeText, slug_of
 from .fleet_tables import read_table
 from .fleet_values import check_against_head, check_medium, check_rule, gather_values
-from .heads import Fleet, FleetHead
+from .heads import NAME_PLATE, Fleet, FleetHead
 from .own_part_check import NamedPart
 from .part_units import check_part_unit
 
@@ -59,9 +61,14 @@ class Loader:
             n: gather_values(s.values, self.doc, "size", self.faults) for n, s in self.text.sizes.items()
         }
         rule = check_rule(self.text.decision_rule, self.doc, self.faults)
+        any_part = (*KINDS, *single_parts())
+        spares = {
+            n: gather_spares(s.spare_parts, self.doc, any_part, self.faults)
+            for n, s in self.text.sizes.items()
+        }
         heads = []
         for row, doc in rows:
-            head = self._head(row, doc, sizes, shared, of_size, rule)
+            head = self._head(row, doc, sizes, shared, of_size, rule, spares.get(row.size, {}))
             if head is not None:
                 heads.append(head)
         own_cautions = [
@@ -70,7 +77,7 @@ class Loader:
             if (f := self._inside(name, ("cautions", n), (".yaml", ".yml")))
         ]
         catalogue = load_cautions(*own_cautions, faults=self.faults)
-        loaded = self._sequences(kinds, catalogue, heads)
+        loaded = self._sequences((*kinds, *CHECKLISTS), catalogue, heads)
         return Fleet(
             self.path,
             self.text.plant,
@@ -79,7 +86,8 @@ class Loader:
             self.text.booklet,
             tuple(heads),
             catalogue,
-            loaded,
+            {kind: loaded[kind] for kind in kinds},
+            {kind: loaded[kind] for kind in CHECKLISTS},
         )
 
     # ---- files in the folder
@@ -145,6 +153,7 @@ class Loader:
         shared: Mapping[str, SourcedValue | None],
         of_size: Mapping[str, Mapping[str, SourcedValue | None]],
         rule: ChosenRule | None,
+        spares: Mapping[str, SparePart],
     ) -> FleetHead | None:
         named = self.doc.data.get("sizes") if isinstance(self.doc.data.get("sizes"), dict) else {}
         if row.size and row.size not in named:
@@ -162,10 +171,15 @@ class Loader:
         if options is not None:
             check_against_head(row, doc, options, known, self.faults)
         met = self._media(row, doc, known)
+        as_found = gather_as_found(row.as_found, doc, self.faults)
         if size is None or options is None:
             return None
         self._check_built(row, doc, size, options)
         parts = part_kinds(options, studs=int(size.studs), seal_pins=int(size.seal_pins))
+        words = list(dict.fromkeys((*parts.values(), *parts)))
+        of_pump = gather_spares(row.spare_parts, doc, words, self.faults)
+        spare_parts = spares_of(parts, spares, of_pump)
+        self._check_compounds(row, doc, options, parts, spare_parts)
         return FleetHead(
             tag=row.tag,
             slug=slug_of(row.tag),
@@ -177,6 +191,9 @@ class Loader:
             own_parts=self._own_parts(row, doc, parts),
             process_temperature_c=row.process_temperature_c,
             left_hand=frozenset(self.text.sizes[row.size].left_hand_threads),
+            name_plate={n: text for n in NAME_PLATE if (text := getattr(row, n))},
+            spare_parts=spare_parts,
+            as_found=as_found,
             **met,
         )
 
@@ -197,6 +214,26 @@ class Loader:
         agent = known.get("cleaning_agent")
         cleaning = [*row.cleaning, *([agent.medium] if agent and agent.medium else [])]
         return {"product": tuple(row.product), "cleaning": tuple(dict.fromkeys(cleaning))}
+
+    def _check_compounds(
+        self,
+        row: HeadText,
+        doc: YamlFile,
+        options: Options,
+        parts: Mapping[str, str],
+        spares: Mapping[str, SparePart],
+    ) -> None:
+        """Note, once a kind, a compound that names another elastomer than the pump has."""
+        told = set()
+        for key, spare in spares.items():
+            other = other_elastomer(spare.compound, options.elastomer)
+            jacketed = parts[key] == "cover_oring" and options.cover_oring == "ptfe-encapsulated"
+            if other and not jacketed and parts[key] not in told:
+                told.add(parts[key])
+                found = f"{options.elastomer}, and {parts[key]} of {spare.compound}"
+                fix = f"give {parts[key]} of this pump its own number and compound under spare_parts"
+                at = (*row.path, "elastomer")
+                self.faults.add(doc.fault(at, found, f"O-rings of {options.elastomer}", fix))
 
     def _check_built(self, row: HeadText, doc: YamlFile, size: Size, options: Options) -> None:
         """Note, once for each size and form, what the options ask of the size."""

@@ -9,7 +9,8 @@ API::
 
 Only plain cells are read: no formula is worked out. Empty cells mean the key is left out; several classes of a product
 or cleaning medium are joined by +. A sourced value of one pump has columns of its own, its name and what of it, such as
-``rotor_nut_torque.value``, ``.unit``, ``.document`` and ``.date``. Own parts stand in the fleet file alone.
+``rotor_nut_torque.value``, ``.unit``, ``.document`` and ``.date``. Own parts, spares and clearances as found stand in
+the fleet file alone.
 """
 
 from __future__ import annotations
@@ -31,9 +32,10 @@ from ..values.value_names import VALUE_NAMES
 from .fleet_file import HeadText
 
 _FIRST = ("tag", "service", "size")
-_NOT_HERE = (*_FIRST, "own_parts", "values")
+_NOT_HERE = (*_FIRST, "own_parts", "spare_parts", "as_found", "values")
 COLUMNS: tuple[str, ...] = (*_FIRST, *(n for n in HeadText.model_fields if n not in _NOT_HERE))
-"""Columns that a table may have, beside those of values; own parts are written in the fleet file."""
+"""Columns that a table may have, beside those of values; own parts, spares and clearances as found are written in the
+fleet file."""
 _SOURCE = ("document", "revision", "table", "page")
 VALUE_PARTS: dict[str, Path] = {
     **{k: (k,) for k in ("value", "unit", "tolerance", "threads", "medium", "condition", "critical", "date")},
@@ -222,8 +224,12 @@ def _meant(key: str) -> tuple[str, str]:
     """Return the column that an unknown one is likely meant as, or nothing, and the fix in words."""
     name, _, part = key.partition(".")
     value = likely(name, VALUE_NAMES)
-    if key.startswith("own_part"):
-        return "", "write own parts in the fleet file, in the pump's entry under heads"
+    in_file = next((n for n in ("own_part", "spare_part", "as_found") if key.startswith(n)), None)
+    if in_file:
+        said = {"own_part": "own parts", "spare_part": "spare parts", "as_found": "clearances as found"}[
+            in_file
+        ]
+        return "", f"write {said} in the fleet file, in the pump's entry under heads"
     if key == "values":
         return "", "give each value columns of its own, such as rotor_nut_torque.value"
     if value and part:

@@ -15,8 +15,13 @@ from ..steps.elastomer_cautions import elastomer_cautions
 from ..steps.plan import Plan
 from ..steps.resolve import LIFTING_LIMIT_KG, Raised, resolve
 from ..steps.sequence_file import Sequence
+from ..upkeep.as_found import AsFound
+from ..upkeep.spare_parts import SparePart
 from ..values.sourced_values import ResolvedValue
 from .fleet_file import BookletText
+
+NAME_PLATE = ("serial_number", "seal_code", "elastomer_code", "clearance_code")
+"""Fields of a pump's name plate that the fleet file may hold."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +46,12 @@ class FleetHead:
     """Classes of medium (see :mod:`...geometry.engineering.elastomers`) that the product belongs to."""
     cleaning: tuple[str, ...] = ()
     """Classes of the media it is cleaned with."""
+    name_plate: Mapping[str, str] = field(default_factory=dict)
+    """Field of the name plate (:data:`NAME_PLATE`) to what stands there, as far as it is on file."""
+    spare_parts: Mapping[str, SparePart] = field(default_factory=dict)
+    """Part key to part number, kind of spare and compound, where the fleet says them."""
+    as_found: tuple[AsFound, ...] = ()
+    """Clearances as earlier overhauls found them, the oldest first."""
 
     @property
     def lubricant(self) -> str | None:
@@ -68,6 +79,9 @@ class Fleet:
     heads: tuple[FleetHead, ...]
     catalogue: Catalogue
     sequences: Mapping[str, Sequence]
+    """Those with pictures and proof, by kind."""
+    checklists: Mapping[str, Sequence]
+    """Those that only tell what to do, by kind."""
 
     @property
     def folder(self) -> Path:

@@ -18,7 +18,7 @@ from ...geometry.assembly import Assembly, Part
 from ...geometry.frame import Place
 from ...geometry.meshes.closed_bodies import is_open_about_z
 from ...geometry.meshes.overlaps import boxes_meet, gap
-from ..steps.plan import Move, Plan, Step
+from ..steps.plan import WITHOUT_MOVES, Move, Plan, Step
 from ..steps.travel_poses import Stretch
 from .order_graph import Edge, OrderFault, OrderGraph, PlannedMove
 from .paths import STILL, PathEvidence, Ways, box_round, check_path, stretches_of
@@ -278,7 +278,7 @@ def _ring_faults(graph: OrderGraph) -> list[OrderFault]:
 def _count_faults(graph: OrderGraph, plan: Plan) -> list[OrderFault]:
     """Parts that are fitted twice, never, or moved where they are not."""
     faults: list[OrderFault] = []
-    if plan.sequence == "inspection":
+    if plan.sequence in WITHOUT_MOVES:
         return faults
     for m in graph.moves:
         for k in m.parts:

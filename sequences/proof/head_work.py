@@ -50,6 +50,8 @@ class HeadWork:
     figures: HeadFigures
     known: BareAssembly | None = None
     """What is known of its parts without their solids."""
+    checklists: tuple[Sequence, ...] = ()
+    """Sequences that are told in words alone."""
 
     @cached_property
     def design(self) -> TaskKey:
@@ -89,6 +91,11 @@ class HeadWork:
         from ...geometry.head.masses import masses_kg
 
         return make_plans(self.row, self.sequences, masses_kg(self.assembly))
+
+    @cached_property
+    def checklist_plans(self) -> tuple[Plan, ...]:
+        """The plans of its checklists, which are neither drawn nor proven."""
+        return make_plans(self.row, self.checklists)
 
     @cached_property
     def sheets(self) -> tuple[SheetGroup, ...]:
@@ -153,9 +160,9 @@ def design_key(row: FleetHead) -> TaskKey:
 
 def head_works(fleet: JudgedFleet, rows: Iterable[FleetHead]) -> Iterator[HeadWork]:
     """Yield the work of each of ``rows``, heads of ``fleet``; the one before is let go with all that was made of it."""
-    sequences = tuple(fleet.sequences.values())
+    sequences, checklists = tuple(fleet.sequences.values()), tuple(fleet.checklists.values())
     for row in rows:
-        yield HeadWork(row, sequences, fleet.figures[row.tag])
+        yield HeadWork(row, sequences, fleet.figures[row.tag], checklists=checklists)
 
 
 def make_plans(

@@ -47,7 +47,7 @@ HazardKind = Literal[
     "damage to parts",
 ]
 At = Literal["front", "section", "step"]
-SequenceKind = Literal["assembly", "disassembly", "inspection"]
+SequenceKind = Literal["assembly", "disassembly", "inspection", "cleaning", "start_up"]
 
 SEVERITY: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 DATA = Path(__file__).parents[1] / "data"
@@ -59,7 +59,7 @@ class Bringing(FileModel):
     at: At = Field("step", description="where the message then stands: front, section or step")
     when: When | None = Field(None, description="conditions on the head's options")
     sequence: Annotated[list[SequenceKind], ONE_OR_MANY] = Field(
-        default_factory=list, description="assembly, disassembly or inspection; left out: each of them"
+        default_factory=list, description="kinds of sequence; left out: each of them"
     )
     touching: Annotated[list[Text], ONE_OR_MANY] = Field(
         default_factory=list, description="kinds of part, one of which the step fits, removes or looks at"

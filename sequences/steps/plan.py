@@ -15,6 +15,8 @@ from .claims import Claim
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 """What a text of a plan leaves open, as sequence files write it: ``{count:stud}``."""
 SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+WITHOUT_MOVES = ("inspection", "cleaning", "start_up")
+"""Sequences in which no part is fitted or removed."""
 
 
 @dataclass(frozen=True)
@@ -181,7 +183,7 @@ class Plan:
     """
 
     sequence: str
-    """assembly, disassembly or inspection."""
+    """Its kind: assembly, disassembly, inspection, cleaning or start_up."""
     title: str
     assembly: str
     """Name of the assembly (the plant tag of a head)."""

@@ -4,6 +4,7 @@ API::
 
     load_sequence(path_or_name, catalogue=None, faults=None) -> Sequence
     SHIPPED = ("assembly", "disassembly", "inspection")
+    CHECKLISTS = ("cleaning", "start_up")                # told without pictures and proof
     Sequence.kind, .title, .file, .steps, .catalogue, .doc
 
 Texts are plain; the only words with a meaning are these, filled in where a head's plan is put into words:
@@ -31,10 +32,13 @@ from ..values.value_names import VALUE_NAMES
 from ..work.keys import digest_of
 from .cautions import DATA, Catalogue, load_cautions
 from .conditions import OPTION_NAMES
-from .plan import PLACEHOLDER
+from .plan import PLACEHOLDER, WITHOUT_MOVES
 from .sequence_form import SequenceFile, StepText
 
 SHIPPED = ("assembly", "disassembly", "inspection")
+"""Sequences that come along, with pictures and proof."""
+CHECKLISTS = ("cleaning", "start_up")
+"""Sequences that come along and are told in words alone: what is done to the head as a whole."""
 _TURNED = ("rotor_nut", "cover_nut", "body_screw", "relief_screw", "stud")
 
 
@@ -50,7 +54,7 @@ class Sequence:
 
     @property
     def kind(self) -> str:
-        """assembly, disassembly or inspection."""
+        """assembly, disassembly, inspection, cleaning or start_up."""
         return self.text.sequence
 
     @property
@@ -81,7 +85,7 @@ def load_sequence(
     """Return a checked sequence.
 
     Args:
-        path_or_name: a file, or the name of one that is shipped (see :data:`SHIPPED`).
+        path_or_name: a file, or the name of one that is shipped (see :data:`SHIPPED` and :data:`CHECKLISTS`).
         catalogue: safety messages it may call on; the shipped ones where left out.
         faults: collects mistakes where given; a sequence with mistakes must then not be resolved.
 
@@ -89,7 +93,8 @@ def load_sequence(
         FaultsFound: with every mistake of the file, if ``faults`` is not given, or if nothing can be read at all.
     """
     found = Faults() if faults is None else faults
-    path = DATA / f"{path_or_name}.yaml" if path_or_name in SHIPPED else Path(path_or_name)
+    shipped = path_or_name in (*SHIPPED, *CHECKLISTS)
+    path = DATA / f"{path_or_name}.yaml" if shipped else Path(path_or_name)
     doc = read_yaml(path, found)
     sequence = check_sequence_file(doc, catalogue or load_cautions(), found) if doc else None
     if faults is None or sequence is None:
@@ -153,10 +158,9 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
     if not step.cautions and step.sound:
         fix = "name the caution that this step needs"
         yield s.doc.fault((*at, "cautions"), "no caution", "at least one caution in every step", fix)
-    if s.kind == "inspection" and (moved or step.bench):
-        yield s.doc.fault(
-            moved[0][0] if moved else (*at, "bench"), "parts that move", "focus, in an inspection"
-        )
+    if s.kind in WITHOUT_MOVES and (moved or step.bench):
+        where = "an inspection" if s.kind == "inspection" else f"a {s.kind} sequence"
+        yield s.doc.fault(moved[0][0] if moved else (*at, "bench"), "parts that move", f"focus, in {where}")
     if s.kind != "inspection" and step.around:
         fix = "take it away: what is in place is shown anyway"
         yield s.doc.fault((*at, "around"), "around", "around, in an inspection only", fix, key=True)

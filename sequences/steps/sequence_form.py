@@ -119,7 +119,7 @@ class Measure(FileModel):
 
     id: Name = Field(description="name of the reading, once in the file")
     text: Text = Field(description="what to measure")
-    unit: Literal["mm", "µm", "N·m", "°C", "bar", "kg", "turns", "pass"] = Field(
+    unit: Literal["mm", "µm", "N·m", "°C", "bar", "kg", "turns", "A", "pH", "pass"] = Field(
         description="unit of the reading"
     )
     value: Text | None = Field(None, description="sourced value that judges it")

@@ -9,7 +9,7 @@ from ...geometry.dimensions.options import Options
 from ..files.faults import Fault
 from ..files.yaml_files import Path
 from .conditions import belongs, options_in_words
-from .plan import Leg, Move, Step
+from .plan import WITHOUT_MOVES, Leg, Move, Step
 from .sequence_file import Sequence
 from .sequence_form import DIRECTIONS, Entry, StepText, TravelText, UnitText
 
@@ -39,7 +39,7 @@ class StepState:
 
     def __post_init__(self) -> None:
         s = self.sequence.text
-        if s.sequence == "inspection" or "all" in s.given:
+        if s.sequence in WITHOUT_MOVES or "all" in s.given:
             self.given = list(self.parts)
         else:
             self.given = self._keys(s.given, ("given",))
@@ -115,7 +115,7 @@ class StepState:
                 )
             )
             bench = None
-        if self.sequence.kind == "inspection":
+        if self.sequence.kind in WITHOUT_MOVES:
             focus = self._keys([n.name for n in text.focus if belongs(n.when, self.options)], text.path)
             around = self._keys([n.name for n in text.around if belongs(n.when, self.options)], text.path)
             present = [k for k in self.parts if k in {*focus, *around}]
@@ -252,7 +252,7 @@ class StepState:
     def check_end(self) -> None:
         """Note what was forgotten."""
         doc, text = self.sequence.doc, self.sequence.text
-        if text.sequence == "inspection":
+        if text.sequence in WITHOUT_MOVES:
             return
         if text.sequence == "assembly":
             left = [k for k in self.parts if self.place_of.get(k) != ""]

@@ -53,6 +53,12 @@ _VALUES: tuple[ValueName, ...] = (
     ValueName("pipe_gasket", "text"),
     ValueName("stud_property_class", "text"),
     ValueName("food_contact_registration", "text"),
+    ValueName("cleaning_procedure", "text"),
+    ValueName("sanitiser", "text"),
+    ValueName("release_rinse", "text"),
+    ValueName("gear_case_oil", "text"),
+    ValueName("start_up_speed", "text"),
+    ValueName("motor_current_limit", "text"),
 )
 
 VALUE_NAMES: dict[str, ValueName] = {v.name: v for v in _VALUES}

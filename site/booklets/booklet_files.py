@@ -15,6 +15,7 @@ from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
 from ...sequences.proof.bare_assembly import BareAssembly
 from ...sequences.proof.head_proof import kept_proof
 from ...sequences.proof.head_work import parts_key
+from ...sequences.steps import cautions
 from ...sequences.work.code_hash import code_hash
 from ...sequences.work.json_data import from_json, json_bytes
 from ...sequences.work.keys import TaskKey, task_key
@@ -82,8 +83,9 @@ def booklet_key(job: HeadJob) -> TaskKey:
         design=job.work.design,
         values=pump.pop("values"),
         media=[pump.pop(name) for name in ("process_temperature_c", "product", "cleaning")],
+        spares=[pump.pop(name) for name in ("spare_parts", "name_plate", "as_found")],
         pump=(pump, size.name),
-        sequences=[s.digest for s in job.work.sequences],
+        sequences=[s.digest for s in (*job.work.sequences, *job.work.checklists)],
         words=(job.setting.words.language, plant.pop("words").texts),
         revision=(job.revision, plant.pop("date")),
         plant=plant,
@@ -91,6 +93,7 @@ def booklet_key(job: HeadJob) -> TaskKey:
         proof=(job.prove, job.despite_proof),
         pictures=job.pictures,
         templates=_page_files(),
+        upkeep=_upkeep_file(),
         code=code_hash(*MAKING, libraries=LIBRARIES),
     )
 
@@ -110,6 +113,12 @@ def _page_files() -> str:
     ):
         h.update(file.relative_to(home).as_posix().encode() + b"\0" + file.read_bytes() + b"\0")
     return h.hexdigest()
+
+
+@cache
+def _upkeep_file() -> str:
+    """Return the hash of the file that the pages beside the sequences are made of."""
+    return sha256((cautions.DATA / "upkeep.yaml").read_bytes()).hexdigest()
 
 
 def fetch_parts(store: Store, job: HeadJob) -> HeadJob:

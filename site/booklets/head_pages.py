@@ -23,6 +23,7 @@ from ..words.finding_words import turned_over_in_words
 from ..words.findings import proof_sentences
 from ..words.plan_words import option_in_words, plan_in_words
 from .head_job import HeadJob
+from .head_upkeep import upkeep_pages
 
 if TYPE_CHECKING:
     from .head_pictures import HeadPictures
@@ -41,6 +42,11 @@ def picture_items(work: HeadWork, words: Words) -> Items:
 def plans_in_words(work: HeadWork, words: Words) -> tuple[Plan, ...]:
     """Return the plans of a head with all their texts."""
     return tuple(head_plan_in_words(plan, work.row, words) for plan in work.plans)
+
+
+def checklists_in_words(work: HeadWork, words: Words) -> tuple[Plan, ...]:
+    """Return the plans of a head's checklists with all their texts."""
+    return tuple(head_plan_in_words(plan, work.row, words) for plan in work.checklist_plans)
 
 
 def head_plan_in_words(plan: Plan, row: FleetHead, words: Words) -> Plan:
@@ -88,20 +94,30 @@ def make_head_booklet(
 ) -> Booklet:
     """Return the booklet of a head, ready for its pages."""
     work, row, words = job.work, job.work.row, job.setting.words
-    options = option_words(row, words)
+    options, lists = option_words(row, words), checklists_in_words(work, words)
+    chapters = [_chapter(row, plan, figures, proven, words) for plan in plans]
+    chapters += [checklist_chapter(row, plan) for plan in lists]
+    catalogue = work.sequences[0].catalogue
     return Booklet(
         identity=Identity(row.tag, row.size.name, row.service, job.revision, job.setting.date, options),
         standing=standing_cautions(plans),
         overview=overview_picture_view(pictures.overview, items, words),
         parts=items.rows,
-        chapters=tuple(_chapter(row, plan, figures, proven, words) for plan in plans),
-        values=make_values(row.values, plans),
+        chapters=tuple(chapters),
+        values=make_values(row.values, (*plans, *lists)),
         changes=job.changes,
         demo_short=words("demo.short") if job.setting.invented else "",
         groups=work.sheets,
         doubts=work.doubts,
         proof=proven,
+        upkeep=upkeep_pages(row, work.assembly, (*plans, *lists), items.rows, catalogue, pictures, words),
     )
+
+
+def checklist_chapter(row: FleetHead, plan: Plan) -> Chapter:
+    """Return the chapter of a checklist, which has no pictures."""
+    values = {**blank_values(), **row.values}
+    return make_chapter(plan, {}, values, instruments=instruments, pictured=False)
 
 
 def _chapter(

@@ -31,6 +31,7 @@ INPUTS = {
     "parts": "parts and their places",
     "pump": "tag, size or service",
     "media": "product, cleaning or temperature",
+    "spares": "spares, name plate or clearances as found",
     "values": "values",
     "sequence": "moves of the sequence",
     "sequences": "sequences or safety messages",
@@ -49,6 +50,7 @@ INPUTS = {
     "detail": "picture settings",
     "templates": "page templates",
     "code": "the program",
+    "upkeep": "the program",
     "tolerance": "the program",
     "files": "the sequence's name",
 }

@@ -84,6 +84,7 @@ def _plans(fleet: Fleet) -> dict[Design, _Plans]:
     found = {}
     for design in dict.fromkeys(map(_design, fleet.heads)):
         options, parts = design
-        plans = [resolve(s, options, dict(parts)) for s in fleet.sequences.values()]
+        sequences = (*fleet.sequences.values(), *fleet.checklists.values())
+        plans = [resolve(s, options, dict(parts)) for s in sequences]
         found[design] = _Plans(tuple((p.title, len(p.steps)) for p in plans), asked_values(plans))
     return found

@@ -23,6 +23,7 @@ MOST_LINES_ABOVE = 14
 """Lines of a section's head that leave room for a step below them on a sheet of A4 or Letter."""
 if TYPE_CHECKING:
     from .proof_pages import ProofPages
+    from .upkeep_pages import UpkeepPages
 
 InstrumentsFor = Callable[[str | None, str, float | None], tuple[Instrument, ...]]
 """Gives what a reading is taken with, the usual one first: of the value that judges it, its unit, its high limit."""
@@ -156,12 +157,14 @@ class SectionView:
 
 @dataclass(frozen=True)
 class Chapter:
-    """One sequence of the booklet: assembly, disassembly or inspection."""
+    """One sequence of the booklet."""
 
     id: str
     title: str
     sections: tuple[SectionView, ...]
     readings: tuple[RecordLine, ...]
+    pictured: bool = True
+    """Whether each of its steps has a picture; a checklist is told in words alone."""
 
     @property
     def total(self) -> int:
@@ -203,6 +206,8 @@ class Booklet:
     doubts: tuple[Doubt, ...] = ()
     proof: ProofPages | None = None
     """Cards, practice and evidence; None where nothing was proven."""
+    upkeep: UpkeepPages | None = None
+    """The pages beside the sequences; None where there are none."""
     tools: tuple[str, ...] = field(init=False)
     supplies: tuple[str, ...] = field(init=False)
 
@@ -224,8 +229,12 @@ class Booklet:
     def page_list(self, words: Words) -> tuple[Page, ...]:
         """Return the pages this booklet has, in reading order; a page without content is left out."""
         pages = [Page("front", "index.html", words("front.title"), words("front.short"))]
+        if self.upkeep:
+            title, short, note = (words(f"pump.{k}") for k in ("title", "short", "note"))
+            pages.append(Page("pump", "pump.html", title, short, note))
         for c in self.chapters:
-            pages.append(Page("steps", f"{c.id}.html", c.title, c.title, words("steps.count", count=c.total)))
+            short = c.title if c.pictured else words.get(f"steps.short.{c.id}", c.title)
+            pages.append(Page("steps", f"{c.id}.html", c.title, short, words("steps.count", count=c.total)))
         if self.proof and self.proof.cards:
             note = words("cards.count", count=len(self.proof.cards))
             pages.append(Page("cards", "cards.html", words("cards.page"), words("cards.short"), note))
@@ -238,6 +247,15 @@ class Booklet:
         if self.readings:
             note = words("record.count", count=len(self.readings))
             pages.append(Page("record", "record.html", words("record.title"), words("record.title"), note))
+        if self.upkeep:
+            title, short = words("trouble.title"), words("trouble.short")
+            note = words("trouble.note", count=len(self.upkeep.symptoms))
+            pages.append(Page("trouble", "trouble.html", title, short, note))
+            title, short, note = (words(f"year.{k}") for k in ("title", "short", "note"))
+            pages.append(Page("year", "year.html", title, short, note, in_bar=False))
+            title, short = words("glossary.title"), words("glossary.short")
+            note = words("glossary.note", count=len(self.upkeep.terms))
+            pages.append(Page("glossary", "glossary.html", title, short, note, in_bar=False))
         pages.append(Page("paper", "paper.html", words("page.print"), words("page.print_short")))
         if self.proof:
             title, short, note = (words(f"evidence.{k}") for k in ("title", "short", "note"))
@@ -278,6 +296,7 @@ def make_chapter(
     whys: Mapping[str, str] | None = None,
     cards: Mapping[str, tuple[Use, ...]] | None = None,
     instruments: InstrumentsFor = lambda *_: (),
+    pictured: bool = True,
 ) -> Chapter:
     """Arrange a plan for reading.
 
@@ -288,6 +307,7 @@ def make_chapter(
         whys: step id to why it stands where it does.
         cards: step id to its orientation cards.
         instruments: gives what a reading is taken with.
+        pictured: whether its steps have pictures.
 
     Raises:
         KeyError: if a step names a value that ``values`` does not hold.
@@ -324,7 +344,8 @@ def make_chapter(
                     section.id, f"{section.id}-section", section.title, section.cautions, tuple(views)
                 )
             )
-    return Chapter(file, plan.title, tuple(sections), tuple(_readings(plan.steps, values, instruments)))
+    readings = tuple(_readings(plan.steps, values, instruments))
+    return Chapter(file, plan.title, tuple(sections), readings, pictured)
 
 
 def _readings(

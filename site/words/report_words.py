@@ -1,6 +1,6 @@
 """What the command line and the tables for spreadsheets say of missing values and doubts: always in English.
 
-missing_csv(missing), doubts_csv(doubts) -> text
+missing_csv(missing), doubts_csv(doubts), spares_csv(lines) -> text
 faults_text(faults) -> text
 design_lines(designs), missing_lines(missing, tags), doubt_lines(doubts, tags) -> list of lines
 
@@ -17,9 +17,11 @@ from dataclasses import dataclass
 
 from ...sequences.calculations.doubts import Doubt, FleetFaultsFound, Kind
 from ...sequences.files.faults import FaultsFound
+from ...sequences.upkeep.spare_parts import SpareLine
 from ...sequences.values.sourced_values import Missing
 from .catalogue import Words, load_words
 from .doubt_words import doubt_sentence
+from .upkeep.size_words import kit_row
 from .value_words import use_in_words, value_title, where_to_look
 
 MOST_LINES = 40
@@ -64,6 +66,30 @@ def doubts_csv(doubts: Iterable[Doubt]) -> str:
     words = _english()
     rows = [_heads(words, "tag", "about", "doubted", "against")]
     rows += [(d.tag, _kind(d.kind, words), d.value, doubt_sentence(d, words)) for d in doubts]
+    return _csv(rows)
+
+
+def spares_csv(lines: Iterable[SpareLine]) -> str:
+    """Return a spares kit as CSV, a line each with its total and the pumps it is for; a formula is disarmed.
+
+    >>> spares_csv([]).strip()
+    'part,size,part number,material or compound,needed,quantity,pumps'
+    """
+    words = _english()
+    rows: list[tuple[str, ...]] = [
+        tuple(
+            words(f"spares.csv.{c}")
+            for c in ("part", "size", "number", "material", "need", "quantity", "pumps")
+        )
+    ]
+    for line in lines:
+        row = kit_row(line, words)
+        of_each = "; ".join(
+            words("spares.csv.of_pump", tag=tag, count=count)
+            for tag, count in zip(line.tags, line.of_each, strict=True)
+        )
+        need = words(f"spares.csv.{line.need}")
+        rows.append((row.part, row.size, row.number, row.material, need, str(row.quantity), of_each))
     return _csv(rows)
 
 

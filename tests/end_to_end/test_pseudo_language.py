@@ -23,6 +23,7 @@ from benchleaf.sequences.proof.prove import prove_plans
 from benchleaf.sequences.proof.shaft_timing import OutOfPhase, TimingEvidence
 from benchleaf.sequences.steps import cautions, sequence_file
 from benchleaf.sequences.steps.plan import Plan, Step
+from benchleaf.site.booklets.head_pictures import HeadPictures
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_parts_list
 from benchleaf.site.pages.pages import Setting, page_text, write_booklet
@@ -48,6 +49,8 @@ def own_words(fleet: JudgedFleet) -> set[str]:
         words |= {row.tag, row.size.name, row.service, row.slug}
         words |= {str(getattr(row.options, f.name)) for f in dataclasses.fields(row.options)}
         words |= {row.options.elastomer, row.options.body_metal, row.options.rotor_metal}
+        words |= {*row.name_plate.values(), *(o.record for o in row.as_found)}
+        words |= {text for s in row.spare_parts.values() for text in (s.number, s.compound)}
         for given in (v.given for v in row.values.values() if v.given):
             words |= {given.value if isinstance(given.value, str) else "", given.condition}
             words |= set(vars(given.source).values())
@@ -126,19 +129,28 @@ def with_pictures(booklet: Booklet, row: FleetHead, plans: tuple[Plan, ...]) -> 
         for p in plans
     ]
     overview = overview_picture_view(seen(head, None), items, WORDS)
-    return dataclasses.replace(booklet, chapters=tuple(chapters), overview=overview)
+    lists = booklet.chapters[len(plans) :]
+    return dataclasses.replace(booklet, chapters=(*chapters, *lists), overview=overview)
 
 
 def test_pages_of_a_booklet_say_nothing_outside_the_catalogue(fleet: JudgedFleet, tmp_path: Path) -> None:
     row = fleet.head(TAG)
     plans = worded_plans(fleet, row, WORDS)
-    booklet = with_pictures(make_booklet(fleet, row, words=WORDS), row, plans)
+    manifests = {(p.sequence, s.id): seen(named_parts(row), s) for p in plans for s in p.steps}
+    pictures = HeadPictures(seen(named_parts(row), None), manifests, {})
+    booklet = with_pictures(make_booklet(fleet, row, words=WORDS, pictures=pictures), row, plans)
     write_booklet(booklet, tmp_path, Setting(WORDS, fleet.plant, fleet.demo, "2031-01-01"), "../index.html")
     assert {p.name for p in tmp_path.glob("*.html")} >= {
         "index.html",
         "assembly.html",
         "values.html",
         "record.html",
+        "pump.html",
+        "cleaning.html",
+        "start_up.html",
+        "trouble.html",
+        "year.html",
+        "glossary.html",
     }
     assert found_in(tmp_path, own_words(fleet)) == {}
 

@@ -169,6 +169,12 @@ CHANGES: dict[str, tuple[str, str, dict[str, set[str]]]] = {
     "the date": ("date: 2031-02-03}", "date: 2031-02-04}", dict.fromkeys(HEADS, PAGES)),
     "a tag": ("tag: G-003", "tag: G-303", {"G-303": PAGES}),
     "a service": ("service: duty 4", "service: duty 5", {"G-004": PAGES}),
+    "a serial number": ("tag: G-003", "tag: G-003\n    serial_number: 7", {"G-003": PAGES}),
+    "a part number": (
+        "tag: G-002",
+        "tag: G-002\n    spare_parts: {key: {number: K-8}}",
+        {"G-002": PAGES},
+    ),
     "a comment": ("demo: true", "demo: true  # of course", {}),
     "the name of a size": ("G1", "G9", {"G-001": PAGES, "G-003": PAGES}),
 }
@@ -178,6 +184,7 @@ WHY = {
     "the plant's name": {"plant"},
     "the revision": {"revision"},
     "a service": {"pump"},
+    "a part number": {"spares"},
     "the name of a size": {"pump"},
 }
 

@@ -14,11 +14,14 @@ from benchleaf.sequences.proof.head_work import make_plans
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.values.instruments import instruments
 from benchleaf.site.booklets.head_pages import (
+    checklist_chapter,
     head_plan_in_words,
     option_words,
     spring_uses,
     standing_cautions,
 )
+from benchleaf.site.booklets.head_pictures import HeadPictures
+from benchleaf.site.booklets.head_upkeep import upkeep_pages
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_parts_list, make_values
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.pages.view_models import Identity
@@ -43,24 +46,35 @@ def worded_plans(fleet: JudgedFleet, row: FleetHead, words: Words = WORDS) -> tu
     return tuple(head_plan_in_words(p, row, words) for p in plans)
 
 
+def worded_lists(fleet: JudgedFleet, row: FleetHead, words: Words = WORDS) -> tuple[Plan, ...]:
+    """Return the plans of a head's checklists with all their texts."""
+    return tuple(head_plan_in_words(p, row, words) for p in make_plans(row, fleet.checklists.values()))
+
+
 def make_booklet(
-    fleet: JudgedFleet, row: FleetHead, changes: tuple[ChangeText, ...] = (), words: Words = WORDS
+    fleet: JudgedFleet,
+    row: FleetHead,
+    changes: tuple[ChangeText, ...] = (),
+    words: Words = WORDS,
+    pictures: HeadPictures | None = None,
 ) -> Booklet:
-    """Return the booklet of a head with all that needs no solid."""
-    plans = worded_plans(fleet, row, words)
+    """Return the booklet of a head with all that needs no solid; ``pictures`` are what its glossary is cut from."""
+    plans, lists = worded_plans(fleet, row, words), worded_lists(fleet, row, words)
+    rows = make_parts_list(named_parts(row), words)
+    chapters = [
+        make_chapter(p, {}, row.values, spring_uses(row, p, words), instruments=instruments) for p in plans
+    ]
     return Booklet(
         identity=Identity(row.tag, row.size.name, row.service, "1", "2031-01-01", option_words(row, words)),
         standing=standing_cautions(plans),
         overview=None,
-        parts=make_parts_list(named_parts(row), words),
-        chapters=tuple(
-            make_chapter(p, {}, row.values, spring_uses(row, p, words), instruments=instruments)
-            for p in plans
-        ),
-        values=make_values(row.values, plans),
+        parts=rows,
+        chapters=(*chapters, *(checklist_chapter(row, p) for p in lists)),
+        values=make_values(row.values, (*plans, *lists)),
         changes=changes,
         groups=fleet.figures[row.tag].sheets,
         doubts=fleet.figures[row.tag].doubts,
+        upkeep=upkeep_pages(row, named_parts(row), (*plans, *lists), rows, fleet.catalogue, pictures, words),
     )
 
 

@@ -10,7 +10,8 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import part_kinds
 from benchleaf.sequences.files.faults import FaultsFound
 from benchleaf.sequences.steps.cautions import SEVERITY, Catalogue, Subject, by_severity, load_cautions
-from benchleaf.sequences.steps.sequence_file import SHIPPED, load_sequence
+from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, load_sequence
+from benchleaf.sequences.upkeep.upkeep_file import load_upkeep
 
 HAZARDS = {
     "pressure",
@@ -59,10 +60,11 @@ def test_messages_are_sentences(catalogue: Catalogue) -> None:
 
 def test_every_message_is_used_or_brought(catalogue: Catalogue) -> None:
     used = {e.id for e in catalogue.entries.values() if e.brought_by}
-    for name in SHIPPED:
+    for name in (*SHIPPED, *CHECKLISTS):
         text = load_sequence(name).text
         for named in (text.cautions, *(s.cautions for s in text.sections), *(s.cautions for s in text.steps)):
             used |= {n.name for n in named}
+    used |= {name for names in load_upkeep().pages.values() for name in names}
     assert set(catalogue.entries) == used
 
 

@@ -10,7 +10,7 @@ from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.heads import Fleet, plan_head
 from benchleaf.sequences.steps.asked_values import asked_values
 from benchleaf.sequences.steps.conditions import option_values
-from benchleaf.sequences.steps.sequence_file import SHIPPED
+from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED
 from program_files import DEMO
 
 
@@ -45,8 +45,9 @@ def test_the_demo_fleet_shows_the_family(demo: Fleet) -> None:
 
 def test_every_head_of_the_demo_has_its_plans_and_some_blanks(demo: Fleet) -> None:
     assert tuple(demo.sequences) == SHIPPED
+    assert tuple(demo.checklists) == CHECKLISTS
     for head in demo.heads:
-        plans = [plan_head(head, s) for s in demo.sequences.values()]
+        plans = [plan_head(head, s) for s in (*demo.sequences.values(), *demo.checklists.values())]
         asked = asked_values(plans)
         assert set(asked) <= set(head.values)
         assert any(not head.values[n].known for n in asked)

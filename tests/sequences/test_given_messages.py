@@ -14,7 +14,7 @@ from benchleaf.sequences.steps.elastomer_cautions import elastomer_cautions
 from benchleaf.sequences.steps.given_messages import MOST_IN_FULL, give_messages
 from benchleaf.sequences.steps.plan import Caution, Plan, Reminder, Section, Step
 from benchleaf.sequences.steps.resolve import resolve
-from benchleaf.sequences.steps.sequence_file import SHIPPED, Sequence, load_sequence
+from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, Sequence, load_sequence
 from called_cautions import is_called
 from head_proofs import shape_combinations
 
@@ -65,7 +65,10 @@ def check_messages(sequence: Sequence, plan: Plan, options: Options) -> None:
         assert {c.id for c in section.cautions} <= held, (section.id, options)
 
 
-@pytest.mark.parametrize("sequence", SEQUENCES, ids=SHIPPED)
+CHECKED = [*SEQUENCES, *(load_sequence(kind, CATALOGUE) for kind in CHECKLISTS)]
+
+
+@pytest.mark.parametrize("sequence", CHECKED, ids=(*SHIPPED, *CHECKLISTS))
 def test_every_hazard_is_given_in_full_before_its_first_act_on_every_head(sequence: Sequence) -> None:
     every = shape_combinations()
     assert len(every) == 288

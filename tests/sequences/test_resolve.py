@@ -14,7 +14,7 @@ from benchleaf.sequences.steps.cautions import DATA
 from benchleaf.sequences.steps.conditions import all_options
 from benchleaf.sequences.steps.plan import Caution, Plan, Step
 from benchleaf.sequences.steps.resolve import Raised, check_plans, resolve
-from benchleaf.sequences.steps.sequence_file import SHIPPED, Sequence, load_sequence
+from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, Sequence, load_sequence
 from benchleaf.sequences.values.value_names import VALUE_NAMES
 
 STEPS_READ = (
@@ -33,7 +33,7 @@ STEPS_READ = (
 
 @pytest.fixture(scope="module")
 def sequences() -> dict[str, Sequence]:
-    return {name: load_sequence(name) for name in SHIPPED}
+    return {name: load_sequence(name) for name in MOVES}
 
 
 def plan_of(sequence: Sequence, options: Options, **more: object) -> Plan:
@@ -117,10 +117,21 @@ def _check_inspection(plan: Plan, kinds: dict[str, str]) -> None:
     assert seen == set(kinds)
 
 
-MOVES = {"assembly": _check_assembly, "disassembly": _check_disassembly, "inspection": _check_inspection}
+def _check_list(plan: Plan, kinds: dict[str, str]) -> None:
+    """Nothing moves, and every step looks at something."""
+    assert not any(s.moves or s.bench for s in plan.steps)
+    assert all(s.focus for s in plan.steps)
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+MOVES = {
+    "assembly": _check_assembly,
+    "disassembly": _check_disassembly,
+    "inspection": _check_inspection,
+    **dict.fromkeys(CHECKLISTS, _check_list),
+}
+
+
+@pytest.mark.parametrize("name", [*SHIPPED, *CHECKLISTS])
 def test_every_combination_of_options_resolves(sequences: dict[str, Sequence], name: str) -> None:
     for options in all_options(*STEPS_READ):
         check_plan(plan_of(sequences[name], options), options)

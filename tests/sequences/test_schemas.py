@@ -21,6 +21,8 @@ SHIPPED = [
     ("schema_sequence.json", DATA / "assembly.yaml"),
     ("schema_sequence.json", DATA / "disassembly.yaml"),
     ("schema_sequence.json", DATA / "inspection.yaml"),
+    ("schema_sequence.json", DATA / "cleaning.yaml"),
+    ("schema_sequence.json", DATA / "start_up.yaml"),
     ("schema_cautions.json", DATA / "cautions.yaml"),
     ("schema_cautions.json", DEMO / "cautions.yaml"),
     ("schema_fleet.json", DEMO / "fleet.yaml"),

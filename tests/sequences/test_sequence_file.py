@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from benchleaf.sequences.files.faults import Fault, Faults, FaultsFound
 from benchleaf.sequences.steps import conditions
-from benchleaf.sequences.steps.sequence_file import SHIPPED, load_sequence
+from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, load_sequence
 
 GOOD = """\
 sequence: assembly
@@ -283,7 +283,7 @@ def test_a_unit_named_like_a_kind_of_part_is_refused(tmp_path: Path) -> None:
     ]
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@pytest.mark.parametrize("name", [*SHIPPED, *CHECKLISTS])
 def test_shipped_sequences_are_sound(name: str) -> None:
     assert load_sequence(name).kind == name
 

@@ -17,7 +17,7 @@ from benchleaf.sequences.steps.conditions import all_options
 from benchleaf.sequences.steps.elastomer_cautions import elastomer_cautions
 from benchleaf.sequences.steps.plan import Plan, Step
 from benchleaf.sequences.steps.resolve import resolve
-from benchleaf.sequences.steps.sequence_file import SHIPPED, Sequence, load_sequence
+from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, Sequence, load_sequence
 from benchleaf.sequences.values.head_values import resolve_values
 from benchleaf.site.pages.booklet import Booklet, make_chapter
 from benchleaf.site.pages.pages import Setting, units, write_booklet
@@ -27,7 +27,7 @@ from called_cautions import is_called
 from markupsafe import escape
 
 CATALOGUE = load_cautions()
-SEQUENCES = {kind: load_sequence(kind, CATALOGUE) for kind in SHIPPED}
+SEQUENCES = {kind: load_sequence(kind, CATALOGUE) for kind in (*SHIPPED, *CHECKLISTS)}
 OPTIONS = [*all_options("seal", "cover", "cover_oring", "cleaning_in_place"), Options(cover_nuts="wing")]
 RULES = [(e.id, n, b) for e in CATALOGUE.entries.values() for n, b in enumerate(e.brought_by)]
 HEAVY = 50.0
@@ -140,12 +140,12 @@ def _distinct(kind: str) -> Iterator[tuple[Options, Plan]]:
             yield options, plan
 
 
-@pytest.mark.parametrize("kind", SHIPPED)
+@pytest.mark.parametrize("kind", SEQUENCES)
 def test_every_step_has_its_cautions_before_its_acts(kind: str, tmp_path: Path) -> None:
     setting = Setting(load_words(), "Invented Works", True, "2031-01-01")
     pages = 0
     for options, plan in _distinct(kind):
-        chapter = make_chapter(plan, {}, resolve_values({}, options))
+        chapter = make_chapter(plan, {}, resolve_values({}, options), pictured=kind in SHIPPED)
         identity = Identity("P-1", "IW", "", "1", "2031-01-01")
         write_booklet(Booklet(identity, plan.cautions, None, (), (chapter,), ()), tmp_path, setting)
         page = (tmp_path / f"{kind}.html").read_text("utf-8")

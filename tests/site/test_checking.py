@@ -53,7 +53,7 @@ def test_each_head_is_told_as_if_it_stood_alone(
         alone = doubts(row, sheets)
         assert repr(loaded.figures[row.tag].doubts) == repr(alone)
         found += alone
-        plans = [plan_head(row, s) for s in loaded.sequences.values()]
+        plans = [plan_head(row, s) for s in (*loaded.sequences.values(), *loaded.checklists.values())]
         assert steps[row.tag] == tuple((p.title, len(p.steps)) for p in plans)
         assert name[row.tag] == ", ".join(filter(None, (row.size.name, options_in_words(row.options))))
         asked = asked_values(plans)
@@ -81,7 +81,7 @@ CHANGES: dict[str, object] = {
 
 @pytest.mark.parametrize("name", [f.name for f in fields(FleetHead)])
 def test_heads_that_differ_in_one_thing_are_not_taken_for_each_other(name: str) -> None:
-    if name in ("tag", "slug", "service", "own_parts"):
+    if name in ("tag", "slug", "service", "own_parts", "name_plate", "spare_parts", "as_found"):
         assert name not in CHANGES, "no figure comes from it"
         return
     one = replace(BASE, process_temperature_c=0.0)

@@ -12,7 +12,7 @@ from benchleaf.sequences.steps.conditions import all_options, option_values
 from benchleaf.sequences.steps.elastomer_cautions import elastomer_cautions
 from benchleaf.sequences.steps.plan import Plan, Step
 from benchleaf.sequences.steps.resolve import resolve
-from benchleaf.sequences.steps.sequence_file import SHIPPED, load_sequence
+from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, load_sequence
 from benchleaf.sequences.values.head_values import blank_values, resolve_values
 from benchleaf.sequences.values.sourced_values import ResolvedValue
 from benchleaf.site.words.catalogue import MissingWord, Words, load_words
@@ -20,7 +20,7 @@ from benchleaf.site.words.plan_words import option_in_words, plan_in_words
 from head_samples import sourced
 
 WORDS = load_words("en")
-SEQUENCES = {name: load_sequence(name) for name in SHIPPED}
+SEQUENCES = {name: load_sequence(name) for name in (*SHIPPED, *CHECKLISTS)}
 
 
 def choices(options: Options) -> dict[str, str | bool]:
@@ -57,7 +57,7 @@ def texts_of(plan: Plan) -> list[str]:
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@pytest.mark.parametrize("name", SEQUENCES)
 def test_no_placeholder_is_left(name: str) -> None:
     for options in all_options("seal", "cover", "cover_nuts", "cover_oring", "elastomer"):
         for text in texts_of(filled(name, options)):
