@@ -56,7 +56,7 @@ BASE: list[dict[str, object]] = [
 @pytest.mark.parametrize("options", BASE, ids=["base", "two-lobe", "three-lobe"])
 def test_sizes(centre: float, options: dict[str, object]) -> None:
     head = head_of(centre, **options)
-    assert list(head.parts) == list(part_kinds(head.options))
+    assert list(head.parts) == list(part_kinds(head.options, int(head.size.studs)))
     check_parts(head)
     check_clear(head)
 
@@ -73,7 +73,7 @@ TIPS = {"two-wing": (0.69, 0.73), "two-lobe": (0.735, 0.75), "three-lobe": (0.65
     width=st.floats(0.58, 0.95),
     shaft=st.floats(0.36, 0.40),
     overrides=st.fixed_dictionaries(
-        {"studs": st.sampled_from([4.0, 6.0]), "seal_pins": st.sampled_from([1.0, 2.0, 3.0, 4.0])}
+        {"studs": st.sampled_from([4.0, 6.0, 8.0]), "seal_pins": st.sampled_from([1.0, 2.0, 3.0, 4.0])}
     ),
     options=st.fixed_dictionaries(
         {
@@ -168,7 +168,9 @@ def test_mating_figures() -> None:
     assert gap("cover", "body") == pytest.approx(0, abs=1e-6)
     box = kernel(head.part("body").placed()).BoundingBox()
     reach = k.half_height + s.port_reach_mm
-    assert (box.xlen, box.ylen, box.zmin) == pytest.approx((2 * k.half_width, 2 * reach, 0), abs=1e-3)
+    assert (box.xlen, box.ylen, box.zmin) == pytest.approx(
+        (2 * (k.half_width + s.ear_radius_mm), 2 * reach, 0), abs=1e-3
+    )
 
 
 def test_timing() -> None:

@@ -97,7 +97,7 @@ def test_rings_have_their_wall_at_the_notches(centre: float, outer: bool) -> Non
     bore = probe.radius(back, 300.0, angle_deg=angle)
     wall = probe.radius(back, 300.0, start=bore + 0.05, angle_deg=angle) - bore
     assert wall == pytest.approx(s.seal_wall_mm, abs=1e-4)
-    assert wall >= 4.0 or centre < 50.0
+    assert wall >= 4.0 - 1e-4 or centre < 50.0
     assert wall >= 3.4
 
 
@@ -115,7 +115,7 @@ def test_a_nose_may_be_narrower_or_wider_than_its_ring(share: float, outer: bool
     assert probe.radius(0.3, 80.0, start=inside + 0.1) == pytest.approx(nose, abs=1e-5)
 
 
-@pytest.mark.parametrize(("shaft", "wall"), [(0.38, 3.6), (0.41, 3.3)])
+@pytest.mark.parametrize(("shaft", "wall"), [(0.38, 3.6), (0.41, 3.2)])
 def test_walls_give_way_where_two_rings_have_no_room(shaft: float, wall: float) -> None:
     measures = {**example_measures(45.0), "shaft_diameter_mm": shaft * 45.0}
     stack = StackUp(make_size("t", measures), Options(seal="double"))

@@ -67,6 +67,6 @@ def check_family(centre_mm: float, rotor: RotorForm, seal: SealForm) -> None:
         chosen = dict(zip(CHOICES, values, strict=True))
         options = Options(rotor=rotor, seal=seal, **chosen)  # type: ignore[arg-type]
         head = make_head("T-1", size, options)
-        assert list(head.parts) == list(part_kinds(options))
+        assert list(head.parts) == list(part_kinds(options, int(size.studs)))
         checked.check(head)
     assert len(checked.sound) > 30
