@@ -233,9 +233,9 @@ class StackUp:
 
     @property
     def shoulder_radii(self) -> tuple[float, float]:
-        """Inner and outer radius of the ring on which the rotor bears on the shoulder, less both bevels."""
+        """Inner and outer radius of the ring on which the rotor bears on the shoulder, between both bevels."""
         s = self.size
-        return s.journal_radius_mm + s.hub_lead_mm, s.shaft_radius_mm - s.hub_lead_mm
+        return s.journal_radius_mm + s.fit_gap_mm + s.hub_lead_mm, s.shaft_radius_mm - s.hub_lead_mm
 
     @property
     def pilot_length(self) -> float:

@@ -53,10 +53,10 @@ def test_grooves_take_their_rings(stack: StackUp) -> None:
 @pytest.mark.parametrize("stack", STACKS)
 def test_hexagon_takes_a_spanner_over_its_flats(stack: StackUp) -> None:
     s, probe = stack.size, Probe(make_rotor_nut(stack))
-    middle = (s.nut_flange_thickness_mm + stack.nut_height) / 2
+    middle = s.nut_flange_thickness_mm + 0.2 * (stack.nut_height - 0.06 * s.c - s.nut_flange_thickness_mm)
     solid = 0.9 * s.nut_across_flats_mm / 2  # within the metal, outside of the thread
-    flat = probe.radius(middle, 60.0, start=solid, angle_deg=90)
-    corner = probe.radius(middle, 60.0, start=solid, angle_deg=0)
+    flat = probe.radius(middle, 90.0, start=solid, angle_deg=90)
+    corner = probe.radius(middle, 90.0, start=solid, angle_deg=0)
     assert 2 * flat == pytest.approx(s.nut_across_flats_mm, abs=1e-5)
     assert 2 * corner == pytest.approx(s.nut_across_flats_mm / math.cos(math.pi / 6), abs=1e-4)
 
@@ -78,7 +78,7 @@ def test_metal_is_left_over_the_blind_thread_and_round_the_pocket(stack: StackUp
     end = stack.pocket_depth + s.nut_thread_length_mm
     point = end + 0.2 * (s.rotor_thread.radius_mm + THREAD_CLEARANCE_MM)
     assert probe.surface((0, 0, end - 0.5), (0, 0, 1), 30.0) == pytest.approx(point - end + 0.5, abs=1e-5)
-    for radius, low in ((0.0, point), (s.rotor_thread.radius_mm, end)):
+    for radius, low in ((0.0, point), (s.rotor_thread.radius_mm + THREAD_CLEARANCE_MM + 0.02, end)):
         top = low + 0.01 + probe.surface((radius, 0, low + 0.01), (0, 0, 1), 30.0)
         assert top - low >= wall
     # Over the pocket's outer edge, towards a flat.
