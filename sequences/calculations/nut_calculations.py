@@ -146,10 +146,11 @@ def _settling_sheet(stack: StackUp, preload: Figure) -> CalculationSheet:
 
 
 def _between(loose: tuple[Figure, ...]) -> float:
-    """Return the amount half-way from where the turned-over spring lets go to where the right way does, in whole tens
-    of µm."""
-    _, right, wrong = (f.value for f in loose)
-    return max(10.0, round((right + wrong) / 2, -1))
+    """Return an amount that only the spring the right way round still follows, in whole tens of µm: a quarter of the
+    way from where nothing else holds to where it lets go, too."""
+    plain, right, wrong = (f.value for f in loose)
+    gone = max(plain, wrong)
+    return max(10.0, round(gone + (right - gone) / 4, -1))
 
 
 def nut_doubts(head: FleetHead, stack: StackUp) -> tuple[TorqueDoubt, ...]:

@@ -8,12 +8,22 @@ from typing import get_args
 import pytest
 from benchleaf.geometry.engineering.clearances import Chain, dimension, gap_figures, hot_gap_figure
 from benchleaf.geometry.engineering.disc_springs import DiscSpring
-from benchleaf.geometry.engineering.figures import Limit
+from benchleaf.geometry.engineering.figures import Figure, Limit
+from benchleaf.geometry.engineering.materials import material
 from benchleaf.geometry.engineering.orings import Gland, nearest_size
-from benchleaf.geometry.engineering.settling import Joint, settle
+from benchleaf.geometry.engineering.settling import Joint, loose_figures, settle
 from benchleaf.geometry.engineering.spring_seats import Pocket, State, TurnedOver, fit, turned_over
+from benchleaf.geometry.engineering.strength.cantilevers import Overhang, deflection_figure
 from benchleaf.geometry.engineering.topics import Topic
-from benchleaf.sequences.calculations.calculation_sheets import Gap, GapScatter, HotGap, RingsOf, TooCoarse
+from benchleaf.sequences.calculations.calculation_sheets import (
+    Borne,
+    Gap,
+    GapScatter,
+    HotGap,
+    Loosening,
+    RingsOf,
+    TooCoarse,
+)
 from benchleaf.sequences.values.instruments import instruments
 from benchleaf.site.words.catalogue import load_words
 from benchleaf.site.words.finding_words import finding_in_words, turned_over_in_words
@@ -137,6 +147,34 @@ def test_what_settling_leaves() -> None:
     )
 
 
+def test_how_much_settling_leaves_nothing() -> None:
+    joint, ways = Joint(770.0, 1500.0), [fit(SPRING, pocket(), over) for over in (False, True)]
+    found = loose_figures(30_000, joint, SPRING, *ways)
+    plain, right, wrong = (round(f.value) for f in found)
+    assert plain == round(30_000 / 770 + 30_000 / 1500)
+    assert plain < wrong < right
+    assert said(Loosening(found)) == (
+        f"Nothing is left of the preload after {plain} µm of settling in a joint without a spring, after {wrong} µm "
+        f"with the spring turned over, and only after {right} µm with it the right way round."
+    )
+
+
+# ------------------------------------------------------------------ strength
+def test_what_a_part_bears_is_told_with_its_limit() -> None:
+    load = Figure("x", Topic("figure.rotor_load"), "F", 5000.0, "N", "", (), SHEET)
+    modulus = material("duplex").youngs_input()
+    limit = Limit(None, 0.08, "mm", SHEET)
+    bent = deflection_figure(load, Overhang(36, 28, 50, 70), modulus, limit)
+    amount = f"{bent.value:.3f}"
+    assert said(Borne(bent)) == (
+        f"Deflection of the shaft at the rotor's middle: {amount} mm. Inside the limit of 0.080 mm at most "
+        "(sheet 7, rev. B; 2031-01-01)."
+    )
+    assert said(Borne(dataclasses.replace(bent, limit=None))).endswith(
+        "There is no sourced limit to judge it by."
+    )
+
+
 # ------------------------------------------------------------------ clearances
 def front(body: str = "316L", rotor: str = "nickel-alloy") -> Chain:
     return Chain(
@@ -186,6 +224,21 @@ def test_what_heat_does_to_a_gap(body: str, rotor: str, process_c: float, words:
     hot = hot_gap_figure(chain, process_c)
     found = HotGap(hot, 1000 * (hot.value - chain.nominal_mm))
     assert said(found) == f"{words} There is no sourced limit to judge it by."
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [
+        (1.0, "While it warms up to 120 °C front clearance opens by 18 µm, to 0.138 mm."),
+        (0.5, "While it warms up to 120 °C front clearance closes by 31 µm, to 0.089 mm."),
+        (0.8195, "While it warms up to 120 °C front clearance stays at 0.120 mm."),
+    ],
+)
+def test_what_warming_up_does_to_a_gap(share: float, words: str) -> None:
+    body, rotor = front().links
+    chain = Chain("front", (dataclasses.replace(body, temperature="body"), rotor))
+    warm = hot_gap_figure(chain, 120.0, None, {"body": share}, "warm_up")
+    assert said(HotGap(warm, 1000 * (warm.value - chain.nominal_mm))) == words
 
 
 # ------------------------------------------------------------------ readings
