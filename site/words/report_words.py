@@ -142,16 +142,22 @@ def design_lines(designs: Sequence[CheckedDesign]) -> list[str]:
 
 
 def missing_lines(missing: Iterable[Missing], tags: Sequence[str]) -> list[str]:
-    """Return a line for each value that heads lack, with their tags and where to look; ``tags`` are all there are."""
+    """Return a line for each value that heads lack, with their tags and where to look; ``tags`` are all there are.
+
+    Values that the same heads lack and that stand in the same place share a line.
+    """
     words = _english()
+    shared: dict[tuple[tuple[str, ...], str], list[str]] = {}
+    for name, of in _tags(missing).items():
+        shared.setdefault((tuple(of), where_to_look(name, words)), []).append(value_title(name, words))
     return [
         words(
             "report.missing",
-            value=value_title(name, words),
+            value="; ".join(titles),
             tags=_named(of, words, whole=len(of) == len(tags) > 1),
-            where=where_to_look(name, words),
+            where=where,
         )
-        for name, of in _tags(missing).items()
+        for (of, where), titles in shared.items()
     ]
 
 

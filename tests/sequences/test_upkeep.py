@@ -41,8 +41,9 @@ def test_every_link_leads_to_a_step_of_its_head() -> None:
     for options in OPTIONS:
         plans = plans_of(options)
         there = {f"{p.sequence}/{s.id}": (p.title, s.number, s.title) for p in plans for s in p.steps}
+        without = {id(c) for s in file.symptoms if s.when and not s.when.holds(options) for c in s.causes}
         for entry in entries(file):
-            if entry.when is None or entry.when.holds(options):
+            if (entry.when is None or entry.when.holds(options)) and id(entry) not in without:
                 assert set(entry.steps) <= there.keys(), (entry.id, options)
                 tried |= set(entry.steps)
         upkeep = of_head(options, plans)

@@ -314,3 +314,18 @@ def test_runs_lose_no_tag_and_invent_none(tags: list[str]) -> None:
         numbers = [int(re.sub(r"\D", "", tag)) for tag in run] if len(run) > 1 else []
         assert numbers == list(range(numbers[0], numbers[0] + len(numbers))) if numbers else True
         assert len({re.sub(r"\d+$", "", tag) for tag in run}) == 1
+
+
+def test_values_that_the_same_heads_lack_and_that_stand_in_one_place_share_a_line() -> None:
+    lack = [
+        Missing(tag, name, "mm")
+        for name in ("front_face_clearance", "rear_clearance", "shaft_runout_limit", "mesh_clearance")
+        for tag in ("A-1", "A-2")
+        if (tag, name) != ("A-2", "mesh_clearance")
+    ]
+    lines = missing_lines(lack, ["A-1", "A-2", "A-3"])
+    assert [line.partition(": look in ")[0] for line in lines] == [
+        "Front clearance; Back clearance, rotor to body (A-1, A-2)",
+        "Shaft run-out, greatest total indicator reading (A-1, A-2)",
+        "Clearance between the rotors (A-1)",
+    ]
