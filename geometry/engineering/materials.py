@@ -135,7 +135,7 @@ def stated_yields() -> dict[str, StatedYield]:
     """Return key of a metal to its yield; typed from general knowledge of the standards named."""
     text = resources.files(__package__).joinpath("yields.csv").read_text(encoding="utf-8")
     return {
-        row["key"]: StatedYield(float(row["yield_mpa"]), row["standard"], row["grade"])
+        row["metal"]: StatedYield(float(row["yield_mpa"]), row["standard"], row["grade"])
         for row in csv.DictReader(text.splitlines())
     }
 

@@ -11,13 +11,13 @@ from typing import Literal
 
 from ..dimensions.stack_up import StackUp
 from ..engineering.clearances import Chain, Dimension, dimension, tolerance_mm
-from ..engineering.disc_springs import DiscSpring
 from ..engineering.materials import material
 from ..engineering.orings import Gland, GlandKind
 from ..engineering.preload import stress_area_mm2
 from ..engineering.seal_faces import SealFace
-from ..engineering.settling import Joint, axial_stiffness_n_um
-from ..engineering.spring_seats import Pocket
+from ..engineering.springs.disc_springs import DiscSpring
+from ..engineering.springs.settling import Joint, axial_stiffness_n_um
+from ..engineering.springs.spring_seats import Pocket
 from ..engineering.topics import Topic
 
 SHAFT_METAL = "duplex"

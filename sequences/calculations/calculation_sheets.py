@@ -9,8 +9,8 @@ from ...geometry.engineering.figures import Figure
 from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.orings import SizeChoice
 from ...geometry.engineering.preload import TorqueDoubt
-from ...geometry.engineering.settling import Settled
-from ...geometry.engineering.spring_seats import TurnedOver
+from ...geometry.engineering.springs.settling import Settled
+from ...geometry.engineering.springs.spring_seats import TurnedOver
 from ...geometry.engineering.topics import Topic
 from ..values.sourced_values import ResolvedValue
 

@@ -9,7 +9,7 @@ from typing import Literal
 from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.engineering.figures import Figure
 from ...geometry.engineering.preload import TorqueDoubt
-from ...geometry.engineering.spring_seats import State
+from ...geometry.engineering.springs.spring_seats import State
 from ..files.faults import Fault, FaultsFound
 from ..values.sourced_values import Missing, ResolvedValue
 from .calculation_sheets import Gap, HotGap, TooCoarse

@@ -20,15 +20,15 @@ from typing import TYPE_CHECKING
 
 from ...geometry.dimensions.stack_up import StackUp
 from ...geometry.engineering.clearances import WARMTH, gap_figures, hot_gap_figure, root_sum_square
-from ...geometry.engineering.disc_springs import DiscSpring, force_figures, stress_figure
 from ...geometry.engineering.elastomers import HEAT_C, HEAT_SOURCE, FoodContact, judge
 from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
-from ...geometry.engineering.fits import FitGap, rotor_fit_figures
 from ...geometry.engineering.materials import material
 from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.orings import gland_figures, made_to_size, nearest_size
+from ...geometry.engineering.rotor_fits import FitGap, rotor_fit_figures
 from ...geometry.engineering.seal_faces import balance_figure
-from ...geometry.engineering.spring_seats import TurnedOver, turned_over
+from ...geometry.engineering.springs.disc_springs import DiscSpring, force_figures, stress_figure
+from ...geometry.engineering.springs.spring_seats import TurnedOver, turned_over
 from ...geometry.engineering.topics import SIZE, Topic
 from ...geometry.head.calculation_inputs import gap_chains, glands, nut_spring, seal_faces, section_mm
 from ...geometry.profiles.displacement import by_flow, closed_form

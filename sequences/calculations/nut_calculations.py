@@ -22,8 +22,8 @@ from ...geometry.engineering.preload import (
     stress_area_figure,
     thread_stress_figure,
 )
-from ...geometry.engineering.settling import loose_figures, settle
-from ...geometry.engineering.spring_seats import Pocket, fit
+from ...geometry.engineering.springs.settling import loose_figures, settle
+from ...geometry.engineering.springs.spring_seats import Pocket, fit
 from ...geometry.engineering.topics import Topic
 from ...geometry.engineering.units import converted
 from ...geometry.head.calculation_inputs import SHAFT_METAL, nut_joint, nut_pocket, nut_spring

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from ...geometry.dimensions.stack_up import StackUp
 from ...geometry.engineering.elastomers import Incompatibility, heat_incompatibility, incompatibilities
 from ...geometry.engineering.preload import TorqueDoubt
-from ...geometry.engineering.spring_seats import fit
+from ...geometry.engineering.springs.spring_seats import fit
 from ...geometry.head.calculation_inputs import nut_spring
 from ..values.instruments import TORQUES, WAYS, instruments, share_figure
 from ..values.sourced_values import ResolvedValue

@@ -12,11 +12,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ...geometry.dimensions.stack_up import StackUp
-from ...geometry.engineering.disc_springs import force_figures, stress_figure
 from ...geometry.engineering.figures import Figure, Input, Limit
 from ...geometry.engineering.materials import material
 from ...geometry.engineering.orings import JACKETED
 from ...geometry.engineering.preload import PROPERTY_CLASSES, Strength
+from ...geometry.engineering.springs.disc_springs import force_figures, stress_figure
 from ...geometry.engineering.strength.cantilevers import deflection_figure, rotor_load_figure
 from ...geometry.engineering.strength.faces import face_figure
 from ...geometry.engineering.strength.helical_springs import helical_figures, opening_force_figure

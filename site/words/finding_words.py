@@ -11,8 +11,8 @@ from ...geometry.engineering.elastomers import FoodContact, Match
 from ...geometry.engineering.figures import Figure, amount, number
 from ...geometry.engineering.orings import RingSize, SizeChoice
 from ...geometry.engineering.preload import TorqueDoubt
-from ...geometry.engineering.settling import Settled
-from ...geometry.engineering.spring_seats import TurnedOver
+from ...geometry.engineering.springs.settling import Settled
+from ...geometry.engineering.springs.spring_seats import TurnedOver
 from ...geometry.engineering.topics import Topic
 from ...sequences.calculations.calculation_sheets import (
     Borne,

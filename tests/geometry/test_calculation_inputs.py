@@ -15,8 +15,8 @@ from benchleaf.geometry.engineering.figures import Figure, by_hand, hand_toleran
 from benchleaf.geometry.engineering.materials import material
 from benchleaf.geometry.engineering.orings import gland_figures, made_to_size, nearest_size, ring_sizes
 from benchleaf.geometry.engineering.preload import lubrication, preload_figures
-from benchleaf.geometry.engineering.settling import settle
-from benchleaf.geometry.engineering.spring_seats import fit, turned_over
+from benchleaf.geometry.engineering.springs.settling import settle
+from benchleaf.geometry.engineering.springs.spring_seats import fit, turned_over
 from benchleaf.geometry.engineering.topics import Topic
 from benchleaf.geometry.head.calculation_inputs import (
     SHAFT_METAL,

@@ -7,8 +7,9 @@ import math
 from itertools import pairwise
 
 import pytest
-from benchleaf.geometry.engineering import disc_springs
-from benchleaf.geometry.engineering.disc_springs import (
+from benchleaf.geometry.engineering.figures import by_hand, hand_tolerance
+from benchleaf.geometry.engineering.springs import disc_springs
+from benchleaf.geometry.engineering.springs.disc_springs import (
     DiscSpring,
     SpringStack,
     TableRow,
@@ -16,7 +17,6 @@ from benchleaf.geometry.engineering.disc_springs import (
     spring_table,
     stress_figure,
 )
-from benchleaf.geometry.engineering.figures import by_hand, hand_tolerance
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import integrate

@@ -5,11 +5,11 @@ from __future__ import annotations
 import doctest
 
 import pytest
-from benchleaf.geometry.engineering import settling
-from benchleaf.geometry.engineering.disc_springs import DiscSpring
 from benchleaf.geometry.engineering.figures import by_hand, hand_tolerance
-from benchleaf.geometry.engineering.settling import Joint, settle
-from benchleaf.geometry.engineering.spring_seats import Pocket, fit, seat_force_n
+from benchleaf.geometry.engineering.springs import settling
+from benchleaf.geometry.engineering.springs.disc_springs import DiscSpring
+from benchleaf.geometry.engineering.springs.settling import Joint, settle
+from benchleaf.geometry.engineering.springs.spring_seats import Pocket, fit, seat_force_n
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import optimize

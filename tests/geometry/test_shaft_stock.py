@@ -19,7 +19,7 @@ from benchleaf.geometry.dimensions.shaft_stock import (
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.dimensions.size_checks import check_options
 from benchleaf.geometry.dimensions.stack_up import StackUp
-from benchleaf.geometry.engineering.disc_springs import FLAT_STRESS_MPA, spring_table
+from benchleaf.geometry.engineering.springs.disc_springs import FLAT_STRESS_MPA, spring_table
 
 KEYS = """
 8: 2 2 1.2 1.0 | 10: 3 3 1.8 1.4 | 12: 4 4 2.5 1.8 | 17: 5 5 3 2.3 | 22: 6 6 3.5 2.8 | 30: 8 7 4 3.3 | 38: 10 8 5 3.3

@@ -5,9 +5,9 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
-from benchleaf.geometry.engineering.disc_springs import DiscSpring
 from benchleaf.geometry.engineering.figures import by_hand, hand_tolerance
-from benchleaf.geometry.engineering.spring_seats import (
+from benchleaf.geometry.engineering.springs.disc_springs import DiscSpring
+from benchleaf.geometry.engineering.springs.spring_seats import (
     LEAST_LEVER,
     Pocket,
     TurnedOver,

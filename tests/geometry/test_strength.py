@@ -9,10 +9,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from benchleaf.geometry.engineering.disc_springs import DiscSpring, stress_figure
 from benchleaf.geometry.engineering.figures import Figure, Input, Limit, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.materials import material
 from benchleaf.geometry.engineering.preload import PROPERTY_CLASSES, strength
+from benchleaf.geometry.engineering.springs.disc_springs import DiscSpring, stress_figure
 from benchleaf.geometry.engineering.strength.cantilevers import Overhang, deflection_figure, rotor_load_figure
 from benchleaf.geometry.engineering.strength.faces import face_figure
 from benchleaf.geometry.engineering.strength.helical_springs import (

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from benchleaf.geometry.dimensions.threads import thread_table
-from benchleaf.geometry.engineering.disc_springs import spring_table
+from benchleaf.geometry.engineering.springs.disc_springs import spring_table
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from program_files import ROOT
 from ruamel.yaml import YAML

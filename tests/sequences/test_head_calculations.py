@@ -16,7 +16,7 @@ from benchleaf.geometry.engineering.figures import Figure, by_hand, hand_toleran
 from benchleaf.geometry.engineering.materials import ELASTOMERS
 from benchleaf.geometry.engineering.orings import SizeChoice
 from benchleaf.geometry.engineering.preload import LUBRICATIONS
-from benchleaf.geometry.engineering.settling import Settled, settle
+from benchleaf.geometry.engineering.springs.settling import Settled, settle
 from benchleaf.geometry.engineering.topics import EARLIER, Topic
 from benchleaf.geometry.head.calculation_inputs import nut_joint, nut_spring
 from benchleaf.sequences.calculations.calculation_sheets import (

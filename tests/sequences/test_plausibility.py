@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from benchleaf.geometry.engineering.elastomers import heat_incompatibility, incompatibilities
 from benchleaf.geometry.engineering.preload import TorqueDoubt
-from benchleaf.geometry.engineering.spring_seats import fit
+from benchleaf.geometry.engineering.springs.spring_seats import fit
 from benchleaf.sequences.calculations.calculation_sheets import Gap, HotGap, TooCoarse
 from benchleaf.sequences.calculations.doubts import (
     KINDS,

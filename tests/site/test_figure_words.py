@@ -17,7 +17,6 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import KINDS
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.engineering.clearances import Chain, dimension, gap_figures
-from benchleaf.geometry.engineering.disc_springs import force_figures, spring_table
 from benchleaf.geometry.engineering.elastomers import (
     HEAT_C,
     FoodContact,
@@ -39,7 +38,8 @@ from benchleaf.geometry.engineering.preload import (
     preload_figures,
     thread_stress_figure,
 )
-from benchleaf.geometry.engineering.spring_seats import Fitted, State, TurnedOver
+from benchleaf.geometry.engineering.springs.disc_springs import force_figures, spring_table
+from benchleaf.geometry.engineering.springs.spring_seats import Fitted, State, TurnedOver
 from benchleaf.geometry.engineering.topics import SIZE, Topic
 from benchleaf.geometry.engineering.units import UNITS
 from benchleaf.sequences.calculations.calculation_sheets import (

@@ -7,12 +7,12 @@ from typing import get_args
 
 import pytest
 from benchleaf.geometry.engineering.clearances import Chain, dimension, gap_figures, hot_gap_figure
-from benchleaf.geometry.engineering.disc_springs import DiscSpring
 from benchleaf.geometry.engineering.figures import Figure, Limit
 from benchleaf.geometry.engineering.materials import material
 from benchleaf.geometry.engineering.orings import Gland, nearest_size
-from benchleaf.geometry.engineering.settling import Joint, loose_figures, settle
-from benchleaf.geometry.engineering.spring_seats import Pocket, State, TurnedOver, fit, turned_over
+from benchleaf.geometry.engineering.springs.disc_springs import DiscSpring
+from benchleaf.geometry.engineering.springs.settling import Joint, loose_figures, settle
+from benchleaf.geometry.engineering.springs.spring_seats import Pocket, State, TurnedOver, fit, turned_over
 from benchleaf.geometry.engineering.strength.cantilevers import Overhang, deflection_figure
 from benchleaf.geometry.engineering.topics import Topic
 from benchleaf.sequences.calculations.calculation_sheets import (

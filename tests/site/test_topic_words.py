@@ -5,10 +5,10 @@ from __future__ import annotations
 import doctest
 
 import pytest
-from benchleaf.geometry.engineering.disc_springs import DiscSpring, force_figures
 from benchleaf.geometry.engineering.figures import Figure, Limit, with_span
 from benchleaf.geometry.engineering.materials import material
 from benchleaf.geometry.engineering.preload import strength
+from benchleaf.geometry.engineering.springs.disc_springs import DiscSpring, force_figures
 from benchleaf.geometry.engineering.topics import SIZE, Topic
 from benchleaf.site.words import topic_words as module
 from benchleaf.site.words.catalogue import load_words

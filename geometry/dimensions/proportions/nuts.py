@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from functools import cache
 
-from ...engineering.disc_springs import FLAT_STRESS_MPA, DiscSpring, spring_table
+from ...engineering.springs.disc_springs import FLAT_STRESS_MPA, DiscSpring, spring_table
 from ..shaft_stock import HEXAGONS_MM, largest_up_to
 from ..threads import fine_pitch_mm, fine_threads
 from .rules import Dimensions, by_rule, fixed, of_c, of_dimension

@@ -12,11 +12,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..bisection import zero_of
+from ...bisection import zero_of
+from ..figures import Figure, Input, make_figure
+from ..topics import EARLIER, SIZE, Topic
 from .disc_springs import DiscSpring
-from .figures import Figure, Input, make_figure
 from .spring_seats import Fitted, seat_force_n
-from .topics import EARLIER, SIZE, Topic
 
 JOINT_SOURCE = Topic("source.joint", standard="VDI 2230")
 

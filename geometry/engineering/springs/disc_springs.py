@@ -21,9 +21,9 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
-from ..bisection import zero_of
-from .figures import Figure, Input, Limit, make_figure
-from .topics import SIZE, Topic
+from ...bisection import zero_of
+from ..figures import Figure, Input, Limit, make_figure
+from ..topics import SIZE, Topic
 
 E_MPA = 206_000.0
 POISSON = 0.3

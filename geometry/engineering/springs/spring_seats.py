@@ -17,9 +17,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from ..figures import Figure, Input, make_figure
+from ..topics import SIZE, Topic
 from .disc_springs import DiscSpring, cone_input, force_figures, inner_input, outer_input, thickness_input
-from .figures import Figure, Input, make_figure
-from .topics import SIZE, Topic
 
 LEVER_SOURCE = Topic("source.lever", standard="DIN EN 16984")
 LEAST_LEVER = 0.10
