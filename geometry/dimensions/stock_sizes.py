@@ -15,7 +15,7 @@ from importlib import resources
 
 PINS_MM = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 30.0, 40.0, 50.0)
 """Diameters of parallel pins, m6."""
-STRIP_MM = (0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.5)
+STRIP_MM = (0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.5)
 """Thicknesses of rolled spring strip."""
 PREFERRED_THREADS_MM = (5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 24.0, 30.0, 36.0, 42.0)
 """Metric coarse threads of first choice, of those in the table of threads."""

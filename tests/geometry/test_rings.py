@@ -74,7 +74,7 @@ def test_cover_ring_follows_its_groove() -> None:
     )
 
 
-@pytest.mark.parametrize("waves", [3, 4, 6])
+@pytest.mark.parametrize("waves", [3, 4, 6, 8])
 def test_wave_spring_fills_its_height_and_its_width(waves: int) -> None:
     spring, elastic = wave_spring(15.0, 19.0, 4.0, 0.5, waves)
     box = spring.BoundingBox()

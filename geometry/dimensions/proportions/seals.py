@@ -140,11 +140,11 @@ class StationarySealDimensions:
         lambda d: d["outer_nose_outer_step_mm"] - d["face_width_mm"],
     )
     # springs
-    wave_spring_height_mm: float = of_c("wave spring at working height", 0.055, 0.6, 2.5)
+    wave_spring_height_mm: float = of_c("wave spring at working height", 0.05, 0.6, 2.5)
     outer_spring_height_mm: float = of_c("outer seal's spring at working height", 0.05, 0.6, 2.5)
-    wave_spring_waves: float = count("waves of the inner seal's spring: 4", 4, (3, 4, 5, 6))
-    outer_spring_waves: float = count("waves of the outer seal's spring: 6", 6, (3, 4, 5, 6, 7, 8))
-    wave_spring_strip_mm: float = stock_of_c("strip of a wave spring", 0.0038, STRIP_MM)
+    wave_spring_waves: float = count("waves of the inner seal's spring: 6", 6, (3, 4, 5, 6, 7, 8))
+    outer_spring_waves: float = count("waves of the outer seal's spring: 8", 8, (3, 4, 5, 6, 7, 8, 9, 10))
+    wave_spring_strip_mm: float = stock_of_c("strip of a wave spring", 0.0028, STRIP_MM)
     wave_spring_pin_gap_mm: float = of_c("wave spring within the pins, on radius", 0.004)
     wave_spring_step_mm: float = of_c("inside of the wave spring", 0.016)
     outer_spring_bore_gap_mm: float = of_c(
