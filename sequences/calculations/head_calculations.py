@@ -23,10 +23,10 @@ from ...geometry.engineering.clearances import gap_figures, hot_gap_figure, root
 from ...geometry.engineering.disc_springs import DiscSpring, force_figures, stress_figure
 from ...geometry.engineering.elastomers import HEAT_C, HEAT_SOURCE, FoodContact, judge
 from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
-from ...geometry.engineering.fits import rotor_fit_figures
 from ...geometry.engineering.materials import material
 from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.orings import gland_figures, made_to_size, nearest_size
+from ...geometry.engineering.shaft_fits import rotor_fit_figures
 from ...geometry.engineering.spring_seats import TurnedOver, turned_over
 from ...geometry.engineering.topics import SIZE, Topic
 from ...geometry.head.calculation_inputs import gap_chains, glands, nut_spring, section_mm
