@@ -166,8 +166,7 @@ def _gap_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]:
         limit = _gap_limit(value)
         nominal, reach, sampled = gap_figures(chain, limit)
         figures = [nominal, reach, replace(sampled, inputs=nominal.inputs)]
-        if key == "radial" or key == "mesh":
-            figures += rotor_fit_figures(head.size.rotor_fit_mm, head.size.running_gap_mm, key)
+        figures += rotor_fit_figures(head.size.rotor_fit_mm, head.size.running_gap_mm, key)
         findings: list[Finding] = [Gap(nominal), GapScatter(*root_sum_square(chain))]
         blanks = [] if limit is not None else [blank_for(value)]
         if process_c is None:

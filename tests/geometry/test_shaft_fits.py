@@ -56,6 +56,7 @@ def test_what_the_play_leaves_of_a_gap() -> None:
     assert radial.value == pytest.approx(0.08 - 0.0205)
     (mesh,) = rotor_fit_figures(24.0, 0.08, "mesh")
     assert mesh.value == pytest.approx(0.08 - 0.041)
+    assert rotor_fit_figures(24.0, 0.08, "front") == ()
     for figure in (play, radial, mesh):
         assert abs(by_hand(figure) - figure.value) <= hand_tolerance(figure)
     assert mesh.judgement == "inside"
