@@ -25,8 +25,8 @@ from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
 from ...geometry.engineering.materials import material
 from ...geometry.engineering.measuring import Instrument
 from ...geometry.engineering.orings import gland_figures, made_to_size, nearest_size
-from ...geometry.engineering.rotor_fits import FitGap, rotor_fit_figures
 from ...geometry.engineering.seal_faces import balance_figure
+from ...geometry.engineering.shaft_fits import rotor_fit_figures
 from ...geometry.engineering.springs.disc_springs import DiscSpring, force_figures, stress_figure
 from ...geometry.engineering.springs.spring_seats import TurnedOver, turned_over
 from ...geometry.engineering.topics import SIZE, Topic
@@ -189,9 +189,7 @@ def _gap_sheets(head: FleetHead, stack: StackUp) -> Iterator[CalculationSheet]:
         limit = _gap_limit(value)
         nominal, reach, sampled = gap_figures(chain, limit)
         figures = [nominal, reach, replace(sampled, inputs=nominal.inputs)]
-        fit: FitGap | None = "radial" if key == "radial" else "mesh" if key == "mesh" else None
-        if fit:
-            figures += rotor_fit_figures(head.size.rotor_fit_mm, head.size.running_gap_mm, fit)
+        figures += rotor_fit_figures(head.size.rotor_fit_mm, head.size.running_gap_mm, key)
         findings: list[Finding] = [Gap(nominal), GapScatter(*root_sum_square(chain))]
         blanks = [] if limit is not None else [blank_for(value)]
         if process_c is None:

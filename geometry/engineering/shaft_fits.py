@@ -21,7 +21,6 @@ _G_UM = (4, 5, 6, 7, 9, 10, 12, 14, 15, 17, 18, 20)
 """How far a shaft g lies below its nominal size, µm, for sizes from above 3 mm on up to each step; 2 below."""
 _M_UM = (4, 6, 7, 8, 9, 11, 13, 15, 17, 20, 21, 23)
 """How far a shaft m lies above its nominal size at least; 2 below 3 mm."""
-FitGap = Literal["radial", "mesh"]
 
 
 @dataclass(frozen=True)
@@ -63,17 +62,20 @@ def fit_h7(nominal_mm: float, letter: Literal["g", "m"], grade: int = 6) -> Fit:
     return Fit(round(-upper, 6), round(hole - lower, 6))
 
 
-def rotor_fit_figures(fit_mm: float, running_gap_mm: float, gap: FitGap) -> tuple[Figure, Figure]:
-    """Return the greatest play of a rotor on its shaft, H7/g6, and what it leaves of the running gap.
+def rotor_fit_figures(fit_mm: float, running_gap_mm: float, gap: str) -> tuple[Figure, ...]:
+    """Return what the greatest play of a rotor on its shaft, H7/g6, leaves of a gap; ``radial``: the play, too.
 
     Args:
         fit_mm: diameter of the rotor fit.
         running_gap_mm: nominal running gap.
-        gap: ``radial``, one rotor lying over towards its bore, or ``mesh``, both lying over towards each other.
+        gap: key of its chain: ``radial``, one rotor lying over towards its bore, ``mesh``, both towards each other. The
+            gaps along the shafts lose nothing.
     """
+    if gap not in ("radial", "mesh"):
+        return ()
     source = Topic("source.fit", standard=STANDARD)
     play = make_figure(
-        f"fit.{gap}.play", Topic("figure.rotor_play"), "s", "mm", "(T₇ + T₆ + a)/1000",
+        "fit.play", Topic("figure.rotor_play"), "s", "mm", "(T₇ + T₆ + a)/1000",
         (
             Input("T₇", Topic("input.hole_tolerance"), 1000 * tolerance_mm(fit_mm, 7), "µm", source),
             Input("T₆", Topic("input.shaft_tolerance"), 1000 * tolerance_mm(fit_mm, 6), "µm", source),
@@ -86,4 +88,4 @@ def rotor_fit_figures(fit_mm: float, running_gap_mm: float, gap: FitGap) -> tupl
         (Input("g", Topic("input.running_gap"), running_gap_mm, "mm", SIZE, 4), play.as_input("s")),
         EARLIER, limit=Limit(0.0, None, "mm", Topic("source.no_touch")),
     )  # fmt: skip
-    return play, left
+    return (play, left) if gap == "radial" else (left,)

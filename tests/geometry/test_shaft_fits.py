@@ -8,7 +8,11 @@ import math
 import pytest
 from benchleaf.geometry.engineering.clearances import SIZE_STEPS, tolerance_mm
 from benchleaf.geometry.engineering.figures import by_hand, hand_tolerance
+<<<<<<<< HEAD:tests/geometry/test_rotor_fits.py
 from benchleaf.geometry.engineering.rotor_fits import Fit, deviation_mm, fit_h7, rotor_fit_figures
+========
+from benchleaf.geometry.engineering.shaft_fits import Fit, deviation_mm, fit_h7, rotor_fit_figures
+>>>>>>>> hub:tests/geometry/test_shaft_fits.py
 
 # Nominal size, mm; limits of H7/g6 and of H7/m6 on diameter, µm, as tables of usual fits print them.
 G6 = {
@@ -54,9 +58,10 @@ def test_what_the_play_leaves_of_a_gap() -> None:
     play, radial = rotor_fit_figures(24.0, 0.08, "radial")
     assert play.value == pytest.approx(0.041)
     assert radial.value == pytest.approx(0.08 - 0.0205)
-    _, mesh = rotor_fit_figures(24.0, 0.08, "mesh")
+    (mesh,) = rotor_fit_figures(24.0, 0.08, "mesh")
     assert mesh.value == pytest.approx(0.08 - 0.041)
+    assert rotor_fit_figures(24.0, 0.08, "front") == ()
     for figure in (play, radial, mesh):
         assert abs(by_hand(figure) - figure.value) <= hand_tolerance(figure)
     assert mesh.judgement == "inside"
-    assert rotor_fit_figures(24.0, 0.04, "mesh")[1].judgement == "outside"
+    assert rotor_fit_figures(24.0, 0.04, "mesh")[0].judgement == "outside"
