@@ -102,7 +102,7 @@ def _size(n: int, centre_mm: float, chance: random.Random) -> list[str]:
         *_value("radial_clearance", f"range: [{low - 0.04:.3f}, {low + 0.05:.3f}], unit: mm", 6),
         *_value("shaft_runout_limit", "value: 0.03, unit: mm", 6),
         *_value("temperature_limit", "value: 130, unit: °C", 6),
-        *_value("pressure_limit", f"value: {chance.choice((8, 10, 12))}, unit: bar", 6),
+        *_value("pressure_limit", f"value: {chance.choice((3, 4, 5))}, unit: bar", 6),
     ]  # fmt: skip
 
 
