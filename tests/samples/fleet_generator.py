@@ -102,7 +102,7 @@ def _size(n: int, centre_mm: float, chance: random.Random) -> list[str]:
         *_value("radial_clearance", f"range: [{low - 0.04:.3f}, {low + 0.05:.3f}], unit: mm", 6),
         *_value("shaft_runout_limit", "value: 0.03, unit: mm", 6),
         *_value("temperature_limit", "value: 130, unit: °C", 6),
-        *_value("pressure_limit", f"value: {chance.choice((8, 10, 12))}, unit: bar", 6),
+        *_value("pressure_limit", f"value: {chance.choice((3, 4, 5))}, unit: bar", 6),
     ]  # fmt: skip
 
 
@@ -111,7 +111,7 @@ def _own_lines(design: int, variant: int, centre_mm: float, chance: random.Rando
     medium = chance.choice(MEDIA)
     return [
         *([f"    product: {medium}"] if medium else []),
-        f"    process_temperature_c: {chance.choice((8, 20, 60, 95, 120))}",
+        f"    process_temperature_c: {chance.choice((8, 20, 60, 80, 95))}",
         "    values:",
         *_value("rotor_nut_torque", f"value: {_torque(centre_mm, 50, chance)}, unit: N·m, threads: dry", 6),
         *_value("shaft_end_float_limit", f"value: 0.0{4 + variant}, unit: mm", 6),
