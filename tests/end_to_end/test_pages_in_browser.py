@@ -10,10 +10,13 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from benchleaf.sequences.calculations.load_fleet import load_fleet
+from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.words.catalogue import load_words
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, viewport
+from fleet_pages import make_booklet
 from long_words import WIDTHS, pushed_out, spread_long_words
 from playwright.sync_api import Browser, FloatRect, Page, ViewportSize
 from site_samples import draw_placeholder, draw_sample_pictures, sample_booklet
@@ -27,7 +30,13 @@ PAGES = (
     "p-101/values.html",
     "p-101/record.html",
     "p-101/paper.html",
+    "p-104/pump.html",
+    "p-104/start_up.html",
+    "p-104/trouble.html",
+    "p-104/year.html",
+    "p-104/glossary.html",
 )
+"""Of the sample booklet, and of a pump of the demo that has most to tell, without pictures."""
 
 
 @pytest.fixture(scope="module")
@@ -37,6 +46,8 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
     booklet: Booklet = sample_booklet()
     write_booklet(booklet, folder / "p-101", setting, "../index.html")
     draw_sample_pictures(folder / "p-101")
+    fleet = load_fleet(DEMO_FLEET / "fleet.yaml")
+    write_booklet(make_booklet(fleet, fleet.head("P-104")), folder / "p-104", setting, "../index.html")
     draw_placeholder(folder / "p-101" / "pictures" / "small.png", 320, 200)
     heads = tuple(
         HeadLine(
@@ -109,7 +120,7 @@ def test_page_is_accessible(chrome: Browser, library: Path, name: str, colours: 
 
 
 def test_no_dead_link(library: Path) -> None:
-    assert dead_links([library / n for n in PAGES]) == []
+    assert dead_links(sorted(library.rglob("*.html"))) == []
 
 
 def test_onward_by_button_and_key(chrome: Browser, library: Path) -> None:
