@@ -8,11 +8,7 @@ import math
 import pytest
 from benchleaf.geometry.engineering.clearances import SIZE_STEPS, tolerance_mm
 from benchleaf.geometry.engineering.figures import by_hand, hand_tolerance
-<<<<<<<< HEAD:tests/geometry/test_rotor_fits.py
-from benchleaf.geometry.engineering.rotor_fits import Fit, deviation_mm, fit_h7, rotor_fit_figures
-========
 from benchleaf.geometry.engineering.shaft_fits import Fit, deviation_mm, fit_h7, rotor_fit_figures
->>>>>>>> hub:tests/geometry/test_shaft_fits.py
 
 # Nominal size, mm; limits of H7/g6 and of H7/m6 on diameter, µm, as tables of usual fits print them.
 G6 = {
