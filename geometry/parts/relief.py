@@ -28,7 +28,7 @@ PISTON_PLAY_MM = 0.02
 """Modelled on top of the piston's sliding fit: just above the mesh tolerance, so that no false overlap appears."""
 CLOSED_TURN_GAP_MM = 0.1
 """Modelled gap of the spring's closed turns, which touch in truth."""
-POINTS_A_TURN = 12
+POINTS_A_TURN = 16
 """Points through which the spring's middle line is interpolated, for each turn."""
 PISTON_FACE_MM = 0.1
 """How far the piston's wetted face lies behind the plate's."""
