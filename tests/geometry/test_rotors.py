@@ -107,6 +107,20 @@ def test_volume_is_that_of_the_outline_less_what_is_bored_out(stack: StackUp) ->
     assert slab == pytest.approx((floor - web_rear - 0.02) * (profile.area_mm2 - hole), rel=1e-4)
 
 
+@pytest.mark.parametrize("stack", STACKS)
+def test_the_hub_is_bored_out_ring_by_ring(stack: StackUp) -> None:
+    """From the O-ring's groove to the shoulder: pilot and groove, and nothing of the keyways."""
+    from benchleaf.geometry.parts.solids import cylinder
+
+    s, front = stack.size, stack.rotor_front_z
+    start, end = stack.hub_groove_z[0] - front, stack.shoulder_z - front
+    pilot, section = s.shaft_diameter_mm / 2 + s.fit_gap_mm, s.hub_oring_section_mm
+    bottom = s.shaft_diameter_mm / 2 + stack.radial_gland_mm(section)
+    taken = cylinder(bottom + 0.5, start, end).cut(make_rotor(stack)).Volume()
+    groove = math.pi * (bottom**2 - pilot**2) * stack.gland_width_mm(section)
+    assert taken == pytest.approx(math.pi * pilot**2 * (end - start) + groove, rel=1e-6)
+
+
 def test_cleaning_holes_go_through_each_wing_and_lobe() -> None:
     for rotor, count in (("two-wing", 2), ("three-lobe", 3)):
         stack = stack_of(80.0, rotor=rotor, cleaning_in_place=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.parts.shafts import (
@@ -83,6 +85,8 @@ def test_key_fills_its_keyway_but_for_the_play(stack: StackUp) -> None:
     )
     assert box.ymax == pytest.approx(s.journal_radius_mm + s.key_rise_mm, abs=1e-5)
     assert box.ymin == pytest.approx(s.journal_radius_mm - s.key_depth_mm, abs=1e-5)
+    b, h, length = s.key_width_mm, s.key_height_mm, s.key_length_mm
+    assert key.Volume() == pytest.approx(h * (b * (length - b) + math.pi * b * b / 4), rel=1e-9)
     # The key lies on the rotor fit, clear of the shoulder and of the fit's end.
     assert stack.shoulder_z < z0 < z1 < stack.journal_end_z
     assert z1 - z0 > s.key_width_mm
