@@ -27,3 +27,5 @@ class PartSize:
     form: Form
     mm: tuple[float, ...]
     code: str = ""
+    pitch_mm: float = 0.0
+    """Pitch of a fine thread; 0 where there is no thread or it is a coarse one, whose pitch nobody writes."""

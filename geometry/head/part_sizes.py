@@ -7,8 +7,10 @@ rotor, cover, seal ring) has none.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from ..dimensions.stack_up import StackUp
+from ..dimensions.threads import nearest_thread
 from ..engineering.orings import Gland, RingSize, made_to_size, nearest_size
 from ..part_size import PartSize
 from .calculation_inputs import glands, section_mm
@@ -27,6 +29,9 @@ def part_sizes(stack: StackUp, parts: Mapping[str, str]) -> dict[str, PartSize]:
         parts: part key to kind.
     """
     by_kind = {**_rings(stack), **{kind: of(stack) for kind, of in _SIZES.items() if kind in parts.values()}}
+    for kind, pitch in stack.size.pitches_mm.items():
+        if kind in by_kind and pitch != nearest_thread(by_kind[kind].mm[0]).pitch_mm:
+            by_kind[kind] = replace(by_kind[kind], pitch_mm=pitch)
     found = {key: by_kind[kind] for key, kind in parts.items() if kind in by_kind}
     for which, diameter in stack.size.dowels_mm.items():
         found[f"body_dowel_{which}"] = PartSize("pin", (diameter, _dowel_length(stack)))

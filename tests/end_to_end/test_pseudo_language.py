@@ -62,7 +62,9 @@ def designations(found: object) -> Iterator[str]:
     """Yield what no language changes in all that figures rest on: names of standards, works and files."""
     if isinstance(found, Topic):
         yield from (
-            str(fact) for name, fact in found.facts if name in ("standard", "work", "file", "diameters")
+            str(fact)
+            for name, fact in found.facts
+            if name in ("standard", "work", "file", "diameters", "form")
         )
     elif isinstance(found, Mapping):
         for value in found.values():

@@ -9,6 +9,7 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import part_kinds
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.dimensions.stack_up import StackUp
+from benchleaf.geometry.dimensions.threads import thread_table
 from benchleaf.geometry.engineering.orings import ring_sizes, stretch_figure
 from benchleaf.geometry.head.calculation_inputs import glands
 from benchleaf.geometry.head.head import Head, make_head
@@ -136,3 +137,14 @@ def test_sizes_follow_an_override_and_the_list() -> None:
     assert {kinds[k] for k in grown} == {"stud"}
     assert after["stud_1"].mm[1] - before["stud_1"].mm[1] == pytest.approx(thick.cover_thickness_mm / 3)
     assert part_sizes(StackUp(thick, options), {"body": "body"}) == {}
+
+
+def test_only_a_fine_thread_has_its_pitch_beside_it(head: Head) -> None:
+    coarse = {t.nominal_mm: t.pitch_mm for t in thread_table()}
+    for key, size in sizes_of(head).items():
+        if size.form in ("bolt", "nut"):
+            pitch = head.size.pitches_mm.get(head.parts[key].kind, coarse[size.mm[0]])
+            assert (size.pitch_mm or coarse[size.mm[0]]) == pitch, key
+            assert size.pitch_mm != coarse[size.mm[0]], key
+        else:
+            assert size.pitch_mm == 0.0, key

@@ -20,6 +20,7 @@ SAID = {
     PartSize("bolt", (8.0, 45.0)): "M8 × 45 mm",
     PartSize("nut", (10.0, 17.0)): "M10, 17 mm across flats",
     PartSize("nut", (10.0, 0.0)): "M10, wing nut",
+    PartSize("nut", (14.0, 22.0), pitch_mm=1.5): "M14 × 1.5, 22 mm across flats",
     PartSize("pin", (10.0, 82.25)): "⌀ 10 × 82.2 mm",
     PartSize("disc", (20.0, 10.2, 1.1)): "20 × 10.2 × 1.1 mm (De × Di × t)",
     PartSize("wave", (27.8, 25.5, 0.4, 2.8)): "⌀ 27.8 / 25.5 mm, strip 0.4 mm, 2.8 mm high in place",

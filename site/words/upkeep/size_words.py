@@ -33,6 +33,8 @@ def size_in_words(size: PartSize, words: Words) -> str:
     """
     places = 2 if size.form in HUNDREDTHS else 1
     figures = {f"mm{n}": _figure(mm, places) for n, mm in enumerate(size.mm, 1)}
+    if size.pitch_mm:
+        figures["mm1"] = words("size.fine", nominal=figures["mm1"], pitch=f"{size.pitch_mm:g}")
     form = "nut_wing" if size.form == "nut" and not size.mm[1] else size.form
     return words(f"size.{form}", code=size.code, **figures)
 
