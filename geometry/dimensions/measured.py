@@ -23,11 +23,11 @@ def _measured(words: str, least_mm: float, most_mm: float) -> Any:
 class MeasuredDimensions:
     """The five measured dimensions, and what follows from them alone."""
 
-    shaft_centre_distance_mm: float = _measured("distance between the two shafts' axes, C", 45.0, 300.0)
-    rotor_diameter_mm: float = _measured("diameter over the rotor's tips", 54.0, 460.0)
-    rotor_width_mm: float = _measured("axial width of the rotor at its tips", 20.0, 330.0)
-    shaft_diameter_mm: float = _measured("diameter of the seal journal", 14.0, 140.0)
-    port_bore_mm: float = _measured("inner diameter of the ports", 10.0, 260.0)
+    shaft_centre_distance_mm: float = _measured("distance between the two shafts' axes, C", 40.0, 320.0)
+    rotor_diameter_mm: float = _measured("diameter over the rotor's tips", 50.0, 500.0)
+    rotor_width_mm: float = _measured("axial width of the rotor at its tips", 20.0, 320.0)
+    shaft_diameter_mm: float = _measured("diameter of the seal journal", 10.0, 145.0)
+    port_bore_mm: float = _measured("inner diameter of the ports", 10.0, 300.0)
 
     @property
     def c(self) -> float:
