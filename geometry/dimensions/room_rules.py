@@ -214,13 +214,13 @@ _RING = ("seal_oring_section_mm", "gland_width_share")
 
 ROOMS: tuple[Room, ...] = (
     Room(
-        "metal between the inner seal's O-ring groove and its notches",
+        "metal between the stationary ring's O-ring groove and its notches",
         ("seal_notch_mm", "inner_nose_mm", "inner_seal_length_mm", *_RING, "inner_seal_setback_mm"),
         lambda k: _behind_groove(k, k.inner_seal_length, k.size.seal_notch_mm, k.size.inner_nose_mm),
         lambda k: 0.0,
     ),
     Room(
-        "metal between the outer seal's O-ring groove and its notches",
+        "metal between the atmosphere-side ring's O-ring groove and its notches",
         ("outer_seal_notch_mm", "outer_nose_mm", "outer_seal_length_mm", *_RING),
         lambda k: _behind_groove(
             k, k.size.outer_seal_length_mm, k.size.outer_seal_notch_mm, k.size.outer_nose_mm

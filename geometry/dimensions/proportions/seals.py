@@ -62,28 +62,32 @@ class StationarySealDimensions:
     """Inner and outer stationary seal with their springs and pins."""
 
     # pins, and the notches over them
-    seal_pins: float = count("seal drive pins on each seal: 2", 2, (1, 2, 3, 4))
-    seal_pin_diameter_mm: float = stock_of_c("seal drive pins (ISO 8734)", 0.03, PINS_MM)
+    seal_pins: float = count("anti-rotation pins on each stationary ring: 2", 2, (1, 2, 3, 4))
+    seal_pin_diameter_mm: float = stock_of_c("anti-rotation pins (ISO 8734)", 0.03, PINS_MM)
     seal_pin_inset_mm: float = by_rule(
-        "circle of the pins within a seal's outside, on radius: 0.5 of a pin and 0.004 C",
+        "circle of the pins within a ring's outside, on radius: 0.5 of a pin and 0.004 C",
         lambda d: 0.5 * d["seal_pin_diameter_mm"] + 0.004 * d["shaft_centre_distance_mm"],
     )
     outer_pin_angle_deg: float = fixed(
-        "outer seal's pins from the inner seal's, about the shaft", 45.0, " degrees"
+        "atmosphere-side ring's pins from the stationary ring's, about the shaft", 45.0, " degrees"
     )
-    seal_pin_hole_mm: float = of_c("depth of a seal pin's hole", 0.042)
-    outer_seal_pin_hole_mm: float = of_c("depth of an outer seal pin's hole", 0.05)
-    seal_notch_mm: float = of_c("depth of the inner seal's notches", 0.034)
-    outer_seal_notch_mm: float = of_c("depth of the outer seal's notches", 0.024)
+    seal_pin_hole_mm: float = of_c("depth of an anti-rotation pin's hole", 0.042)
+    outer_seal_pin_hole_mm: float = of_c("depth of an atmosphere-side anti-rotation pin's hole", 0.05)
+    seal_notch_mm: float = of_c("depth of the stationary ring's notches", 0.034)
+    outer_seal_notch_mm: float = of_c("depth of the atmosphere-side ring's notches", 0.024)
     seal_notch_gap_mm: float = of_c("play of a pin in its notch, to each side", 0.004)
     seal_pin_share: float = fixed("pin in its notch, share of the notch's depth", 0.75, most=1.2)
-    seal_groove_wall_mm: float = of_c("metal between the inner seal's notches and its O-ring's groove", 0.02)
+    seal_groove_wall_mm: float = of_c(
+        "metal between the stationary ring's notches and its O-ring's groove", 0.02
+    )
     outer_seal_groove_wall_mm: float = of_c(
-        "metal between the outer seal's notches and its O-ring's groove", 0.018
+        "metal between the atmosphere-side ring's notches and its O-ring's groove", 0.018
     )
     # rings
-    inner_seal_bore_step_mm: float = of_c("bore of the inner seal", 0.01)
-    outer_seal_bore_gap_mm: float = of_c("bore of the outer seal round the inner one, on radius", 0.013)
+    inner_seal_bore_step_mm: float = of_c("bore of the stationary ring", 0.01)
+    outer_seal_bore_gap_mm: float = of_c(
+        "bore of the atmosphere-side ring round the stationary ring, on radius", 0.013
+    )
     seal_wall_mm: float = by_rule(
         "wall of the stationary rings inside their notches, and of the rotating ring round the shaft's collar: 4 mm; "
         "0.08 C where that is less, 0.045 C where that is more, and no more than two rings leave room for",
@@ -92,28 +96,28 @@ class StationarySealDimensions:
         1.6,
     )
     inner_seal_step_mm: float = by_rule(
-        "outside of the inner seal: 1 wall and 1 notch round its bore",
+        "outside of the stationary ring: 1 wall and 1 notch round its bore",
         lambda d: d["inner_seal_bore_step_mm"] + d["seal_wall_mm"] + _notch(d),
         0.6,
         1.6,
     )
     outer_seal_step_mm: float = by_rule(
-        "outside of the outer seal: 1 wall and 1 notch round its bore",
+        "outside of the atmosphere-side ring: 1 wall and 1 notch round its bore",
         lambda d: d["inner_seal_step_mm"] + d["outer_seal_bore_gap_mm"] + d["seal_wall_mm"] + _notch(d),
         0.6,
         1.6,
     )
     inner_seal_length_mm: float = by_rule(
-        "inner seal: 0.155 C, at least the O-ring's groove and 0.11 C",
+        "stationary ring: 0.155 C, at least the O-ring's groove and 0.11 C",
         _with_groove(0.155, "seal_oring_section_mm", 0.11),
         0.7,
         2.0,
     )
     inner_seal_setback_mm: float = of_c(
-        "inner seal's front behind the outer seal's spring step, double seal", 0.03
+        "stationary ring's front behind the atmosphere-side ring's spring step, double seal", 0.03
     )
     outer_seal_length_mm: float = by_rule(
-        "outer seal: 0.13 C, at least the O-ring's groove and 0.085 C",
+        "atmosphere-side ring: 0.13 C, at least the O-ring's groove and 0.085 C",
         _with_groove(0.13, "seal_oring_section_mm", 0.085),
         0.7,
         2.0,
@@ -123,32 +127,34 @@ class StationarySealDimensions:
         "width of the lapped noses: 1.95 mm and 0.009 C",
         lambda d: 1.95 + 0.009 * d["shaft_centre_distance_mm"],
     )
-    inner_nose_mm: float = of_c("length of the inner seal's nose", 0.03)
+    inner_nose_mm: float = of_c("length of the stationary ring's nose", 0.03)
     inner_nose_outer_step_mm: float = of_dimension(
-        "outside of the inner seal's nose", 1.0, "inner_seal_step_mm", "that of the ring", 0.6, 1.2
+        "outside of the stationary ring's nose", 1.0, "inner_seal_step_mm", "that of the ring", 0.6, 1.2
     )
     inner_nose_inner_step_mm: float = by_rule(
-        "inside of the inner seal's nose: 1 width of the noses within its outside",
+        "inside of the stationary ring's nose: 1 width of the noses within its outside",
         lambda d: d["inner_nose_outer_step_mm"] - d["face_width_mm"],
     )
-    outer_nose_mm: float = of_c("length of the outer seal's nose", 0.02)
+    outer_nose_mm: float = of_c("length of the atmosphere-side ring's nose", 0.02)
     outer_nose_outer_step_mm: float = of_dimension(
-        "outside of the outer seal's nose", 1.0, "outer_seal_step_mm", "that of the ring", 0.6, 1.2
+        "outside of the atmosphere-side ring's nose", 1.0, "outer_seal_step_mm", "that of the ring", 0.6, 1.2
     )
     outer_nose_inner_step_mm: float = by_rule(
-        "inside of the outer seal's nose: 1 width of the noses within its outside",
+        "inside of the atmosphere-side ring's nose: 1 width of the noses within its outside",
         lambda d: d["outer_nose_outer_step_mm"] - d["face_width_mm"],
     )
     # springs
     wave_spring_height_mm: float = of_c("wave spring at working height", 0.05, 0.6, 2.5)
-    outer_spring_height_mm: float = of_c("outer seal's spring at working height", 0.05, 0.6, 2.5)
-    wave_spring_waves: float = count("waves of the inner seal's spring: 6", 6, (3, 4, 5, 6, 7, 8))
-    outer_spring_waves: float = count("waves of the outer seal's spring: 8", 8, (3, 4, 5, 6, 7, 8, 9, 10))
+    outer_spring_height_mm: float = of_c("atmosphere-side ring's spring at working height", 0.05, 0.6, 2.5)
+    wave_spring_waves: float = count("waves of the stationary ring's spring: 6", 6, (3, 4, 5, 6, 7, 8))
+    outer_spring_waves: float = count(
+        "waves of the atmosphere-side ring's spring: 8", 8, (3, 4, 5, 6, 7, 8, 9, 10)
+    )
     wave_spring_strip_mm: float = stock_of_c("strip of a wave spring", 0.0028, STRIP_MM)
     wave_spring_pin_gap_mm: float = of_c("wave spring within the pins, on radius", 0.004)
     wave_spring_step_mm: float = of_c("inside of the wave spring", 0.016)
     outer_spring_bore_gap_mm: float = of_c(
-        "inside of the outer seal's spring round that seal's bore, on radius", 0.004
+        "inside of the atmosphere-side ring's spring round that ring's bore, on radius", 0.004
     )
 
 
@@ -157,44 +163,48 @@ class SeatDimensions:
     """The rotating ring on its collar, and its chamber in the body's rear."""
 
     seat_length_mm: float = by_rule(
-        "seal seat before the collar: 0.12 C, at least the O-ring's groove and 0.05 C",
+        "rotating ring before the collar: 0.12 C, at least the O-ring's groove and 0.05 C",
         _with_groove(0.12, "shaft_oring_section_mm", 0.05),
         0.8,
         2.0,
     )
-    seat_rear_share: float = fixed("rear of the seal seat, share of the collar's length", 0.25)
+    seat_rear_share: float = fixed("rear of the rotating ring, share of the collar's length", 0.25)
     # lapped bands
     seat_band_inner_step_mm: float = by_rule(
-        "inside of the seat's lapped band: 0.006 C within the inner seal's nose",
+        "inside of the rotating ring's lapped band: 0.006 C within the stationary ring's nose",
         _round("inner_nose_inner_step_mm", -BAND_BEYOND_NOSE),
     )
     seat_band_outer_step_mm: float = by_rule(
-        "outside of the seat's lapped band: 0.006 C beyond the inner seal's nose",
+        "outside of the rotating ring's lapped band: 0.006 C beyond the stationary ring's nose",
         _round("inner_nose_outer_step_mm", BAND_BEYOND_NOSE),
     )
     outer_band_inner_step_mm: float = by_rule(
-        "inside of the seat's lapped band for the outer seal: 0.006 C within that seal's nose",
+        "inside of the rotating ring's lapped band for the atmosphere-side ring: 0.006 C within that ring's nose",
         _round("outer_nose_inner_step_mm", -BAND_BEYOND_NOSE),
     )
     outer_band_outer_step_mm: float = by_rule(
-        "outside of the seat's lapped band for the outer seal: 0.006 C beyond that seal's nose",
+        "outside of the rotating ring's lapped band for the atmosphere-side ring: 0.006 C beyond that ring's nose",
         _round("outer_nose_outer_step_mm", BAND_BEYOND_NOSE),
     )
     # ring and chamber
     seat_step_mm: float = by_rule(
-        "seal seat, single seal: 0.008 C beyond its lapped band, at least a wall round the collar", _seat_step
+        "rotating ring, single seal: 0.008 C beyond its lapped band, at least a wall round the collar",
+        _seat_step,
     )
     double_seat_step_mm: float = by_rule(
-        "seal seat, double seal: 0.008 C beyond its outer lapped band",
+        "rotating ring, double seal: 0.008 C beyond its outer lapped band",
         _round("outer_band_outer_step_mm", RING_BEYOND_BAND),
     )
     seat_chamber_step_mm: float = by_rule(
-        "chamber round the seat, single seal: 0.012 C round it", _round("seat_step_mm", CHAMBER_GAP)
+        "chamber round the rotating ring, single seal: 0.012 C round it", _round("seat_step_mm", CHAMBER_GAP)
     )
     double_seat_chamber_step_mm: float = by_rule(
-        "chamber round the seat, double seal: 0.012 C round it", _round("double_seat_step_mm", CHAMBER_GAP)
+        "chamber round the rotating ring, double seal: 0.012 C round it",
+        _round("double_seat_step_mm", CHAMBER_GAP),
     )
-    seat_chamber_reach_mm: float = of_c("chamber round the seat past the lapped faces, single seal", 0.01)
+    seat_chamber_reach_mm: float = of_c(
+        "chamber round the rotating ring past the lapped faces, single seal", 0.01
+    )
     double_seat_chamber_setback_mm: float = of_c(
-        "chamber round the seat short of the lapped faces, double seal", 0.004
+        "chamber round the rotating ring short of the lapped faces, double seal", 0.004
     )
