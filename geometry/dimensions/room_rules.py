@@ -293,6 +293,12 @@ ROOMS: tuple[Room, ...] = (
         _needed_behind_hub,
     ),
     Room(
+        "a land of the hub between its mouth and its O-ring's groove",
+        ("hub_land_mm", "hub_lead_mm"),
+        lambda k: k.size.hub_land_mm - k.size.hub_lead_mm,
+        lambda k: LEAST_LAND_MM / 2,
+    ),
+    Room(
         "a wall of the body's hub round the neck of the rotor's",
         ("hub_neck_wall_mm", "hub_neck_gap_mm", "hub_oring_section_mm"),
         _boss_wall,

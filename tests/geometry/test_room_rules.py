@@ -34,6 +34,8 @@ REFUSED = [
     (80.0, "wings", "nut_flange_thickness_mm", 3.5),
     (80.0, "wings", "disc_spring_inner_mm", 14.0),
     (80.0, "wings", "bearing_bore_mm", 35.0),
+    (62.0, "lobes", "hub_land_mm", 0.4),
+    (62.0, "lobes", "hub_lead_mm", 0.8),
     (80.0, "wings", "relief_cap_mm", 22.0),
     (80.0, "wings", "relief_cap_room_mm", 75.2),
     (80.0, "wings", "relief_cap_flange_mm", 37.6),

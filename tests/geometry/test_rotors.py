@@ -12,9 +12,15 @@ from stacks import stack_of
 
 STACKS = [
     pytest.param(stack_of(c, rotor=rotor), id=f"{c:g}-{rotor}")
-    for c, rotor in ((55.0, "two-wing"), (80.0, "two-lobe"), (150.0, "three-lobe"), (220.0, "two-wing"))
+    for c, rotor in (
+        (45.0, "two-wing"),
+        (80.0, "two-lobe"),
+        (150.0, "three-lobe"),
+        (220.0, "two-wing"),
+        (300.0, "three-lobe"),
+    )
 ]
-FAR = 200.0
+FAR = 300.0
 
 
 @pytest.mark.parametrize("stack", STACKS)

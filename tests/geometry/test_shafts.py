@@ -21,9 +21,9 @@ from stacks import stack_of
 STACKS = [
     pytest.param(stack_of(c, rotor=rotor, seal=seal), id=f"{c:g}-{rotor}-{seal}")
     for c, rotor, seal in (
-        (55.0, "two-wing", "single"),
+        (45.0, "two-wing", "single"),
         (80.0, "three-lobe", "double"),
-        (220.0, "two-lobe", "single"),
+        (300.0, "two-lobe", "single"),
     )
 ]
 
