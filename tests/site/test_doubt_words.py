@@ -49,7 +49,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
          "2.150 mm. One of the two is wrong: check the value, and give the size its measured height."),
         ("SPRING",
          "Wave spring, least free height, 2.0 mm (0.0788 in), is not above the height that this size's wave spring "
-         "works at, 4.400 mm. One of the two is wrong: check the value, and give the size its measured height."),
+         "works at, 4.000 mm. One of the two is wrong: check the value, and give the size its measured height."),
         ("MEDIA",
          "EPDM and mineral-oil grease must not meet: it swells and softens in the mineral oil of the grease."),
         ("MEDIA", "160 °C is above the 150 °C at which EPDM is heat-aged for 70 hours."),
