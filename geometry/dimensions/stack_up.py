@@ -41,6 +41,10 @@ class StackUp:
         """Return the depth of a radial gland; thick sections take less squeeze."""
         return radial_gland_mm(ByName(self.size), section_mm)
 
+    def sliding_gland_mm(self, section_mm: float) -> float:
+        """Return the depth of a radial gland whose ring slides in service: a seal ring's, the relief piston's."""
+        return self.size.sliding_gland_share * section_mm
+
     def face_gland_mm(self, section_mm: float) -> float:
         """Return the depth of a face gland."""
         return self.size.face_gland_share * section_mm

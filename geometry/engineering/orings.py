@@ -59,7 +59,9 @@ SQUEEZE = {
 """Section in mm to the span of squeeze in percent of a static gland, radial and axial, all tolerances used up."""
 
 SLIDING_SQUEEZE = (10.0, 15.0)
-"""Span of squeeze in percent where the ring slides: more wears it and holds the part that has to follow."""
+SLIDING_SQUEEZE_HOT = (10.0, 20.0)
+"""Span of squeeze in percent where the ring slides, cold and hot: more wears it and holds the part that has to follow;
+what rubber grows in service is allowed for, as usual for rings that slide to and fro."""
 
 FILL_RECOMMENDED = 85.0
 FILL_TOLERATED = 90.0
@@ -243,7 +245,8 @@ def squeeze_limit(gland: Gland, ring: RingSize, hot: bool = False) -> Limit:
     one whatever its section."""
     if gland.motion == "sliding":
         sliding = Topic(f"limit.squeeze{'_hot' if hot else ''}.sliding")
-        return Limit(*SLIDING_SQUEEZE, "%", PRACTICE, sliding, Topic("caveat.limits_typed"))
+        low, high = SLIDING_SQUEEZE_HOT if hot else SLIDING_SQUEEZE
+        return Limit(low, high, "%", PRACTICE, sliding, Topic("caveat.limits_typed"))
     section = min(SQUEEZE, key=lambda s: abs(s - ring.d2_mm))
     low, high = SQUEEZE[section][gland.kind in _AXIAL]
     way = "axial" if gland.kind in _AXIAL else "radial"

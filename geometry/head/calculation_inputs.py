@@ -12,7 +12,7 @@ from typing import Literal
 from ..dimensions.stack_up import StackUp
 from ..engineering.clearances import Chain, Dimension, dimension, tolerance_mm
 from ..engineering.materials import material
-from ..engineering.orings import Gland, GlandKind
+from ..engineering.orings import Gland, GlandKind, Motion
 from ..engineering.preload import stress_area_mm2
 from ..engineering.seal_faces import SealFace
 from ..engineering.springs.disc_springs import DiscSpring
@@ -34,14 +34,18 @@ def glands(stack: StackUp) -> dict[str, Gland]:
     s, o = stack.size, stack.options
     found: dict[str, Gland] = {}
 
-    def in_groove(kind: str, outer_radius: float, section: float, metal: str) -> None:
+    def in_groove(
+        kind: str, outer_radius: float, section: float, metal: str, motion: Motion = "sliding"
+    ) -> None:
         """A groove in a round part whose bore has ``outer_radius``."""
-        depth = stack.radial_gland_mm(section)
+        depth = stack.sliding_gland_mm(section) if motion == "sliding" else stack.radial_gland_mm(section)
         found[kind] = Gland(
-            kind, "piston", depth, stack.gland_width_mm(section), 2 * (outer_radius - depth), metal=metal
-        )
+            kind, "piston", depth, stack.gland_width_mm(section), 2 * (outer_radius - depth), metal=metal, motion=motion
+        )  # fmt: skip
 
-    in_groove("shaft_oring", s.shaft_radius_mm + s.fit_gap_mm, s.shaft_oring_section_mm, SHAFT_METAL)
+    in_groove(
+        "shaft_oring", s.shaft_radius_mm + s.fit_gap_mm, s.shaft_oring_section_mm, SHAFT_METAL, "static"
+    )
     in_groove(
         "inner_seal_oring", stack.inner_seal_radius + s.fit_gap_mm, s.seal_oring_section_mm,
         o.body_metal,

@@ -241,7 +241,7 @@ def _stationary_seal(build: HeadBuilder, outer: bool) -> None:
     features = seals.stationary_features(stack, outer)
     build.twins(kind, ring, SEAL_MATERIAL, stack.seat_face_z, features=features)
     radius, section = seals.seal_radius(stack, outer), s.seal_oring_section_mm
-    gland = stack.radial_gland_mm(section)
+    gland = stack.sliding_gland_mm(section)
     passing = radius + section / 2 + rings.CORE_CLEARANCE_MM
     oring, elastic = rings.oring(radius + s.fit_gap_mm - gland / 2, section, gland, passing)
     z = stack.seat_face_z + sum(seals.seal_groove_z(stack, outer)) / 2
@@ -351,7 +351,7 @@ def _relief(build: HeadBuilder, at_face: Place) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     build.add("relief_piston", "relief_piston", build.make(relief.make_relief_piston), o.body_metal, at_face)
     section, radius = s.seal_oring_section_mm, relief.relief_radius(stack)
-    gland = stack.radial_gland_mm(section)
+    gland = stack.sliding_gland_mm(section)
     ring, elastic = rings.oring(radius - gland / 2, section, gland, radius + section / 2)
     z = sum(relief.piston_groove_z(stack)) / 2
     build.add("relief_oring", "relief_oring", ring, o.elastomer, at_face.moved(0, 0, z), elastic=elastic)

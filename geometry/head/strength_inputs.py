@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 
-from ..dimensions.room_rules import BROKEN_EDGE_MM
 from ..dimensions.stack_up import StackUp
 from ..engineering.preload import ThreadAndFace, mean_face_mm
 from ..engineering.strength.cantilevers import Overhang
@@ -38,10 +37,8 @@ def key_joint(stack: StackUp) -> KeyJoint:
 
 
 def shoulder_rings(stack: StackUp) -> Rings:
-    """Return what of the shaft's shoulder bears the hub: what the hub O-ring's gland and the edges leave of it."""
-    s = stack.size
-    inner = s.journal_radius_mm + stack.hub_gland_depth
-    outer = min(s.shaft_radius_mm, stack.hub_radius) - BROKEN_EDGE_MM
+    """Return the ring of the shaft's shoulder that bears the hub."""
+    inner, outer = stack.shoulder_radii
     return ((2 * inner, 2 * outer),)
 
 
@@ -107,6 +104,6 @@ def overhang(stack: StackUp) -> Overhang:
     return Overhang(
         s.shaft_diameter_mm,
         2 * s.journal_radius_mm,
-        stack.hub_rear_z + bearing,
+        stack.shoulder_z + bearing,
         (stack.rotor_rear_z + stack.rotor_front_z) / 2 + bearing,
     )

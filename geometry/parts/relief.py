@@ -81,7 +81,7 @@ def make_relief_piston(stack: StackUp) -> cq.Solid:
     step, bore = relief_step_z(stack), relief_radius(stack)
     r = bore - s.fit_gap_mm - PISTON_PLAY_MM
     g0, g1 = piston_groove_z(stack)
-    deep = bore - stack.radial_gland_mm(s.seal_oring_section_mm)
+    deep = bore - stack.sliding_gland_mm(s.seal_oring_section_mm)
     collar, front = bore + s.piston_collar_step_mm, step + s.piston_collar_mm
     guide, tip, bevel = s.piston_guide_mm / 2, step + s.piston_guide_length_mm, GUIDE_BEVEL * s.c
     return turned(

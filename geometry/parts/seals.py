@@ -113,7 +113,7 @@ def _stationary(stack: StackUp, outer: bool) -> cq.Solid:
         hole = journal + s.inner_seal_bore_step_mm
         nose0, nose1 = journal + s.inner_nose_inner_step_mm, journal + s.inner_nose_outer_step_mm
     g0, g1 = seal_groove_z(stack, outer)
-    groove = radius + s.fit_gap_mm - stack.radial_gland_mm(s.seal_oring_section_mm)
+    groove = radius + s.fit_gap_mm - stack.sliding_gland_mm(s.seal_oring_section_mm)
     ring = turned(
         [
             (hole, nose),

@@ -60,6 +60,22 @@ def test_glands_are_those_of_the_solids(stack: StackUp) -> None:
     assert found["cover_oring"].width_mm == pytest.approx(outer_r - inner)
 
 
+@pytest.mark.parametrize("stack", STACKS)
+def test_rings_are_squeezed_by_what_they_do(stack: StackUp) -> None:
+    """Written anew: what the ring's section, thinner by its stretch, is deeper than its gland, cold."""
+    for kind, gland in glands(stack).items():
+        section = section_mm(stack, kind)
+        ring = made_to_size(gland, section)
+        squeeze = 100 * (1 - gland.depth_mm / section)
+        slides = kind in ("inner_seal_oring", "outer_seal_oring", "relief_oring")
+        assert gland.motion == ("sliding" if slides else "static")
+        low, high = (10, 15) if slides else (15, 25)
+        assert low <= squeeze <= high, kind
+        found = next(f for f in gland_figures(gland, ring, "EPDM") if f.id == f"{kind}.squeeze")
+        assert found.value == pytest.approx(squeeze, abs=0.1)
+        assert found.judgement != "outside"
+
+
 def test_the_options_bring_their_glands() -> None:
     assert set(glands(_stack(80))) == {
         "shaft_oring",

@@ -77,7 +77,7 @@ def test_stationary_seal_lies_in_its_bore_and_over_its_pins(stack: StackUp, oute
     hole = probe.radius((z0 + z1) / 2, 80.0, angle_deg=away)
     bottom = probe.radius((z0 + z1) / 2, 80.0, start=hole + 0.05, angle_deg=away)
     gland = radius + s.fit_gap_mm - bottom
-    assert gland == pytest.approx(stack.radial_gland_mm(s.seal_oring_section_mm), abs=1e-5)
+    assert gland == pytest.approx(stack.sliding_gland_mm(s.seal_oring_section_mm), abs=1e-5)
     assert z1 - z0 == pytest.approx(stack.gland_width_mm(s.seal_oring_section_mm))
     for angle in outer_pin_angles(stack) if outer else pin_angles(stack):
         a = math.radians(angle)

@@ -170,6 +170,7 @@ def test_glands_follow_the_section() -> None:
     stack = stack_of(80.0)
     assert stack.radial_gland_mm(3.53) == pytest.approx(0.80 * 3.53)
     assert stack.radial_gland_mm(5.33) == pytest.approx(0.83 * 5.33)
+    assert stack.sliding_gland_mm(3.53) == pytest.approx(0.87 * 3.53)
     assert stack.face_gland_mm(3.53) == pytest.approx(0.76 * 3.53)
     assert stack.gland_width_mm(3.53) == pytest.approx(1.35 * 3.53)
 

@@ -113,7 +113,7 @@ def test_cover_and_relief_are_those_of_the_solids(stack: StackUp) -> None:
 def test_the_shaft_hangs_over_from_its_bearing(stack: StackUp) -> None:
     found = overhang(stack)
     assert found.to_load_mm - found.to_shoulder_mm == pytest.approx(
-        (stack.rotor_rear_z + stack.rotor_front_z) / 2 - stack.hub_rear_z
+        (stack.rotor_rear_z + stack.rotor_front_z) / 2 - stack.shoulder_z
     )
     assert found.to_load_mm - bearing_mm(stack) == pytest.approx(
         (stack.rotor_rear_z + stack.rotor_front_z) / 2

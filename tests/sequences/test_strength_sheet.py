@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import itertools
 import math
+import random
 from decimal import Decimal
 from typing import Any
 
 import pytest
+from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.engineering.figures import Figure, by_hand, hand_tolerance
 from benchleaf.geometry.engineering.topics import Topic
@@ -16,12 +18,14 @@ from benchleaf.geometry.profiles.rotor_profiles import make_profile
 from benchleaf.sequences.calculations.calculation_sheets import Borne, CalculationSheet
 from benchleaf.sequences.calculations.doubts import StrengthOutside
 from benchleaf.sequences.calculations.head_calculations import calculations
+from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.calculations.nut_calculations import stated_preload
 from benchleaf.sequences.calculations.plausibility import doubts
 from benchleaf.sequences.calculations.strength_calculations import BULGE_SHARE, rotor_yield, stud_strength
 from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.values.sourced_values import SourcedValue
 from head_samples import SOURCE, full_values, make_fleet_head, sourced
+from program_files import DEMO
 
 SHEETS = ("shaft", "key", "nut", "spring", "cover", "studs", "relief")
 FORMS: tuple[dict[str, Any], ...] = (
@@ -117,6 +121,33 @@ def test_limits_are_those_of_the_weaker_partner(head: FleetHead) -> None:
     }
     assert {n: limits[n] for n in wanted} == pytest.approx(wanted)
     assert set(limits) - set(wanted) <= {"relief_solid", "relief_shear"}
+
+
+def test_the_demo_pumps_bear_all_their_loads() -> None:
+    judged = 0
+    for tag, found in load_fleet(DEMO, ()).figures.items():
+        (group,) = [g for g in found.sheets if g.id == "strength"]
+        assert [(tag, f.id, f.amount) for f in group.figures if f.judgement == "outside"] == []
+        judged += sum(f.limit is not None for f in group.figures)
+        assert not [d for d in found.doubts if d.kind == "strength"]
+    assert judged > 60
+
+
+@pytest.mark.parametrize("rotor", ["two-wing", "two-lobe", "three-lobe"])
+def test_heads_of_any_size_bear_four_bar(rotor: str) -> None:
+    """At usual proportions: keys, shoulders, threads, disc springs, covers and studs, whatever the size."""
+    chance = random.Random(20_311)
+    for _ in range(12):
+        centre = round(chance.uniform(50.0, 300.0), 1)
+        size = make_size("any", example_measures(centre, rotor))
+        given = {
+            **full_values(centre),
+            "pressure_limit": sourced("4", "bar"),
+            "rotor_nut_torque": sourced(f"{0.02 * size.rotor_thread_mm**3:.1f}", "N·m", threads="anti-seize"),
+        }
+        head = make_fleet_head(centre, given, rotor=rotor)
+        outside = {f.id: f.amount for f in figures_of(head).values() if f.judgement == "outside"}
+        assert outside == {}, centre
 
 
 def test_without_its_load_nothing_is_worked_out() -> None:

@@ -37,7 +37,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
     ("tag", "said"),
     [
         ("GAP",
-         "Front clearance: 0.120 mm by the dimensions, 0.066 mm to 0.174 mm with all tolerances at their ends. "
+         "Front clearance: 0.120 mm by the dimensions, 0.063 mm to 0.176 mm with all tolerances at their ends. "
          "Outside the limit of 0.300 to 0.400 mm (Manual, table 7; 2031-01-01). The limit or a dimension of the size "
          "is wrong; one not given is a proportion."),
         ("GAP",
@@ -46,10 +46,10 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
          "ask for wider limits."),
         ("SPRING",
          "Disc spring, least free height, 9.5 mm (0.375 in), is more than the free height of this size's disc spring, "
-         "2.172 mm. One of the two is wrong: check the value, and give the size its measured height."),
+         "2.150 mm. One of the two is wrong: check the value, and give the size its measured height."),
         ("SPRING",
          "Wave spring, least free height, 2.0 mm (0.0788 in), is not above the height that this size's wave spring "
-         "works at, 3.600 mm. One of the two is wrong: check the value, and give the size its measured height."),
+         "works at, 4.000 mm. One of the two is wrong: check the value, and give the size its measured height."),
         ("MEDIA",
          "EPDM and mineral-oil grease must not meet: it swells and softens in the mineral oil of the grease."),
         ("MEDIA", "160 °C is above the 150 °C at which EPDM is heat-aged for 70 hours."),

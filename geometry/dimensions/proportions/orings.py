@@ -33,6 +33,9 @@ class OringDimensions:
     thick_radial_gland_share: float = fixed(
         "depth of a radial gland for sections above 5 mm, in sections", 0.83, least=0.9, most=1.12
     )
+    sliding_gland_share: float = fixed(
+        "depth of a radial gland whose ring slides in service, in sections", 0.87, least=0.9, most=1.1
+    )
     face_gland_share: float = fixed("depth of a face gland, in sections", 0.76, least=0.9, most=1.2)
     gland_width_share: float = fixed(
         "width of a gland, in sections: room for the ring to widen when pressed", 1.35, least=0.9, most=1.2
