@@ -64,7 +64,7 @@ def designations(found: object) -> Iterator[str]:
         yield from (
             str(fact)
             for name, fact in found.facts
-            if name in ("standard", "work", "file", "diameters", "form")
+            if name in ("standard", "work", "file", "diameters", "form", "profile", "case", "grade")
         )
     elif isinstance(found, Mapping):
         for value in found.values():
