@@ -426,7 +426,7 @@ def test_a_name_without_words_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
 # ------------------------------------------------------------------ the pages in a language of brackets
 OPEN, CLOSE = "⟦", "⟧"
 FUNCTIONS = {"max", "min", "ln", "abs", "π"}
-SYMBOLS_OF_UNITS = {*UNITS, "GPa", "kg/m³", "mm²", "mm³", "N/µm", "10⁻⁶/K"}
+SYMBOLS_OF_UNITS = {*UNITS, "A", "pH", "GPa", "kg/m³", "mm²", "mm³", "N/µm", "10⁻⁶/K"}
 READ_OUT = ("alt", "aria-label", "title", "placeholder", "data-label", "data-within", "data-outside", "data-near",
             "data-nan", "data-nolimits", "data-ask")  # fmt: skip
 """Attributes that people see or hear."""
