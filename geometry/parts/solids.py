@@ -18,6 +18,8 @@ FINE_EDGE_MM, EDGE_MM, BROAD_EDGE_MM = 0.3, 0.4, 0.5
 """Broken edges of turned parts, by the size of the face that they bound: nobody measures them, they catch the light."""
 THREAD_CREST, THREAD_ROOT = 0.05, 0.55
 """Crest and root of a thread as it is drawn, in pitches under its nominal radius."""
+THREAD_CREST_MM = 0.12
+"""Most that a crest is drawn under it: thread and nut have to lie near enough to count as touching."""
 THREAD_CREST_FROM, THREAD_CREST_TO = 0.42, 0.58
 """Where the flat of a crest begins and ends, in pitches."""
 HEXAGON_CHAMFER_DEG = 30.0
@@ -107,9 +109,9 @@ def threaded(radius: float, pitch: float, z0: float, z1: float) -> Profile:
     """Return the (radius, z) points of a thread's flank line from z0 to z1, as rings of 60 degrees.
 
     The rings stand for the helix: they show as a thread, keep every solid simple, and their crests stay
-    :data:`THREAD_CREST` under the nominal radius.
+    :data:`THREAD_CREST` under the nominal radius, at most :data:`THREAD_CREST_MM`.
     """
-    crest, root = radius - THREAD_CREST * pitch, radius - THREAD_ROOT * pitch
+    crest, root = radius - min(THREAD_CREST * pitch, THREAD_CREST_MM), radius - THREAD_ROOT * pitch
     count = max(1, int((z1 - z0) / pitch))
     step = (z1 - z0) / count
     points: list[tuple[float, float]] = []
