@@ -20,7 +20,8 @@ from picture_sizes import TINY
 
 FIRST_PARTS = (
     "[gear_case, shaft, stud, shaft_oring, rotating_ring, seal_pin, wave_spring, stationary_ring, "
-    "stationary_ring_oring, body, body_dowel, body_screw, hub_oring, key, rotor, rotor_nut, disc_spring, spring_retaining_oring, nut_oring]"
+    "stationary_ring_oring, body, body_dowel, body_screw, hub_oring, key, rotor, rotor_nut, "
+    "disc_spring, spring_retaining_oring, nut_oring]"
 )
 SHORT = {
     "assembly": f"""\
