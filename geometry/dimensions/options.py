@@ -7,7 +7,7 @@ from typing import Literal
 
 RotorForm = Literal["two-wing", "two-lobe", "three-lobe"]
 SealForm = Literal["single", "double"]
-CoverForm = Literal["plain", "vented", "jacketed"]
+CoverForm = Literal["plain", "relief", "jacketed"]
 CoverNuts = Literal["hex", "wing"]
 CoverOring = Literal["solid", "ptfe-encapsulated"]
 BodyProfile = Literal["standard", "free-draining"]

@@ -16,15 +16,15 @@ KINDS: dict[str, str] = {
     "shaft": "Shaft",
     "stud": "Stud",
     "shaft_oring": "Shaft O-ring",
-    "seal_seat": "Rotating seal ring",
+    "rotating_ring": "Rotating seal ring",
     "seal_pin": "Anti-rotation pin",
-    "inner_seal": "Stationary seal ring",
-    "inner_seal_oring": "Stationary seal ring O-ring",
+    "stationary_ring": "Stationary seal ring",
+    "stationary_ring_oring": "Stationary seal ring O-ring",
     "wave_spring": "Wave spring",
-    "outer_seal_pin": "Atmosphere-side anti-rotation pin",
-    "outer_seal": "Atmosphere-side seal ring",
-    "outer_seal_oring": "Atmosphere-side seal ring O-ring",
-    "outer_wave_spring": "Atmosphere-side wave spring",
+    "atmosphere_pin": "Atmosphere-side anti-rotation pin",
+    "atmosphere_ring": "Atmosphere-side seal ring",
+    "atmosphere_ring_oring": "Atmosphere-side seal ring O-ring",
+    "atmosphere_wave_spring": "Atmosphere-side wave spring",
     "body": "Body",
     "body_dowel": "Body dowel",
     "body_screw": "Body screw (socket head cap screw)",
@@ -34,7 +34,7 @@ KINDS: dict[str, str] = {
     "rotor_nut": "Rotor nut",
     "nut_oring": "Nut O-ring",
     "disc_spring": "Disc spring (Belleville washer)",
-    "retainer_oring": "Spring-retaining O-ring",
+    "spring_retaining_oring": "Spring-retaining O-ring",
     "cover_oring": "Cover O-ring",
     "cover": "Cover",
     "relief_piston": "Relief piston",
@@ -59,17 +59,19 @@ def part_kinds(
     ['gear_case', 'shaft_drive', 'shaft_driven', 'stud_1']
     """
     kinds = {
-        **_single("gear_case"), **_twins("shaft"), **_row("stud", studs), **_twins("shaft_oring", "seal_seat"),
+        **_single("gear_case"), **_twins("shaft"), **_row("stud", studs), **_twins("shaft_oring", "rotating_ring"),
         **_single("body"), "body_dowel_large": "body_dowel", "body_dowel_small": "body_dowel",
-        **_pins("seal_pin", seal_pins), **_twins("wave_spring", "inner_seal", "inner_seal_oring"),
+        **_pins("seal_pin", seal_pins), **_twins("wave_spring", "stationary_ring", "stationary_ring_oring"),
     }  # fmt: skip
     if options.seal == "double":
-        kinds |= _pins("outer_seal_pin", seal_pins)
-        kinds |= _twins("outer_wave_spring", "outer_seal", "outer_seal_oring")
+        kinds |= _pins("atmosphere_pin", seal_pins)
+        kinds |= _twins("atmosphere_wave_spring", "atmosphere_ring", "atmosphere_ring_oring")
     kinds |= _row("body_screw", 2)
-    kinds |= _twins("hub_oring", "key", "rotor", "rotor_nut", "disc_spring", "retainer_oring", "nut_oring")
+    kinds |= _twins(
+        "hub_oring", "key", "rotor", "rotor_nut", "disc_spring", "spring_retaining_oring", "nut_oring"
+    )
     kinds |= _single("cover_oring", "cover")
-    if options.cover == "vented":
+    if options.cover == "relief":
         kinds |= _single("relief_oring", "relief_piston", "relief_spring", "relief_cap")
         kinds |= _row("relief_screw", relief_screws)
     return kinds | _row("cover_nut", studs)

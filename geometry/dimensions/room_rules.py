@@ -59,8 +59,8 @@ def _land(stack: StackUp) -> float:
     return max(LEAST_METAL_MM, _wall(stack))
 
 
-def _vented(options: Options) -> bool:
-    return options.cover == "vented"
+def _relief(options: Options) -> bool:
+    return options.cover == "relief"
 
 
 def _key_length(stack: StackUp) -> float:
@@ -80,7 +80,7 @@ def _counterbore_mm(stack: StackUp) -> float:
 
 
 def _between_chambers(stack: StackUp) -> float:
-    return stack.size.c - 2 * stack.seat_chamber_radius
+    return stack.size.c - 2 * stack.rotating_ring_chamber_radius
 
 
 def _apart(stack: StackUp) -> float:
@@ -198,7 +198,9 @@ def _behind_groove(stack: StackUp, length: float, notch: float, nose: float) -> 
 def _outermost_band(stack: StackUp) -> float:
     """Return the outer radius of the rotating ring's outermost lapped band."""
     s = stack.size
-    return s.shaft_radius_mm + (s.outer_band_outer_step_mm if stack.double else s.seat_band_outer_step_mm)
+    return s.shaft_radius_mm + (
+        s.atmosphere_band_outer_step_mm if stack.double else s.rotating_ring_band_outer_step_mm
+    )
 
 
 _COVER_RING = ("cover_oring_section_mm", "cover_gland_width_share", "cover_groove_wall_mm")
@@ -215,15 +217,15 @@ _RING = ("seal_oring_section_mm", "gland_width_share")
 ROOMS: tuple[Room, ...] = (
     Room(
         "metal between the stationary ring's O-ring groove and its notches",
-        ("seal_notch_mm", "inner_nose_mm", "inner_seal_length_mm", *_RING, "inner_seal_setback_mm"),
-        lambda k: _behind_groove(k, k.inner_seal_length, k.size.seal_notch_mm, k.size.inner_nose_mm),
+        ("seal_notch_mm", "stationary_nose_mm", "stationary_ring_length_mm", *_RING, "stationary_ring_setback_mm"),
+        lambda k: _behind_groove(k, k.stationary_ring_length, k.size.seal_notch_mm, k.size.stationary_nose_mm),
         lambda k: 0.0,
     ),
     Room(
         "metal between the atmosphere-side ring's O-ring groove and its notches",
-        ("outer_seal_notch_mm", "outer_nose_mm", "outer_seal_length_mm", *_RING),
+        ("atmosphere_ring_notch_mm", "atmosphere_nose_mm", "atmosphere_ring_length_mm", *_RING),
         lambda k: _behind_groove(
-            k, k.size.outer_seal_length_mm, k.size.outer_seal_notch_mm, k.size.outer_nose_mm
+            k, k.size.atmosphere_ring_length_mm, k.size.atmosphere_ring_notch_mm, k.size.atmosphere_nose_mm
         ),
         lambda k: 0.0,
         lambda options: options.seal == "double",
@@ -331,7 +333,10 @@ ROOMS: tuple[Room, ...] = (
     ),
     Room(
         "a land under the disc spring",
-        ("disc_spring_inner_mm", "disc_spring_outer_mm", "retainer_oring_section_mm", "land_gap_mm", "land_share"),
+        (
+            "disc_spring_inner_mm", "disc_spring_outer_mm", "spring_retaining_oring_section_mm",
+            "land_gap_mm", "land_share",
+        ),
         lambda k: k.land_radius - k.size.disc_spring_inner_mm / 2,
         lambda k: LEAST_LAND_MM,
     ),
@@ -376,14 +381,14 @@ ROOMS: tuple[Room, ...] = (
         ("relief_cap_mm", "relief_cap_room_mm"),
         lambda k: (k.size.relief_cap_mm - k.size.relief_cap_room_mm) / 2,
         _wall,
-        _vented,
+        _relief,
     ),
     Room(
         "a flange of the relief cap beyond its cup",
         ("relief_cap_flange_mm", "relief_cap_mm"),
         lambda k: (k.size.relief_cap_flange_mm - k.size.relief_cap_mm) / 2,
         lambda k: 3 * _wall(k),
-        _vented,
+        _relief,
     ),
     Room(
         "metal between the cover O-ring's groove and the studs' holes",
@@ -416,31 +421,39 @@ ROOMS: tuple[Room, ...] = (
     Room(
         "metal between the seal chambers of the two shafts",
         (
-            "double_seat_chamber_step_mm", "double_seat_step_mm", "seat_chamber_step_mm", "seat_step_mm",
-            "outer_seal_step_mm", "inner_seal_step_mm", "seal_wall_mm", "seal_pin_diameter_mm", "seal_pin_inset_mm",
+            "double_rotating_ring_chamber_step_mm", "double_rotating_ring_step_mm",
+            "rotating_ring_chamber_step_mm", "rotating_ring_step_mm",
+            "atmosphere_ring_step_mm", "stationary_ring_step_mm", "seal_wall_mm", "seal_pin_diameter_mm",
+            "seal_pin_inset_mm",
         ),
         _between_chambers,
         _wall,
     ),
     Room(
         "wall of the rotating ring round the shaft's collar",
-        ("seat_step_mm", "double_seat_step_mm", "collar_step_mm", "inner_nose_outer_step_mm", "inner_seal_step_mm"),
-        lambda k: k.seat_radius - k.collar_radius,
+        (
+            "rotating_ring_step_mm", "double_rotating_ring_step_mm", "collar_step_mm",
+            "stationary_nose_outer_step_mm", "stationary_ring_step_mm",
+        ),
+        lambda k: k.rotating_ring_radius - k.collar_radius,
         lambda k: 2 * _wall(k),
     ),
     Room(
         "room of the rotating ring in its chamber",
-        ("seat_chamber_step_mm", "double_seat_chamber_step_mm", "seat_step_mm", "double_seat_step_mm"),
-        lambda k: k.seat_chamber_radius - k.seat_radius,
+        (
+            "rotating_ring_chamber_step_mm", "double_rotating_ring_chamber_step_mm",
+            "rotating_ring_step_mm", "double_rotating_ring_step_mm",
+        ),
+        lambda k: k.rotating_ring_chamber_radius - k.rotating_ring_radius,
         lambda k: k.size.fit_gap_mm,
     ),
     Room(
         "rotating ring beyond its lapped band",
         (
-            "seat_band_outer_step_mm", "inner_nose_outer_step_mm", "outer_band_outer_step_mm",
-            "outer_nose_outer_step_mm", "seat_step_mm", "double_seat_step_mm",
+            "rotating_ring_band_outer_step_mm", "stationary_nose_outer_step_mm", "atmosphere_band_outer_step_mm",
+            "atmosphere_nose_outer_step_mm", "rotating_ring_step_mm", "double_rotating_ring_step_mm",
         ),
-        lambda k: k.seat_radius - _outermost_band(k),
+        lambda k: k.rotating_ring_radius - _outermost_band(k),
         lambda k: BEYOND_BAND_MM,
     ),
     Room(
@@ -451,21 +464,21 @@ ROOMS: tuple[Room, ...] = (
         ),
         _solid_spring,
         lambda k: 0.0,
-        _vented,
+        _relief,
     ),
     Room(
         "room of the relief spring in its cap",
         ("relief_spring_mm", "relief_wire_mm", "relief_cap_room_mm"),
         lambda k: k.size.relief_cap_room_mm - k.size.relief_spring_mm - k.size.relief_wire_mm,
         lambda k: 2 * k.size.fit_gap_mm,
-        _vented,
+        _relief,
     ),
     Room(
         "room of the relief spring round its guide",
         ("relief_spring_mm", "relief_wire_mm", "piston_guide_mm"),
         lambda k: k.size.relief_spring_mm - k.size.relief_wire_mm - k.size.piston_guide_mm,
         lambda k: 2 * k.size.fit_gap_mm,
-        _vented,
+        _relief,
     ),
     Room(
         "a land of the ferrule round the port's bore",

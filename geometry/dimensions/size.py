@@ -21,7 +21,7 @@ from .proportions.nuts import DiscSpringDimensions, RotorNutDimensions, RotorThr
 from .proportions.orings import OringDimensions
 from .proportions.rotors import RotorDimensions
 from .proportions.rules import Proportion, proportions_of, unit_of
-from .proportions.seals import SeatDimensions, StationarySealDimensions
+from .proportions.seals import RotatingRingDimensions, StationaryRingDimensions
 from .proportions.shafts import ShaftDimensions
 from .threads import ScrewThread, Thread, nearest_thread
 
@@ -61,8 +61,8 @@ class Size(
     CoverDimensions,
     ReliefDimensions,
     ShaftDimensions,
-    StationarySealDimensions,
-    SeatDimensions,
+    StationaryRingDimensions,
+    RotatingRingDimensions,
     RotorThreadDimensions,
     DiscSpringDimensions,
     RotorNutDimensions,
@@ -108,7 +108,7 @@ class Size(
 
     @property
     def relief_screw_thread(self) -> Thread:
-        """Thread of the screws that hold the relief cap of a vented cover."""
+        """Thread of the screws that hold the relief cap of a relief cover."""
         return nearest_thread(self.relief_screw_thread_mm)
 
     @property

@@ -33,7 +33,7 @@ class StackUp:
 
     @property
     def double(self) -> bool:
-        """Whether the head has a second, outer seal."""
+        """Whether the head has a second, atmosphere-side ring."""
         return self.options.seal == "double"
 
     # ---- glands
@@ -75,54 +75,62 @@ class StackUp:
         return self.size.bearing_bore_mm / 2
 
     @property
-    def seat_rear_z(self) -> float:
-        return self.size.seat_rear_share * self.size.collar_length_mm
+    def rotating_ring_rear_z(self) -> float:
+        return self.size.rotating_ring_rear_share * self.size.collar_length_mm
 
     @property
-    def seat_face_z(self) -> float:
+    def rotating_ring_face_z(self) -> float:
         """Where the lapped faces of seat and seals meet."""
-        return self.size.collar_length_mm + self.size.seat_length_mm
+        return self.size.collar_length_mm + self.size.rotating_ring_length_mm
 
     @property
-    def seat_radius(self) -> float:
+    def rotating_ring_radius(self) -> float:
         s = self.size
-        return s.shaft_radius_mm + (s.double_seat_step_mm if self.double else s.seat_step_mm)
+        return s.shaft_radius_mm + (
+            s.double_rotating_ring_step_mm if self.double else s.rotating_ring_step_mm
+        )
 
     @property
-    def seat_chamber_radius(self) -> float:
+    def rotating_ring_chamber_radius(self) -> float:
         """Body's rear counterbore round the seat."""
         s = self.size
-        return s.shaft_radius_mm + (s.double_seat_chamber_step_mm if self.double else s.seat_chamber_step_mm)
+        return s.shaft_radius_mm + (
+            s.double_rotating_ring_chamber_step_mm if self.double else s.rotating_ring_chamber_step_mm
+        )
 
     @property
-    def inner_seal_radius(self) -> float:
-        return self.size.shaft_radius_mm + self.size.inner_seal_step_mm
+    def stationary_ring_radius(self) -> float:
+        return self.size.shaft_radius_mm + self.size.stationary_ring_step_mm
 
     @property
-    def outer_seal_radius(self) -> float:
-        return self.size.shaft_radius_mm + self.size.outer_seal_step_mm
+    def atmosphere_ring_radius(self) -> float:
+        return self.size.shaft_radius_mm + self.size.atmosphere_ring_step_mm
 
     @property
-    def outer_seal_hole_radius(self) -> float:
-        return self.inner_seal_radius + self.size.outer_seal_bore_gap_mm
+    def atmosphere_ring_hole_radius(self) -> float:
+        return self.stationary_ring_radius + self.size.atmosphere_ring_bore_gap_mm
 
     @property
     def outer_end_z(self) -> float:
-        """Step in the body that the outer seal's spring bears on (double seal)."""
-        return self.seat_face_z + self.size.outer_seal_length_mm + self.size.outer_spring_height_mm
+        """Step in the body that the atmosphere-side ring's spring bears on (double seal)."""
+        return (
+            self.rotating_ring_face_z
+            + self.size.atmosphere_ring_length_mm
+            + self.size.atmosphere_spring_height_mm
+        )
 
     @property
-    def inner_seal_length(self) -> float:
-        """The inner seal reaches past the outer one, so it is longer in a double arrangement."""
+    def stationary_ring_length(self) -> float:
+        """The stationary ring reaches past the outer one, so it is longer in a double arrangement."""
         if not self.double:
-            return self.size.inner_seal_length_mm
-        extra = self.outer_end_z - self.seat_face_z - self.size.inner_seal_setback_mm
-        return self.size.inner_seal_length_mm + max(0.0, extra)
+            return self.size.stationary_ring_length_mm
+        extra = self.outer_end_z - self.rotating_ring_face_z - self.size.stationary_ring_setback_mm
+        return self.size.stationary_ring_length_mm + max(0.0, extra)
 
     @property
     def seal_end_z(self) -> float:
-        """Step in the body that the inner seal's spring bears on."""
-        return self.seat_face_z + self.inner_seal_length + self.size.wave_spring_height_mm
+        """Step in the body that the stationary ring's spring bears on."""
+        return self.rotating_ring_face_z + self.stationary_ring_length + self.size.wave_spring_height_mm
 
     @property
     def floor_z(self) -> float:
@@ -166,16 +174,19 @@ class StackUp:
         return nut_pocket_radius_mm(ByName(self.size))
 
     @property
-    def retainer_centre_radius(self) -> float:
+    def spring_retaining_centre_radius(self) -> float:
         """Centre circle of the retainer O-ring, part of it in the groove of the pocket's wall."""
-        return self.pocket_radius - self.size.retainer_inset_share * self.size.retainer_oring_section_mm
+        return (
+            self.pocket_radius
+            - self.size.spring_retaining_inset_share * self.size.spring_retaining_oring_section_mm
+        )
 
     @property
     def land_radius(self) -> float:
         """Raised land on the rotor's web that reaches through the retainer O-ring to the disc spring."""
         s = self.size
         inner, outer = s.disc_spring_inner_mm / 2, s.disc_spring_outer_mm / 2
-        room = self.retainer_centre_radius - s.retainer_oring_section_mm / 2 - s.land_gap_mm
+        room = self.spring_retaining_centre_radius - s.spring_retaining_oring_section_mm / 2 - s.land_gap_mm
         return min(inner + s.land_share * (outer - inner), room)
 
     @property
@@ -196,7 +207,7 @@ class StackUp:
     def nut_groove_radii(self) -> tuple[float, float]:
         """Inner and outer radius of the nut O-ring's face groove."""
         s = self.size
-        inner = self.pocket_radius + s.retainer_oring_section_mm / 2 + s.nut_groove_wall_mm
+        inner = self.pocket_radius + s.spring_retaining_oring_section_mm / 2 + s.nut_groove_wall_mm
         return inner, inner + self.gland_width_mm(s.nut_oring_section_mm)
 
     @property

@@ -47,12 +47,12 @@ def glands(stack: StackUp) -> dict[str, Gland]:
         "shaft_oring", s.shaft_radius_mm + s.fit_gap_mm, s.shaft_oring_section_mm, SHAFT_METAL, "static"
     )
     in_groove(
-        "inner_seal_oring", stack.inner_seal_radius + s.fit_gap_mm, s.seal_oring_section_mm,
+        "stationary_ring_oring", stack.stationary_ring_radius + s.fit_gap_mm, s.seal_oring_section_mm,
         o.body_metal,
     )  # fmt: skip
     if stack.double:
         in_groove(
-            "outer_seal_oring", stack.outer_seal_radius + s.fit_gap_mm,
+            "atmosphere_ring_oring", stack.atmosphere_ring_radius + s.fit_gap_mm,
             s.seal_oring_section_mm, o.body_metal,
         )  # fmt: skip
     found["hub_oring"] = Gland(
@@ -70,7 +70,7 @@ def glands(stack: StackUp) -> dict[str, Gland]:
         "cover_oring", "loop", stack.face_gland_mm(s.cover_oring_section_mm), outer - inner,
         middle_line / math.pi, metal=o.body_metal,
     )  # fmt: skip
-    if o.cover == "vented":
+    if o.cover == "relief":
         in_groove("relief_oring", s.relief_bore_mm / 2, s.seal_oring_section_mm, o.body_metal)
     return found
 
@@ -84,8 +84,8 @@ def section_mm(stack: StackUp, kind: str) -> float:
     s = stack.size
     return {
         "shaft_oring": s.shaft_oring_section_mm,
-        "inner_seal_oring": s.seal_oring_section_mm,
-        "outer_seal_oring": s.seal_oring_section_mm,
+        "stationary_ring_oring": s.seal_oring_section_mm,
+        "atmosphere_ring_oring": s.seal_oring_section_mm,
         "hub_oring": s.hub_oring_section_mm,
         "nut_oring": s.nut_oring_section_mm,
         "cover_oring": s.cover_oring_section_mm,
@@ -100,14 +100,16 @@ def seal_faces(stack: StackUp) -> tuple[SealFace, ...]:
     """Return the faces of the stationary rings on one shaft, product side first."""
     s = stack.size
     inner = SealFace(
-        "inner_seal", 2 * (stack.inner_seal_radius + s.fit_gap_mm),
-        2 * (s.shaft_radius_mm + s.inner_nose_outer_step_mm), 2 * (s.shaft_radius_mm + s.inner_nose_inner_step_mm),
+        "stationary_ring", 2 * (stack.stationary_ring_radius + s.fit_gap_mm),
+        2 * (s.shaft_radius_mm + s.stationary_nose_outer_step_mm),
+        2 * (s.shaft_radius_mm + s.stationary_nose_inner_step_mm),
     )  # fmt: skip
     if not stack.double:
         return (inner,)
     outer = SealFace(
-        "outer_seal", 2 * (stack.outer_seal_radius + s.fit_gap_mm),
-        2 * (s.shaft_radius_mm + s.outer_nose_outer_step_mm), 2 * (s.shaft_radius_mm + s.outer_nose_inner_step_mm),
+        "atmosphere_ring", 2 * (stack.atmosphere_ring_radius + s.fit_gap_mm),
+        2 * (s.shaft_radius_mm + s.atmosphere_nose_outer_step_mm),
+        2 * (s.shaft_radius_mm + s.atmosphere_nose_inner_step_mm),
     )  # fmt: skip
     return inner, outer
 

@@ -27,21 +27,21 @@ if TYPE_CHECKING:
 TURNING = (
     "shaft",
     "shaft_oring",
-    "seal_seat",
+    "rotating_ring",
     "key",
     "hub_oring",
     "rotor",
     "rotor_nut",
     "nut_oring",
     "disc_spring",
-    "retainer_oring",
+    "spring_retaining_oring",
 )
 """Kinds that turn with a shaft."""
 
 GEAR_CASE_MATERIAL = {"painted-iron": "painted-iron", "stainless": "stainless"}
 SHAFT_MATERIAL = "duplex"
 NUT_MATERIAL = "duplex"
-SEAT_MATERIAL = "silicon-carbide"
+ROTATING_RING_MATERIAL = "silicon-carbide"
 SEAL_MATERIAL = "carbon"
 SPRING_MATERIAL = "spring-steel"
 STAINLESS_SPRING_MATERIAL = "spring-stainless"
@@ -198,12 +198,12 @@ def _case_and_shafts(build: HeadBuilder) -> None:
 
 def _seals(build: HeadBuilder) -> None:
     stack = build.stack
-    features = seals.seat_features(stack)
+    features = seals.rotating_ring_features(stack)
     build.twins(
-        "seal_seat",
-        build.make(seals.make_seat, ("seal",)),
-        SEAT_MATERIAL,
-        stack.seat_face_z,
+        "rotating_ring",
+        build.make(seals.make_rotating_ring, ("seal",)),
+        ROTATING_RING_MATERIAL,
+        stack.rotating_ring_face_z,
         features=features,
     )
     for outer in (False, True) if stack.double else (False,):
@@ -214,9 +214,9 @@ def _seals(build: HeadBuilder) -> None:
 
 def _seal_pins(build: HeadBuilder, outer: bool) -> None:
     stack = build.stack
-    kind, end = ("outer_seal_pin", stack.outer_end_z) if outer else ("seal_pin", stack.seal_end_z)
+    kind, end = ("atmosphere_pin", stack.outer_end_z) if outer else ("seal_pin", stack.seal_end_z)
     pin, circle = build.make(seals.make_pin, (), outer), seals.pin_circle(stack, outer)
-    angles = seals.outer_pin_angles(stack) if outer else seals.pin_angles(stack)
+    angles = seals.atmosphere_pin_angles(stack) if outer else seals.pin_angles(stack)
     sides: tuple[Side, Side] = ("drive", "driven")
     for side in sides:
         for n, angle in enumerate(angles, 1):
@@ -226,7 +226,7 @@ def _seal_pins(build: HeadBuilder, outer: bool) -> None:
 
 def _seal_spring(build: HeadBuilder, outer: bool) -> None:
     stack = build.stack
-    kind, end = ("outer_wave_spring", stack.outer_end_z) if outer else ("wave_spring", stack.seal_end_z)
+    kind, end = ("atmosphere_wave_spring", stack.outer_end_z) if outer else ("wave_spring", stack.seal_end_z)
     height = seals.spring_height(stack, outer)
     inside, outside = seals.spring_radii(stack, outer)
     strip, waves = stack.size.wave_spring_strip_mm, seals.spring_waves(stack, outer)
@@ -236,15 +236,15 @@ def _seal_spring(build: HeadBuilder, outer: bool) -> None:
 
 def _stationary_seal(build: HeadBuilder, outer: bool) -> None:
     stack, s = build.stack, build.stack.size
-    kind = "outer_seal" if outer else "inner_seal"
-    ring = build.make(seals.make_outer_seal if outer else seals.make_inner_seal, ("seal",))
+    kind = "atmosphere_ring" if outer else "stationary_ring"
+    ring = build.make(seals.make_atmosphere_ring if outer else seals.make_stationary_ring, ("seal",))
     features = seals.stationary_features(stack, outer)
-    build.twins(kind, ring, SEAL_MATERIAL, stack.seat_face_z, features=features)
+    build.twins(kind, ring, SEAL_MATERIAL, stack.rotating_ring_face_z, features=features)
     radius, section = seals.seal_radius(stack, outer), s.seal_oring_section_mm
     gland = stack.sliding_gland_mm(section)
     passing = radius + section / 2 + rings.CORE_CLEARANCE_MM
     oring, elastic = rings.oring(radius + s.fit_gap_mm - gland / 2, section, gland, passing)
-    z = stack.seat_face_z + sum(seals.seal_groove_z(stack, outer)) / 2
+    z = stack.rotating_ring_face_z + sum(seals.seal_groove_z(stack, outer)) / 2
     build.twins(f"{kind}_oring", oring, stack.options.elastomer, z, elastic=elastic)
 
 
@@ -303,13 +303,15 @@ def _nuts(build: HeadBuilder) -> None:
         s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm, stack.disc_spring_height
     )
     build.twins("disc_spring", spring, SPRING_MATERIAL, floor + stack.land_height, elastic=springy)
-    half = s.retainer_oring_section_mm / 2
-    retainer = rings.torus(stack.retainer_centre_radius, half)
-    core = rings.torus(stack.retainer_centre_radius, half - rings.CORE_CLEARANCE_MM)
+    half = s.spring_retaining_oring_section_mm / 2
+    retainer = rings.torus(stack.spring_retaining_centre_radius, half)
+    core = rings.torus(stack.spring_retaining_centre_radius, half - rings.CORE_CLEARANCE_MM)
     # Pressed in by hand through the pocket's mouth, it springs out into its groove.
     through = rings.torus(stack.pocket_radius - half - rings.CORE_CLEARANCE_MM, half)
     soft = Elastic(0.0, core, through)
-    build.twins("retainer_oring", retainer, o.elastomer, floor + nuts.retainer_z(stack), elastic=soft)
+    build.twins(
+        "spring_retaining_oring", retainer, o.elastomer, floor + nuts.spring_retaining_z(stack), elastic=soft
+    )
     gland = stack.face_gland_mm(s.nut_oring_section_mm)
     ring, elastic = rings.oring(sum(stack.nut_groove_radii) / 2, s.nut_oring_section_mm, gland)
     build.twins("nut_oring", ring, o.elastomer, floor + gland / 2, elastic=elastic)
@@ -336,7 +338,7 @@ def _cover(build: HeadBuilder) -> None:
         at_face,
         features=covers.cover_features(stack),
     )
-    if o.cover == "vented":
+    if o.cover == "relief":
         _relief(build, at_face)
     wing = o.cover_nuts == "wing"
     nut = build.make(fasteners.make_cover_nut, ("cover_nuts",))

@@ -47,10 +47,12 @@ def chosen_ring(gland: Gland, section: float) -> RingSize:
 # ---- O-rings
 def _rings(stack: StackUp) -> dict[str, PartSize]:
     found = {kind: _ring(gland, section_mm(stack, kind)) for kind, gland in glands(stack).items()}
-    section = stack.size.retainer_oring_section_mm
+    section = stack.size.spring_retaining_oring_section_mm
     # Its groove lies around it: it springs out into it, and seals nothing.
-    around = 2 * stack.retainer_centre_radius + section
-    found["retainer_oring"] = _ring(Gland("retainer_oring", "rod", section, section, around), section)
+    around = 2 * stack.spring_retaining_centre_radius + section
+    found["spring_retaining_oring"] = _ring(
+        Gland("spring_retaining_oring", "rod", section, section, around), section
+    )
     return found
 
 
@@ -105,10 +107,10 @@ def _seal_pin(stack: StackUp) -> PartSize:
     return PartSize("pin", (s.seal_pin_diameter_mm, s.seal_pin_hole_mm - PIN_FLOOR_MM + out))
 
 
-def _outer_seal_pin(stack: StackUp) -> PartSize:
+def _atmosphere_pin(stack: StackUp) -> PartSize:
     s = stack.size
-    out = s.outer_spring_height_mm + s.seal_pin_share * s.outer_seal_notch_mm
-    return PartSize("pin", (s.seal_pin_diameter_mm, s.outer_seal_pin_hole_mm - PIN_FLOOR_MM + out))
+    out = s.atmosphere_spring_height_mm + s.seal_pin_share * s.atmosphere_ring_notch_mm
+    return PartSize("pin", (s.seal_pin_diameter_mm, s.atmosphere_pin_hole_mm - PIN_FLOOR_MM + out))
 
 
 def _disc_spring(stack: StackUp) -> PartSize:
@@ -125,15 +127,15 @@ def _within_pins(stack: StackUp, seal_radius: float) -> float:
 def _wave_spring(stack: StackUp) -> PartSize:
     s = stack.size
     inside = 2 * (s.shaft_radius_mm + s.wave_spring_step_mm)
-    outside = _within_pins(stack, stack.inner_seal_radius)
+    outside = _within_pins(stack, stack.stationary_ring_radius)
     return PartSize("wave", (outside, inside, s.wave_spring_strip_mm, s.wave_spring_height_mm))
 
 
-def _outer_wave_spring(stack: StackUp) -> PartSize:
+def _atmosphere_wave_spring(stack: StackUp) -> PartSize:
     s = stack.size
-    inside = 2 * (stack.outer_seal_hole_radius + s.outer_spring_bore_gap_mm)
-    outside = _within_pins(stack, stack.outer_seal_radius)
-    return PartSize("wave", (outside, inside, s.wave_spring_strip_mm, s.outer_spring_height_mm))
+    inside = 2 * (stack.atmosphere_ring_hole_radius + s.atmosphere_spring_bore_gap_mm)
+    outside = _within_pins(stack, stack.atmosphere_ring_radius)
+    return PartSize("wave", (outside, inside, s.wave_spring_strip_mm, s.atmosphere_spring_height_mm))
 
 
 def _relief_spring(stack: StackUp) -> PartSize:
@@ -151,9 +153,9 @@ _SIZES: dict[str, SizeOf] = {
     "body_screw": _body_screw,
     "relief_screw": _relief_screw,
     "seal_pin": _seal_pin,
-    "outer_seal_pin": _outer_seal_pin,
+    "atmosphere_pin": _atmosphere_pin,
     "disc_spring": _disc_spring,
     "wave_spring": _wave_spring,
-    "outer_wave_spring": _outer_wave_spring,
+    "atmosphere_wave_spring": _atmosphere_wave_spring,
     "relief_spring": _relief_spring,
 }

@@ -85,7 +85,7 @@ def cover_plate(stack: StackUp) -> Plate:
     """Return the cover as a plate held along the line of its studs, with the relief piston's bore in its middle."""
     s = stack.size
     short = 2 * (s.bore_radius_mm + s.corner_share * s.wall_mm)
-    hole = s.relief_bore_mm if stack.options.cover == "vented" else 0.0
+    hole = s.relief_bore_mm if stack.options.cover == "relief" else 0.0
     return Plate(short, short + s.c, s.cover_thickness_mm, hole)
 
 

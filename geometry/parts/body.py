@@ -9,7 +9,7 @@ import cadquery as cq
 from ..assembly import Feature
 from ..dimensions.stack_up import StackUp
 from ..frame import Vec3
-from .seals import outer_pin_angles, pin_angles, pin_circle, pin_hole_depth
+from .seals import atmosphere_pin_angles, pin_angles, pin_circle, pin_hole_depth
 from .solids import (
     FINE_EDGE_MM,
     PAST_MM,
@@ -35,9 +35,9 @@ PASSAGE_START = 0.02
 WIDEST_DRAIN = 0.49
 """Half the flat bottom of a drain at most, as a share of C: it ends between the shafts."""
 FLUSH_START = 0.01
-"""How far into the outer seal's bore a flush passage is bored, as a share of C."""
+"""How far into the atmosphere-side ring's bore a flush passage is bored, as a share of C."""
 SEAL_LEAD_MM = (0.4, 0.8)
-"""Lead-in of the inner seal's bore behind the outer seal, on radius and along the shaft."""
+"""Lead-in of the stationary ring's bore behind the atmosphere-side ring, on radius and along the shaft."""
 
 
 def outline_block(stack: StackUp, z0: float, z1: float, bevel: float, drawn_in: float = 0.0) -> cq.Solid:
@@ -101,15 +101,17 @@ def _port(stack: StackUp, sign: int) -> cq.Solid:
 def _seal_bore(stack: StackUp, x: float) -> cq.Solid:
     """Return what is taken out for one shaft: seat chamber, seal bores with lead-in, shaft hole through the boss."""
     s = stack.size
-    inner = stack.inner_seal_radius + s.fit_gap_mm
+    inner = stack.stationary_ring_radius + s.fit_gap_mm
     hole = s.shaft_radius_mm + s.shaft_hole_gap_mm
-    chamber = stack.seat_chamber_radius
-    past_faces = -s.double_seat_chamber_setback_mm if stack.double else s.seat_chamber_reach_mm
-    chamber_end = stack.seat_face_z + past_faces
+    chamber = stack.rotating_ring_chamber_radius
+    past_faces = (
+        -s.double_rotating_ring_chamber_setback_mm if stack.double else s.rotating_ring_chamber_reach_mm
+    )
+    chamber_end = stack.rotating_ring_face_z + past_faces
     end = cavity_rear_z(stack) + PAST_MM
     outline = [(0.0, -PAST_MM), (chamber, -PAST_MM), (chamber, chamber_end)]
     if stack.double:
-        outer = stack.outer_seal_radius + s.fit_gap_mm
+        outer = stack.atmosphere_ring_radius + s.fit_gap_mm
         lead_r, lead_z = SEAL_LEAD_MM
         outline += [(outer, chamber_end + (chamber - outer)), (outer, stack.outer_end_z)]
         outline += [(inner + lead_r, stack.outer_end_z), (inner, stack.outer_end_z + lead_z)]
@@ -132,7 +134,7 @@ def _pin_holes(stack: StackUp, x: float) -> list[cq.Solid]:
     """Return the holes of one shaft's seal pins."""
     sets = [(False, stack.seal_end_z, pin_angles(stack))]
     if stack.double:
-        sets.append((True, stack.outer_end_z, outer_pin_angles(stack)))
+        sets.append((True, stack.outer_end_z, atmosphere_pin_angles(stack)))
     radius = stack.size.seal_pin_diameter_mm / 2 + PRESS_GAP_MM
     holes = []
     for outer, z, angles in sets:
@@ -144,7 +146,7 @@ def _pin_holes(stack: StackUp, x: float) -> list[cq.Solid]:
 
 def flush_points(stack: StackUp) -> list[tuple[float, float, int]]:
     """Return (x, z, side) of the flush connections of a double seal: below and above each shaft."""
-    z = stack.outer_end_z - stack.size.outer_spring_height_mm / 2
+    z = stack.outer_end_z - stack.size.atmosphere_spring_height_mm / 2
     return [(x, z, sign) for x in stack.axis_x.values() for sign in (1, -1)]
 
 
@@ -239,9 +241,9 @@ def _fastener_holes(stack: StackUp) -> list[cq.Shape]:
 
 
 def _flush_passages(stack: StackUp) -> list[cq.Shape]:
-    """Return the passages from outside to the outer seals' bores, each with its connection."""
+    """Return the passages from outside to the atmosphere-side rings' bores, each with its connection."""
     s, top = stack.size, stack.half_height
-    start = stack.outer_seal_radius - FLUSH_START * s.c
+    start = stack.atmosphere_ring_radius - FLUSH_START * s.c
     tools: list[cq.Shape] = []
     for x, z, sign in flush_points(stack):
         along = (0, sign, 0)
@@ -271,10 +273,10 @@ def body_features(stack: StackUp) -> tuple[Feature, ...]:
     found = []
     for side, x in stack.axis_x.items():
         front, seal_end = (x, 0, stack.face_z), (x, 0, stack.seal_end_z)
-        seal_bore = 2 * stack.inner_seal_radius
+        seal_bore = 2 * stack.stationary_ring_radius
         found += [
             Feature(f"bore, {side} side", "bore", front, size_mm=2 * s.bore_radius_mm, mates="rotor"),
-            Feature(f"seal bore, {side} side", "bore", seal_end, back, seal_bore, "inner_seal"),
+            Feature(f"seal bore, {side} side", "bore", seal_end, back, seal_bore, "stationary_ring"),
         ]
     found += dowel_holes(stack, back)
     found.append(Feature("O-ring groove", "groove", (0, 0, stack.face_z), mates="cover_oring"))

@@ -1,4 +1,4 @@
-"""Covers: plain, vented (a spring-loaded relief piston, see :mod:`.relief`) and jacketed.
+"""Covers: plain, with a relief valve (a spring-loaded piston, see :mod:`.relief`) and jacketed.
 
 The cover O-ring lies in the body's groove.
 """
@@ -45,7 +45,7 @@ def make_cover(stack: StackUp) -> cq.Solid:
         tools += _jacket_room(stack)
     else:
         solid = join(plate, [_pad(stack)], "cover", "pad")
-    if form == "vented":
+    if form == "relief":
         tools += relief_bores(stack)
     tools += [
         cylinder(stack.size.stud_hole_mm / 2, -PAST_MM, thick + PAST_MM, x, y) for x, y in stack.stud_points

@@ -66,8 +66,8 @@ def _dome(stack: StackUp) -> Profile:
 def _hollow(stack: StackUp) -> Profile:
     """Return what is taken out along the axis: mouth, pocket with the retainer's groove, blind thread."""
     s, pocket = stack.size, stack.pocket_radius
-    half = s.retainer_oring_section_mm / 2
-    bottom, middle = stack.retainer_centre_radius + half + RETAINER_GAP_MM, retainer_z(stack)
+    half = s.spring_retaining_oring_section_mm / 2
+    bottom, middle = stack.spring_retaining_centre_radius + half + RETAINER_GAP_MM, spring_retaining_z(stack)
     groove = [(bottom + r * half, width * half) for r, width in RETAINER_GROOVE]
     across = [(pocket, groove[0][1]), *groove]
     rear, front = [(r, middle - w) for r, w in across], [(r, middle + w) for r, w in reversed(across)]
@@ -88,11 +88,11 @@ def _hollow(stack: StackUp) -> Profile:
     ]
 
 
-def retainer_z(stack: StackUp) -> float:
+def spring_retaining_z(stack: StackUp) -> float:
     """Return the middle plane of the retainer O-ring in the nut: right behind the disc spring's outer edge."""
     s = stack.size
     edge = stack.pocket_depth - s.disc_spring_thickness_mm
-    return edge - s.retainer_oring_section_mm / 2 - RETAINER_GAP_MM
+    return edge - s.spring_retaining_oring_section_mm / 2 - RETAINER_GAP_MM
 
 
 def nut_features(stack: StackUp) -> tuple[Feature, ...]:
@@ -105,10 +105,10 @@ def nut_features(stack: StackUp) -> tuple[Feature, ...]:
         Feature(
             "retainer groove",
             "groove",
-            (0, 0, retainer_z(stack)),
+            (0, 0, spring_retaining_z(stack)),
             back,
-            2 * stack.retainer_centre_radius,
-            "retainer_oring",
+            2 * stack.spring_retaining_centre_radius,
+            "spring_retaining_oring",
         ),
         Feature("O-ring groove", "groove", (0, 0, 0), back, sum(stack.nut_groove_radii), "nut_oring"),
     )

@@ -1,4 +1,4 @@
-"""The relief valve of a vented cover: a spring-loaded piston in the plate, its spring and its cap.
+"""The relief valve of a relief cover: a spring-loaded piston in the plate, its spring and its cap.
 
 It lies over the mesh, between outlet and inlet: lifted off the rotors' front faces it opens a bypass inside the head.
 The vents of the cap let the spring's room breathe, and show what passes the piston's O-ring.

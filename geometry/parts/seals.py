@@ -1,4 +1,4 @@
-"""Mechanical seals: rotating ring, stationary inner and outer seal with notches, their pins."""
+"""Mechanical seals: rotating ring, stationary inner and atmosphere-side ring with notches, their pins."""
 
 from __future__ import annotations
 
@@ -23,19 +23,19 @@ PIN_BEVEL = 0.15
 
 
 def pin_angles(stack: StackUp) -> list[float]:
-    """Return the angles of the inner seal's pins about the shaft, degrees; evenly spaced from +X."""
+    """Return the angles of the stationary ring's pins about the shaft, degrees; evenly spaced from +X."""
     count = int(stack.size.seal_pins)
     return [360.0 * k / count for k in range(count)]
 
 
-def outer_pin_angles(stack: StackUp) -> list[float]:
-    """Return the outer seal's pin angles: between those of the inner seal, clear of the flush holes at +Y and -Y."""
-    return [stack.size.outer_pin_angle_deg + angle for angle in pin_angles(stack)]
+def atmosphere_pin_angles(stack: StackUp) -> list[float]:
+    """Return the angles of the atmosphere-side pins: between the others, clear of the flush holes at +Y and -Y."""
+    return [stack.size.atmosphere_pin_angle_deg + angle for angle in pin_angles(stack)]
 
 
 def seal_radius(stack: StackUp, outer: bool) -> float:
     """Return the outer radius of a stationary seal."""
-    return stack.outer_seal_radius if outer else stack.inner_seal_radius
+    return stack.atmosphere_ring_radius if outer else stack.stationary_ring_radius
 
 
 def pin_circle(stack: StackUp, outer: bool) -> float:
@@ -45,21 +45,23 @@ def pin_circle(stack: StackUp, outer: bool) -> float:
 
 def notch_depth(stack: StackUp, outer: bool) -> float:
     """Return the axial depth of the notches over the pins."""
-    return stack.size.outer_seal_notch_mm if outer else stack.size.seal_notch_mm
+    return stack.size.atmosphere_ring_notch_mm if outer else stack.size.seal_notch_mm
 
 
-def make_seat(stack: StackUp) -> cq.Solid:
-    """Return a seal seat: origin on its axis in the plane of its lapped face, face towards +Z, drive flats behind."""
-    return cut(turned(_seat_outline(stack)), [_seat_socket(stack)], "seal seat", "socket with flats")
+def make_rotating_ring(stack: StackUp) -> cq.Solid:
+    """Return a rotating ring: origin on its axis in the plane of its lapped face, face to +Z, drive flats behind."""
+    return cut(turned(_seat_outline(stack)), [_seat_socket(stack)], "rotating ring", "socket with flats")
 
 
 def _seat_outline(stack: StackUp) -> list[tuple[float, float]]:
     s, journal = stack.size, stack.size.shaft_radius_mm
-    rear, low = stack.seat_rear_z - stack.seat_face_z, -FACE_RELIEF_MM
-    bore, radius = journal + s.fit_gap_mm, stack.seat_radius
-    bands = [(journal + s.seat_band_inner_step_mm, journal + s.seat_band_outer_step_mm)]
+    rear, low = stack.rotating_ring_rear_z - stack.rotating_ring_face_z, -FACE_RELIEF_MM
+    bore, radius = journal + s.fit_gap_mm, stack.rotating_ring_radius
+    bands = [(journal + s.rotating_ring_band_inner_step_mm, journal + s.rotating_ring_band_outer_step_mm)]
     if stack.double:
-        bands.insert(0, (journal + s.outer_band_inner_step_mm, journal + s.outer_band_outer_step_mm))
+        bands.insert(
+            0, (journal + s.atmosphere_band_inner_step_mm, journal + s.atmosphere_band_outer_step_mm)
+        )
     return [
         (bore, rear),
         (radius - BROAD_EDGE_MM, rear),
@@ -75,19 +77,22 @@ def _seat_outline(stack: StackUp) -> list[tuple[float, float]]:
 def _seat_socket(stack: StackUp) -> cq.Solid:
     """Return what is taken out of the seat's rear for the shaft's collar with its flats."""
     s = stack.size
-    rear, deep = stack.seat_rear_z - stack.seat_face_z, s.collar_length_mm - stack.seat_rear_z
+    rear, deep = (
+        stack.rotating_ring_rear_z - stack.rotating_ring_face_z,
+        s.collar_length_mm - stack.rotating_ring_rear_z,
+    )
     radius, half = stack.collar_radius + s.fit_gap_mm, stack.flats_half + s.fit_gap_mm
     hole = cylinder(radius, rear - PAST_MM, rear + deep)
     reach = 2 * stack.collar_radius
     corner = cq.Vector(-half, -reach, rear - PAST_MM)
     slab = cq.Solid.makeBox(2 * half, 2 * reach, deep + PAST_MM, corner)
-    return valid_solid(hole.intersect(slab), "seal seat", "socket with flats")
+    return valid_solid(hole.intersect(slab), "rotating ring", "socket with flats")
 
 
-def seat_features(stack: StackUp) -> tuple[Feature, ...]:
+def rotating_ring_features(stack: StackUp) -> tuple[Feature, ...]:
     """Return the mating features of a seat."""
     s = stack.size
-    length = stack.seat_face_z - stack.seat_rear_z
+    length = stack.rotating_ring_face_z - stack.rotating_ring_rear_z
     return (
         Feature("bore", "bore", (0, 0, 0), size_mm=s.shaft_diameter_mm, mates="shaft"),
         Feature("drive flats", "flats", (0, 0, -length), (0, 0, -1), 2 * stack.flats_half, "shaft"),
@@ -96,8 +101,8 @@ def seat_features(stack: StackUp) -> tuple[Feature, ...]:
             "face",
             (0, 0, 0),
             Z,
-            2 * (s.shaft_radius_mm + s.seat_band_outer_step_mm),
-            "inner_seal",
+            2 * (s.shaft_radius_mm + s.rotating_ring_band_outer_step_mm),
+            "stationary_ring",
         ),
     )
 
@@ -107,11 +112,11 @@ def _stationary(stack: StackUp, outer: bool) -> cq.Solid:
     s, journal = stack.size, stack.size.shaft_radius_mm
     radius, length, nose = seal_radius(stack, outer), seal_length(stack, outer), nose_length(stack, outer)
     if outer:
-        hole = stack.outer_seal_hole_radius
-        nose0, nose1 = journal + s.outer_nose_inner_step_mm, journal + s.outer_nose_outer_step_mm
+        hole = stack.atmosphere_ring_hole_radius
+        nose0, nose1 = journal + s.atmosphere_nose_inner_step_mm, journal + s.atmosphere_nose_outer_step_mm
     else:
-        hole = journal + s.inner_seal_bore_step_mm
-        nose0, nose1 = journal + s.inner_nose_inner_step_mm, journal + s.inner_nose_outer_step_mm
+        hole = journal + s.stationary_ring_bore_step_mm
+        nose0, nose1 = journal + s.stationary_nose_inner_step_mm, journal + s.stationary_nose_outer_step_mm
     g0, g1 = seal_groove_z(stack, outer)
     groove = radius + s.fit_gap_mm - stack.sliding_gland_mm(s.seal_oring_section_mm)
     ring = turned(
@@ -130,7 +135,7 @@ def _stationary(stack: StackUp, outer: bool) -> cq.Solid:
             (hole, length),
         ]
     )
-    part = "outer seal" if outer else "inner seal"
+    part = "atmosphere-side ring" if outer else "stationary ring"
     return cut(ring, _notches(stack, outer), part, "notches for the pins")
 
 
@@ -155,37 +160,37 @@ def _notches(stack: StackUp, outer: bool) -> list[cq.Shape]:
     half = s.seal_pin_diameter_mm / 2 + s.seal_notch_gap_mm
     slot = cq.Solid.makeBox(radius, 2 * half, front - floor + PAST_MM, cq.Vector(circle, -half, floor))
     notch = slot.fuse(cylinder(half, floor, front + PAST_MM, x=circle))
-    angles = outer_pin_angles(stack) if outer else pin_angles(stack)
+    angles = atmosphere_pin_angles(stack) if outer else pin_angles(stack)
     return [notch.rotate(cq.Vector(), cq.Vector(0, 0, 1), angle) for angle in angles]
 
 
 def seal_length(stack: StackUp, outer: bool) -> float:
     """Return the length of a stationary seal."""
-    return stack.size.outer_seal_length_mm if outer else stack.inner_seal_length
+    return stack.size.atmosphere_ring_length_mm if outer else stack.stationary_ring_length
 
 
 def nose_length(stack: StackUp, outer: bool) -> float:
     """Return how far a stationary seal's lapped nose stands out."""
-    return stack.size.outer_nose_mm if outer else stack.size.inner_nose_mm
+    return stack.size.atmosphere_nose_mm if outer else stack.size.stationary_nose_mm
 
 
 def seal_groove_z(stack: StackUp, outer: bool) -> tuple[float, float]:
     """Return the z range of a stationary seal's O-ring groove, own frame of the seal: behind the notches."""
     s = stack.size
     width = stack.gland_width_mm(s.seal_oring_section_mm)
-    wall = s.outer_seal_groove_wall_mm if outer else s.seal_groove_wall_mm
+    wall = s.atmosphere_ring_groove_wall_mm if outer else s.seal_groove_wall_mm
     end = seal_length(stack, outer) - notch_depth(stack, outer) - wall
     start = max(nose_length(stack, outer) + EDGE_MM + SEAL_LAND_MM, end - width)
     return start, start + width
 
 
-def make_inner_seal(stack: StackUp) -> cq.Solid:
-    """Return the inner seal: origin on its axis in the plane of its lapped nose, which faces -Z."""
+def make_stationary_ring(stack: StackUp) -> cq.Solid:
+    """Return the stationary ring: origin on its axis in the plane of its lapped nose, which faces -Z."""
     return _stationary(stack, outer=False)
 
 
-def make_outer_seal(stack: StackUp) -> cq.Solid:
-    """Return the outer seal of a double arrangement, round the inner one; origin as for the inner seal."""
+def make_atmosphere_ring(stack: StackUp) -> cq.Solid:
+    """Return the atmosphere-side ring of a double seal, round the inner one; origin as for the stationary ring."""
     return _stationary(stack, outer=True)
 
 
@@ -200,12 +205,12 @@ def stationary_features(stack: StackUp, outer: bool) -> tuple[Feature, ...]:
             (circle * math.cos(math.radians(a)), circle * math.sin(math.radians(a)), length),
             Z,
             stack.size.seal_pin_diameter_mm,
-            "outer_seal_pin" if outer else "seal_pin",
+            "atmosphere_pin" if outer else "seal_pin",
         )
-        for n, a in enumerate(outer_pin_angles(stack) if outer else pin_angles(stack), 1)
+        for n, a in enumerate(atmosphere_pin_angles(stack) if outer else pin_angles(stack), 1)
     )
     return (
-        Feature("lapped nose", "face", (0, 0, 0), (0, 0, -1), 2 * radius, "seal_seat"),
+        Feature("lapped nose", "face", (0, 0, 0), (0, 0, -1), 2 * radius, "rotating_ring"),
         Feature("outer diameter", "journal", (0, 0, length / 2), Z, 2 * radius, "body"),
         *notches,
     )
@@ -221,17 +226,17 @@ def make_pin(stack: StackUp, outer: bool) -> cq.Solid:
 
 def pin_hole_depth(stack: StackUp, outer: bool) -> float:
     """Return the depth of a pin's hole in the body."""
-    return stack.size.outer_seal_pin_hole_mm if outer else stack.size.seal_pin_hole_mm
+    return stack.size.atmosphere_pin_hole_mm if outer else stack.size.seal_pin_hole_mm
 
 
 def spring_height(stack: StackUp, outer: bool) -> float:
     """Return the working height of a wave spring."""
-    return stack.size.outer_spring_height_mm if outer else stack.size.wave_spring_height_mm
+    return stack.size.atmosphere_spring_height_mm if outer else stack.size.wave_spring_height_mm
 
 
 def spring_waves(stack: StackUp, outer: bool) -> int:
     """Return the number of waves of a wave spring."""
-    return int(stack.size.outer_spring_waves if outer else stack.size.wave_spring_waves)
+    return int(stack.size.atmosphere_spring_waves if outer else stack.size.wave_spring_waves)
 
 
 def spring_radii(stack: StackUp, outer: bool) -> tuple[float, float]:
@@ -239,5 +244,5 @@ def spring_radii(stack: StackUp, outer: bool) -> tuple[float, float]:
     s = stack.size
     outside = pin_circle(stack, outer) - s.seal_pin_diameter_mm / 2 - s.wave_spring_pin_gap_mm
     if outer:
-        return stack.outer_seal_hole_radius + s.outer_spring_bore_gap_mm, outside
+        return stack.atmosphere_ring_hole_radius + s.atmosphere_spring_bore_gap_mm, outside
     return s.shaft_radius_mm + s.wave_spring_step_mm, outside

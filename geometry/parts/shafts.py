@@ -24,7 +24,7 @@ collar, as shares of C."""
 def shaft_groove_z(stack: StackUp) -> tuple[float, float]:
     """Return the z range of the shaft O-ring's groove, middle of the seat's sealing length."""
     width = stack.gland_width_mm(stack.size.shaft_oring_section_mm)
-    middle = (stack.size.collar_length_mm + stack.seat_face_z) / 2
+    middle = (stack.size.collar_length_mm + stack.rotating_ring_face_z) / 2
     return middle - width / 2, middle + width / 2
 
 
@@ -148,16 +148,16 @@ def shaft_features(stack: StackUp) -> tuple[Feature, ...]:
         Feature(
             "seal journal",
             "journal",
-            (0, 0, stack.seat_face_z),
+            (0, 0, stack.rotating_ring_face_z),
             size_mm=s.shaft_diameter_mm,
-            mates="seal_seat",
+            mates="rotating_ring",
         ),
         Feature(
             "drive flats",
             "flats",
             (0, 0, s.collar_length_mm / 2),
             size_mm=2 * stack.flats_half,
-            mates="seal_seat",
+            mates="rotating_ring",
         ),
         Feature(
             "rotor journal",

@@ -72,7 +72,7 @@ def strength_sheets(head: FleetHead, stack: StackUp, displacement: Figure) -> It
     yield _flat_sheet(stack)
     yield _cover_sheet(head, stack, pressure)
     yield _stud_sheet(head, stack, pressure)
-    if head.options.cover == "vented":
+    if head.options.cover == "relief":
         yield _relief_sheet(head, stack)
 
 

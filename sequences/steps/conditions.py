@@ -1,4 +1,4 @@
-"""Conditions on a head's options, as the files write them: ``when: {seal: double, cover: [plain, vented]}``.
+"""Conditions on a head's options, as the files write them: ``when: {seal: double, cover: [plain, relief]}``.
 
 API::
 

@@ -188,7 +188,7 @@ def single_parts() -> list[str]:
     from ...geometry.dimensions.options import Options
     from ...geometry.dimensions.parts_list import part_kinds
 
-    full = part_kinds(Options(seal="double", cover="vented"), studs=8, seal_pins=4, relief_screws=6)
+    full = part_kinds(Options(seal="double", cover="relief"), studs=8, seal_pins=4, relief_screws=6)
     return [key for key in full if key not in KINDS]
 
 

@@ -5,14 +5,14 @@ No value is kept here, and no words: what each is called and where a person find
 API::
 
     VALUE_NAMES: dict[str, ValueName]          # name, quantity, unit, bound, when
-    VALUE_NAMES[name].belongs(options)         # relief_set_pressure belongs to vented covers only
+    VALUE_NAMES[name].belongs(options)         # relief_set_pressure belongs to relief covers only
 """
 
 from __future__ import annotations
 
 from .quantities import ValueName
 
-_VENTED = {"cover": ("vented",)}
+_VENTED = {"cover": ("relief",)}
 _JACKET = {"cover": ("jacketed",)}
 _DOUBLE = {"seal": ("double",)}
 _HEX = {"cover_nuts": ("hex",)}

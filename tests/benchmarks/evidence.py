@@ -1,7 +1,7 @@
 """Prove everything about one head, cold and again, and print time and peak memory.
 
 Run by hand: ``python tests/benchmarks/evidence.py [WORKERS [FORM]]``, FORM being ``base`` or ``large`` (a double seal
-and a vented cover, 64 parts). Cold means that nothing is kept: solids are made before the clock starts, meshes are
+and a relief cover, 64 parts). Cold means that nothing is kept: solids are made before the clock starts, meshes are
 not. The target on two quiet cores is 20 s and 1.5 GB a process; on a busy machine read processor time.
 """
 
@@ -24,7 +24,7 @@ from benchleaf.sequences.steps.resolve import resolve
 from benchleaf.sequences.steps.sequence_file import load_sequence
 from benchleaf.sequences.work.store import Store
 
-FORMS = {"base": Options(), "large": Options(seal="double", cover="vented")}
+FORMS = {"base": Options(), "large": Options(seal="double", cover="relief")}
 MOST_MB = 1500.0
 
 

@@ -17,15 +17,15 @@ from sample_solids import kernel
 pytestmark = pytest.mark.slow  # a whole head is made and proven
 
 PAIRS = (
-    ("seal_seat_drive", "shaft_drive"),
-    ("seal_seat_driven", "shaft_driven"),
+    ("rotating_ring_drive", "shaft_drive"),
+    ("rotating_ring_driven", "shaft_driven"),
     ("key_drive", "shaft_drive"),
     ("rotor_drive", "shaft_drive"),
     ("rotor_drive", "key_drive"),
     ("rotor_drive", "rotor_driven"),
     ("rotor_nut_drive", "rotor_drive"),
-    ("inner_seal_drive", "seal_seat_drive"),
-    ("inner_seal_drive", "seal_pin_drive_1"),
+    ("stationary_ring_drive", "rotating_ring_drive"),
+    ("stationary_ring_drive", "seal_pin_drive_1"),
     ("body_dowel_large", "cover"),
     ("body_dowel_small", "cover"),
     ("cover_nut_1", "cover"),
@@ -71,7 +71,7 @@ def test_overlaps_of_parts_out_of_place(
     assert found.volume_mm3 == pytest.approx(exact, abs=2 * TOLERANCE_MM * faces + 0.01 * exact)
 
 
-@pytest.mark.parametrize("step", ["seal_seats", "rotor_drive", "key_drive", "nut_drive"])
+@pytest.mark.parametrize("step", ["rotating_rings", "rotor_drive", "key_drive", "nut_drive"])
 def test_the_tightest_spot_of_a_way_is_where_the_kernel_measures_it(proven: ProvenHead, step: str) -> None:
     plan = proven.plan(shipped()[0])
     draft = next(

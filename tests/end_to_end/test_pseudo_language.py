@@ -309,7 +309,7 @@ def test_page_of_an_own_assembly_says_nothing_outside_the_catalogue() -> None:
         '<div data-right="that works"></div>',
         '<script type="application/json">{"why": "Now."}</script>',
         '<style>@page { content: "\\27e6 Page\\27e7  of"; }</style>',
-        "<svg><text><tspan>⟦Inner seals</tspan><tspan>⟧ and more</tspan></text></svg>",
+        "<svg><text><tspan>⟦Stationary rings</tspan><tspan>⟧ and more</tspan></text></svg>",
     ],
 )  # fmt: skip
 def test_a_word_outside_is_found(page: str) -> None:
@@ -323,7 +323,7 @@ def test_a_word_outside_is_found(page: str) -> None:
         "<p>⟦Set of ⟧P-101 · 12 N·m · 4&nbsp;°C</p>",
         "<script>var word = 1;</script>",
         '<style>@page { content: "\\27e6 Page\\27e7 "; }</style>',
-        "<svg><text><tspan>⟦Inner seals with</tspan><tspan>their …</tspan></text></svg>",
+        "<svg><text><tspan>⟦Stationary rings with</tspan><tspan>their …</tspan></text></svg>",
     ],
 )  # fmt: skip
 def test_words_in_brackets_units_and_own_words_pass(page: str) -> None:

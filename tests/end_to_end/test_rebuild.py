@@ -19,8 +19,9 @@ from fleet_generator import write_many_heads
 from picture_sizes import TINY
 
 FIRST_PARTS = (
-    "[gear_case, shaft, stud, shaft_oring, seal_seat, seal_pin, wave_spring, inner_seal, inner_seal_oring, body, "
-    "body_dowel, body_screw, hub_oring, key, rotor, rotor_nut, disc_spring, retainer_oring, nut_oring]"
+    "[gear_case, shaft, stud, shaft_oring, rotating_ring, seal_pin, wave_spring, stationary_ring, "
+    "stationary_ring_oring, body, body_dowel, body_screw, hub_oring, key, rotor, rotor_nut, "
+    "disc_spring, spring_retaining_oring, nut_oring]"
 )
 SHORT = {
     "assembly": f"""\

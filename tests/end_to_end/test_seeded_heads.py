@@ -82,11 +82,11 @@ def faults_of(base: ProvenHead, plan: Plan, steps: set[str]) -> set[tuple[str, s
 
 
 ORDER = [
-    ("assembly", "shaft_orings", "after", "seal_seats", "shaft_oring_drive", "seal_seat_drive"),
-    ("assembly", "seal_seats", "after", "body_on", "seal_seat_drive", "inner_seal_drive"),
-    ("assembly", "wave_springs", "after", "inner_seals", "wave_spring_drive", "inner_seal_drive"),
+    ("assembly", "shaft_orings", "after", "rotating_rings", "shaft_oring_drive", "rotating_ring_drive"),
+    ("assembly", "rotating_rings", "after", "body_on", "rotating_ring_drive", "stationary_ring_drive"),
+    ("assembly", "wave_springs", "after", "stationary_rings", "wave_spring_drive", "stationary_ring_drive"),
     ("assembly", "body_on", "after", "rotor_drive", "body", "rotor_drive"),
-    ("assembly", "disc_spring", "after", "retainer", "disc_spring_drive", "retainer_oring_drive"),
+    ("assembly", "disc_spring", "after", "retainer", "disc_spring_drive", "spring_retaining_oring_drive"),
     ("assembly", "key_drive", "after", "rotor_drive", "key_drive", "rotor_drive"),
     ("assembly", "nut_drive", "before", "rotor_drive", "rotor_drive", "rotor_nut_drive"),
     ("assembly", "nut_driven", "after", "cover_on", "rotor_nut_driven", "cover"),
@@ -94,7 +94,14 @@ ORDER = [
     ("disassembly", "cover_off", "before", "cover_nuts_off", "cover", "cover_nut_1"),
     ("disassembly", "rotor_drive_off", "before", "nut_drive_off", "rotor_drive", "rotor_nut_drive"),
     ("disassembly", "key_drive_off", "before", "rotor_drive_off", "key_drive", "rotor_drive"),
-    ("disassembly", "springs_out", "before", "inner_seals_out", "wave_spring_drive", "inner_seal_drive"),
+    (
+        "disassembly",
+        "springs_out",
+        "before",
+        "stationary_rings_out",
+        "wave_spring_drive",
+        "stationary_ring_drive",
+    ),
 ]
 
 
@@ -114,7 +121,7 @@ def test_step_out_of_order_names_step_part_and_blocker(
         ("assembly", "second_nut", "before", "nut_oring"),
         ("assembly", "key_driven", "before", "rotor_drive"),
         ("assembly", "cover_oring", "before", "nut_drive"),
-        ("assembly", "seal_seats", "after", "inner_seals"),
+        ("assembly", "rotating_rings", "after", "stationary_rings"),
         ("disassembly", "cover_oring_off", "after", "rotor_drive_off"),
         ("disassembly", "nut_drive_off", "before", "nut_driven_off"),
     ],
@@ -137,7 +144,7 @@ def test_shipped_sequences_are_not_flagged(base: ProvenHead) -> None:
         ("key_drive", "-z", "key_drive", "shaft_drive"),
         ("key_drive", [{"slide": "-z"}, {"slide": "-y", "mm": 1}], "key_drive", "shaft_drive"),
         ("rotor_drive", "-y", "rotor_drive", "body"),
-        ("seal_seats", "+z", "seal_seat_drive", "shaft_drive"),
+        ("rotating_rings", "+z", "rotating_ring_drive", "shaft_drive"),
     ],
 )
 def test_wrong_or_short_travel_names_what_is_in_the_way(
@@ -160,13 +167,16 @@ def test_key_does_not_go_into_a_keyway_turned_away(base: ProvenHead) -> None:
 @pytest.mark.parametrize(
     ("sequence", "said"),
     [
-        (lambda: _without("assembly", "retainer"), "retainer_oring_drive, which is never fitted"),
+        (lambda: _without("assembly", "retainer"), "spring_retaining_oring_drive, which is never fitted"),
         (lambda: _without("assembly", "key_driven"), "key_driven, which is never fitted"),
         (lambda: _without("disassembly", "cover_oring_off"), "cover_oring, which is never removed"),
         (lambda: _twice("assembly", "key_drive"), "key_drive, which is on the head already"),
-        (lambda: moved("assembly", "inner_seals", "after", "body_on"), "body_unit, which is not built yet"),
+        (lambda: moved("assembly", "stationary_rings", "after", "body_on"), "body_unit, which is not built yet"),
         (lambda: moved("assembly", "retainer", "after", "nut_drive"), "nut_unit_drive, which is not built yet"),
-        (lambda: moved("disassembly", "inner_seals_out", "before", "body_off"), "body_unit, which is still on the"),
+        (
+            lambda: moved("disassembly", "stationary_rings_out", "before", "body_off"),
+            "body_unit, which is still on the",
+        ),
     ],
 )  # fmt: skip
 def test_part_left_out_doubled_or_unbuilt_is_a_mistake_of_the_file(
@@ -252,7 +262,7 @@ def test_stud_that_ends_in_the_cover_gives_its_nut_no_thread(
 
 
 def test_ring_squeezed_more_than_declared_overlaps(base: ProvenHead) -> None:
-    keys = ("shaft_drive", "shaft_oring_drive", "seal_seat_drive")
+    keys = ("shaft_drive", "shaft_oring_drive", "rotating_ring_drive")
     good = some(base.head, *keys)
     assert met(good) == set()
     ring = good.parts["shaft_oring_drive"]
@@ -281,7 +291,15 @@ def test_rotor_that_rubs_when_turned_is_named(base: ProvenHead) -> None:
 
 # ---- wrong ways
 
-TRIED = ("seal_seats", "inner_seals", "wave_springs", "disc_spring", "key_drive", "rotor_drive", "cover_on")
+TRIED = (
+    "rotating_rings",
+    "stationary_rings",
+    "wave_springs",
+    "disc_spring",
+    "key_drive",
+    "rotor_drive",
+    "cover_on",
+)
 
 
 @pytest.fixture(scope="module")
@@ -301,9 +319,9 @@ def far_mm(base: ProvenHead, which: str) -> float:
         "dowel in the other's hole": s.dowel_reach_mm - (mouth - tip),
         "plate on the dowels, pad down": s.dowel_reach_mm - 0.03 * s.c,
         "hub's front on the boss": k.boss_front_z - k.rotor_rear_z,
-        "seat on the flats": s.collar_length_mm - k.seat_rear_z,
+        "seat on the flats": s.collar_length_mm - k.rotating_ring_rear_z,
         # Turned over it takes the collar in as far as its face lies back behind the lapped band.
-        "seat's face on the collar": s.collar_length_mm - k.seat_rear_z - FACE_RELIEF_MM,
+        "seat's face on the collar": s.collar_length_mm - k.rotating_ring_rear_z - FACE_RELIEF_MM,
     }[which]
 
 
@@ -313,8 +331,8 @@ def far_mm(base: ProvenHead, which: str) -> float:
         ("cover", "half turn", "body_dowel_large", "dowel in the other's hole", COARSE_MM),
         ("cover", "end for end x", "body_dowel_small", "plate on the dowels, pad down", NEAR_MM),
         ("rotor_drive", "end for end x", "body", "hub's front on the boss", NEAR_MM),
-        ("seal_seat_drive", "part turn 90", "shaft_drive", "seat on the flats", NEAR_MM),
-        ("seal_seat_drive", "end for end x", "shaft_drive", "seat's face on the collar", NEAR_MM),
+        ("rotating_ring_drive", "part turn 90", "shaft_drive", "seat on the flats", NEAR_MM),
+        ("rotating_ring_drive", "end for end x", "shaft_drive", "seat's face on the collar", NEAR_MM),
     ],
 )
 def test_mistake_is_stopped_by_what_the_dimensions_say(
@@ -335,10 +353,10 @@ def test_mistake_is_stopped_by_what_the_dimensions_say(
 @pytest.mark.parametrize(
     ("part", "words", "verdict", "by"),
     [
-        ("seal_seat_drive", "half turn", "no difference", ""),
-        ("inner_seal_drive", "part turn 90", "stopped", "seal_pin_drive_1"),
-        ("inner_seal_drive", "end for end x", "stopped", "seal_pin_drive_1"),
-        ("inner_seal_drive", "half turn", "no difference", ""),
+        ("rotating_ring_drive", "half turn", "no difference", ""),
+        ("stationary_ring_drive", "part turn 90", "stopped", "seal_pin_drive_1"),
+        ("stationary_ring_drive", "end for end x", "stopped", "seal_pin_drive_1"),
+        ("stationary_ring_drive", "half turn", "no difference", ""),
         ("wave_spring_drive", "end for end x", "no difference", ""),
         ("rotor_drive", "half turn", "stopped", "key_drive"),
     ],

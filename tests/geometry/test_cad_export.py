@@ -25,7 +25,7 @@ from sample_solids import kernel
 
 @pytest.fixture(scope="module")
 def head() -> Head:
-    return make_head("T-1", make_size("80", example_measures(80.0)), Options(seal="double", cover="vented"))
+    return make_head("T-1", make_size("80", example_measures(80.0)), Options(seal="double", cover="relief"))
 
 
 def read_glb(path: Path) -> tuple[dict[str, object], bytes]:

@@ -40,7 +40,7 @@ def _stack(c: float, rotor: RotorForm = "two-wing", **options: object) -> StackU
 
 
 STACKS = [
-    pytest.param(_stack(c, form, cover="vented", seal="double"), id=f"{c:g}-{form}")
+    pytest.param(_stack(c, form, cover="relief", seal="double"), id=f"{c:g}-{form}")
     for c, form in itertools.product(SIZES, FORMS)
 ]
 
@@ -51,7 +51,7 @@ def test_glands_are_those_of_the_solids(stack: StackUp) -> None:
     assert found["shaft_oring"].seat_mm == pytest.approx(2 * shafts.shaft_groove_radius(stack))
     z0, z1 = shafts.shaft_groove_z(stack)
     assert found["shaft_oring"].width_mm == pytest.approx(z1 - z0)
-    for kind, outer in (("inner_seal_oring", False), ("outer_seal_oring", True)):
+    for kind, outer in (("stationary_ring_oring", False), ("atmosphere_ring_oring", True)):
         z0, z1 = seals.seal_groove_z(stack, outer)
         assert found[kind].width_mm == pytest.approx(z1 - z0)
     bore = 2 * relief.relief_radius(stack)
@@ -67,7 +67,7 @@ def test_rings_are_squeezed_by_what_they_do(stack: StackUp) -> None:
         section = section_mm(stack, kind)
         ring = made_to_size(gland, section)
         squeeze = 100 * (1 - gland.depth_mm / section)
-        slides = kind in ("inner_seal_oring", "outer_seal_oring", "relief_oring")
+        slides = kind in ("stationary_ring_oring", "atmosphere_ring_oring", "relief_oring")
         assert gland.motion == ("sliding" if slides else "static")
         low, high = (10, 15) if slides else (15, 25)
         assert low <= squeeze <= high, kind
@@ -79,13 +79,13 @@ def test_rings_are_squeezed_by_what_they_do(stack: StackUp) -> None:
 def test_the_options_bring_their_glands() -> None:
     assert set(glands(_stack(80))) == {
         "shaft_oring",
-        "inner_seal_oring",
+        "stationary_ring_oring",
         "hub_oring",
         "nut_oring",
         "cover_oring",
     }
-    full = set(glands(_stack(80, cover="vented", seal="double")))
-    assert full - set(glands(_stack(80))) == {"outer_seal_oring", "relief_oring"}
+    full = set(glands(_stack(80, cover="relief", seal="double")))
+    assert full - set(glands(_stack(80))) == {"atmosphere_ring_oring", "relief_oring"}
 
 
 @pytest.mark.parametrize("stack", STACKS)

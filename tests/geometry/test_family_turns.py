@@ -9,7 +9,7 @@ from benchleaf.geometry.head.head import make_head
 from benchleaf.geometry.head.rotor_turn import turn_rotors
 from families import ROTORS
 
-FULL = {"seal": "double", "cover": "vented", "body": "free-draining", "cleaning_in_place": True}
+FULL = {"seal": "double", "cover": "relief", "body": "free-draining", "cleaning_in_place": True}
 """The forms that take most away from round the rotors, or put a piston before them."""
 
 

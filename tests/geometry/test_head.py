@@ -45,7 +45,7 @@ def check_clear(head: Head) -> None:
 
 BASE: list[dict[str, object]] = [
     {},
-    {"rotor": "two-lobe", "seal": "double", "body": "free-draining", "cover": "vented", "cover_nuts": "wing"},
+    {"rotor": "two-lobe", "seal": "double", "body": "free-draining", "cover": "relief", "cover_nuts": "wing"},
     {"rotor": "three-lobe", "cover": "jacketed", "ports": "sideways", "cleaning_in_place": True},
 ]
 
@@ -78,7 +78,7 @@ TIPS = {"two-wing": (0.69, 0.73), "two-lobe": (0.735, 0.75), "three-lobe": (0.65
     options=st.fixed_dictionaries(
         {
             "seal": st.sampled_from(["single", "double"]),
-            "cover": st.sampled_from(["plain", "vented", "jacketed"]),
+            "cover": st.sampled_from(["plain", "relief", "jacketed"]),
             "cover_nuts": st.sampled_from(["hex", "wing"]),
             "body": st.sampled_from(["standard", "free-draining"]),
             "ports": st.sampled_from(["upright", "sideways"]),
@@ -130,7 +130,7 @@ def test_shared_solids_are_what_each_head_needs_alone(monkeypatch: pytest.Monkey
 
 def test_twins_share_one_solid() -> None:
     head = head_of(80.0)
-    for kind in ("rotor", "seal_seat", "inner_seal", "rotor_nut", "disc_spring"):
+    for kind in ("rotor", "rotating_ring", "stationary_ring", "rotor_nut", "disc_spring"):
         drive, driven = head.of_kind(kind)
         assert drive.solid is driven.solid
 
@@ -159,7 +159,7 @@ def test_mating_figures() -> None:
     assert gap("rotor_drive", "body") == pytest.approx(min(s.running_gap_mm, s.rear_gap_mm), rel=0.02)
     assert gap("rotor_drive", "cover") == pytest.approx(s.front_gap_mm, rel=1e-6)
     assert gap("body", "gear_case") == pytest.approx(0, abs=1e-6)
-    assert gap("inner_seal_drive", "seal_seat_drive") == pytest.approx(0, abs=1e-6)
+    assert gap("stationary_ring_drive", "rotating_ring_drive") == pytest.approx(0, abs=1e-6)
     assert gap("rotor_drive", "shaft_drive") == pytest.approx(0, abs=1e-6)
     assert gap("rotor_nut_drive", "rotor_drive") == pytest.approx(0.02, abs=1e-3)
     assert gap("disc_spring_drive", "rotor_drive") == pytest.approx(0, abs=1e-6)
@@ -193,7 +193,7 @@ def test_what_turns_turns_with_its_shaft() -> None:
     drive, driven = head.turning
     assert (drive.carrier, driven.carrier) == ("shaft_drive", "shaft_driven")
     assert (drive.ratio, driven.ratio) == (1.0, -1.0)
-    still = ("seal_pin", "inner_seal", "inner_seal_oring", "wave_spring")
+    still = ("seal_pin", "stationary_ring", "stationary_ring_oring", "wave_spring")
     turning = {p.key: p.side for p in head if p.side and p.kind not in still}
     assert {k: g.name for g in head.turning for k in g.parts} == turning
     turned = head.places_at(30.0)
@@ -266,7 +266,7 @@ def test_combinations_differ() -> None:
 
     changes: tuple[tuple[str, object], ...] = (
         ("seal", "double"),
-        ("cover", "vented"),
+        ("cover", "relief"),
         ("cover", "jacketed"),
         ("cover_nuts", "wing"),
         ("cover_oring", "ptfe-encapsulated"),

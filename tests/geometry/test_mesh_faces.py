@@ -22,7 +22,7 @@ from mesh_samples import as_trimesh, bracket, inside, mesh_solid
 
 @pytest.fixture(scope="module")
 def head() -> Head:
-    return make_head("T-1", make_size("80", example_measures(80.0)), Options(seal="double", cover="vented"))
+    return make_head("T-1", make_size("80", example_measures(80.0)), Options(seal="double", cover="relief"))
 
 
 def different(head: Head) -> list[Part]:

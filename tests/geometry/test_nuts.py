@@ -7,7 +7,7 @@ import math
 import pytest
 from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.parts.fasteners import THREAD_CLEARANCE_MM
-from benchleaf.geometry.parts.nuts import BEARING_GAP_MM, make_rotor_nut, nut_features, retainer_z
+from benchleaf.geometry.parts.nuts import BEARING_GAP_MM, make_rotor_nut, nut_features, spring_retaining_z
 from probing import Probe
 from stacks import stack_of
 
@@ -40,14 +40,14 @@ def test_grooves_take_their_rings(stack: StackUp) -> None:
     inner, outer = stack.nut_groove_radii
     depth = probe.surface(((inner + outer) / 2, 0, 0), (0, 0, 1), 10.0)
     assert depth == pytest.approx(stack.face_gland_mm(s.nut_oring_section_mm), abs=1e-5)
-    half = s.retainer_oring_section_mm / 2
-    bottom = probe.radius(retainer_z(stack), 60.0)
+    half = s.spring_retaining_oring_section_mm / 2
+    bottom = probe.radius(spring_retaining_z(stack), 60.0)
     # The retainer lies free in its groove, and is held by it: some of it beyond the pocket's wall.
-    assert bottom > stack.retainer_centre_radius + half
-    assert stack.retainer_centre_radius + half > stack.pocket_radius + 0.2 * half
+    assert bottom > stack.spring_retaining_centre_radius + half
+    assert stack.spring_retaining_centre_radius + half > stack.pocket_radius + 0.2 * half
     assert bottom < inner - 0.3
     # It lies right behind the disc spring's outer edge.
-    assert retainer_z(stack) + half < stack.pocket_depth - s.disc_spring_thickness_mm
+    assert spring_retaining_z(stack) + half < stack.pocket_depth - s.disc_spring_thickness_mm
 
 
 @pytest.mark.parametrize("stack", STACKS)
@@ -97,7 +97,12 @@ def test_thread_is_engaged_by_eight_tenths_of_its_diameter(stack: StackUp) -> No
 
 def test_features_mate_with_what_the_nut_holds() -> None:
     stack = stack_of(80.0)
-    assert {f.mates for f in nut_features(stack)} == {"shaft", "disc_spring", "retainer_oring", "nut_oring"}
+    assert {f.mates for f in nut_features(stack)} == {
+        "shaft",
+        "disc_spring",
+        "spring_retaining_oring",
+        "nut_oring",
+    }
     pocket = next(f for f in nut_features(stack) if f.kind == "pocket")
     assert pocket.size_mm == pytest.approx(
         stack.size.disc_spring_outer_mm + 2 * stack.size.disc_spring_play_mm

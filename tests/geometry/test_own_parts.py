@@ -30,7 +30,7 @@ from mesh_samples import FORMATS, bracket, in_format, mesh_solid, soup
 
 @pytest.fixture(scope="module")
 def head() -> Head:
-    return make_head("T-1", make_size("80", example_measures(80.0)), Options(cover="vented"))
+    return make_head("T-1", make_size("80", example_measures(80.0)), Options(cover="relief"))
 
 
 def solid_of(part: Part) -> cq.Shape:

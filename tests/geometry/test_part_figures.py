@@ -22,9 +22,9 @@ TABLE = Path(__file__).with_name("part_figures.csv")
 FIGURES = ("volume_mm3", "area_mm2", "x0", "x1", "y0", "y1", "z0", "z1")
 HEADS: dict[str, tuple[float, Options]] = {
     "80, base": (80.0, Options()),
-    "80, double seal, vented": (
+    "80, double seal, relief": (
         80.0,
-        Options(rotor="two-lobe", seal="double", body="free-draining", cover="vented", cover_nuts="wing"),
+        Options(rotor="two-lobe", seal="double", body="free-draining", cover="relief", cover_nuts="wing"),
     ),
     "80, jacketed, sideways": (
         80.0,

@@ -22,13 +22,13 @@ HEADS: dict[str, tuple[float, dict[str, float], Options]] = {
     "80, double seal, relief cover, wing nuts": (
         80.0,
         {},
-        Options(rotor="two-lobe", seal="double", cover="vented", cover_nuts="wing"),
+        Options(rotor="two-lobe", seal="double", cover="relief", cover_nuts="wing"),
     ),
     "118, other dimensions": (118.0, {"dowel_reach_mm": 14.0, "seal_pins": 3.0}, Options(seal="double")),
 }
 MADE_TO_DRAWING = {
-    "gear_case", "shaft", "seal_seat", "inner_seal", "outer_seal", "body", "rotor", "cover", "relief_piston",
-    "relief_cap",
+    "gear_case", "shaft", "rotating_ring", "stationary_ring", "atmosphere_ring", "body", "rotor", "cover",
+    "relief_piston", "relief_cap",
 }  # fmt: skip
 
 
@@ -103,7 +103,7 @@ def test_orings_are_of_the_section_of_their_groove_and_of_the_standards_table(he
         if not size.form.startswith("ring"):
             continue
         section = {
-            "retainer_oring": head.size.retainer_oring_section_mm,
+            "spring_retaining_oring": head.size.spring_retaining_oring_section_mm,
             "relief_oring": head.size.seal_oring_section_mm,
         }.get(head.parts[key].kind)
         if section is not None:
@@ -111,7 +111,7 @@ def test_orings_are_of_the_section_of_their_groove_and_of_the_standards_table(he
         assert ((size.code, *size.mm) in rows) == (size.form == "ring"), key
         assert bool(size.code) == (size.form == "ring"), key
     # The ring's middle circle in place is that of its solid, within what it may be stretched or pressed together.
-    for key in ("shaft_oring_drive", "hub_oring_drive", "retainer_oring_drive"):
+    for key in ("shaft_oring_drive", "hub_oring_drive", "spring_retaining_oring_drive"):
         box, (section, inside) = box_of(head, key)[0], sizes[key].mm
         assert 0.94 < (inside + section) / (box - section) < 1.04, key
 

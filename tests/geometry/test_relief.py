@@ -38,7 +38,7 @@ def stress(stack: StackUp, pressure_bar: float, lift_mm: float = 0.0) -> float:
 
 @pytest.mark.parametrize("centre", CENTRES)
 def test_spring_bears_usual_set_pressures_at_every_size(centre: float) -> None:
-    stack = stack_of(centre, cover="vented")
+    stack = stack_of(centre, cover="relief")
     s = stack.size
     assert 4 <= s.relief_spring_mm / s.relief_wire_mm <= 20, "the standard's range of the spring index"
     # Alike at all sizes, since piston and spring grow together.
@@ -60,7 +60,7 @@ def test_spring_bears_usual_set_pressures_at_every_size(centre: float) -> None:
 
 @pytest.mark.parametrize("centre", [45.0, 80.0, 220.0])
 def test_spring_is_a_round_wire_with_closed_turns(centre: float) -> None:
-    stack = stack_of(centre, cover="vented")
+    stack = stack_of(centre, cover="relief")
     s, (spring, elastic) = stack.size, make_relief_spring(stack)
     z0, z1 = relief_spring_z(stack)
     box = spring.BoundingBox()
@@ -85,7 +85,7 @@ def test_spring_is_a_round_wire_with_closed_turns(centre: float) -> None:
 
 
 def test_piston_slides_in_its_bore_and_stops_on_its_step() -> None:
-    stack = stack_of(80.0, cover="vented")
+    stack = stack_of(80.0, cover="relief")
     s, piston = stack.size, make_relief_piston(stack)
     box = piston.BoundingBox()
     assert box.xmax == pytest.approx(relief_radius(stack) + s.piston_collar_step_mm, abs=1e-5)

@@ -33,7 +33,7 @@ def test_the_ratio_is_closing_force_over_pressure_on_the_face(
         return sum(pressure * 2 * math.pi * (low / 2 + (k + 0.5) * width) * width for k in range(rings))
 
     closing = force(hole, bore) - force(hole, inner)
-    figure = balance_figure(SealFace("inner_seal", bore, outer, inner))
+    figure = balance_figure(SealFace("stationary_ring", bore, outer, inner))
     assert figure.value == pytest.approx(closing / force(inner, outer), rel=1e-6)
     assert by_hand(figure) == pytest.approx(figure.value, rel=0.005)
 
@@ -48,7 +48,7 @@ def test_a_nose_within_the_bore_is_closed_the_more_tightly() -> None:
 @pytest.mark.parametrize("centre", [45.0, 62.0, 80.0, 118.0, 220.0, 300.0])
 def test_usual_faces_are_balanced_at_every_size(centre: float) -> None:
     found = seal_faces(stack_of(centre, seal="double"))
-    assert [f.key for f in found] == ["inner_seal", "outer_seal"]
+    assert [f.key for f in found] == ["stationary_ring", "atmosphere_ring"]
     for face in found:
         assert 1.0 < balance_figure(face).value < 1.05
         width = (face.outer_mm - face.inner_mm) / 2

@@ -55,7 +55,7 @@ def test_a_size_is_read_by_name_as_rules_read_it() -> None:
 
 def test_names_end_on_their_unit_or_are_shares_and_counts() -> None:
     bare = {n for n in PROPORTIONS if not unit_of(n) and not n.endswith("_share")}
-    waves = {"wave_spring_waves", "outer_spring_waves"}
+    waves = {"wave_spring_waves", "atmosphere_spring_waves"}
     assert bare == waves | {
         "studs",
         "seal_pins",
@@ -124,9 +124,9 @@ def test_what_follows_from_an_overridden_dimension_follows_it() -> None:
     wide = with_(rotor_fit_mm=20.0)
     assert (wide.key_width_mm, wide.key_height_mm, wide.key_depth_mm) == (6.0, 6.0, 3.5)
     thick = with_(seal_oring_section_mm=3.53)
-    assert thick.inner_seal_length_mm == pytest.approx(1.35 * 3.53 + 0.11 * 80)
-    broad = with_(seat_step_mm=12.0)
-    assert broad.seat_chamber_step_mm == pytest.approx(12.0 + 0.012 * 80)
+    assert thick.stationary_ring_length_mm == pytest.approx(1.35 * 3.53 + 0.11 * 80)
+    broad = with_(rotating_ring_step_mm=12.0)
+    assert broad.rotating_ring_chamber_step_mm == pytest.approx(12.0 + 0.012 * 80)
     assert with_(stud_thread_mm=12.0).stud_hole_mm == 13.5
     assert with_(ferrule_mm=77.5).gasket_groove_mm == 70.5
     assert with_(large_dowel_mm=12.0).small_dowel_mm == 10.0

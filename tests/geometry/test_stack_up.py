@@ -92,9 +92,9 @@ SMALLEST = [
 def test_parts_follow_one_another_along_the_shaft(stack: StackUp) -> None:
     s = stack.size
     order = [
-        0.0, stack.seat_rear_z, s.collar_length_mm, stack.seat_face_z, stack.seal_end_z, stack.floor_z,
-        stack.rotor_rear_z, stack.web_rear_z, stack.recess_floor_z, stack.shaft_end_z, stack.rotor_front_z,
-        stack.face_z,
+        0.0, stack.rotating_ring_rear_z, s.collar_length_mm, stack.rotating_ring_face_z, stack.seal_end_z,
+        stack.floor_z, stack.rotor_rear_z, stack.web_rear_z, stack.recess_floor_z, stack.shaft_end_z,
+        stack.rotor_front_z, stack.face_z,
     ]  # fmt: skip
     assert order == sorted(order)
     assert len(set(order)) == len(order)
@@ -127,8 +127,8 @@ def test_parts_fit_into_one_another_about_the_shaft(stack: StackUp) -> None:
         < stack.collar_radius
         < stack.bearing_radius
     )
-    assert stack.collar_radius < stack.seat_radius < stack.seat_chamber_radius
-    assert stack.inner_seal_radius < stack.outer_seal_hole_radius < stack.outer_seal_radius
+    assert stack.collar_radius < stack.rotating_ring_radius < stack.rotating_ring_chamber_radius
+    assert stack.stationary_ring_radius < stack.atmosphere_ring_hole_radius < stack.atmosphere_ring_radius
     assert s.disc_spring_inner_mm / 2 < stack.land_radius < s.disc_spring_outer_mm / 2 < stack.pocket_radius
     assert (
         stack.pocket_radius < stack.nut_groove_radii[0] < stack.nut_groove_radii[1] < stack.nut_flange_radius
@@ -176,9 +176,9 @@ def test_glands_follow_the_section() -> None:
 
 
 def test_an_overridden_dimension_moves_what_follows_from_it() -> None:
-    usual, longer = stack_of(80.0), stack_of(80.0, seat_length_mm=12.0)
-    more = 12.0 - usual.size.seat_length_mm
-    for name in ("seat_face_z", "seal_end_z", "floor_z", "face_z", "shaft_end_z"):
+    usual, longer = stack_of(80.0), stack_of(80.0, rotating_ring_length_mm=12.0)
+    more = 12.0 - usual.size.rotating_ring_length_mm
+    for name in ("rotating_ring_face_z", "seal_end_z", "floor_z", "face_z", "shaft_end_z"):
         assert getattr(longer, name) - getattr(usual, name) == pytest.approx(more)
     assert longer.nut_height == usual.nut_height
 

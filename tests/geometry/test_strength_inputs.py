@@ -41,7 +41,7 @@ def _stack(c: float, rotor: RotorForm = "two-wing", **options: object) -> StackU
 
 
 STACKS = [
-    pytest.param(_stack(c, form, cover="vented"), id=f"{c:g}-{form}")
+    pytest.param(_stack(c, form, cover="relief"), id=f"{c:g}-{form}")
     for c, form in itertools.product(SIZES, FORMS)
 ]
 

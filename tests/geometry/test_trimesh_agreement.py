@@ -28,7 +28,7 @@ DRAWN_MM = 0.05
 @pytest.fixture(scope="module")
 def head() -> Head:
     """Return the head with most kinds of parts; other options are meshed by the tests of every size and option."""
-    options = Options(seal="double", cover="vented", rotor="two-lobe")
+    options = Options(seal="double", cover="relief", rotor="two-lobe")
     return make_head("T-1", make_size("80", example_measures(80.0)), options)
 
 

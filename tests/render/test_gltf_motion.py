@@ -35,7 +35,7 @@ def steps(head: Head) -> tuple[Step, ...]:
     everything = tuple(k for k in head.parts if k != NUT)
     bare = tuple(k for k in everything if k != ROTOR)
     made = (
-        Step(1, "seat", "s", "Seat", GIVEN, (Move(("seal_seat_drive",), (Leg(down, 60.0),)),)),
+        Step(1, "seat", "s", "Seat", GIVEN, (Move(("rotating_ring_drive",), (Leg(down, 60.0),)),)),
         Step(2, "turn", "s", "Turn the shafts", GIVEN),
         Step(3, "nut", "s", "Nut", everything, (Move((NUT,), (Leg(down, 30.0), Leg(down, 9.0, -2160.0))),)),
         Step(4, "rotor", "s", "Fit and turn back", bare, (Move((ROTOR,), (Leg(down, 50.0),)),)),
@@ -95,11 +95,11 @@ def test_a_slide_starts_out_and_ends_home(animated: tuple[Head, bytes]) -> None:
     head, glb = animated
     played = Played(glb, 0)
     assert played.animation["name"] == "1 Seat"
-    found = played.channel("seal_seat_drive", "translation")
+    found = played.channel("rotating_ring_drive", "translation")
     assert found is not None
     times, shifts = found
     assert (np.diff(times) > 0).all()
-    home = head.part("seal_seat_drive").place
+    home = head.part("rotating_ring_drive").place
     assert shifts[-1] == pytest.approx(in_file(home), abs=1e-6)
     assert shifts[0] == pytest.approx(in_file(home.moved(0, 0, 60)), abs=1e-6)
     assert played.channel("shaft_drive", "translation") is None
@@ -111,7 +111,7 @@ def test_only_what_is_there_shows(animated: tuple[Head, bytes]) -> None:
     for key in head.parts:
         found = played.channel(key, "scale")
         assert found is not None
-        wanted = 1.0 if key in (*GIVEN, "seal_seat_drive") else 0.0
+        wanted = 1.0 if key in (*GIVEN, "rotating_ring_drive") else 0.0
         assert found[1].tolist() == [[wanted] * 3], key
 
 
@@ -142,7 +142,12 @@ def reckoned(head: Head, key: str, drive_deg: float) -> tuple[Floats, Floats]:
     shaft as far the other way. Seals and what drives them stand in the body.
     """
     part = head.part(key)
-    still = part.side is None or part.kind in ("seal_pin", "inner_seal", "inner_seal_oring", "wave_spring")
+    still = part.side is None or part.kind in (
+        "seal_pin",
+        "stationary_ring",
+        "stationary_ring_oring",
+        "wave_spring",
+    )
     angle = 0.0 if still else drive_deg if part.side == "drive" else -drive_deg
     axis = np.array([head.size.c / 2000 * (-1 if part.side == "drive" else 1), 0.0, 0.0])
     turn = Rotation.from_euler("y", angle, degrees=True)
@@ -183,7 +188,7 @@ def test_shafts_stay_where_a_turn_by_hand_left_them(animated: tuple[Head, bytes]
         angle += turn
     assert {s for s, k in turned if k == "shaft_drive"} == {"nut", "rotor", "round", "look"}
     assert ("look", "rotor_nut_driven") in turned
-    assert ("look", "inner_seal_drive") not in turned
+    assert ("look", "stationary_ring_drive") not in turned
 
 
 def test_a_whole_turn_goes_all_the_way_round_one_way(animated: tuple[Head, bytes]) -> None:

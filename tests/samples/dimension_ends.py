@@ -15,7 +15,7 @@ from benchleaf.geometry.head import head as heads
 from benchleaf.geometry.head.head import HeadBuilder, Maker
 
 FORMS = {
-    "wings": Options(seal="double", cover="vented"),
+    "wings": Options(seal="double", cover="relief"),
     "lobes": Options(rotor="three-lobe", cover="jacketed", body="free-draining", cleaning_in_place=True),
 }
 """Two heads that between them have every kind of part."""

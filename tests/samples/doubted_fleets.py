@@ -63,7 +63,7 @@ FAULTY = fleet(
         "CONTRADICTION",
         value("relief_set_pressure", "value: 14, unit: bar"),
         value("pressure_limit", "value: 12, unit: bar"),
-        cover="vented",
+        cover="relief",
     ),
     head("TOO_HOT", value("temperature_limit", "value: 90, unit: °C"), process_temperature_c="120"),
     head("NOT_THERE", value("flush_pressure", "value: 1, unit: bar")),

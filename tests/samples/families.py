@@ -20,7 +20,7 @@ CENTRES = (55.0, 80.0, 220.0)
 """Least, usual and greatest centre distance, mm."""
 ROTORS: tuple[RotorForm, ...] = get_args(RotorForm)
 CHOICES: dict[str, tuple[object, ...]] = {
-    "cover": ("plain", "vented", "jacketed"),
+    "cover": ("plain", "relief", "jacketed"),
     "cover_nuts": ("hex", "wing"),
     "body": ("standard", "free-draining"),
     "ports": ("upright", "sideways"),

@@ -14,12 +14,12 @@ from benchleaf.geometry.dimensions.size import example_measures
 ROTORS = ("two-wing", "two-lobe", "three-lobe")
 FORMS: tuple[Mapping[str, str], ...] = (
     {},
-    {"seal": "double", "cover": "vented", "elastomer": "FFKM"},
+    {"seal": "double", "cover": "relief", "elastomer": "FFKM"},
     {"cover": "jacketed", "body": "free-draining", "cover_nuts": "wing"},
     {"elastomer": "EPDM", "cover_oring": "ptfe-encapsulated"},
     {"cleaning_in_place": "true", "gear_case": "stainless", "rotor_metal": "316L"},
     {"seal": "double", "ports": "sideways"},
-    {"cover": "vented", "body_metal": "duplex"},
+    {"cover": "relief", "body_metal": "duplex"},
 )
 """Options of the designs, in turn; the rotor's form follows the design's number."""
 MEDIA = ("fats-and-vegetable-oils", "essential-oils", "")

@@ -131,7 +131,7 @@ heads:
       to the drier
     size: 80
     seal: double
-    cover: vented
+    cover: relief
     product: [essential-oils, fats-and-vegetable-oils]
     process_temperature_c: 60
     own_parts:
@@ -146,7 +146,7 @@ cautions:
     hazard: Pressure.
     consequence: It could spray.
     avoidance: Vent it.
-    brought_by: [{at: step, when: {seal: double, not: {cover: vented}}, touching: [rotor], stages: solvent}]
+    brought_by: [{at: step, when: {seal: double, not: {cover: relief}}, touching: [rotor], stages: solvent}]
 """
 TABLE = """\
 tag;service;size;seal;process_temperature_c;product;rotor_nut_torque.value;rotor_nut_torque.unit;rotor_nut_torque.document;rotor_nut_torque.date
@@ -214,7 +214,7 @@ def _read_sequence(file: Path) -> None:
     sequence = check_sequence_file(doc, catalogue, faults) if doc else None
     faults.check()
     assert sequence is not None
-    found = [Options(), Options(seal="double", cover="vented")]
+    found = [Options(), Options(seal="double", cover="relief")]
     check_plans(sequence, [(o, part_kinds(o)) for o in found], faults)
     faults.check()
 

@@ -109,21 +109,21 @@ def sample_plan() -> Plan:
         sample_step(
             3,
             "seals",
-            "Push a seal seat on each shaft, flats to flats",
+            "Push a rotating ring on each shaft, flats to flats",
             cautions=(FACES, SHARP),
             look=(
                 "The lapped face looks at you.",
                 "The flats are engaged: the seat does not turn on the shaft.",
             ),
         ),
-        sample_step(4, "seals", "Set wave spring and inner seal into the body", cautions=(FACES,)),
+        sample_step(4, "seals", "Set wave spring and stationary ring into the body", cautions=(FACES,)),
         sample_step(
             5,
             "body",
             "Lower the body over shafts and studs onto its dowels",
             cautions=(PRESSURE, SHARP),
             tools=("hoist or second person", "soft-faced mallet"),
-            why="The rotors run inside the body, and the inner seals in it meet the seats on the shafts: "
+            why="The rotors run inside the body, and the stationary rings in it meet the seats on the shafts: "
             "neither can be reached once the rotors are on.",
         ),
         sample_step(

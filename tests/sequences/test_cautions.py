@@ -114,20 +114,20 @@ BASE = frozenset(part_kinds(Options()).values())
         (
             "relief_spring_load",
             "front",
-            Subject("assembly", Options(cover="vented")),
+            Subject("assembly", Options(cover="relief")),
             Subject("assembly", Options()),
         ),
         (
             "relief_spring_load",
             "step",
-            Subject("assembly", Options(cover="vented"), moving=frozenset({"relief_cap"})),
-            Subject("assembly", Options(cover="vented"), moving=frozenset({"cover_nut"})),
+            Subject("assembly", Options(cover="relief"), moving=frozenset({"relief_cap"})),
+            Subject("assembly", Options(cover="relief"), moving=frozenset({"cover_nut"})),
         ),
         (
             "trapped_in_relief",
             "step",
-            Subject("disassembly", Options(cover="vented"), moving=frozenset({"relief_piston"})),
-            Subject("assembly", Options(cover="vented"), moving=frozenset({"relief_piston"})),
+            Subject("disassembly", Options(cover="relief"), moving=frozenset({"relief_piston"})),
+            Subject("assembly", Options(cover="relief"), moving=frozenset({"relief_piston"})),
         ),
         (
             "heavy_part",
@@ -163,7 +163,7 @@ BASE = frozenset(part_kinds(Options()).values())
             "disc_spring_reversed",
             "step",
             Subject("assembly", Options(), moving=frozenset({"disc_spring"})),
-            Subject("assembly", Options(), moving=frozenset({"retainer_oring"})),
+            Subject("assembly", Options(), moving=frozenset({"spring_retaining_oring"})),
         ),
     ],
 )

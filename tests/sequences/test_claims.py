@@ -48,7 +48,11 @@ def _faults(tmp_path: Path, instead: str) -> list[tuple[str, str]]:
             "the part 'shaft_orings'",
             "write shaft_oring",
         ),
-        ("shows: {part: shaft_oring, before: seal_seats}", "the part 'seal_seats'", "write seal_seat"),
+        (
+            "shows: {part: shaft_oring, before: rotating_rings}",
+            "the part 'rotating_rings'",
+            "write rotating_ring",
+        ),
     ],
 )
 def test_a_claim_that_cannot_be_read_is_named(tmp_path: Path, instead: str, found: str, fix: str) -> None:
@@ -61,7 +65,7 @@ def test_a_plan_has_the_claims_of_its_sentences_with_the_keys_of_the_head() -> N
     by_id = {s.id: s for s in plan.steps}
     orings = by_id["shaft_orings"]
     assert [(c.parts, c.before) for c in orings.claims if c.before] == [
-        (("shaft_oring_drive", "shaft_oring_driven"), ("seal_seat_drive", "seal_seat_driven"))
+        (("shaft_oring_drive", "shaft_oring_driven"), ("rotating_ring_drive", "rotating_ring_driven"))
     ]
     assert all(c.text in orings.why for c in orings.claims)
     set_over = [c for c in by_id["rotor_driven"].claims if c.set_over_deg is not None]

@@ -96,8 +96,8 @@ def test_a_sound_fleet(tmp_path: Path) -> None:
     assert one.lubricant == "silicone-grease"
     assert "flush_pressure" in two.values
     assert "flush_pressure" not in one.values
-    assert "outer_seal_drive" in two.parts
-    assert "outer_seal_drive" not in one.parts
+    assert "atmosphere_ring_drive" in two.parts
+    assert "atmosphere_ring_drive" not in one.parts
     assert fleet.head("p-2") is two
     with pytest.raises(KeyError, match="did you mean P-2"):
         fleet.head("P-22")
@@ -394,7 +394,7 @@ heads:
   - {tag: A, size: 62, process_temperature_c: 95}
   - tag: B
     size: 62
-    cover: vented
+    cover: relief
     values:
       relief_set_pressure: {value: 145, unit: psi, source: {document: M}, date: 2031-01-01}
       relief_set_presure: {value: 9, unit: bar, source: {document: M}, date: 2031-01-01}

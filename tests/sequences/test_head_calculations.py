@@ -49,7 +49,7 @@ def sheets_of(head: FleetHead) -> dict[str, CalculationSheet]:
 
 
 FORMS: tuple[dict[str, Any], ...] = (
-    {"rotor": "two-wing", "seal": "double", "cover": "vented"},
+    {"rotor": "two-wing", "seal": "double", "cover": "relief"},
     {"rotor": "two-lobe", "elastomer": "EPDM", "cover_oring": "ptfe-encapsulated"},
     {"rotor": "three-lobe", "rotor_metal": "316L", "elastomer": "VMQ", "hot": 8.0},
 )
@@ -88,7 +88,7 @@ def test_what_a_formula_takes_from_another_figure_stands_before_it(head: FleetHe
 
 def test_no_two_figures_are_called_the_same() -> None:
     topics = [
-        f.topic for f in figures_of(make_fleet_head(80.0, full_values(80.0), cover="vented", seal="double"))
+        f.topic for f in figures_of(make_fleet_head(80.0, full_values(80.0), cover="relief", seal="double"))
     ]
     twice = [t for t, n in Counter(topics).items() if n > 1]
     assert twice == [Topic("figure.spring_force")], "the force at the edges is worked out for both ways round"
@@ -199,7 +199,7 @@ def test_settling_teaches_the_right_way_round(head: FleetHead) -> None:
 @pytest.mark.parametrize("elastomer", [e for e in ELASTOMERS if e != "ptfe-encapsulated"])
 def test_rings_are_of_the_heads_own_elastomer_hot_and_cold(elastomer: str) -> None:
     group: SheetGroup = next(
-        g for g in calculations(make_fleet_head(elastomer=elastomer, cover="vented")) if g.id == "orings"
+        g for g in calculations(make_fleet_head(elastomer=elastomer, cover="relief")) if g.id == "orings"
     )
     for sheet in group.sheets:
         assert len(sheet.figures) == 8

@@ -150,7 +150,7 @@ def test_the_other_options_change_no_step(sequences: dict[str, Sequence], name: 
 @pytest.mark.parametrize("studs", [4, 6])
 @pytest.mark.parametrize("pins", [1, 2, 3, 4])
 def test_counts_of_a_size_reach_the_moves(sequences: dict[str, Sequence], studs: int, pins: int) -> None:
-    options = Options(seal="double", cover="vented")
+    options = Options(seal="double", cover="relief")
     plan = resolve(sequences["assembly"], options, part_kinds(options, studs=studs, seal_pins=pins))
     by_id = {s.id: s for s in plan.steps}
     assert ("count", "cover_nut") in placeholders(by_id["cover_nuts"])
@@ -165,8 +165,8 @@ def test_the_base_head_takes_the_steps_that_the_trade_expects(sequences: dict[st
     expected = [
         "inspect_shafts",
         "shaft_orings",
-        "seal_seats",
-        "inner_seals",
+        "rotating_rings",
+        "stationary_rings",
         "faces",
         "body_on",
         "body_screws",
@@ -203,7 +203,7 @@ def steps_with(plan: Plan, caution: str) -> set[str]:
     ("option", "value", "caution"),
     [
         ("cover", "jacketed", "hot_jacket"),
-        ("cover", "vented", "relief_spring_load"),
+        ("cover", "relief", "relief_spring_load"),
         ("seal", "double", "flush_lines"),
         ("seal", "double", "trapped_flush"),
         ("cover_oring", "ptfe-encapsulated", "oring_ptfe"),
@@ -309,7 +309,7 @@ def test_no_text_holds_a_figure_of_a_pump(sequences: dict[str, Sequence]) -> Non
 
 
 def test_every_kind_of_part_has_its_step(sequences: dict[str, Sequence]) -> None:
-    options = Options(seal="double", cover="vented")
+    options = Options(seal="double", cover="relief")
     plan = plan_of(sequences["assembly"], options)
     kinds = part_kinds(options)
     handled = {kinds[k] for s in plan.steps for k in (*s.moving, *s.present)}
@@ -356,30 +356,30 @@ EDITS = [
     (
         "    fit: {part: seal_unit, travel: +z}\n",
         "    focus: body\n",
-        "inner_seal_drive, left on the bench unit seal_unit",
+        "stationary_ring_drive, left on the bench unit seal_unit",
         "fit seal_unit in a step",
         FORGOTTEN,
     ),
     (
-        "    focus: seal_seat\n",
+        "    focus: rotating_ring\n",
         "    focus: rotor\n",
         "rotor_drive in focus, which is not there in this step",
         "move the step, or name the bench unit that holds it",
         "    focus: rotor",
     ),
     (
-        "    when: {seal: double}\n    bench: outer_seal_unit\n",
-        "    bench: outer_seal_unit\n",
-        "the bench unit outer_seal_unit",
+        "    when: {seal: double}\n    bench: atmosphere_ring_unit\n",
+        "    bench: atmosphere_ring_unit\n",
+        "the bench unit atmosphere_ring_unit",
         "add the same when",
-        "    bench: outer_seal_unit",
+        "    bench: atmosphere_ring_unit",
     ),
     (
-        "    when: {seal: double}\n    bench: body_unit\n    fit: outer_wave_spring\n",
-        "    bench: body_unit\n    fit: outer_wave_spring\n",
-        "the step outer_wave_springs without parts (base options)",
+        "    when: {seal: double}\n    bench: body_unit\n    fit: atmosphere_wave_spring\n",
+        "    bench: body_unit\n    fit: atmosphere_wave_spring\n",
+        "the step atmosphere_wave_springs without parts (base options)",
         "give the step the same 'when' as its parts",
-        "  - id: outer_wave_springs",
+        "  - id: atmosphere_wave_springs",
     ),
 ]
 
@@ -404,7 +404,7 @@ def test_an_order_that_cannot_be_done_is_named(
 def test_a_disassembly_that_forgets_or_repeats_is_named(tmp_path: Path) -> None:
     text = (DATA / "disassembly.yaml").read_text("utf-8")
     text = text.replace("    remove: shaft_oring\n", "    remove: key_drive\n")
-    text = text.replace("    bench: seal_unit\n    remove: inner_seal_oring\n", "    focus: gear_case\n")
+    text = text.replace("    bench: seal_unit\n    remove: stationary_ring_oring\n", "    focus: gear_case\n")
     (tmp_path / "d.yaml").write_text(text, "utf-8")
     with pytest.raises(FaultsFound) as caught:
         plan_of(load_sequence(tmp_path / "d.yaml"), Options())
@@ -413,8 +413,8 @@ def test_a_disassembly_that_forgets_or_repeats_is_named(tmp_path: Path) -> None:
         "key_drive, which is off already",
         "shaft_oring_drive, which is never removed",
         "shaft_oring_driven, which is never removed",
-        "inner_seal_oring_drive, which is never removed",
-        "inner_seal_oring_driven, which is never removed",
+        "stationary_ring_oring_drive, which is never removed",
+        "stationary_ring_oring_driven, which is never removed",
     }
 
 

@@ -295,10 +295,10 @@ def test_conditions() -> None:
     from benchleaf.geometry.dimensions.options import Options
 
     when = conditions.When.model_validate(
-        {"seal": "double", "cover": ["plain", "vented"], "not": {"cover": "vented"}}
+        {"seal": "double", "cover": ["plain", "relief"], "not": {"cover": "relief"}}
     )
     assert when.holds(Options(seal="double"))
     assert not when.holds(Options())
-    assert not when.holds(Options(seal="double", cover="vented"))
+    assert not when.holds(Options(seal="double", cover="relief"))
     assert not when.holds(Options(seal="double", cover="jacketed"))
     assert copy.deepcopy(when) == when

@@ -157,8 +157,8 @@ def test_what_differs_in_number_size_or_compound_is_never_summed(other: SpareLin
 def test_without_a_number_orings_of_one_size_are_summed_and_other_parts_only_within_their_kind() -> None:
     rings = [line(kind, RING, material="FKM") for kind in ("hub_oring", "nut_oring")]
     assert [x.quantity for x in summed([rings])] == [2]
-    pins = [line(kind, PIN) for kind in ("seal_pin", "outer_seal_pin", "seal_pin")]
-    assert [(x.kinds, x.quantity) for x in summed([pins])] == [(("seal_pin",), 2), (("outer_seal_pin",), 1)]
+    pins = [line(kind, PIN) for kind in ("seal_pin", "atmosphere_pin", "seal_pin")]
+    assert [(x.kinds, x.quantity) for x in summed([pins])] == [(("seal_pin",), 2), (("atmosphere_pin",), 1)]
 
 
 def test_what_every_overhaul_needs_comes_first() -> None:

@@ -13,7 +13,7 @@ from benchleaf.sequences.calculations.spares import kit, sizes_of
 from benchleaf.sequences.upkeep.spare_parts import SparePart, summed
 from head_samples import make_fleet_head
 
-HEAD = make_fleet_head(80.0, seal="double", cover="vented", cover_oring="ptfe-encapsulated")
+HEAD = make_fleet_head(80.0, seal="double", cover="relief", cover_oring="ptfe-encapsulated")
 
 
 def test_every_oring_is_new_in_every_overhaul_and_nothing_else_unless_the_fleet_says_so() -> None:

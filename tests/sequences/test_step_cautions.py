@@ -92,7 +92,7 @@ def test_an_option_that_brings_a_hazard_is_the_only_one_to_bring_it() -> None:
             front = {c.id for c in _plan(sequence, options).cautions}
             assert ("trapped_flush" in front) == (options.seal == "double")
             assert ("hot_jacket" in front) == (options.cover == "jacketed")
-            assert ("relief_spring_load" in front) == (options.cover == "vented")
+            assert ("relief_spring_load" in front) == (options.cover == "relief")
             assert ("cip_flow" in front) == options.cleaning_in_place
 
 
@@ -111,7 +111,7 @@ def test_every_clash_stands_at_the_front_and_in_the_steps_that_use_it(elastomer:
     assert len(raised) == 1
     wanted = raised[0].caution
     used = {"lubricant": "assembly_lubricant", "cleaning": "cleaning_agent"}.get(medium.role)  # type: ignore[attr-defined]
-    options = Options(elastomer=elastomer, seal="double", cover="vented")  # type: ignore[arg-type]
+    options = Options(elastomer=elastomer, seal="double", cover="relief")  # type: ignore[arg-type]
     parts = part_kinds(options)
     for sequence in SEQUENCES.values():
         plan, bare = _plan(sequence, options, raised=raised), _plan(sequence, options)

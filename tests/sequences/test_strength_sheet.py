@@ -29,7 +29,7 @@ from program_files import DEMO
 
 SHEETS = ("shaft", "key", "nut", "spring", "cover", "studs", "relief")
 FORMS: tuple[dict[str, Any], ...] = (
-    {"rotor": "two-wing", "cover": "vented"},
+    {"rotor": "two-wing", "cover": "relief"},
     {"rotor": "two-lobe", "cover_oring": "ptfe-encapsulated"},
     {"rotor": "three-lobe", "rotor_metal": "316L", "body_metal": "duplex", "seal": "double"},
 )
@@ -51,7 +51,7 @@ def figures_of(head: FleetHead) -> dict[str, Figure]:
 @pytest.mark.parametrize("head", HEADS)
 def test_each_part_has_its_sheet_and_each_figure_is_worked_again(head: FleetHead) -> None:
     sheets = sheets_of(head)
-    assert tuple(sheets) == (SHEETS if head.options.cover == "vented" else SHEETS[:-1])
+    assert tuple(sheets) == (SHEETS if head.options.cover == "relief" else SHEETS[:-1])
     for sheet in sheets.values():
         assert sheet.blanks == ()
         assert sheet.notes
@@ -95,7 +95,7 @@ def test_loads_are_those_of_pressure_and_preload(head: FleetHead) -> None:
         force = next(i for i in found[name].inputs if i.symbol == "F")
         assert force.value == preload.value
         assert found[name].low is not None, "the preload's span is carried along"
-    if head.options.cover == "vented":
+    if head.options.cover == "relief":
         assert found["relief_force"].value == pytest.approx(0.6 * math.pi / 4 * s.relief_bore_mm**2)
 
 
@@ -151,7 +151,7 @@ def test_heads_of_any_size_bear_four_bar(rotor: str) -> None:
 
 
 def test_without_its_load_nothing_is_worked_out() -> None:
-    sheets = sheets_of(make_fleet_head(cover="vented"))
+    sheets = sheets_of(make_fleet_head(cover="relief"))
     asked = {id: [b.name for b in s.blanks] for id, s in sheets.items()}
     assert asked == {
         "shaft": ["pressure_limit"],
@@ -227,7 +227,7 @@ def test_more_load_is_never_judged_milder() -> None:
             "relief_set_pressure": sourced(bar, "bar"),
         }
         now = {
-            n: order[f.judgement] for n, f in figures_of(make_fleet_head(80.0, given, cover="vented")).items()
+            n: order[f.judgement] for n, f in figures_of(make_fleet_head(80.0, given, cover="relief")).items()
         }
         assert all(now[n] >= before.get(n, -1) for n in now)
         before = now

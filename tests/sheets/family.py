@@ -32,8 +32,8 @@ COVER_KINDS = (
     "relief_oring",
     "relief_spring",
 )
-SEAL_KINDS = ("seal_seat", "inner_seal", "outer_seal", "wave_spring", "outer_wave_spring")
-ORING_KINDS = ("shaft_oring", "inner_seal_oring", "outer_seal_oring")
+SEAL_KINDS = ("rotating_ring", "stationary_ring", "atmosphere_ring", "wave_spring", "atmosphere_wave_spring")
+ORING_KINDS = ("shaft_oring", "stationary_ring_oring", "atmosphere_ring_oring")
 CELLS: tuple[tuple[str, dict[str, object], str], ...] = (
     ("Rotors: two-wing", {}, "rotor"),
     ("Rotors: two-lobe", {"rotor": "two-lobe"}, "rotor"),
@@ -44,9 +44,9 @@ CELLS: tuple[tuple[str, dict[str, object], str], ...] = (
     ("Seal: single", {}, "seal"),
     ("Seal: double, flushed", {"seal": "double"}, "seal"),
     ("Cover: plain, hexagon nuts", {}, "cover"),
-    ("Cover: vented, wing nuts", {"cover": "vented", "cover_nuts": "wing"}, "cover"),
+    ("Cover: relief, wing nuts", {"cover": "relief", "cover_nuts": "wing"}, "cover"),
     ("Cover: jacketed", {"cover": "jacketed"}, "cover"),
-    ("Cover: vented, in section", {"cover": "vented"}, "section"),
+    ("Cover: relief, in section", {"cover": "relief"}, "section"),
 )
 
 
@@ -59,7 +59,9 @@ def cell(options: dict[str, object], what: str) -> Image.Image:
     if what in ("rotor", "body"):
         hidden = {*COVER_KINDS, "relief_screw"}
         hidden |= (
-            {"rotor", "rotor_nut", "nut_oring", "disc_spring", "retainer_oring"} if what == "body" else set()
+            {"rotor", "rotor_nut", "nut_oring", "disc_spring", "spring_retaining_oring"}
+            if what == "body"
+            else set()
         )
         keys = [p.key for p in head if p.kind not in hidden]
     if what == "cover":

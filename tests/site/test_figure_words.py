@@ -116,7 +116,7 @@ def options_of_all_kinds() -> Iterator[dict[str, object]]:
     hints = get_type_hints(Options)
     for field in fields(Options):
         for choice in get_args(hints[field.name]) or (True, False):
-            yield {"seal": "double", "cover": "vented", field.name: choice}
+            yield {"seal": "double", "cover": "relief", field.name: choice}
     for elastomer, ring in itertools.product(get_args(hints["elastomer"]), get_args(hints["cover_oring"])):
         yield {"elastomer": elastomer, "cover_oring": ring}
 
@@ -127,7 +127,7 @@ def all_heads() -> Iterator[FleetHead]:
     given = {**full_values(80.0), **texts_of_all_values()}
     for options in options_of_all_kinds():
         yield make_fleet_head(80.0, given, hot=95.0, **options)
-    yield make_fleet_head(80.0, hot=None, seal="double", cover="vented")
+    yield make_fleet_head(80.0, hot=None, seal="double", cover="relief")
     yield make_fleet_head(80.0, hot=None, cover="jacketed", cover_nuts="wing")
     for c, hot in itertools.product((60.0, 118.0, 200.0), (-20.0, 20.0, 150.0, 390.0)):
         yield make_fleet_head(c, full_values(c), hot=hot, rotor_metal="316L", elastomer="VMQ")
@@ -148,11 +148,11 @@ def all_heads() -> Iterator[FleetHead]:
     widths = {
         n: sourced(None, v.unit, span=(one, two)) for n, v in VALUE_NAMES.items() if v.quantity == "length"
     }
-    yield make_fleet_head(80.0, widths, cover="vented")
+    yield make_fleet_head(80.0, widths, cover="relief")
     torques = {
         n: sourced("50", "N·m", tolerance=one) for n, v in VALUE_NAMES.items() if v.quantity == "torque"
     }
-    yield make_fleet_head(80.0, torques, cover="vented")
+    yield make_fleet_head(80.0, torques, cover="relief")
     yield make_fleet_head(
         80.0,
         {"disc_spring_free_height": sourced("9.5", "mm"), "wave_spring_free_height": sourced("2", "mm"),

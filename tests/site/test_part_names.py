@@ -14,7 +14,7 @@ from benchleaf.site.words.part_names import PartNames, listed, start
 from named_parts import bare_part, planned
 
 WORDS = load_words()
-FULL = part_kinds(Options(seal="double", cover="vented"))
+FULL = part_kinds(Options(seal="double", cover="relief"))
 
 
 def side_of(key: str) -> Side | None:

@@ -43,7 +43,7 @@ def test_every_form_is_tried() -> None:
 
 def test_a_line_of_the_kit_names_all_its_parts_and_leaves_blank_what_nobody_gave() -> None:
     size = PartSize("pin", (6.0, 30.0))
-    line = SpareLine(("seal_pin", "outer_seal_pin"), size, "", "", "", "ready", 4, ("P-1",), (4,))
+    line = SpareLine(("seal_pin", "atmosphere_pin"), size, "", "", "", "ready", 4, ("P-1",), (4,))
     row = kit_row(line, WORDS)
     assert (row.part, row.size, row.number, row.material, row.quantity) == (
         "Anti-rotation pin / Atmosphere-side anti-rotation pin", "⌀ 6 × 30 mm", "", "", 4,

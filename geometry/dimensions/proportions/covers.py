@@ -1,4 +1,4 @@
-"""Covers: the plate, its relief valve (vented) and its jacket."""
+"""Covers: the plate, its relief valve and its jacket."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class CoverDimensions:
 
 @dataclass(frozen=True, kw_only=True)
 class ReliefDimensions:
-    """The relief valve of a vented cover: piston, spring, cap.
+    """The relief valve of a relief cover: piston, spring, cap.
 
     Piston and spring go together: as shares of C they give the same shear stress at every size for one set pressure
     (EN 13906-1), and the cap is long enough for the solid spring, its least gaps and the piston's lift.

@@ -72,7 +72,9 @@ def pocket_radius_mm(d: Dimensions) -> float:
 def _beyond_pocket_mm(d: Dimensions) -> float:
     """Return what the nut's flange needs beyond the pocket: retainer, wall, O-ring's groove, rim."""
     groove = d["gland_width_share"] * d["nut_oring_section_mm"]
-    return d["retainer_oring_section_mm"] / 2 + d["nut_groove_wall_mm"] + groove + d["nut_flange_rim_mm"]
+    return (
+        d["spring_retaining_oring_section_mm"] / 2 + d["nut_groove_wall_mm"] + groove + d["nut_flange_rim_mm"]
+    )
 
 
 def flange_radius_mm(d: Dimensions) -> float:
@@ -87,7 +89,7 @@ def hub_radius_mm(d: Dimensions) -> float:
 
 def land_height_mm(d: Dimensions) -> float:
     """Return the height of the land under the disc spring."""
-    return d["retainer_oring_section_mm"] + d["land_rise_mm"]
+    return d["spring_retaining_oring_section_mm"] + d["land_rise_mm"]
 
 
 def pocket_depth_mm(d: Dimensions) -> float:
@@ -188,7 +190,7 @@ class DiscSpringDimensions:
 class RotorNutDimensions:
     """The rotor nut: flange round the pocket, hexagon, thread, closed end."""
 
-    retainer_inset_share: float = fixed(
+    spring_retaining_inset_share: float = fixed(
         "centre of the retainer O-ring within the pocket's wall, in sections", 0.12
     )
     nut_flange_thickness_mm: float = by_rule(

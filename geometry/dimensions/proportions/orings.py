@@ -27,7 +27,7 @@ class OringDimensions:
     seal_oring_section_mm: float = oring_section("seal", 0.03)
     hub_oring_section_mm: float = oring_section("hub", 0.022)
     nut_oring_section_mm: float = oring_section("nut", 0.022)
-    retainer_oring_section_mm: float = oring_section("retainer", 0.018)
+    spring_retaining_oring_section_mm: float = oring_section("retainer", 0.018)
     cover_oring_section_mm: float = oring_section("cover", 0.042)
     radial_gland_share: float = fixed("depth of a radial gland, in sections", 0.80, least=0.9, most=1.12)
     thick_radial_gland_share: float = fixed(

@@ -47,18 +47,18 @@ def _ring_wall(d: Dimensions) -> float:
     usual = min(LEAST_RING_WALL * c, max(RING_WALL_MM, MOST_RING_WALL * c))
     beyond = BETWEEN_CHAMBERS + BAND_BEYOND_NOSE + RING_BEYOND_BAND + CHAMBER_GAP
     room = (0.5 - beyond) * c - d["shaft_diameter_mm"] / 2
-    gaps = d["inner_seal_bore_step_mm"] + d["outer_seal_bore_gap_mm"]
+    gaps = d["stationary_ring_bore_step_mm"] + d["atmosphere_ring_bore_gap_mm"]
     return min(usual, (room - gaps - 2 * _notch(d)) / 2)
 
 
-def _seat_step(d: Dimensions) -> float:
+def _rotating_ring_step(d: Dimensions) -> float:
     """Return the outside of a single seal's rotating ring: beyond its band, with a wall round the collar."""
-    beyond_band = d["seat_band_outer_step_mm"] + RING_BEYOND_BAND * d["shaft_centre_distance_mm"]
+    beyond_band = d["rotating_ring_band_outer_step_mm"] + RING_BEYOND_BAND * d["shaft_centre_distance_mm"]
     return max(beyond_band, d["collar_step_mm"] + d["seal_wall_mm"])
 
 
 @dataclass(frozen=True, kw_only=True)
-class StationarySealDimensions:
+class StationaryRingDimensions:
     """Inner and outer stationary seal with their springs and pins."""
 
     # pins, and the notches over them
@@ -68,24 +68,24 @@ class StationarySealDimensions:
         "circle of the pins within a ring's outside, on radius: 0.5 of a pin and 0.004 C",
         lambda d: 0.5 * d["seal_pin_diameter_mm"] + 0.004 * d["shaft_centre_distance_mm"],
     )
-    outer_pin_angle_deg: float = fixed(
+    atmosphere_pin_angle_deg: float = fixed(
         "atmosphere-side ring's pins from the stationary ring's, about the shaft", 45.0, " degrees"
     )
     seal_pin_hole_mm: float = of_c("depth of an anti-rotation pin's hole", 0.042)
-    outer_seal_pin_hole_mm: float = of_c("depth of an atmosphere-side anti-rotation pin's hole", 0.05)
+    atmosphere_pin_hole_mm: float = of_c("depth of an atmosphere-side anti-rotation pin's hole", 0.05)
     seal_notch_mm: float = of_c("depth of the stationary ring's notches", 0.034)
-    outer_seal_notch_mm: float = of_c("depth of the atmosphere-side ring's notches", 0.024)
+    atmosphere_ring_notch_mm: float = of_c("depth of the atmosphere-side ring's notches", 0.024)
     seal_notch_gap_mm: float = of_c("play of a pin in its notch, to each side", 0.004)
     seal_pin_share: float = fixed("pin in its notch, share of the notch's depth", 0.75, most=1.2)
     seal_groove_wall_mm: float = of_c(
         "metal between the stationary ring's notches and its O-ring's groove", 0.02
     )
-    outer_seal_groove_wall_mm: float = of_c(
+    atmosphere_ring_groove_wall_mm: float = of_c(
         "metal between the atmosphere-side ring's notches and its O-ring's groove", 0.018
     )
     # rings
-    inner_seal_bore_step_mm: float = of_c("bore of the stationary ring", 0.01)
-    outer_seal_bore_gap_mm: float = of_c(
+    stationary_ring_bore_step_mm: float = of_c("bore of the stationary ring", 0.01)
+    atmosphere_ring_bore_gap_mm: float = of_c(
         "bore of the atmosphere-side ring round the stationary ring, on radius", 0.013
     )
     seal_wall_mm: float = by_rule(
@@ -95,28 +95,30 @@ class StationarySealDimensions:
         0.4,
         1.6,
     )
-    inner_seal_step_mm: float = by_rule(
+    stationary_ring_step_mm: float = by_rule(
         "outside of the stationary ring: 1 wall and 1 notch round its bore",
-        lambda d: d["inner_seal_bore_step_mm"] + d["seal_wall_mm"] + _notch(d),
+        lambda d: d["stationary_ring_bore_step_mm"] + d["seal_wall_mm"] + _notch(d),
         0.6,
         1.6,
     )
-    outer_seal_step_mm: float = by_rule(
+    atmosphere_ring_step_mm: float = by_rule(
         "outside of the atmosphere-side ring: 1 wall and 1 notch round its bore",
-        lambda d: d["inner_seal_step_mm"] + d["outer_seal_bore_gap_mm"] + d["seal_wall_mm"] + _notch(d),
+        lambda d: (
+            d["stationary_ring_step_mm"] + d["atmosphere_ring_bore_gap_mm"] + d["seal_wall_mm"] + _notch(d)
+        ),
         0.6,
         1.6,
     )
-    inner_seal_length_mm: float = by_rule(
+    stationary_ring_length_mm: float = by_rule(
         "stationary ring: 0.155 C, at least the O-ring's groove and 0.11 C",
         _with_groove(0.155, "seal_oring_section_mm", 0.11),
         0.7,
         2.0,
     )
-    inner_seal_setback_mm: float = of_c(
+    stationary_ring_setback_mm: float = of_c(
         "stationary ring's front behind the atmosphere-side ring's spring step, double seal", 0.03
     )
-    outer_seal_length_mm: float = by_rule(
+    atmosphere_ring_length_mm: float = by_rule(
         "atmosphere-side ring: 0.13 C, at least the O-ring's groove and 0.085 C",
         _with_groove(0.13, "seal_oring_section_mm", 0.085),
         0.7,
@@ -127,84 +129,92 @@ class StationarySealDimensions:
         "width of the lapped noses: 1.95 mm and 0.009 C",
         lambda d: 1.95 + 0.009 * d["shaft_centre_distance_mm"],
     )
-    inner_nose_mm: float = of_c("length of the stationary ring's nose", 0.03)
-    inner_nose_outer_step_mm: float = of_dimension(
-        "outside of the stationary ring's nose", 1.0, "inner_seal_step_mm", "that of the ring", 0.6, 1.2
+    stationary_nose_mm: float = of_c("length of the stationary ring's nose", 0.03)
+    stationary_nose_outer_step_mm: float = of_dimension(
+        "outside of the stationary ring's nose", 1.0, "stationary_ring_step_mm", "that of the ring", 0.6, 1.2
     )
-    inner_nose_inner_step_mm: float = by_rule(
+    stationary_nose_inner_step_mm: float = by_rule(
         "inside of the stationary ring's nose: 1 width of the noses within its outside",
-        lambda d: d["inner_nose_outer_step_mm"] - d["face_width_mm"],
+        lambda d: d["stationary_nose_outer_step_mm"] - d["face_width_mm"],
     )
-    outer_nose_mm: float = of_c("length of the atmosphere-side ring's nose", 0.02)
-    outer_nose_outer_step_mm: float = of_dimension(
-        "outside of the atmosphere-side ring's nose", 1.0, "outer_seal_step_mm", "that of the ring", 0.6, 1.2
+    atmosphere_nose_mm: float = of_c("length of the atmosphere-side ring's nose", 0.02)
+    atmosphere_nose_outer_step_mm: float = of_dimension(
+        "outside of the atmosphere-side ring's nose",
+        1.0,
+        "atmosphere_ring_step_mm",
+        "that of the ring",
+        0.6,
+        1.2,
     )
-    outer_nose_inner_step_mm: float = by_rule(
+    atmosphere_nose_inner_step_mm: float = by_rule(
         "inside of the atmosphere-side ring's nose: 1 width of the noses within its outside",
-        lambda d: d["outer_nose_outer_step_mm"] - d["face_width_mm"],
+        lambda d: d["atmosphere_nose_outer_step_mm"] - d["face_width_mm"],
     )
     # springs
     wave_spring_height_mm: float = of_c("wave spring at working height", 0.05, 0.6, 2.5)
-    outer_spring_height_mm: float = of_c("atmosphere-side ring's spring at working height", 0.05, 0.6, 2.5)
+    atmosphere_spring_height_mm: float = of_c(
+        "atmosphere-side ring's spring at working height", 0.05, 0.6, 2.5
+    )
     wave_spring_waves: float = count("waves of the stationary ring's spring: 6", 6, (3, 4, 5, 6, 7, 8))
-    outer_spring_waves: float = count(
+    atmosphere_spring_waves: float = count(
         "waves of the atmosphere-side ring's spring: 8", 8, (3, 4, 5, 6, 7, 8, 9, 10)
     )
     wave_spring_strip_mm: float = stock_of_c("strip of a wave spring", 0.0028, STRIP_MM)
     wave_spring_pin_gap_mm: float = of_c("wave spring within the pins, on radius", 0.004)
     wave_spring_step_mm: float = of_c("inside of the wave spring", 0.016)
-    outer_spring_bore_gap_mm: float = of_c(
+    atmosphere_spring_bore_gap_mm: float = of_c(
         "inside of the atmosphere-side ring's spring round that ring's bore, on radius", 0.004
     )
 
 
 @dataclass(frozen=True, kw_only=True)
-class SeatDimensions:
+class RotatingRingDimensions:
     """The rotating ring on its collar, and its chamber in the body's rear."""
 
-    seat_length_mm: float = by_rule(
+    rotating_ring_length_mm: float = by_rule(
         "rotating ring before the collar: 0.12 C, at least the O-ring's groove and 0.05 C",
         _with_groove(0.12, "shaft_oring_section_mm", 0.05),
         0.8,
         2.0,
     )
-    seat_rear_share: float = fixed("rear of the rotating ring, share of the collar's length", 0.25)
+    rotating_ring_rear_share: float = fixed("rear of the rotating ring, share of the collar's length", 0.25)
     # lapped bands
-    seat_band_inner_step_mm: float = by_rule(
+    rotating_ring_band_inner_step_mm: float = by_rule(
         "inside of the rotating ring's lapped band: 0.006 C within the stationary ring's nose",
-        _round("inner_nose_inner_step_mm", -BAND_BEYOND_NOSE),
+        _round("stationary_nose_inner_step_mm", -BAND_BEYOND_NOSE),
     )
-    seat_band_outer_step_mm: float = by_rule(
+    rotating_ring_band_outer_step_mm: float = by_rule(
         "outside of the rotating ring's lapped band: 0.006 C beyond the stationary ring's nose",
-        _round("inner_nose_outer_step_mm", BAND_BEYOND_NOSE),
+        _round("stationary_nose_outer_step_mm", BAND_BEYOND_NOSE),
     )
-    outer_band_inner_step_mm: float = by_rule(
+    atmosphere_band_inner_step_mm: float = by_rule(
         "inside of the rotating ring's lapped band for the atmosphere-side ring: 0.006 C within that ring's nose",
-        _round("outer_nose_inner_step_mm", -BAND_BEYOND_NOSE),
+        _round("atmosphere_nose_inner_step_mm", -BAND_BEYOND_NOSE),
     )
-    outer_band_outer_step_mm: float = by_rule(
+    atmosphere_band_outer_step_mm: float = by_rule(
         "outside of the rotating ring's lapped band for the atmosphere-side ring: 0.006 C beyond that ring's nose",
-        _round("outer_nose_outer_step_mm", BAND_BEYOND_NOSE),
+        _round("atmosphere_nose_outer_step_mm", BAND_BEYOND_NOSE),
     )
     # ring and chamber
-    seat_step_mm: float = by_rule(
+    rotating_ring_step_mm: float = by_rule(
         "rotating ring, single seal: 0.008 C beyond its lapped band, at least a wall round the collar",
-        _seat_step,
+        _rotating_ring_step,
     )
-    double_seat_step_mm: float = by_rule(
+    double_rotating_ring_step_mm: float = by_rule(
         "rotating ring, double seal: 0.008 C beyond its outer lapped band",
-        _round("outer_band_outer_step_mm", RING_BEYOND_BAND),
+        _round("atmosphere_band_outer_step_mm", RING_BEYOND_BAND),
     )
-    seat_chamber_step_mm: float = by_rule(
-        "chamber round the rotating ring, single seal: 0.012 C round it", _round("seat_step_mm", CHAMBER_GAP)
+    rotating_ring_chamber_step_mm: float = by_rule(
+        "chamber round the rotating ring, single seal: 0.012 C round it",
+        _round("rotating_ring_step_mm", CHAMBER_GAP),
     )
-    double_seat_chamber_step_mm: float = by_rule(
+    double_rotating_ring_chamber_step_mm: float = by_rule(
         "chamber round the rotating ring, double seal: 0.012 C round it",
-        _round("double_seat_step_mm", CHAMBER_GAP),
+        _round("double_rotating_ring_step_mm", CHAMBER_GAP),
     )
-    seat_chamber_reach_mm: float = of_c(
+    rotating_ring_chamber_reach_mm: float = of_c(
         "chamber round the rotating ring past the lapped faces, single seal", 0.01
     )
-    double_seat_chamber_setback_mm: float = of_c(
+    double_rotating_ring_chamber_setback_mm: float = of_c(
         "chamber round the rotating ring short of the lapped faces, double seal", 0.004
     )
