@@ -106,7 +106,7 @@ def test_rings_have_their_wall_at_the_notches(centre: float, outer: bool) -> Non
 @pytest.mark.parametrize("outer", [False, True])
 @pytest.mark.parametrize("share", [0.9, 1.1])
 def test_a_nose_may_be_narrower_or_wider_than_its_ring(share: float, outer: bool) -> None:
-    name = f"{'outer' if outer else 'inner'}_nose_outer_step_mm"
+    name = f"{'atmosphere' if outer else 'stationary'}_nose_outer_step_mm"
     usual = stack_of(80.0, seal="double")
     stack = stack_of(80.0, {name: share * getattr(usual.size, name)}, seal="double")
     ring = make_atmosphere_ring(stack) if outer else make_stationary_ring(stack)
