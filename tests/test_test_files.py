@@ -18,6 +18,7 @@ SHOWN_BY = {
         "dimensions/profile_limits": "geometry/test_rotor_profiles.py",
         "dimensions/size_checks": "sequences/test_fleet_files.py",
         "dimensions/proportions/body": "geometry/test_stack_up.py",
+        "dimensions/room_measures": "geometry/test_room_rules.py",
         "dimensions/proportions/fits": "geometry/test_stack_up.py",
         "dimensions/proportions/gear_case": "geometry/test_stack_up.py",
         "engineering/bench_instruments": "sequences/test_instruments.py",
@@ -40,6 +41,7 @@ SHOWN_BY = {
     "sequences": {
         "files/file_models": "sequences/test_fleet_files.py",
         "files/written_types": "sequences/test_fleet_files.py",
+        "files/yaml_readers": "sequences/test_yaml_files.py",
         "files/yaml_syntax": "sequences/test_yaml_files.py",
         "values/head_values": "sequences/test_sourced_values.py",
         "values/quantities": "sequences/test_sourced_values.py",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import cadquery as cq
 
 from ..assembly import Feature
-from ..dimensions.room_rules import DOME, DRILL_DEPTH, HEXAGON_END
+from ..dimensions.room_measures import DOME, DRILL_DEPTH, HEXAGON_END
 from ..dimensions.stack_up import StackUp
 from .fasteners import THREAD_CLEARANCE_MM
 from .solids import EDGE_MM, FINE_EDGE_MM, PAST_MM, Profile, cut, hexagon, join, tube, turned

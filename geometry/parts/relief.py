@@ -14,7 +14,7 @@ import cadquery as cq
 
 from ..assembly import Elastic
 from ..dimensions.parts_list import RELIEF_SCREWS
-from ..dimensions.room_rules import cap_front_z
+from ..dimensions.room_measures import cap_front_z
 from ..dimensions.stack_up import StackUp
 from .fasteners import THREAD_CLEARANCE_MM
 from .rings import LOOSE_MM

@@ -7,7 +7,7 @@ import math
 import cadquery as cq
 
 from ..assembly import Feature
-from ..dimensions.room_rules import SEAL_LAND_MM
+from ..dimensions.room_measures import SEAL_LAND_MM
 from ..dimensions.stack_up import StackUp
 from ..frame import Z
 from .solids import BROAD_EDGE_MM, EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid

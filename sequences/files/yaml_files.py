@@ -16,13 +16,14 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
 
 from .faults import Fault, Faults, unprintable
+from .yaml_readers import Events, readers
 from .yaml_syntax import syntax_fault
 
 Path = tuple[str | int, ...]
@@ -34,13 +35,6 @@ MOST_NODES = 100_000
 
 _INT = re.compile(r"[-+]?[0-9]+|0o[0-7]+|0x[0-9a-fA-F]+")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
-_READ_UNLIKE = re.compile(
-    r"[\t\x85\u2028\u2029\ufeff]|\r(?!\n)|^(?:%|---|[.]{3})|(?:^|[\s\[{,])[?*&!]"
-    r"|[|>][-+0-9]*(?:#|\s*\n +\r?\n)|\A(?:\s|#.*\n)*[|>]",
-    re.MULTILINE,
-)
-"""Signs that readers of YAML 1.1 and 1.2 take unlike: ends of lines, tabs, directives, documents, explicit keys,
-aliases, anchors, tags; comments and white lines at the start of block scalars, and a text that is nothing else."""
 _NULL = {"", "~", "null", "Null", "NULL"}
 _BOOL = {w: v for v in (True, False) for w in (str(v), str(v).lower(), str(v).upper())}
 
@@ -189,14 +183,10 @@ def parse_yaml(text: str, file: str, faults: Faults) -> YamlFile | None:
 
     Every duplicate key, alias and tag is reported; of broken syntax only the first place can be known.
     """
-    builder, broken = _Builder(file), True
-    if not _READ_UNLIKE.search(text):
-        builder, broken = _built(text, file, _quick_events)
-    if broken:
-        builder, broken = _built(text, file, _events_of("safe"))
-    if broken:
-        # This one takes a third longer, but looks further ahead: it can say better what is broken.
-        builder, _ = _built(text, file, _events_of("rt"))
+    for events in readers(text):
+        builder, broken = built_by(events, text, file)
+        if not broken:
+            break
     if builder.faults:
         faults.extend(builder.faults)
         return None
@@ -210,34 +200,12 @@ def parse_yaml(text: str, file: str, faults: Faults) -> YamlFile | None:
     return builder.out
 
 
-def _quick_events(text: str) -> Iterator[Any]:
-    """Yield what libyaml reads, in a fortieth of the time; a parser of YAML 1.1, so only for :data:`_READ_UNLIKE`."""
-    import yaml
-
-    try:
-        yield from yaml.parse(text, Loader=yaml.CSafeLoader)
-    except (yaml.YAMLError, AttributeError) as e:  # the latter where it was built without libyaml
-        raise NotImplementedError from e
-
-
-def _events_of(reader: str) -> Callable[[str], Iterator[Any]]:
-    """Return one of the readers of the YAML 1.2 library."""
-
-    def events(text: str) -> Iterator[Any]:
-        from ruamel.yaml import YAML
-
-        found: Iterator[Any] = YAML(typ=reader, pure=True).parse(text)
-        return found
-
-    return events
-
-
-def _built(text: str, file: str, events: Callable[[str], Iterator[Any]]) -> tuple[_Builder, bool]:
+def built_by(events: Events, text: str, file: str) -> tuple[Builder, bool]:
     """Return what a reader makes of ``text``, and whether that is broken YAML."""
     from ruamel.yaml.error import MarkedYAMLError
     from ruamel.yaml.reader import ReaderError
 
-    builder = _Builder(file)
+    builder = Builder(file)
     try:
         for event in events(text):
             if not builder.take(event):
@@ -273,7 +241,7 @@ def _built(text: str, file: str, events: Callable[[str], Iterator[Any]]) -> tupl
     return builder, True
 
 
-class _Builder:
+class Builder:
     """Turns the parser's events into plain data; works without recursion, so depth cannot exhaust the stack."""
 
     def __init__(self, file: str) -> None:

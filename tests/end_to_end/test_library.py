@@ -8,15 +8,18 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from benchleaf.geometry.head.masses import masses_kg
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.pictures.pairs import SIZE as PAIR
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.heads import plan_head
+from benchleaf.sequences.proof.head_work import solid_head
 from benchleaf.site.booklets.library import build_library
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.checking import check_fleet
@@ -99,6 +102,12 @@ class Steps(HTMLParser):
                 {"film": self.film_alts, "picture": self.alts}[kind].append(named.get("alt") or "")
 
 
+@cache
+def masses_of(slug: str) -> Mapping[str, float]:
+    """Return the masses of a head's parts: what is heavy brings a message."""
+    return masses_kg(solid_head(next(h for h in load_fleet(FLEET).heads if h.slug == slug)))
+
+
 @pytest.mark.parametrize("sequence", ["assembly", "disassembly", "inspection"])
 def test_every_step_has_picture_alt_text_and_caution_before_its_acts(library: Path, sequence: str) -> None:
     fleet = load_fleet(FLEET)
@@ -106,7 +115,7 @@ def test_every_step_has_picture_alt_text_and_caution_before_its_acts(library: Pa
     assert files
     for file in files:
         head = next(h for h in fleet.heads if h.slug == file.parent.name)
-        plan = plan_head(head, fleet.sequences[sequence])
+        plan = plan_head(head, fleet.sequences[sequence], masses_of(head.slug))
         page = Steps(file.read_text("utf-8"))
         assert len(page.steps) == len(plan.steps)
         for held, step, alt in zip(page.steps, plan.steps, page.alts, strict=True):

@@ -19,7 +19,7 @@ from probing import crossings
 from sample_solids import kernel
 
 
-def tops(spring: cq.Shape) -> list[cq.Vector]:
+def tops(spring: cq.Solid) -> list[cq.Vector]:
     """Return one point on each crest of a wave spring: where its middle line is highest."""
     depths = {a: crossings(spring, (17 * cos(a), 17 * sin(a), 10.0), (0, 0, -1))[0] for a in range(0, 360, 5)}
     high = [a for a in depths if depths[a] < depths[(a - 5) % 360] and depths[a] <= depths[(a + 5) % 360]]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from unittest.mock import patch
 
 import pytest
-from benchleaf.geometry.dimensions import room_rules
+from benchleaf.geometry.dimensions import room_measures
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.room_rules import ROOMS, fault_of_given, given_dimensions, room_faults
 from benchleaf.geometry.dimensions.size import PROPORTIONS, Size, SizeError, example_measures, make_size
@@ -90,7 +90,7 @@ def test_a_room_is_told_once_and_only_to_heads_that_have_it() -> None:
 
 def test_every_room_names_dimensions_that_may_be_given() -> None:
     assert {n for room in ROOMS for n in room.names} <= PROPORTIONS.keys()
-    assert room_rules.BROKEN_EDGE_MM == EDGE_MM
+    assert room_measures.BROKEN_EDGE_MM == EDGE_MM
 
 
 def test_given_dimensions_are_those_with_a_value_of_their_own() -> None:

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 from benchleaf.sequences.files import yaml_files
 from benchleaf.sequences.files.faults import Faults
-from benchleaf.sequences.files.yaml_files import YamlFile, parse_yaml, read_yaml, walk
+from benchleaf.sequences.files.yaml_files import YamlFile, built_by, parse_yaml, read_yaml, walk
+from benchleaf.sequences.files.yaml_readers import READ_UNLIKE, events_of, quick_events
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -287,12 +288,12 @@ _SIGNS += ["é", "\U0001f600", "\r\n", "\r", "\t", "\u2028"]
 @given(st.lists(st.sampled_from(_SIGNS), min_size=1, max_size=14).map("".join))
 @settings(max_examples=1000)
 def test_the_quick_reader_takes_a_text_as_the_one_of_yaml_1_2_does(text: str) -> None:
-    if yaml_files._READ_UNLIKE.search(text):
+    if READ_UNLIKE.search(text):
         return
-    quick, broken = yaml_files._built(text, "t.yaml", yaml_files._quick_events)
+    quick, broken = built_by(quick_events, text, "t.yaml")
     if broken:
         return  # the other one reads it then
-    exact, broken = yaml_files._built(text, "t.yaml", yaml_files._events_of("safe"))
+    exact, broken = built_by(events_of("safe"), text, "t.yaml")
     assert not broken
     assert quick.faults == exact.faults
     assert quick.faults or quick.out == exact.out
@@ -300,12 +301,22 @@ def test_the_quick_reader_takes_a_text_as_the_one_of_yaml_1_2_does(text: str) ->
 
 @pytest.mark.parametrize("text", ["a: 1\n", "- a\n- {b: c, d: [1, 2]}\n", "a: |\n  b\n  c\nd:\ne: 'f'\n"])
 def test_the_quick_reader_reads_usual_texts(text: str) -> None:
-    assert not yaml_files._READ_UNLIKE.search(text)
-    assert not yaml_files._built(text, "t.yaml", yaml_files._quick_events)[1]
+    assert not READ_UNLIKE.search(text)
+    assert not built_by(quick_events, text, "t.yaml")[1]
 
 
 @pytest.mark.parametrize(
-    "text", ["? a\n: b", "a: *x", "a: &x b", "a: !t b", "%YAML 1.1\n---\na: b", "a:\tb", "a: b\rc: d"]
+    "text",
+    [
+        "? a\n: b",
+        "a: *x",
+        "a: &x b",
+        "a: !t b",
+        "%YAML 1.1\n---\na: b",
+        "a:\tb",
+        'a: "\\uD800"',
+        "a: b\rc: d",
+    ],
 )
 def test_what_both_may_read_unlike_is_left_to_the_one_of_yaml_1_2(text: str) -> None:
-    assert yaml_files._READ_UNLIKE.search(text)
+    assert READ_UNLIKE.search(text)
