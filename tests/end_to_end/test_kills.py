@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from benchleaf.site.build.folders import check_target, swapped_in
 from benchleaf.site.command import main
-from benchleaf.site.folders.marks import MARK
+from benchleaf.site.folders.marks import MARK, files_in
 from build_processes import TOLD, all_gone, beside, ended, start, until
 from small_assembly import write_small_assembly
 
@@ -125,7 +125,9 @@ def test_killed_at_random_moments_the_old_folder_opens_and_the_next_one_equals_a
     script = (sys.executable, "-c", KILLED, str(assembly), str(clean), str(library), str(KILLS))
     done = subprocess.run(script, capture_output=True, text=True, check=False)
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.count("library: 10 files, 0.1 MB, as benchleaf evidence wrote them.\n") == KILLS + 1
+    files = len(files_in(clean))
+    assert files > 8
+    assert done.stdout.count(f"library: {files} files, 0.1 MB, as benchleaf evidence wrote them.\n") == KILLS + 1
     assert beside(tmp_path) == []
     assert (library / MARK).read_bytes() == (clean / MARK).read_bytes()
 
