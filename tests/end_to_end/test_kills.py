@@ -127,7 +127,9 @@ def test_killed_at_random_moments_the_old_folder_opens_and_the_next_one_equals_a
     assert (done.returncode, done.stderr) == (0, "")
     files = len(files_in(clean))
     assert files > 8
-    assert done.stdout.count(f"library: {files} files, 0.1 MB, as benchleaf evidence wrote them.\n") == KILLS + 1
+    assert (
+        done.stdout.count(f"library: {files} files, 0.1 MB, as benchleaf evidence wrote them.\n") == KILLS + 1
+    )
     assert beside(tmp_path) == []
     assert (library / MARK).read_bytes() == (clean / MARK).read_bytes()
 

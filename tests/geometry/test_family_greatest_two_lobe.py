@@ -1,0 +1,11 @@
+"""The whole family of two-lobe heads at the greatest size: every combination of options; a file a form, to share work."""
+
+from __future__ import annotations
+
+import pytest
+from families import CENTRES, check_family
+
+
+@pytest.mark.slow
+def test_every_combination() -> None:
+    check_family(CENTRES["greatest"], "two-lobe")
