@@ -1,4 +1,4 @@
-"""The whole family of two-wing heads at the greatest size: every combination of options; a file a form, to share work."""
+"""Every combination of options of one form at the greatest size; a file a form, to share the work."""
 
 from __future__ import annotations
 
