@@ -13,6 +13,7 @@ import stat
 from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Literal
 
@@ -151,11 +152,14 @@ def read_mark(folder: Path) -> Mark | None:
     Raises:
         OSError: if it is there and cannot be read.
     """
+    return _mark_of((folder / MARK).read_bytes()) if has_mark(folder) else None
+
+
+@lru_cache(maxsize=2)
+def _mark_of(content: bytes) -> Mark | None:
+    """Return the mark that its file holds; a build reads its own folder's more than once."""
     from ...sequences.work.json_data import from_json
 
-    if not has_mark(folder):
-        return None
-    content = (folder / MARK).read_bytes()
     head, _, rest = content.partition(b"\n")
     try:
         mark = Mark(
