@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import stat
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
@@ -27,6 +29,7 @@ def make_booklets(
     machine: Machine,
     workers: int | None = None,
     cluster: str = "",
+    earlier: Path | None = None,
 ) -> list[HeadDone]:
     """Write the booklets of ``jobs`` into ``folder``; return what is known of each, in their order.
 
@@ -40,6 +43,7 @@ def make_booklets(
         machine: is asked whether it can draw, where it is to.
         workers: processes on this machine (see :func:`...sequences.work.crews.crew`).
         cluster: address of a cluster that does the work instead.
+        earlier: the library that this one will replace; what is the same in both is not written again.
 
     Raises:
         SolidError, OwnPartError: if a part cannot be made.
@@ -48,7 +52,7 @@ def make_booklets(
         WorkerLost, NoCluster: see :func:`...sequences.work.crews.crew`.
         OSError: if the folder cannot be written.
     """
-    booklets = _Booklets(jobs, store, folder, progress, hashes)
+    booklets = _Booklets(jobs, store, folder, progress, hashes, earlier)
     for attempt in range(AGAIN):
         try:
             booklets.take_known(account)
@@ -72,8 +76,9 @@ class _Booklets:
         folder: Path,
         progress: Progress,
         hashes: dict[str, str],
+        earlier: Path | None,
     ) -> None:
-        self.hashes = hashes
+        self.hashes, self.earlier = hashes, earlier
         self.jobs, self.store, self.folder, self.progress = jobs, store, folder, progress
         self.keys = {job.slug: booklet_key(job) for job in jobs}
         self.done: dict[str, HeadDone] = {}
@@ -129,14 +134,32 @@ class _Booklets:
             PieceGone: if it is not there, or is damaged.
         """
         done, files = fetch_booklet(self.store, key)
-        _write_files(self.folder / job.slug, files)
+        _write_files(self.folder / job.slug, files, self.earlier / job.slug if self.earlier else None)
         self.hashes.update({f"{job.slug}/{name}": digest for name, (_, digest) in files.items()})
         self.done[job.slug] = done
 
 
-def _write_files(folder: Path, files: Mapping[str, tuple[bytes, str]]) -> None:
+def _write_files(folder: Path, files: Mapping[str, tuple[bytes, str]], earlier: Path | None) -> None:
     for parent in {name.rpartition("/")[0] for name in files}:
         (folder / parent).mkdir(parents=True, exist_ok=True)
-    for name, (content, _) in files.items():  # as many as a library has: without a Path of each
-        with open(f"{folder}/{name}", "wb") as file:  # noqa: PTH123
-            file.write(content)
+    # As many as a library has: without a Path of each.
+    for name, (content, _) in files.items():
+        if earlier is None or not _same_file(f"{earlier}/{name}", f"{folder}/{name}", content):
+            # Exclusively: what stands there may be a second name of the earlier library's own file.
+            with open(f"{folder}/{name}", "xb") as file:  # noqa: PTH123
+                file.write(content)
+
+
+def _same_file(there: str, here: str, content: bytes) -> bool:
+    """Name a file of the earlier library a second time, if it holds the very bytes; return whether it was done."""
+    try:
+        found = os.lstat(there)
+        if not stat.S_ISREG(found.st_mode) or found.st_size != len(content):
+            return False
+        with open(there, "rb") as file:  # noqa: PTH123
+            if file.read() != content:
+                return False
+        os.link(there, here, follow_symlinks=False)
+    except (OSError, NotImplementedError):
+        return False
+    return True

@@ -107,7 +107,7 @@ def build_library(
     known: dict[str, str] = {}
     with open_store(cache, shared=bool(cluster)) as store, swapped_in(to, "build", known) as folder:
         machine = Machine(here=not cluster)
-        done = make_booklets(jobs, store, folder, progress, account, known, machine, workers, cluster)
+        done = make_booklets(jobs, store, folder, progress, account, known, machine, workers, cluster, to)
         stages.renderer = machine.renderer
         stages.take(account.spent)
         if not despite_proof:

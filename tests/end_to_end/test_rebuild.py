@@ -190,6 +190,22 @@ WHY = {
 }
 
 
+def test_what_is_the_same_is_not_written_again_and_what_was_altered_is(works: Works) -> None:
+    """Nor does a second name of a file lead to the earlier one: what somebody still reads stays as it is."""
+    before = contents(works.library)
+    pictures = [n for n in before if n.startswith("g-001/pictures/")]
+    files = {n: (works.library / n).stat().st_ino for n in pictures}
+    altered = works.library / pictures[0]
+    altered.write_bytes(before[pictures[0]][::-1])
+    held = altered.open("rb")
+    works.build()
+    assert contents(works.library) == before
+    now = {n: (works.library / n).stat().st_ino for n in pictures}
+    assert {n for n in pictures if now[n] != files[n]} == {pictures[0]}
+    with held:
+        assert held.read() == before[pictures[0]][::-1]
+
+
 @pytest.mark.parametrize("change", CHANGES)
 def test_a_change_of_words_or_values_makes_pages_alone(works: Works, change: str) -> None:
     old, new, wanted = CHANGES[change]
