@@ -80,7 +80,7 @@ class StackUp:
 
     @property
     def rotating_ring_face_z(self) -> float:
-        """Where the lapped faces of seat and seals meet."""
+        """Where the lapped faces of the seal rings meet."""
         return self.size.collar_length_mm + self.size.rotating_ring_length_mm
 
     @property
@@ -92,7 +92,7 @@ class StackUp:
 
     @property
     def rotating_ring_chamber_radius(self) -> float:
-        """Body's rear counterbore round the seat."""
+        """Body's rear counterbore round the rotating ring."""
         s = self.size
         return s.shaft_radius_mm + (
             s.double_rotating_ring_chamber_step_mm if self.double else s.rotating_ring_chamber_step_mm

@@ -75,7 +75,7 @@ def _seat_outline(stack: StackUp) -> list[tuple[float, float]]:
 
 
 def _seat_socket(stack: StackUp) -> cq.Solid:
-    """Return what is taken out of the seat's rear for the shaft's collar with its flats."""
+    """Return what is taken out of the ring's rear for the shaft's collar with its flats."""
     s = stack.size
     rear, deep = (
         stack.rotating_ring_rear_z - stack.rotating_ring_face_z,
@@ -90,7 +90,7 @@ def _seat_socket(stack: StackUp) -> cq.Solid:
 
 
 def rotating_ring_features(stack: StackUp) -> tuple[Feature, ...]:
-    """Return the mating features of a seat."""
+    """Return the mating features of a rotating ring."""
     s = stack.size
     length = stack.rotating_ring_face_z - stack.rotating_ring_rear_z
     return (
