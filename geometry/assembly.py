@@ -13,6 +13,7 @@ from typing import Literal
 
 from .frame import Floats, Place, Vec3, Z
 from .solid import Solid, box_mm, moved, volume_mm3
+from .surfaces import Surface
 
 Side = Literal["drive", "driven"]
 
@@ -72,6 +73,19 @@ class Part:
     features: tuple[Feature, ...] = ()
     thread: bool = False
     """Fitted by turning (nut, screw)."""
+    surfaces: tuple[Surface, ...] = ()
+    """What of its skin has a name, for tools, zones and measuring."""
+
+    def surface(self, name: str) -> Surface:
+        """Return its surface ``name``.
+
+        Raises:
+            KeyError: if it has none of that name.
+        """
+        for surface in self.surfaces:
+            if surface.name == name:
+                return surface
+        raise KeyError(name)
 
     def placed(self) -> Solid:
         """Return the solid in the assembly's frame."""

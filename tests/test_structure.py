@@ -12,7 +12,7 @@ import pytest
 from program_files import ROOMS, ROOT, import_graph, imports_in, module_of, modules
 
 SUB_ROOMS = {
-    "geometry": ("meshes", "engineering", "dimensions", "profiles", "parts", "head", "exchange"),
+    "geometry": ("meshes", "engineering", "dimensions", "profiles", "parts", "tools", "head", "exchange"),
     "sequences": (
         "work",
         "files",
@@ -23,6 +23,7 @@ SUB_ROOMS = {
         "calculations",
         "order",
         "misfits",
+        "reach",
         "proof",
     ),
     "render": ("engine", "drawing", "composition", "pictures"),

@@ -11,6 +11,7 @@ from typing import Literal
 from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.frame import Vec3
 from .claims import Claim
+from .operations import Operation
 
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 """What a text of a plan leaves open, as sequence files write it: ``{count:stud}``."""
@@ -121,6 +122,8 @@ class Step:
     """Messages that hold too and were given in full before, in its section."""
     claims: tuple[Claim, ...] = ()
     """What its sentences say that the solids show."""
+    operations: tuple[Operation, ...] = ()
+    """What its acts do, by which tool and where."""
     shaft_turn_deg: float = 0.0
     """How far the driving shaft is turned by hand in this step, right-handed about its axis; what else is timed to it
     turns along (:class:`...geometry.assembly.TurningGroup`)."""

@@ -1,0 +1,84 @@
+"""Named surfaces of a part: where a tool bears, where to clean, lubricate, look or measure.
+
+A :class:`Surface` is what of a part's skin lies within a ring about an axis, or a sector of one. Faces, bores,
+journals, grooves, threads and edges are whole rings; keyways, notches, flats and holes beside the axis are sectors or
+rings of their own.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .frame import Floats, Vec3, X, Z, unit
+
+SurfaceKind = Literal[
+    "face",
+    "edge",
+    "bore",
+    "journal",
+    "groove",
+    "thread",
+    "keyway",
+    "flats",
+    "notch",
+    "hole",
+    "shoulder",
+    "pocket",
+    "hexagon",
+    "socket",
+    "end",
+    "flank",
+    "pin",
+]
+"""What sort of surface it is, which says what tools go on it."""
+Range = tuple[float, float]
+EVERYWHERE: Range = (0.0, math.inf)
+
+
+@dataclass(frozen=True)
+class Surface:
+    """A named surface, in the part's own frame (mm, degrees).
+
+    ``origin`` lies on its axis; ``direction`` (unit) points away from the metal: the way a tool comes off it, for a
+    bore or a journal the way out along the axis. A point of the skin belongs to it whose distance from the axis lies in
+    ``radius_mm`` and whose height over the origin lies in ``along_mm``; of a sector (``half_deg`` below 180) also
+    whose angle about the axis is within ``half_deg`` of ``across``.
+    """
+
+    name: str
+    """Plain words, once in a part, as files say it: ``front face``."""
+    kind: SurfaceKind
+    origin: Vec3
+    direction: Vec3 = Z
+    size_mm: float = 0.0
+    """What a tool is chosen by: width across flats, bore, thread, width of a groove; 0 where nothing is."""
+    radius_mm: Range = EVERYWHERE
+    along_mm: Range = (-0.05, 0.05)
+    across: Vec3 = X
+    half_deg: float = 180.0
+
+    def holds(self, points: Floats) -> NDArray[np.bool_]:
+        """Return which of ``points`` (n, 3) of the skin, own frame, mm, belong to it, (n,).
+
+        >>> face = Surface("front face", "face", (0.0, 0.0, 5.0), radius_mm=(2.0, 4.0))
+        >>> face.holds(np.array([[3.0, 0.0, 5.0], [1.0, 0.0, 5.0], [3.0, 0.0, 4.0]])).tolist()
+        [True, False, False]
+        """
+        along = np.array(unit(self.direction))
+        away = points - np.array(self.origin)
+        height = away @ along
+        flat = away - height[:, None] * along
+        radius = np.linalg.norm(flat, axis=1)
+        (near, far), (low, high) = self.radius_mm, self.along_mm
+        held = (radius >= near) & (radius <= far) & (height >= low) & (height <= high)
+        if self.half_deg < 180.0:
+            zero = np.array(self.across) - along * float(np.array(self.across) @ along)
+            zero = zero / np.linalg.norm(zero)
+            side = np.cross(along, zero)
+            held &= np.abs(np.degrees(np.arctan2(flat @ side, flat @ zero))) <= self.half_deg
+        return np.asarray(held)
