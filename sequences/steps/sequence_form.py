@@ -12,6 +12,7 @@ from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, refuse
 from .cautions import SequenceKind
 from .claims import ShownText
 from .conditions import When
+from .operations import OperationText
 
 DIRECTIONS = {
     "+x": (1.0, 0.0, 0.0),
@@ -46,6 +47,14 @@ class Said(_Short):
     when: When | None = Field(None, description="condition on the head's options")
     shows: Annotated[list[ShownText], ONE_OR_MANY] = Field(
         default_factory=list, description="what it says that the solids show"
+    )
+
+
+class Act(Said):
+    """What a person does or looks at, with what it is as data."""
+
+    does: Annotated[list[OperationText], ONE_OR_MANY] = Field(
+        default_factory=list, description="what it does, by which tool and on which surface"
     )
 
 
@@ -172,10 +181,10 @@ class StepText(FileModel):
     around: Annotated[list[Named], ONE_OR_MANY] = Field(
         default_factory=list, description="parts shown with those in focus (inspection)"
     )
-    acts: Annotated[list[Said], ONE_OR_MANY] = Field(
+    acts: Annotated[list[Act], ONE_OR_MANY] = Field(
         default_factory=list, description="what to do, one act each"
     )
-    look: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="what to look at")
+    look: Annotated[list[Act], ONE_OR_MANY] = Field(default_factory=list, description="what to look at")
     measure: list[Measure] = Field(default_factory=list, description="readings to take")
     why: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="why now and why so")
     tools: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list)
