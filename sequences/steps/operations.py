@@ -2,21 +2,18 @@
 
 API::
 
-    OperationText  # as a sequence file writes it beside an act, under ``does``
-    Operation      # the same in a plan, with the keys of parts; tools, pictures and films are made of it
+    Operation      # in a plan, with the keys of parts; tools, pictures and films are made of it
+    TOOLS_FOR      # what each verb can be done with
+
+As a sequence file writes it beside an act, under ``does``: :class:`.sequence_form.OperationText`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
-
-from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
+from typing import Literal
 
 from ...geometry.frame import Vec3
-from ..files.faults import any_of
-from ..files.file_models import ONE_OR_MANY, FileModel, Text, refuse
-from .conditions import When
 
 Verb = Literal[
     "tighten",
@@ -67,7 +64,6 @@ Tool = Literal[
 ]
 """What it is done with; ``hand`` is drawn as no tool."""
 Order = Literal["", "in turn", "crosswise"]
-Towards = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 SaidIn = Literal["acts", "look"]
 TOOLS_FOR: dict[Verb, tuple[Tool, ...]] = {
     "tighten": ("hand", "torque wrench", "hexagon key socket", "socket wrench", "open wrench"),
@@ -100,51 +96,6 @@ TOOLS_FOR: dict[Verb, tuple[Tool, ...]] = {
     "feel": ("hand", "swab"),
 }
 """Tools that each verb can be done with."""
-
-
-def _by_part(value: Any) -> Any:
-    """Return parts with their surfaces, from a mapping, from one part or from a list of whole parts."""
-    words = [value] if isinstance(value, str) else value
-    return (
-        {w: [] for w in words}
-        if isinstance(words, list) and all(isinstance(w, str) for w in words)
-        else words
-    )
-
-
-_NAMES = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
-ByPart = Annotated[
-    dict[str, Annotated[list[Text], ONE_OR_MANY]],
-    BeforeValidator(_by_part),
-    WithJsonSchema({"anyOf": [*_NAMES["anyOf"], {"type": "object", "additionalProperties": _NAMES}]}),
-]
-"""Parts, kinds or bench units by word, with the surfaces that are meant; none for the whole part."""
-
-
-class OperationText(FileModel):
-    """What an act does: by which tool, on which surface, which way, held by what, in which order."""
-
-    do: Verb = Field(description="what is done")
-    tool: Tool = Field("hand", description="what it is done with")
-    on: ByPart = Field(
-        default_factory=dict, description="what it is done to: part, or part with its surfaces"
-    )
-    between: ByPart = Field(
-        default_factory=dict,
-        description="the two surfaces that a soft block or a feeler blade stands between",
-    )
-    towards: Towards | None = Field(None, description="direction of a press, pull, tap or lift, head's frame")
-    order: Literal["in turn", "crosswise"] | None = Field(None, description="order of several")
-    zone_only: bool = Field(False, description="paint the surface, and draw no tool that would hide it")
-    when: When | None = Field(None, description="condition on the head's options")
-
-    @model_validator(mode="after")
-    def _can_be_done(self) -> OperationText:
-        if self.tool not in TOOLS_FOR[self.do]:
-            raise refuse(f"{self.do} with a {self.tool}", f"a tool for it: {any_of(TOOLS_FOR[self.do])}")
-        if not self.on and not self.between:
-            raise refuse("nothing that it is done to", "on, between or both", "name the part and its surface")
-        return self
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from ..files.faults import Fault, any_of, likely
 from ..files.yaml_files import Path
 from .conditions import belongs
-from .operations import Operation, OperationText, SaidIn, SurfaceOf
+from .operations import Operation, SaidIn, SurfaceOf
 from .plan import Step
-from .sequence_form import DIRECTIONS, Act, StepText
+from .sequence_form import DIRECTIONS, Act, OperationText, StepText
 from .step_state import StepState
 
 SIDES_OF_A_BLOCK = 2
