@@ -1,5 +1,5 @@
-"""Instruments of the record sheet beside those of :mod:`.measuring`: caliper, micrometer, dial indicator on short travel,
-torque wrench.
+"""Instruments of the record sheet beside those of :mod:`.measuring`: caliper, micrometer, dial indicator on short
+travel, torque wrench.
 
 Not verified: their errors are typed from general knowledge of the standards named; a calibrated instrument's own
 certificate is better.
