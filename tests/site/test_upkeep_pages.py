@@ -79,8 +79,11 @@ def test_the_name_plate_says_what_is_on_file_and_leaves_a_line_for_each(
     assert '<span class="figure-of">IV-2029-0417</span>' in known
     assert bare.count(WORDS("pump.not_on_file")) == 4
     assert known.count(WORDS("pump.not_on_file")) == 1, "the clearance code is not on file"
+    assert "cream to the standardising tank, animal fats and vegetable oils" in known
+    assert "yoghurt to the filler." in bare
     for text in (known, bare):
         assert text.count('data-keep="plate-') == 8
+        assert text.count('data-keep="kit-gasket"') == 1
         assert WORDS("pump.stop") in text
 
 
@@ -179,6 +182,40 @@ def test_blanks_of_the_checklists_are_among_the_missing_values(
     assert {u.sequence for u in missing["start_up_speed"]} == {"cleaning", "start_up"}
     assert "gear_case_oil" not in missing
     assert "________" not in page(written, "P-101", "glossary")
+
+
+def test_each_part_of_the_job_leads_to_the_next(written: dict[str, tuple[Booklet, Path]]) -> None:
+    onward = {
+        "disassembly": "inspection", "inspection": "assembly", "assembly": "cleaning", "cleaning": "start_up",
+        "start_up": None,
+    }  # fmt: skip
+    for name, following in onward.items():
+        text = page(written, "P-101", name)
+        (end,) = re.findall(r'<p class="begin">(.*?)</p>', text)
+        assert text.index('<p class="begin">') > text.rindex('<section class="step')
+        linked = ["record.html"] if following is None else [f"{following}.html", "record.html"]
+        assert re.findall(r'href="([^"]+)"', end) == linked
+
+
+def test_a_step_whose_value_is_not_on_file_says_to_stop(written: dict[str, tuple[Booklet, Path]]) -> None:
+    for booklet, folder in written.values():
+        for chapter in booklet.chapters:
+            text = (folder / f"{chapter.id}.html").read_text("utf-8")
+            steps = text.split('<section class="step')[1:]
+            assert len(steps) == chapter.total
+            for step, shown in zip(chapter.steps, steps, strict=True):
+                blank = any(not v.known for v in step.values)
+                assert shown.count(WORDS("values.stop")) == blank, step.step.id
+
+
+def test_a_clearance_leads_from_its_step_to_what_is_done_outside_its_limits(
+    written: dict[str, tuple[Booklet, Path]],
+) -> None:
+    for name, count in (("assembly", 7), ("disassembly", 6), ("start_up", 0)):
+        text = page(written, "P-101", name)
+        found = re.findall(r'href="trouble\.html#limits-(\w+)">(.*?)</a>', text)
+        assert len(found) == count
+        assert {said for _, said in found} <= {WORDS("steps.outside")}
 
 
 def test_words_and_data_name_the_same_rows() -> None:
