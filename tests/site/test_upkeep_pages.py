@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -169,6 +170,16 @@ def test_checklists_have_no_pictures_and_their_readings_are_on_the_record(
             assert text.count('<section class="step plain"') > 6
         record = page(written, tag, "record")
         assert 'id="cleaning-rinse_ph_out"' in record
+        (ph,) = re.findall(r'<tr id="cleaning-rinse_ph_out">.*?</tr>', record, re.DOTALL)
+        assert "pH of the last rinse as that of the water that goes in, within 0.3" in ph.replace(
+            "\u00a0", " "
+        )
+        assert WORDS("record.no_limits") not in ph, (
+            "a rule in words is on file, though no figure judges by it"
+        )
+        (current,) = re.findall(r'<tr id="start_up-duty_current">.*?</tr>', record, re.DOTALL)
+        assert WORDS("record.no_limits") in current
+        assert WORDS("value.motor_current_limit.where") in unescape(current).replace("\u00a0", " ")
         assert 'id="start_up-hour_leaks"' in record
     assert "Turn on the flush" not in page(written, "P-101", "start_up")
     assert "Turn on the flush" in page(written, "P-104", "start_up")
