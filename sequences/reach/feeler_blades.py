@@ -114,7 +114,7 @@ def _spots(standing: Standing, skin: Skin, other: Skin, part: str) -> list[_Spot
 
 
 def _beside(point: Floats, normal: Floats, other: Skin) -> list[_Spot]:
-    """Return a place between two faces that look the same way, the lower one's, with the height of the other over it."""
+    """Return a place between two faces that look the same way: the lower one's, with the height of the other."""
     height = float(np.median((other.points - point) @ normal))
     alike = float(np.median(other.normals @ normal))
     return [_Spot(point, normal, round(height, 3))] if alike > 0.9 and 0 <= height < WIDEST_GAP_MM else []

@@ -3,7 +3,6 @@
 API::
 
     find_reach(assembly, plan) -> PlanReach      # seconds of one core; the whole proof is not needed for it
-    reach_key(assembly, plan) -> TaskKey         # of all that it rests on
 
 Not asked: room for a hand, weight, whether a socket of that size is at hand. Tools are generic, see
 :mod:`...geometry.tools`; parts stand as the step leaves them. What is done before a part is fitted, or after it is
@@ -20,7 +19,7 @@ import numpy as np
 
 from ...geometry.assembly import Assembly
 from ...geometry.frame import Place, Vec3
-from ...geometry.meshes.closed_bodies import STILL, Bodies
+from ...geometry.meshes.closed_bodies import Bodies
 from ..steps.operations import Operation, SurfaceOf
 from ..steps.plan import Plan, Step
 from .feeler_blades import find_blade
@@ -32,6 +31,8 @@ from .wrenches import SWING_DEG, WRENCHES, find_wrench, sense_about
 
 TRAVEL_MM = 30.0
 """How far a tool is drawn to travel in a press, a pull, a tap or a lift."""
+UNDOING = ("loosen", "run off")
+"""Verbs that open a thread."""
 Result = tuple[ToolInPlace | None, ReachFound | None]
 
 
@@ -68,17 +69,27 @@ def _of_step(bodies: Bodies, plan: Plan, step: Step) -> Iterator[Result]:
         return
     named = {s.part for _, o in drawn for s in (*o.on, *o.between)}
     home = Standing(bodies, step, named)
+    # The same tool on the same surface is proven once, however many readings are taken with it.
+    known: dict[object, list[Result]] = {}
     for number, operation in drawn:
-        yield from _of_operation(home, plan, step, number, operation)
+        told = (operation.tool, operation.on, operation.between, operation.towards, operation.order)
+        alike = (*told, operation.verb in UNDOING)
+        if alike not in known:
+            known[alike] = list(_of_operation(home, plan, step, number, operation))
+        for tool, fault in known[alike]:
+            yield tool and replace(tool, operation=number), fault and replace(fault, operation=number)
 
 
 def _of_operation(
     home: Standing, plan: Plan, step: Step, number: int, operation: Operation
 ) -> Iterator[Result]:
     """Yield a tool for each surface that it is put to, or one for the two that it stands between."""
-    if len(operation.between) == 2 and operation.tool in ("soft block", "feeler blade"):
-        yield _between(home, plan, step, number, operation)
-        return
+    if operation.tool in ("soft block", "feeler blade"):
+        for pair in _pairs(step, operation):
+            yield _between(home, plan, step, number, replace(operation, between=pair))
+        if operation.between or operation.tool == "soft block":
+            return
+        operation = replace(operation, on=() if _straightedge(step) else operation.on)
     surfaces = _in_order(home, operation)
     several = operation.order != "" and len(surfaces) > 1
     for n, at in enumerate(surfaces, 1):
@@ -88,6 +99,19 @@ def _of_operation(
             without = _on(_without(home, step, at), plan, step, number, operation, at, label)
             result = result if without[1] else without
         yield result
+
+
+def _pairs(step: Step, operation: Operation) -> list[tuple[SurfaceOf, ...]]:
+    """Return the surfaces that a block or a blade stands between: of a blade under a straightedge its face is one."""
+    if operation.between:
+        return [operation.between]
+    edge = _straightedge(step)
+    return [(at, edge) for at in operation.on] if edge else []
+
+
+def _straightedge(step: Step) -> SurfaceOf | None:
+    laid = (o.on for o in step.operations if o.tool == "straightedge" and o.on)
+    return next((on[0] for on in laid), None)
 
 
 def _without(home: Standing, step: Step, at: SurfaceOf) -> Standing:
@@ -101,7 +125,7 @@ def _without(home: Standing, step: Step, at: SurfaceOf) -> Standing:
 
 def _in_order(standing: Standing, operation: Operation) -> Sequence[SurfaceOf]:
     """Return its surfaces one after the other; crosswise, each is the one farthest from that before it."""
-    left = list(operation.on or operation.between[:1])
+    left = list(operation.on)
     if operation.order != "crosswise" or len(left) < 3:
         return left
     ordered = [left.pop(0)]
@@ -168,7 +192,7 @@ def turning_sense(standing: Standing, plan: Plan, operation: Operation, at: Surf
     surface = standing.surface(at)
     way = standing.place(at.part).direction(surface.direction if surface else (0.0, 0.0, 1.0))
     turn, into = _thread_turn(plan, at.part)
-    return sense_about(way, operation.verb not in ("loosen", "run off"), turn, into)
+    return sense_about(way, operation.verb not in UNDOING, turn, into)
 
 
 def _thread_turn(plan: Plan, part: str) -> tuple[float | None, bool]:
@@ -204,4 +228,4 @@ def _travel(operation: Operation) -> Vec3:
     return (TRAVEL_MM * x, TRAVEL_MM * y, TRAVEL_MM * z)
 
 
-__all__ = ["STILL", "find_reach", "turning_sense"]
+__all__ = ["find_reach", "turning_sense"]

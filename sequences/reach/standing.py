@@ -32,6 +32,8 @@ TOOL_TOLERANCE_MM = 0.02
 """How far a tool's mesh may be off its solid."""
 TOUCH_MM = 0.05
 """An overlap no deeper is contact: the tolerances of both meshes, and some."""
+PLANE_KINDS = ("face", "shoulder", "end")
+"""Kinds of surface that are square to their direction."""
 POINTS = 6000
 """Points spread over a part's skin to ask which of them belong to a surface."""
 ALMOST = 1.3
@@ -138,6 +140,10 @@ class Standing:
             held, axis, origin = surface.holds(points), surface.direction, surface.origin
         if not held.any():
             raise NoSurface(f"{at.part}: {at.surface}")
+        if surface is not None and surface.kind in PLANE_KINDS and surface.half_deg == 180.0:
+            # Broken edges at its rim lie within its heights, but do not look its way.
+            level = held & (normals @ np.array(unit(axis)) > 0.8)
+            held = level if level.any() else held
         turned: Floats = normals[held] @ np.array(place.rotation).T
         return Skin(place.points(points[held]), turned, unit(place.direction(axis)), place.point(origin))
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import manifold3d as m3
@@ -36,7 +36,10 @@ SWING_DEG = 2 * RATCHET_DEG
 """Least room to swing that counts as enough. A judgement: two clicks of such a ratchet, and the pull at the end."""
 RIM_MM = 0.3
 """How far a socket's rim stays off what lies under the hexagon."""
-WRENCHES: tuple[Tool, ...] = ("torque wrench", "hexagon key socket", "open wrench")
+WRENCHES: tuple[str, ...] = ("torque wrench", "hexagon key socket", "socket wrench", "open wrench")
+FITTING, FITTING_MM = 1.35, 6.0
+"""Width across flats of the fitting in a threaded connection, in sizes of the thread, and how far off the mouth the
+wrench goes round it: the fitting is nobody's part here."""
 
 
 @dataclass(frozen=True)
@@ -65,6 +68,8 @@ def find_wrench(standing: Standing, tool: Tool, at: SurfaceOf, sense: float) -> 
         NoSurface: if there is nothing to turn.
     """
     surface, skin = standing.surface(at), standing.skin(at)
+    if surface is not None and surface.kind == "hole":
+        tool = "open wrench"
     if surface is None or surface.kind not in ("hexagon", "socket", "flats", "hole"):
         raise NoSurface(f"{at.part}: {at.surface} is nothing that a wrench turns")
     best = WrenchFound()
@@ -84,7 +89,10 @@ def _candidates(
     axis, origin = np.array(skin.axis), np.array(skin.origin)
     low, high = surface.along_mm
     corner = _corner(skin, axis, origin)
-    if tool == "open wrench":
+    if surface.kind == "hole":
+        across = tool_measures("open wrench", replace(surface, size_mm=FITTING * surface.size_mm))
+        yield across, frame_at(origin + axis * FITTING_MM, axis, corner)
+    elif tool == "open wrench":
         yield tool_measures(tool, surface), frame_at(origin + axis * low, axis, corner)
     elif surface.kind == "socket":
         depth = KEY_SHARE * (high - low)
