@@ -56,7 +56,8 @@ ASKS: dict[str, tuple[Verb, ...]] = {
 """Beginnings of clauses that ask for an act, with the verbs of which one belongs to the sentence."""
 NAMES = re.compile(
     r"\b(rotors?|nuts?|rings?|springs?|body|cover|shafts?|screws?|dowels?|pins?|studs?|keys?|keyways?|grooves?|bores?"
-    r"|faces?|cap|piston|flanks?|gear case|threads?|fits?|edges?|them|it|joint|block|clearance|holes|connections|excess|wings?|sheath|marks?|sides?|crests?)\b",
+    r"|faces?|cap|piston|flanks?|gear case|threads?|fits?|edges?|them|it|joint|block|clearance|holes|connections"
+    r"|excess|wings?|sheath|marks?|sides?|crests?)\b",
     re.IGNORECASE,
 )
 """Words by which a sentence names a part, or goes on about one."""
