@@ -98,7 +98,7 @@ def test_the_disc_spring_is_hollow_towards_the_nut_on_every_head() -> None:
         assert behind == pytest.approx((0.0, s.disc_spring_inner_mm))
         assert front == pytest.approx((stack.disc_spring_height, s.disc_spring_outer_mm))
         assert stack.land_height + stack.disc_spring_height == pytest.approx(stack.pocket_depth)
-    for said in ("hollow side down, raised middle up", "The outer edge lies on the floor of the pocket, "):
+    for said in ("hollow side down, raised middle up", "The outer edge lies on the floor of the pocket."):
         assert said in _words("assembly", "disc_spring")
     assert "hollow side down" in _words("assembly", "second_nut")
     assert "hollow side into the nut, raised middle towards you" in _words("disassembly", "nut_drive_apart")
