@@ -300,8 +300,9 @@ def _nuts(build: HeadBuilder) -> None:
     nut = build.make(nuts.make_rotor_nut)
     build.twins("rotor_nut", nut, NUT_MATERIAL, floor, features=nuts.nut_features(stack), thread=True)
     spring, springy = rings.disc_spring(
-        s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm, stack.disc_spring_height
-    )
+        s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm, stack.disc_spring_height,
+        s.disc_spring_thickness_mm + s.disc_spring_cone_mm,
+    )  # fmt: skip
     build.twins("disc_spring", spring, SPRING_MATERIAL, floor + stack.land_height, elastic=springy)
     half = s.spring_retaining_oring_section_mm / 2
     retainer = rings.torus(stack.spring_retaining_centre_radius, half)

@@ -103,13 +103,17 @@ def wave_spring(
 
 
 @lru_cache(maxsize=256)
-def disc_spring(inner_d: float, outer_d: float, thickness: float, height: float) -> tuple[cq.Solid, Elastic]:
+def disc_spring(
+    inner_d: float, outer_d: float, thickness: float, height: float, free_height: float
+) -> tuple[cq.Solid, Elastic]:
     """Return a disc spring (Belleville washer) at ``height`` over all, and what it may do.
 
-    Inner edge at the rear (z = 0), outer edge at the front (z = height): the cone opens towards +Z.
+    Inner edge at the rear (z = 0), outer edge at the front (z = height): the cone opens towards +Z. Nothing pressing
+    it, it is ``free_height`` over all, mm; pressed flat, it is taken to be as drawn.
     """
     ri, ro = inner_d / 2, outer_d / 2
     rise = height - thickness
     outline = [(ri, 0.0), (ro, rise), (ro, height), (ri, thickness)]
     solid = turned(outline)
-    return solid, Elastic(0.0, solid)
+    free_rise = (free_height - thickness) / rise if rise > 1e-6 else 1.0
+    return solid, Elastic(0.0, solid, free_rise=free_rise)

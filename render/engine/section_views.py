@@ -76,11 +76,12 @@ def cut_face(model: PartModel, place: Place, plane: CuttingPlane) -> Floats:
 
 
 def bearing_lines(
-    own: Floats, others: Iterable[Floats], plane: CuttingPlane, near_mm: float
+    own: Floats, others: Iterable[Floats], plane: CuttingPlane, near_mm: float, tilt_mm: float
 ) -> tuple[Floats, ...]:
-    """Return where the cut face ``own`` lies within ``near_mm`` of other cut faces: lines, (n, 3) float64 mm each.
+    """Return where the cut face ``own`` bears on other cut faces: lines, (n, 3) float64 mm each.
 
-    Faces are as of :func:`cut_face`.
+    Faces are as of :func:`cut_face`. It bears on those that come within ``near_mm`` of it, where they are within
+    ``tilt_mm`` of as near as they come: of a face that lies at an angle only the edge bears.
     """
     import shapely
 
@@ -88,11 +89,11 @@ def bearing_lines(
     found: list[Floats] = []
     for other in others:
         there = _as_shape(other, plane)
-        if face.is_empty or there.is_empty:
+        if face.is_empty or there.is_empty or (gap := shapely.distance(face, there)) > near_mm:
             continue
-        met = shapely.line_merge(shapely.intersection(face.boundary, shapely.buffer(there, near_mm)))
-        for line in shapely.get_parts(met):
-            if line.geom_type == "LineString" and line.length > near_mm:
+        met = shapely.intersection(face.boundary, shapely.buffer(there, gap + tilt_mm))
+        for line in shapely.get_parts(shapely.line_merge(met)):
+            if line.geom_type == "LineString" and line.length > tilt_mm:
                 along, up = _plane_axes(np.array(plane.normal))
                 at = np.asarray(line.coords)
                 found.append(np.array(plane.point) + np.outer(at[:, 0], along) + np.outer(at[:, 1], up))

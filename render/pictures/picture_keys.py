@@ -108,6 +108,10 @@ def pair_keys(models: str, settings: PictureSettings, scene: PairScene) -> tuple
         scene.number,
         *(tuple(places.items()) for places in (scene.right, scene.wrong, scene.around)),
         scene.second,
+        scene.out,
+        scene.free,
+        scene.opened,
+        scene.links,
     )
     small = pair_settings(settings)
     right = picture_key("card", models, small, scene=shown, which="right")

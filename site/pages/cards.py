@@ -81,7 +81,7 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
     """Return the cards of a plan, equivalent ones merged, ordered by consequence."""
     steps = {s.number: s for s in plan.steps}
     groups: dict[tuple[object, ...], list[OrientationCard]] = {}
-    for card in evidence.cards:
+    for card in (*evidence.cards, *evidence.asked):
         groups.setdefault(_likeness(assembly, card), []).append(card)
     made: list[MergedCard] = []
     for cards in groups.values():
@@ -99,7 +99,7 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
     return tuple(
         sorted(
             made,
-            key=lambda m: (m.forgotten, m.closed_by is None, GRAVEST.index(m.shown.kind), m.shown.step),
+            key=lambda m: (m.forgotten, m.shown.stopped, m.closed_by is None, GRAVEST.index(m.shown.kind), m.shown.step),
         )
     )
 
@@ -107,6 +107,8 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
 def _likeness(assembly: Assembly, card: OrientationCard) -> tuple[object, ...]:
     kinds = tuple(sorted(assembly.parts[k].kind for k in card.parts))
     effects = (alike_effect(assembly.parts, e) for e in card.wrong_because)
+    if card.stopped:
+        return (kinds, "stopped", card.kind)
     if card.kind in ("end for end", "half turn", "part turn"):
         return (kinds, "turned", *effects)
     if card.kind == "swapped":
@@ -129,8 +131,8 @@ def _anchor(assembly: Assembly, card: OrientationCard, taken: Iterable[str]) -> 
 def _scene(assembly: Assembly, step: Step, card: OrientationCard, name: str) -> PairScene:
     """Return what the pictures show: the part among those neighbours that are there when it is fitted."""
     there = {*step.present, *(k for m in step.moves for k in m.parts)}
-    around = [k for k in card.around if k in there]
-    if card.kind == "other side":
+    around = [k for k in card.around if k in there or card.opened]
+    if card.kind == "other side" and not card.opened:
         kinds = {assembly.parts[k].kind for k in around}
         around += [
             p.key for p in assembly if p.kind in kinds and p.key in step.present and p.key not in around
@@ -149,6 +151,10 @@ def _scene(assembly: Assembly, step: Step, card: OrientationCard, name: str) -> 
         card.wrong,
         {k: places[k] for k in around},
         bool(card.second),
+        card.out,
+        tuple(k for k in (*card.right, *around) if step.bench and assembly.parts[k].elastic),
+        card.opened,
+        card.links,
     )
 
 
