@@ -13,11 +13,11 @@ from typing import Literal
 import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3, unit
+from ...geometry.meshes.raised_shapes import middle_surface, raised
 from ..drawing.insets import Disc
 from ..engine.camera import Camera, View, fit_camera, sensible_views
 from ..engine.grid import Ids
 from ..engine.part_models import PartModel, PartModels
-from ..engine.raised_shapes import middle_surface, raised
 from ..engine.section_views import CuttingPlane, cut_face, cut_model, remaining_points
 from ..engine.stage import Stage
 
@@ -101,10 +101,27 @@ def _roles(scene: PairScene) -> tuple[_Role, _Role, _Role]:
 
 def can_be_steeper(models: PartModels, scene: PairScene) -> bool:
     """Return whether what the pair is about is one thin ring, which can be drawn steeper than it is."""
-    return len(scene.right) == 1 and all(middle_surface(models.parts[k].mesh) is not None for k in scene.right)
+    return len(scene.right) == 1 and all(
+        middle_surface(models.parts[k].mesh) is not None for k in scene.right
+    )
 
 
-def _standing(models: PartModels, scene: PairScene, role: str, key: str, place: Place, steeper: float) -> PartModel:
+def steepness(models: PartModels, scene: PairScene, lean: float, steps: Sequence[float]) -> list[float]:
+    """Return those of ``steps`` by which a thin ring rises by at least ``lean`` of its breadth, or the last.
+
+    It is one of which :func:`can_be_steeper` holds.
+    """
+    key = next(iter(scene.right))
+    surface = middle_surface(models.parts[key].mesh)
+    if surface is None:
+        return []
+    rise = surface.rise_mm * (models.parts[key].free_rise if key in scene.free else 1.0)
+    return [s for s in steps if s * rise >= lean * surface.breadth_mm] or list(steps[-1:])
+
+
+def _standing(
+    models: PartModels, scene: PairScene, role: str, key: str, place: Place, steeper: float
+) -> PartModel:
     """Return a part as it stands: a spring that nothing presses is as high as it is free, on the seat that it had."""
     model = replace(models.parts[key], key=f"{role}:{key}", place=place)
     rise = model.free_rise if key in scene.free else 1.0
@@ -222,14 +239,14 @@ def seen_in(stage: Stage, pair: PairView, which: Which, camera: Camera, width: i
     return stage.ids({k: stage.model(k).place for k in keys}, camera, width)
 
 
-def pair_camera(stage: Stage, pair: PairView) -> Camera:
+def pair_camera(stage: Stage, pair: PairView, margin: float = MARGIN) -> Camera:
     """Return the camera of both pictures, which holds the parts of both with air for their seat."""
     models = [stage.model(k) for k in (*pair.right.values(), *pair.wrong.values())]
     if pair.plane is None:
         points = [m.place.points(m.mesh.extreme_points) for m in models]
     else:
         points = [remaining_points(m, m.place) for m in models]
-    return fit_camera(pair.view, np.concatenate(points), stage.width / stage.height, MARGIN)
+    return fit_camera(pair.view, np.concatenate(points), stage.width / stage.height, margin)
 
 
 def close_up_of_section(stage: Stage, pair: PairView, camera: Camera) -> tuple[Camera, Disc | None]:

@@ -45,11 +45,6 @@ def edges_of(ids: Ids, keys: Sequence[str], step_mm: float) -> Mask:
     return found
 
 
-def outline_elsewhere(one: Mask, other: Mask) -> float:
-    """Return how much of two outlines (h, w) lies off the other, px: of the one of which that is more."""
-    return float(max((one & ~_grown(other)).sum(), (other & ~_grown(one)).sum()))
-
-
 def _grown(mask: Mask) -> Mask:
     size = 2 * (ELSEWHERE_PX - 1) + 1
     return np.asarray(Image.fromarray(mask).convert("L").filter(ImageFilter.MaxFilter(size))) > 0
@@ -67,7 +62,9 @@ def difference_of(
     lines = [edges_of(i, keys, step) for i, keys in ((right, of_right), (wrong, of_wrong))]
     area = min((n for n in (int(a.sum()), int(b.sum())) if n), default=0)
     share = float((a ^ b).sum() / area) if area else 0.0
-    return DifferenceSeen(min(share, 1.0), outline_elsewhere(*lines), _densest((a ^ b) | (lines[0] ^ lines[1])))
+    elsewhere = lines[0] & ~_grown(lines[1]), lines[1] & ~_grown(lines[0])
+    most = max(int(e.sum()) for e in elsewhere)
+    return DifferenceSeen(min(share, 1.0), float(most), _densest(elsewhere[0] | elsewhere[1]))
 
 
 def _densest(mask: Mask) -> Point | None:
@@ -81,12 +78,10 @@ def _densest(mask: Mask) -> Point | None:
     return (float(x) + 0.5) / width, (float(y) + 0.5) / height
 
 
-def place_arrow(
-    at: Point, taken: Mask, strong: Mask, aspect: float
-) -> Point:
-    """Return where the arrow to ``at`` begins, fractions: from outside, over as little of the parts as can be.
+def place_arrow(at: Point, taken: Mask, strong: Mask, aspect: float) -> Point:
+    """Return where the arrow to ``at`` begins, fractions: over as little of the parts as can be.
 
-    ``taken`` (h, w) is where it must not lie, ``strong`` (h, w) the parts it points at; ``aspect`` is width over height.
+    ``taken`` (h, w) is where it must not lie, ``strong`` (h, w) the parts it points at; ``aspect`` is the picture's.
     """
     height, width = strong.shape
     spots = np.argwhere(strong)
@@ -101,7 +96,10 @@ def place_arrow(
         xs, ys = at[0] + REACH * way[0] * steps, at[1] + REACH * way[1] * steps * aspect
         inside = (xs > 0.02) & (xs < 0.98) & (ys > 0.02) & (ys < 0.98)
         cost = 100.0 * float((~inside).sum())
-        column, row = np.clip((xs * width).astype(int), 0, width - 1), np.clip((ys * height).astype(int), 0, height - 1)
+        column, row = (
+            np.clip((xs * width).astype(int), 0, width - 1),
+            np.clip((ys * height).astype(int), 0, height - 1),
+        )
         cost += 5.0 * float(taken[row, column].sum()) + float(strong[row, column].sum())
         cost += 3.0 * (1.0 - float(way @ away) / length) if length > 0.01 else 0.0
         if cost < best[0]:

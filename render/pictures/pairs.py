@@ -29,12 +29,13 @@ from ..composition.pair_views import (
     pair_camera,
     section_candidates,
     seen_in,
+    steepness,
     whole_candidates,
 )
 from ..composition.views import StepScene
 from ..drawing.arrows import OverlayCanvas
 from ..drawing.compose import as_image, encode
-from ..drawing.differences import PHONE_PX, difference_of, draw_pointer, place_arrow
+from ..drawing.differences import PHONE_PX, difference_of, draw_pointer, place_arrow, tells_apart
 from ..drawing.insets import Disc, disc_camera, draw_inset
 from ..drawing.manifest import DifferenceSeen, Inset, Manifest, PartSeen, State
 from ..drawing.measure import measure_visible, parts_seen
@@ -61,8 +62,12 @@ BEARS_MM, TILT_MM = 0.06, 0.01
 that is tilted only its edge bears."""
 GLANCE = 0.3
 """A thin ring of whose area less than this differs is drawn steeper."""
+LEAN = 0.42
+"""So steep that it rises by this share of its breadth."""
 STEEPER = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0)
 """How much steeper, the least that will do."""
+STEEP_MARGIN, SMALL_MARGIN = 0.16, 0.12
+"""Share of the large picture, and of the small one of the true shape, that is left round the part."""
 AS_IT_IS = (0.655, 0.56, 0.33)
 """Left and top of the small picture of the true shape, and its width, as shares of the picture's."""
 BEARING_WIDTH, BEARING_BORDER = 9.0, 5.0
@@ -154,9 +159,10 @@ def _clearest(stage: Stage, scene: PairScene) -> PairView:
     return best
 
 
-def _difference(stage: Stage, pair: PairView, camera: Camera) -> DifferenceSeen:
-    """Return how far the two pictures are apart on a phone."""
-    right, wrong = (seen_in(stage, pair, which, camera, PHONE_PX) for which in ("right", "wrong"))
+def _difference(stage: Stage, pair: PairView, camera: Camera, share: float = 1.0) -> DifferenceSeen:
+    """Return how far the two pictures are apart on a phone; what the camera shows takes ``share`` of their width."""
+    wide = round(share * PHONE_PX)
+    right, wrong = (seen_in(stage, pair, which, camera, wide) for which in ("right", "wrong"))
     return difference_of(
         right, wrong, tuple(pair.right.values()), tuple(pair.wrong.values()), camera.height_mm
     )
@@ -169,7 +175,7 @@ def _draw(stage: Stage, scene: PairScene, pair: PairView, settings: PictureSetti
         camera, disc = close_up_of_section(stage, pair, camera)
     # What a close-up shows is told apart in the close-up.
     close = camera if disc is None else disc_camera(camera, disc)
-    seen = _difference(stage, pair, close)
+    seen = _difference(stage, pair, close, 1.0 if disc is None else 2 * disc.radius)
     frames = [
         _begin(stage, _contents(stage, scene, pair, which), camera, disc, settings)
         for which in ("right", "wrong")
@@ -192,23 +198,23 @@ def _in_disc(at: tuple[float, float], disc: Disc, aspect: float) -> tuple[float,
 
 def _draw_steeper(stage: Stage, scene: PairScene, settings: PictureSettings) -> Pair:
     """Draw a thin ring steeper than it is, so steep that right and wrong differ at a glance; beside it as it is."""
-    for steeper in STEEPER:
+    for steeper in steepness(stage.models, scene, LEAN, STEEPER):
         stage.remove_models()
         sections, models = section_candidates(stage.models, scene, steeper)
         stage.add_models(models)
         pair, _ = clearest(stage, sections)
-        seen = _difference(stage, pair, pair_camera(stage, pair))
-        if seen.share >= GLANCE:
+        camera = beside(pair_camera(stage, pair, STEEP_MARGIN))
+        seen = _difference(stage, pair, camera)
+        if tells_apart(seen):
             break
     flat, models = section_candidates(stage.models, scene)
     stage.add_models(models)
     true = next(c for c in flat if c.view == pair.view)
-    room = beside(pair_camera(stage, pair))
-    small = pair_camera(stage, true)
+    small = pair_camera(stage, true, SMALL_MARGIN)
     frames = []
     for which in ("right", "wrong"):
         contents = _contents(stage, scene, pair, which)
-        drawn = _begin(stage, contents, room, None, settings)
+        drawn = _begin(stage, contents, camera, None, settings)
         size = (round(AS_IT_IS[2] * settings.width), round(AS_IT_IS[2] * settings.width / small.aspect))
         left, top = (round(f * n) for f, n in zip(AS_IT_IS[:2], drawn.image.size, strict=True))
         as_it_is = _take_frame(stage, _contents(stage, scene, true, which), small, settings, size)
@@ -219,10 +225,10 @@ def _draw_steeper(stage: Stage, scene: PairScene, settings: PictureSettings) -> 
         frames.append(drawn)
     width, height = settings.width, settings.height
     box = (left / width, top / height, (left + size[0]) / width, (top + size[1]) / height)
-    seen = replace(_difference(stage, pair, room), steeper=steeper, as_it_is=box)
+    seen = replace(seen, steeper=steeper, as_it_is=box)
     told = []
     for drawn in frames:
-        at = bearing_spot(stage, drawn.contents, room) or seen.at
+        at = bearing_spot(stage, drawn.contents, camera) or seen.at
         told.append(replace(seen, at=at, pointer=_pointer([drawn], at, None, box) if at else None))
     right, wrong = (_finish(f, scene, s, settings) for f, s in zip(frames, told, strict=True))
     return Pair(right, wrong, True)

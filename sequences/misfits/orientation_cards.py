@@ -7,7 +7,7 @@ holes, though the wrong way is stopped: whoever holds the part wants to know it 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -81,9 +81,7 @@ def make_cards(assembly: Assembly, graph: OrderGraph, fits: Iterable[Misfit]) ->
     return [_card(assembly, graph, group) for group in groups.values()]
 
 
-def make_asked_cards(
-    assembly: Assembly, graph: OrderGraph, fits: Iterable[Misfit]
-) -> list[OrientationCard]:
+def make_asked_cards(assembly: Assembly, graph: OrderGraph, fits: Iterable[Misfit]) -> list[OrientationCard]:
     """Return a card for each mistake of :data:`ASKED` that is stopped; equal parts share one."""
     groups: dict[tuple[object, ...], list[Misfit]] = {}
     for fit in fits:
@@ -117,12 +115,16 @@ def _card(assembly: Assembly, graph: OrderGraph, group: list[Misfit]) -> Orienta
     if first.kind == "other side":
         _exchange(assembly, first, right, wrong)
     stopped = first.verdict == "stopped"
-    links = _links(parts, graph, right) if stopped or first.kind == "other side" else ()
+    links: tuple[str, ...] = ()
+    if stopped or first.kind == "other side":
+        # Twins that change places are looked at with all that either is fitted to.
+        there = set(move.present) | set(right) if stopped else set(parts)
+        links = _links(parts, graph, right, there)
     opened = bool(links) or stopped
     near = {n for k in right for n in graph.touching[k]} - set(right)
     around = sorted(near, key=lambda k: (parts[k].elastic is not None, list(parts).index(k)))[:MOST_AROUND]
     if opened:
-        around = _other_piece(parts, graph, first, right, links)
+        around = _other_piece(parts, graph, first, right, links, there)
     telling, outer = _telling(parts, first, bool(links))
     return OrientationCard(
         id="-".join(w.replace(" ", "-") for w in (first.step_id, first.parts[0], *mistake) if w),
@@ -155,9 +157,7 @@ def _out(move: PlannedMove) -> Vec3:
     return (x / long, y / long, z / long) if long > 1e-9 else Z
 
 
-def _exchange(
-    assembly: Assembly, fit: Misfit, right: dict[str, Place], wrong: dict[str, Place]
-) -> None:
+def _exchange(assembly: Assembly, fit: Misfit, right: dict[str, Place], wrong: dict[str, Place]) -> None:
     """Let the twins change places: who fits one on the other side has the other left for this one."""
     twin, lead = assembly.parts[fit.other], fit.lead
     x, y, z = (w - r for w, r in zip(wrong[lead].shift, right[lead].shift, strict=True))
@@ -165,11 +165,17 @@ def _exchange(
     wrong[twin.key] = twin.place.moved(-x, -y, -z)
 
 
-def _links(parts: Mapping[str, Part], graph: OrderGraph, own: Mapping[str, Place]) -> tuple[str, ...]:
-    """Return what goes from one piece into the other: parts that a hole, notch or keyway of ``own`` is for."""
+def _links(
+    parts: Mapping[str, Part], graph: OrderGraph, own: Mapping[str, Place], there: Collection[str]
+) -> tuple[str, ...]:
+    """Return what of ``there`` goes from one piece into the other: what a hole, notch or keyway of ``own`` is for."""
     wanted = {f.mates for k in own for f in parts[k].features if f.kind in FOUND_BY and f.mates}
-    near = {n for k in own for n in graph.touching[k]} | set(own)
-    return tuple(k for k in parts if k in near and parts[k].kind in wanted)
+    found = []
+    for key in parts:
+        beyond = [n for n in graph.touching[key] if n in there and (n in own) != (key in own)]
+        if parts[key].kind in wanted and key in there and beyond:
+            found.append(key)
+    return tuple(found)
 
 
 def _other_piece(
@@ -178,15 +184,16 @@ def _other_piece(
     fit: Misfit,
     own: Mapping[str, Place],
     links: Sequence[str],
+    there: Collection[str],
 ) -> list[str]:
-    """Return the piece that ``own`` are fitted to: what the links sit in, or what a feature of theirs is for."""
+    """Return what of ``there`` ``own`` are fitted to: what the links sit in, or what flats are for."""
     found = {k for k in links if k not in own}
     for link in links:
         found |= {n for n in graph.touching[link] if n not in own and parts[n].elastic is None}
     if not links:
         wanted = {f.mates for f in parts[fit.lead].features if f.kind == "flats"}
         found |= {n for n in graph.touching[fit.lead] if parts[n].kind in wanted}
-    return [k for k in parts if k in found]
+    return [k for k in parts if k in found and k in there]
 
 
 def _telling(parts: Mapping[str, Part], fit: Misfit, linked: bool) -> tuple[Telling, bool | None]:

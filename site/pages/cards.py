@@ -12,12 +12,18 @@ from dataclasses import dataclass
 from ...geometry.assembly import Assembly
 from ...render.drawing.manifest import Manifest
 from ...render.pictures.pairs import PairScene
-from ...sequences.misfits.findings import alike_effect
+from ...sequences.misfits.findings import Misfit, alike_effect
 from ...sequences.misfits.orientation_cards import OrientationCard
 from ...sequences.proof.evidence import Evidence
 from ...sequences.steps.plan import Plan, Step
 from ..words.catalogue import Words
-from ..words.misfit_words import card_question, effect_sentence
+from ..words.misfit_words import (
+    card_question,
+    effect_sentence,
+    outcome_words,
+    picture_words,
+    telling_words,
+)
 from ..words.part_names import PartNames, start
 from .picture_views import FOLDER, MEDIA_TYPES
 from .view_models import PictureView, Use
@@ -59,6 +65,8 @@ class CardView:
     anchor: str
     title: str
     forgotten: bool
+    stopped: bool
+    """Whether nothing but a look keeps it from being tried: the solids stop it."""
     question: str
     answer: tuple[str, ...]
     """Sentences."""
@@ -70,6 +78,13 @@ class CardView:
     """Whether a thick line in the pictures shows where the part bears."""
     hidden: str
     """When it can no longer be seen; empty where it stays in view."""
+    right_words: str
+    """On the right picture, six words at most."""
+    wrong_words: str
+    tell: tuple[tuple[str, str], ...]
+    """How to tell right from wrong: way, sentence."""
+    drawn: str
+    """How the pictures are drawn other than true; empty where they are not."""
     right_figure: PictureView
     wrong_figure: PictureView
     steps: tuple[Use, ...]
@@ -99,7 +114,13 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
     return tuple(
         sorted(
             made,
-            key=lambda m: (m.forgotten, m.shown.stopped, m.closed_by is None, GRAVEST.index(m.shown.kind), m.shown.step),
+            key=lambda m: (
+                m.forgotten,
+                m.shown.stopped,
+                m.closed_by is None,
+                GRAVEST.index(m.shown.kind),
+                m.shown.step,
+            ),
         )
     )
 
@@ -194,8 +215,17 @@ def _view(
         for w in ways
     )
     wrong = tuple(effect_sentence(names, merged.evidence.moves, e) for e in card.wrong_because)
+    if card.stopped:
+        wrong = tuple(outcome_words(names, merged.evidence.moves, f) for f in _stops(merged)[:1])
     hidden = words("cards.hidden", step=merged.closed_by) if merged.closed_by else ""
-    answer = words("cards.answer_left_out") if merged.forgotten else words("cards.answer")
+    said = (
+        "cards.answer_left_out"
+        if merged.forgotten
+        else "cards.answer_stopped"
+        if card.stopped
+        else "cards.answer"
+    )
+    answer = words(said)
     others = [k for c in merged.cards for k in (*c.parts, *c.also) if k not in card.parts]
     others = list(dict.fromkeys(others))
     alike = words("cards.alike", parts=names.several(others)) if others else ""
@@ -210,19 +240,24 @@ def _view(
             "cards.alt_right" if which == "right" else "cards.alt_missing" if missing else "cards.alt_wrong"
         )
         alt = words(said, part=subject, how=how)
-        if manifest is not None and "cut" in manifest.camera.view:
+        if manifest is not None and "into a cut" in manifest.camera.view:
             alt += " " + words("cards.alt_cut")
         figures.append(_figure(manifest, alt))
     return CardView(
         anchor=merged.id,
         title=name if missing else words("cards.title", part=name, how=how),
         forgotten=missing,
+        stopped=card.stopped,
         question=card_question(names, card),
         answer=(answer, *wrong),
         wrong=wrong,
         alike=alike,
         marked=pictures is not None and bool(pictures[0].insets),
         hidden=hidden,
+        right_words=picture_words(names, card, "right"),
+        wrong_words=picture_words(names, card, "wrong"),
+        tell=telling_words(names, card),
+        drawn=_drawn(words, pictures),
         right_figure=figures[0],
         wrong_figure=figures[1],
         steps=tuple(
@@ -231,6 +266,27 @@ def _view(
         ),
         covers=frozenset((c.kind, k) for c in merged.cards for k in (*c.parts, *c.also)),
     )
+
+
+def _stops(merged: MergedCard) -> list[Misfit]:
+    """Return the mistakes of a card that the solids stop."""
+    card = merged.shown
+    return [
+        f
+        for f in merged.evidence.wrong_fits
+        if (f.step, f.parts, f.kind, f.verdict) == (card.step, card.parts, card.kind, "stopped")
+    ]
+
+
+def _drawn(words: Words, pictures: tuple[Manifest, Manifest] | None) -> str:
+    """Return how the pictures of a pair are drawn, where they are drawn other than true."""
+    seen = pictures[0].difference if pictures else None
+    if pictures and pictures[0].links:
+        two = any(link.dashed for link in pictures[0].links)
+        return words("cards.opened_two") if two else words("cards.opened")
+    if seen is None or seen.steeper == 1.0:
+        return ""
+    return words("cards.steeper", times=f"{seen.steeper:g}")
 
 
 def _fits(step: Step, key: str) -> bool:
