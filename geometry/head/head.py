@@ -106,9 +106,20 @@ class HeadBuilder:
         elastic: Elastic | None = None,
         features: tuple[Feature, ...] = (),
         thread: bool = False,
+        taken_for: str = "",
     ) -> None:
         self.parts[key] = Part(
-            key, kind, KINDS[kind], material, solid, place, side, elastic, features, thread
+            key,
+            kind,
+            KINDS[kind],
+            material,
+            solid,
+            place,
+            side,
+            elastic,
+            features,
+            thread,
+            taken_for=taken_for,
         )
 
     def twins(
@@ -325,10 +336,11 @@ def _cover(build: HeadBuilder) -> None:
     gland = stack.face_gland_mm(section)
     ring = rings.stadium_oring(s.c / 2, (r0 + r1) / 2, section)
     core = rings.stadium_oring(s.c / 2, (r0 + r1) / 2, gland - 2 * rings.CORE_CLEARANCE_MM)
-    material = o.elastomer if o.cover_oring == "solid" else "ptfe-encapsulated"
+    kinds = (o.elastomer, "ptfe-encapsulated")
+    material, taken_for = kinds if o.cover_oring == "solid" else kinds[::-1]
     build.add(
         "cover_oring", "cover_oring", ring, material, Place.at(0, 0, covers.cover_gland_z(stack)),
-        elastic=Elastic((section - gland) / 2, core),
+        elastic=Elastic((section - gland) / 2, core), taken_for=taken_for,
     )  # fmt: skip
     at_face = Place.at(0, 0, stack.face_z)
     build.add(

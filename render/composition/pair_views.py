@@ -14,6 +14,7 @@ import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3, unit
 from ...geometry.meshes.raised_shapes import middle_surface, raised
+from ...geometry.meshes.tessellation import Mesh
 from ..drawing.insets import Disc
 from ..engine.camera import Camera, View, fit_camera, sensible_views
 from ..engine.grid import Ids
@@ -32,6 +33,8 @@ ORDER_COST = 0.01
 """What each place later in the list of candidates costs."""
 HATCH_SHARE = 0.035
 """Distance of hatch lines as a share of the part's reach."""
+HATCH_CLOSE = 0.16
+"""The same, of the part's thickness, where its cut face alone is looked at."""
 MEASURE_WIDTH = 240
 DISC_RADIUS = 0.21
 """Radius of the close-up of a cut face, as a share of the picture's width."""
@@ -67,6 +70,8 @@ class PairScene:
     """Show both mating faces, opened like a book: ``around`` is then the other piece."""
     links: tuple[str, ...] = ()
     """Parts of one piece that go into the other."""
+    wrong_material: str = ""
+    """What the wrong one is made of, where that is all that differs."""
 
 
 @dataclass(frozen=True)
@@ -106,6 +111,32 @@ def can_be_steeper(models: PartModels, scene: PairScene) -> bool:
     )
 
 
+def _taken_for(models: PartModels, scene: PairScene) -> PartModel | None:
+    """Return the part that the wrong one is taken for, where one is taken for another."""
+    if len(scene.right) != 1 or len(scene.wrong) != 1 or set(scene.right) == set(scene.wrong):
+        return None
+    return models.parts[next(iter(scene.right))]
+
+
+def can_be_further_off(models: PartModels, scene: PairScene) -> bool:
+    """Return whether a part is taken for one of another size, so that the difference can be drawn larger than it is."""
+    return _taken_for(models, scene) is not None
+
+
+def _further_off(mesh: Mesh, other: Mesh, times: float) -> Mesh:
+    """Return ``mesh`` with its sizes off those of ``other`` by ``times`` as much as they are."""
+    own, its = (np.ptp(np.stack(m.box), axis=0) for m in (mesh, other))
+    scale = np.clip((its + times * (own - its)) / np.maximum(own, 1e-9), 0.4, 2.5)
+    scale[:2] = scale[:2].mean()
+    return replace(
+        mesh,
+        points=mesh.points * scale,
+        joined_points=mesh.joined_points * scale,
+        edges=tuple(e * scale for e in mesh.edges),
+        smooth_edges=tuple(e * scale for e in mesh.smooth_edges),
+    )
+
+
 def steepness(models: PartModels, scene: PairScene, lean: float, steps: Sequence[float]) -> list[float]:
     """Return those of ``steps`` by which a thin ring rises by at least ``lean`` of its breadth, or the last.
 
@@ -124,6 +155,10 @@ def _standing(
 ) -> PartModel:
     """Return a part as it stands: a spring that nothing presses is as high as it is free, on the seat that it had."""
     model = replace(models.parts[key], key=f"{role}:{key}", place=place)
+    if role == "wrong" and scene.wrong_material:
+        model = replace(model, material=scene.wrong_material)
+    if role == "wrong" and steeper != 1.0 and (other := _taken_for(models, scene)) is not None:
+        return replace(model, mesh=_further_off(model.mesh, other.mesh, steeper))
     rise = model.free_rise if key in scene.free else 1.0
     rise *= steeper if role != "around" else 1.0
     surface = middle_surface(model.mesh) if rise != 1.0 else None
@@ -191,6 +226,10 @@ def _cut(
 ) -> dict[str, PartModel]:
     """Return the parts of a role cut open, without those of which nothing is left."""
     spacing_mm = HATCH_SHARE * max(models.parts[k].mesh.reach_mm for k in scene.right)
+    if scene.wrong_material:
+        spacing_mm = HATCH_CLOSE * min(
+            float(np.ptp(models.parts[k].mesh.box, axis=0).min()) for k in scene.right
+        )
     found = {}
     for key, place in places.items():
         number = 1 + list(scene.around).index(key) if role == "around" else 0
@@ -267,6 +306,12 @@ def close_up_of_section(stage: Stage, pair: PairView, camera: Camera) -> tuple[C
     middle = (low + high) / 2
     centre = (1 - DISC_RADIUS - DISC_MARGIN, 0.5)
     return room, Disc(centre, DISC_RADIUS, (float(middle[0]), float(middle[1])), radius)
+
+
+def cut_face_camera(stage: Stage, pair: PairView) -> Camera:
+    """Return the camera of the parts' cut face on the upper side of the axis alone, with air for its groove."""
+    face = _upper_cut_face(stage, pair, pair_camera(stage, pair))
+    return fit_camera(pair.view, face, stage.width / stage.height, MARGIN)
 
 
 def _upper_cut_face(stage: Stage, pair: PairView, camera: Camera) -> Floats:

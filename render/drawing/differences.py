@@ -23,6 +23,8 @@ ELSEWHERE_PX = 3
 """An outline lies elsewhere where there is none of the other picture within fewer pixels than these."""
 STEP_SHARE = 0.006
 """A step of more than this share of the frame's height counts as an outline within a part."""
+DRAWN_APART = 48
+"""Levels of grey, of 255, from which on a pixel is another one."""
 REACH = 0.13
 """Length of the arrow, as a share of the picture's width."""
 WEIGHT = 1.5
@@ -65,6 +67,15 @@ def difference_of(
     elsewhere = lines[0] & ~_grown(lines[1]), lines[1] & ~_grown(lines[0])
     most = max(int(e.sum()) for e in elsewhere)
     return DifferenceSeen(min(share, 1.0), float(most), _densest(elsewhere[0] | elsewhere[1]))
+
+
+def drawn_apart(right: Image.Image, wrong: Image.Image) -> float:
+    """Return how many pixels two pictures differ in on a phone, in lines and hatching too."""
+    size = PHONE_PX, round(PHONE_PX * right.height / right.width)
+    a, b = (
+        np.asarray(i.convert("L").resize(size, Image.Resampling.BOX), dtype=float) for i in (right, wrong)
+    )
+    return float((np.abs(a - b) > DRAWN_APART).sum())
 
 
 def _densest(mask: Mask) -> Point | None:

@@ -22,10 +22,12 @@ from ..composition.pair_views import (
     PairView,
     Which,
     beside,
+    can_be_further_off,
     can_be_steeper,
     changed_share,
     clearest,
     close_up_of_section,
+    cut_face_camera,
     pair_camera,
     section_candidates,
     seen_in,
@@ -35,7 +37,7 @@ from ..composition.pair_views import (
 from ..composition.views import StepScene
 from ..drawing.arrows import OverlayCanvas
 from ..drawing.compose import as_image, encode
-from ..drawing.differences import PHONE_PX, difference_of, draw_pointer, place_arrow, tells_apart
+from ..drawing.differences import PHONE_PX, difference_of, draw_pointer, drawn_apart, place_arrow, tells_apart
 from ..drawing.insets import Disc, disc_camera, draw_inset
 from ..drawing.manifest import DifferenceSeen, Inset, Manifest, PartSeen, State
 from ..drawing.measure import measure_visible, parts_seen
@@ -136,14 +138,32 @@ def _take(stage: Stage, scene: PairScene, settings: PictureSettings) -> Pair:
     if scene.opened:
         return Pair(*draw_opened(stage, scene, settings), cut=False)
     try:
+        if scene.wrong_material:
+            return _draw_section(stage, scene, settings)
         best = _clearest(stage, scene)
-        camera = pair_camera(stage, best)
-        seen = _difference(stage, best, camera)
+        seen = _difference(stage, best, pair_camera(stage, best))
         if seen.share < GLANCE and can_be_steeper(stage.models, scene):
-            return _draw_steeper(stage, scene, settings)
+            return _draw_steeper(stage, scene, settings, steepness(stage.models, scene, LEAN, STEEPER))
+        if not tells_apart(seen) and can_be_further_off(stage.models, scene):
+            return _draw_steeper(stage, scene, settings, STEEPER)
         return _draw(stage, scene, best, settings)
     finally:
         stage.remove_models()
+
+
+def _draw_section(stage: Stage, scene: PairScene, settings: PictureSettings) -> Pair:
+    """Draw a part beside one that differs in nothing but what it is made of: a section shows what is inside."""
+    sections, models = section_candidates(stage.models, scene)
+    stage.add_models(models)
+    pair = sections[0]
+    camera = cut_face_camera(stage, pair)
+    frames = [
+        _begin(stage, _contents(stage, scene, pair, w), camera, None, settings) for w in ("right", "wrong")
+    ]
+    right, wrong = (f.image for f in frames)
+    seen = _difference(stage, pair, camera)
+    seen = replace(seen, outline_px=drawn_apart(right, wrong))
+    return Pair(_finish(frames[0], scene, seen, settings), _finish(frames[1], scene, seen, settings), True)
 
 
 def _clearest(stage: Stage, scene: PairScene) -> PairView:
@@ -196,9 +216,9 @@ def _in_disc(at: tuple[float, float], disc: Disc, aspect: float) -> tuple[float,
     )
 
 
-def _draw_steeper(stage: Stage, scene: PairScene, settings: PictureSettings) -> Pair:
-    """Draw a thin ring steeper than it is, so steep that right and wrong differ at a glance; beside it as it is."""
-    for steeper in steepness(stage.models, scene, LEAN, STEEPER):
+def _draw_steeper(stage: Stage, scene: PairScene, settings: PictureSettings, steps: Sequence[float]) -> Pair:
+    """Draw the difference larger than it is, by the first of ``steps`` that shows it; beside it as it is."""
+    for steeper in steps:
         stage.remove_models()
         sections, models = section_candidates(stage.models, scene, steeper)
         stage.add_models(models)

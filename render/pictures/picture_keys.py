@@ -112,6 +112,7 @@ def pair_keys(models: str, settings: PictureSettings, scene: PairScene) -> tuple
         scene.free,
         scene.opened,
         scene.links,
+        scene.wrong_material,
     )
     small = pair_settings(settings)
     right = picture_key("card", models, small, scene=shown, which="right")

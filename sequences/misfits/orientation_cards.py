@@ -11,6 +11,8 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
+import numpy as np
+
 from ...geometry.assembly import Assembly, Part
 from ...geometry.frame import Place, Vec3, Z
 from ..order.order_graph import OrderGraph, PlannedMove
@@ -25,10 +27,26 @@ ASKED: tuple[tuple[MistakeKind, str], ...] = (
     ("part turn", "notch"),
 )
 """Mistakes that are asked about though they are stopped, each with the kind of feature that tells right from wrong."""
+SHEATHED = ("ptfe-encapsulated",)
+"""Materials that are a core in a sheath."""
+LINK_NEAR_MM = 1.0
+"""How far beside the hole, notch or keyway that it is for a part may stand, or by half the feature's size."""
 FOUND_BY = ("hole", "notch", "keyway")
 """Kinds of features into which a part of the other piece goes: a dowel, a pin, a key."""
 
-Telling = Literal["edges", "flats", "notches", "dowels", "keyways", "other part", "second", "gone", "turned"]
+Telling = Literal[
+    "edges",
+    "flats",
+    "notches",
+    "dowels",
+    "keyways",
+    "other part",
+    "second",
+    "gone",
+    "turned",
+    "sheathed",
+    "solid rubber",
+]
 """What a pair of pictures is told apart by."""
 
 _TOLD_BY: dict[str, Telling] = {"hole": "dowels", "flats": "flats", "notch": "notches"}
@@ -68,6 +86,8 @@ class OrientationCard:
     links: tuple[str, ...] = ()
     """Parts of one piece that go into the other: dowels, pins, keys."""
     telling: Telling = "turned"
+    wrong_material: str = ""
+    """What the part is made of that is taken instead, where that is all that differs."""
     outer: bool | None = None
     """Of *edges*: whether the right one bears at a greater radius than the wrong one."""
 
@@ -82,16 +102,61 @@ def make_cards(assembly: Assembly, graph: OrderGraph, fits: Iterable[Misfit]) ->
 
 
 def make_asked_cards(assembly: Assembly, graph: OrderGraph, fits: Iterable[Misfit]) -> list[OrientationCard]:
-    """Return a card for each mistake of :data:`ASKED` that is stopped; equal parts share one."""
+    """Return a card for each mistake of :data:`ASKED` that is stopped, and for each soft part that is stopped weakly.
+
+    Equal parts share one.
+    """
     groups: dict[tuple[object, ...], list[Misfit]] = {}
     for fit in fits:
         told_by = {f.kind for k in fit.parts for f in assembly.parts[k].features if f.mates}
         lead_tells = {f.kind for f in assembly.parts[fit.lead].features}
         asked = any(fit.kind == kind and by in told_by & lead_tells for kind, by in ASKED)
-        if fit.verdict == "stopped" and asked and fit.places:
+        # Rubber gives: a stop that rests on so little of it is none.
+        soft = fit.kind == "swapped" and fit.weak and assembly.parts[fit.lead].elastic is not None
+        if fit.verdict == "stopped" and (asked or soft) and fit.places:
             key = (fit.kind, *(tuple(sorted(assembly.parts[k].kind for k in fit.parts))))
             groups.setdefault(key, []).append(fit)
     return [_card(assembly, graph, group) for group in groups.values()]
+
+
+def make_kind_cards(
+    assembly: Assembly, moves: Iterable[PlannedMove], touching: Mapping[str, Collection[str]]
+) -> list[OrientationCard]:
+    """Return a card for each part that one of the same shape in another material is taken for.
+
+    ``touching`` is what touches each part.
+    """
+    parts = assembly.parts
+    found = []
+    for move in moves:
+        for key in move.parts:
+            part = parts[key]
+            if not part.taken_for or not move.move.into or len(move.parts) > 1:
+                continue
+            place = move.poses[key] @ part.place if key in move.poses else part.place
+            # Nothing presses it as yet: it lies on the floor of its groove.
+            up = part.elastic.squeeze_mm if part.elastic else 0.0
+            place = place.moved(*(up * x for x in _out(move)))
+            near = [k for k in parts if k in touching.get(key, ()) and k in move.present]
+            found.append(
+                OrientationCard(
+                    id=f"{move.step_id}-{key}-{part.taken_for}",
+                    step=move.step,
+                    step_id=move.step_id,
+                    parts=(key,),
+                    also=(),
+                    kind="swapped",
+                    other=key,
+                    wrong_because=(),
+                    right={key: place},
+                    wrong={key: place},
+                    around=tuple(near),
+                    out=_out(move),
+                    telling="sheathed" if part.material in SHEATHED else "solid rubber",
+                    wrong_material=part.taken_for,
+                )
+            )
+    return found
 
 
 def _likeness(assembly: Assembly, fit: Misfit) -> tuple[object, ...]:
@@ -116,15 +181,18 @@ def _card(assembly: Assembly, graph: OrderGraph, group: list[Misfit]) -> Orienta
         _exchange(assembly, first, right, wrong)
     stopped = first.verdict == "stopped"
     links: tuple[str, ...] = ()
-    if stopped or first.kind == "other side":
-        # Twins that change places are looked at with all that either is fitted to.
-        there = set(move.present) | set(right) if stopped else set(parts)
-        links = _links(parts, graph, right, there)
-    opened = bool(links) or stopped
+    lead_tells = {f.kind for f in parts[first.lead].features if f.mates}
+    opened = any(first.kind == kind and by in lead_tells for kind, by in ASKED)
+    # Twins that change places are looked at with all that either is fitted to.
+    there = set(parts) if first.kind == "other side" else set(move.present) | set(right)
+    if opened or first.kind == "other side":
+        links = _links(parts, graph, right, _out(move), there)
+        opened |= bool(links)
     near = {n for k in right for n in graph.touching[k]} - set(right)
     around = sorted(near, key=lambda k: (parts[k].elastic is not None, list(parts).index(k)))[:MOST_AROUND]
     if opened:
-        around = _other_piece(parts, graph, first, right, links, there)
+        other_piece = _other_piece(parts, graph, first, right, links, there)
+        opened, around = bool(other_piece), other_piece or around
     telling, outer = _telling(parts, first, bool(links))
     return OrientationCard(
         id="-".join(w.replace(" ", "-") for w in (first.step_id, first.parts[0], *mistake) if w),
@@ -166,16 +234,29 @@ def _exchange(assembly: Assembly, fit: Misfit, right: dict[str, Place], wrong: d
 
 
 def _links(
-    parts: Mapping[str, Part], graph: OrderGraph, own: Mapping[str, Place], there: Collection[str]
+    parts: Mapping[str, Part],
+    graph: OrderGraph,
+    own: Mapping[str, Place],
+    out: Vec3,
+    there: Collection[str],
 ) -> tuple[str, ...]:
     """Return what of ``there`` goes from one piece into the other: what a hole, notch or keyway of ``own`` is for."""
-    wanted = {f.mates for k in own for f in parts[k].features if f.kind in FOUND_BY and f.mates}
-    found = []
-    for key in parts:
-        beyond = [n for n in graph.touching[key] if n in there and (n in own) != (key in own)]
-        if parts[key].kind in wanted and key in there and beyond:
-            found.append(key)
-    return tuple(found)
+    found = set()
+    for key, place in own.items():
+        for f in parts[key].features:
+            if f.kind not in FOUND_BY or not f.mates:
+                continue
+            near = max(LINK_NEAR_MM, f.size_mm / 2)
+            at = np.array(place.point(f.origin))
+            for other in parts.values():
+                apart = np.array((own.get(other.key) or other.place).shift) - at
+                apart -= np.array(out) * float(apart @ np.array(out))
+                beyond = other.key not in own or any(
+                    n in there and n not in own for n in graph.touching[other.key]
+                )
+                if other.kind == f.mates and other.key in there and beyond and np.linalg.norm(apart) < near:
+                    found.add(other.key)
+    return tuple(k for k in parts if k in found)
 
 
 def _other_piece(
@@ -210,8 +291,7 @@ def _telling(parts: Mapping[str, Part], fit: Misfit, linked: bool) -> tuple[Tell
     for e in fit.wrong:
         if e.kind == "bears elsewhere" and e.mm is not None and e.right_mm is not None:
             return "edges", e.right_mm > e.mm
-    if fit.verdict == "stopped":
-        for kind, by in ASKED:
-            if fit.kind == kind and by in kinds:
-                return _TOLD_BY[by], None
+    for kind, by in ASKED:
+        if fit.kind == kind and by in kinds:
+            return _TOLD_BY[by], None
     return "turned", None

@@ -30,6 +30,7 @@ class BarePart:
     """Of an elastic part."""
     features: tuple[Feature, ...]
     thread: bool
+    taken_for: str = ""
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,17 @@ class BareAssembly:
             solid = solids.setdefault(p.solid, AbsentSolid(p.volume_mm3))
             elastic = None if p.squeeze_mm is None else Elastic(p.squeeze_mm, solid)
             parts[p.key] = Part(
-                p.key, p.kind, p.name, p.material, solid, p.place, p.side, elastic, p.features, p.thread
+                p.key,
+                p.kind,
+                p.name,
+                p.material,
+                solid,
+                p.place,
+                p.side,
+                elastic,
+                p.features,
+                p.thread,
+                taken_for=p.taken_for,
             )
         return Assembly(name, parts, self.up, self.front, self.turning, made_from)
 
@@ -72,6 +83,7 @@ def bare(assembly: Assembly) -> BareAssembly:
             p.elastic.squeeze_mm if p.elastic else None,
             p.features,
             p.thread,
+            p.taken_for,
         )
         for p in assembly
     )

@@ -13,7 +13,7 @@ from ...geometry.assembly import Assembly
 from ...render.drawing.manifest import Manifest
 from ...render.pictures.pairs import PairScene
 from ...sequences.misfits.findings import Misfit, alike_effect
-from ...sequences.misfits.orientation_cards import OrientationCard
+from ...sequences.misfits.orientation_cards import OrientationCard, make_kind_cards
 from ...sequences.proof.evidence import Evidence
 from ...sequences.steps.plan import Plan, Step
 from ..words.catalogue import Words
@@ -96,7 +96,8 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
     """Return the cards of a plan, equivalent ones merged, ordered by consequence."""
     steps = {s.number: s for s in plan.steps}
     groups: dict[tuple[object, ...], list[OrientationCard]] = {}
-    for card in (*evidence.cards, *evidence.asked):
+    kinds = make_kind_cards(assembly, evidence.moves, evidence.touching)
+    for card in (*evidence.cards, *kinds, *evidence.asked):
         groups.setdefault(_likeness(assembly, card), []).append(card)
     made: list[MergedCard] = []
     for cards in groups.values():
@@ -128,6 +129,8 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
 def _likeness(assembly: Assembly, card: OrientationCard) -> tuple[object, ...]:
     kinds = tuple(sorted(assembly.parts[k].kind for k in card.parts))
     effects = (alike_effect(assembly.parts, e) for e in card.wrong_because)
+    if card.wrong_material:
+        return (kinds, card.wrong_material)
     if card.stopped:
         return (kinds, "stopped", card.kind)
     if card.kind in ("end for end", "half turn", "part turn"):
@@ -141,7 +144,8 @@ def _likeness(assembly: Assembly, card: OrientationCard) -> tuple[object, ...]:
 
 def _anchor(assembly: Assembly, card: OrientationCard, taken: Iterable[str]) -> str:
     part = assembly.parts[card.parts[0]]
-    base = f"{part.kind}-{card.kind}".replace("_", "-").replace(" ", "-")
+    what = "of-another-kind" if card.wrong_material else card.kind
+    base = f"{part.kind}-{what}".replace("_", "-").replace(" ", "-")
     taken, anchor, n = set(taken), base, 1
     while anchor in taken:
         n += 1
@@ -176,6 +180,7 @@ def _scene(assembly: Assembly, step: Step, card: OrientationCard, name: str) -> 
         tuple(k for k in (*card.right, *around) if step.bench and assembly.parts[k].elastic),
         card.opened,
         card.links,
+        card.wrong_material,
     )
 
 
@@ -208,13 +213,21 @@ def _view(
     name = names.title(card.parts[0])
     ways = list(dict.fromkeys(c.kind for c in merged.cards))
     other = next((assembly.parts[k] for k in card.wrong if card.kind == "swapped"), None)
-    how = words("list.or").join(
-        words("mistake.replaced", other=names.kind(other.kind, other.name))
-        if other
-        else words(f"mistake.{w.replace(' ', '_')}")
-        for w in ways
-    )
+    if card.wrong_material:
+        how = words("mistake.other_kind")
+    else:
+        how = words("list.or").join(
+            words("mistake.replaced", other=names.kind(other.kind, other.name))
+            if other
+            else words(f"mistake.{w.replace(' ', '_')}")
+            for w in ways
+        )
     wrong = tuple(effect_sentence(names, merged.evidence.moves, e) for e in card.wrong_because)
+    if card.wrong_material:
+        right, taken = (
+            words.material(m) for m in (assembly.parts[card.parts[0]].material, card.wrong_material)
+        )
+        wrong = (words("cards.other_material", right=right, wrong=taken),)
     if card.stopped:
         wrong = tuple(outcome_words(names, merged.evidence.moves, f) for f in _stops(merged)[:1])
     hidden = words("cards.hidden", step=merged.closed_by) if merged.closed_by else ""
@@ -257,7 +270,7 @@ def _view(
         right_words=picture_words(names, card, "right"),
         wrong_words=picture_words(names, card, "wrong"),
         tell=telling_words(names, card),
-        drawn=_drawn(words, pictures),
+        drawn=_drawn(words, card, pictures),
         right_figure=figures[0],
         wrong_figure=figures[1],
         steps=tuple(
@@ -278,15 +291,20 @@ def _stops(merged: MergedCard) -> list[Misfit]:
     ]
 
 
-def _drawn(words: Words, pictures: tuple[Manifest, Manifest] | None) -> str:
+def _drawn(words: Words, card: OrientationCard, pictures: tuple[Manifest, Manifest] | None) -> str:
     """Return how the pictures of a pair are drawn, where they are drawn other than true."""
-    seen = pictures[0].difference if pictures else None
-    if pictures and pictures[0].links:
+    if pictures is None:
+        return ""
+    seen = pictures[0].difference
+    if card.wrong_material:
+        return words("cards.sheath")
+    if pictures[0].links:
         two = any(link.dashed for link in pictures[0].links)
         return words("cards.opened_two") if two else words("cards.opened")
     if seen is None or seen.steeper == 1.0:
         return ""
-    return words("cards.steeper", times=f"{seen.steeper:g}")
+    key = "cards.further" if set(pictures[0].parts) != set(pictures[1].parts) else "cards.steeper"
+    return words(key, times=f"{seen.steeper:g}")
 
 
 def _fits(step: Step, key: str) -> bool:
