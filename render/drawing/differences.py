@@ -53,11 +53,17 @@ def _grown(mask: Mask) -> Mask:
 
 
 def difference_of(
-    right: Ids, wrong: Ids, of_right: Sequence[str], of_wrong: Sequence[str], height_mm: float
+    right: Ids,
+    wrong: Ids,
+    of_right: Sequence[str],
+    of_wrong: Sequence[str],
+    height_mm: float,
+    innermost: bool = False,
 ) -> DifferenceSeen:
     """Return how far two pictures of one camera are apart in the parts ``of_right`` and ``of_wrong``.
 
-    The grids are :data:`PHONE_PX` wide; ``height_mm`` is what they take in from foot to top.
+    The grids are :data:`PHONE_PX` wide; ``height_mm`` is what they take in from foot to top. Where the difference is
+    plainest is where most of it lies, or what of the right outline is ``innermost``.
     """
     a, b = right.mask(of_right), wrong.mask(of_wrong)
     step = max(height_mm * STEP_SHARE, 1e-6)
@@ -66,7 +72,20 @@ def difference_of(
     share = float((a ^ b).sum() / area) if area else 0.0
     elsewhere = lines[0] & ~_grown(lines[1]), lines[1] & ~_grown(lines[0])
     most = max(int(e.sum()) for e in elsewhere)
-    return DifferenceSeen(min(share, 1.0), float(most), _densest(elsewhere[0] | elsewhere[1]))
+    at = _innermost(elsewhere[0], a) if innermost else None
+    return DifferenceSeen(min(share, 1.0), float(most), at or _densest(elsewhere[0] | elsewhere[1]))
+
+
+def _innermost(line: Mask, mask: Mask) -> Point | None:
+    """Return the spot of ``line`` nearest to the middle of ``mask``, as fractions; None where there is none."""
+    spots = np.argwhere(line)
+    if not len(spots):
+        return None
+    rows, columns = np.nonzero(mask)
+    middle = (rows.min() + rows.max()) / 2, (columns.min() + columns.max()) / 2
+    y, x = spots[int(np.argmin(np.hypot(*(spots - middle).T)))]
+    height, width = mask.shape
+    return (float(x) + 0.5) / width, (float(y) + 0.5) / height
 
 
 def drawn_apart(right: Image.Image, wrong: Image.Image) -> float:

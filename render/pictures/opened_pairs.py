@@ -421,7 +421,7 @@ def _difference(
     share = frame.image.width / books[0].image.width
     ids = [stage.ids(dict(b.moving.places), frame.camera, round(share * PHONE_PX)) for b in books]
     keys, high = tuple(scene.right), frame.camera.height_mm
-    found = difference_of(ids[0], ids[1], keys, keys, high)
+    found = difference_of(ids[0], ids[1], keys, keys, high, innermost=True)
     outlines = [difference_of(ids[0], ids[1], (k,), (k,), high).outline_px for k in keys]
     for shown in close:
         on_own = 1 if shown.key not in scene.right else 0

@@ -107,7 +107,7 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
             MergedCard(
                 anchor,
                 tuple(cards),
-                _scene(assembly, steps[first.step], first, anchor),
+                card_scene(assembly, steps[first.step], first, anchor),
                 _closed_by(evidence, first),
                 evidence,
             )
@@ -153,7 +153,7 @@ def _anchor(assembly: Assembly, card: OrientationCard, taken: Iterable[str]) -> 
     return anchor
 
 
-def _scene(assembly: Assembly, step: Step, card: OrientationCard, name: str) -> PairScene:
+def card_scene(assembly: Assembly, step: Step, card: OrientationCard, name: str) -> PairScene:
     """Return what the pictures show: the part among those neighbours that are there when it is fitted."""
     there = {*step.present, *(k for m in step.moves for k in m.parts)}
     around = [k for k in card.around if k in there or card.opened]
@@ -328,4 +328,4 @@ def cards_by_step(cards: Sequence[CardView], words: Words) -> dict[str, tuple[Us
     return {k: tuple(v) for k, v in found.items()}
 
 
-__all__ = ["PAGE", "CardView", "MergedCard", "card_views", "cards_by_step", "merge_cards"]
+__all__ = ["PAGE", "CardView", "MergedCard", "card_scene", "card_views", "cards_by_step", "merge_cards"]
