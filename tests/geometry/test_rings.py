@@ -88,6 +88,9 @@ def test_wave_spring_fills_its_height_and_its_width(waves: int) -> None:
     # The waves are there to be seen: they take up all of the height but the strip.
     crests = {round(math.degrees(math.atan2(v.y, v.x))) % 360 for v in tops(spring)}
     assert len(crests) == waves
+    assert elastic.free_rise == 1.0
+    loose = wave_spring(15.0, 19.0, 4.0, 0.5, waves, 6.0)[1]
+    assert loose.free_rise * (3.5 - 2 * WAVE_GAP_MM) + 0.5 == pytest.approx(6.0), "free, it is 6 mm high"
 
 
 def test_disc_spring_opens_forwards() -> None:
