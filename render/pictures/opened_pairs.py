@@ -11,14 +11,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from PIL import Image, ImageDraw
+from PIL import Image
 
 from ...geometry.frame import Floats, Place, Vec3
 from ..composition.pair_views import PairScene, Which
 from ..composition.views import StepScene
-from ..drawing.arrows import OVER, OverlayCanvas, Point, cut_dashes
+from ..drawing.arrows import OverlayCanvas, Point
 from ..drawing.compose import encode
 from ..drawing.differences import PHONE_PX, difference_of, draw_pointer, place_arrow
+from ..drawing.link_marks import draw_bar, draw_cross, draw_link, draw_ring, paste_disc
 from ..drawing.manifest import DifferenceSeen, LinkSeen, Manifest, PartSeen, State
 from ..drawing.measure import measure_visible, parts_seen
 from ..drawing.settings import PictureSettings
@@ -43,9 +44,6 @@ RING, RING_AIR = 5.0, 9.0
 """Width of a ring, and its distance from what it is round, px of a picture 1040 wide; lines are as wide."""
 CROSS = 15.0
 """Least half width of a cross, px of the same."""
-DASH, GAP = 14.0, 10.0
-BOW = 0.022
-"""By how much lines that would lie on one another are bowed apart, as a share of the picture's height."""
 CLOSE_BELOW = 36.0
 """Links of a smaller radius, px of the same, are seen large in a row below."""
 CLOSE_RADIUS, CLOSE_AIR = 0.1, 0.014
@@ -212,11 +210,11 @@ def _draw_links(
         met = which == "right" or _same_spot(scene, key, np.asarray(middle[0]))
         for at, other_side in ((tail, key in own), (head, key not in own)):
             spot = (float(at[0]), float(at[1]))
-            _ring(pen, spot, radius, RING * scale, dashed[key])
+            draw_ring(pen, spot, radius, RING * scale, dashed[key])
             if other_side and not met:
-                _cross(pen, spot, max(radius, CROSS * scale), RING * 1.5 * scale)
+                draw_cross(pen, spot, max(radius, CROSS * scale), RING * 1.5 * scale)
         if met or which == "wrong":
-            _join(pen, tail, head, radius, RING * scale * 0.7, dashed[key], number, high)
+            draw_link(pen, tail, head, radius, RING * scale * 0.7, dashed[key], number, high)
         size = np.array([image.width, image.height])
         (tx, ty), (hx, hy) = tail / size, head / size
         found.append(LinkSeen(key, (float(tx), float(ty)), (float(hx), float(hy)), dashed[key], met))
@@ -272,49 +270,6 @@ def _nearest(places: Mapping[str, Place], at: Floats) -> str:
     return min(places, key=lambda k: float(np.hypot(*(np.array(places[k].shift) - at)[:2])))
 
 
-def _ring(pen: OverlayCanvas, at: Point, radius: float, width: float, dashed: bool) -> None:
-    pen.ring(at, radius, width * 2.0, PAPER)
-    if dashed:
-        turns = np.linspace(0.0, 2 * np.pi, 49)
-        path = [(at[0] + radius * float(np.cos(t)), at[1] + radius * float(np.sin(t))) for t in turns]
-        for piece in cut_dashes(path, DASH * 0.55, GAP * 0.6):
-            pen.line(piece, width, INK)
-    else:
-        pen.ring(at, radius, width, INK)
-
-
-def _cross(pen: OverlayCanvas, at: Point, half: float, width: float) -> None:
-    (x, y), h = at, half * 0.9
-    for colour, w in ((PAPER, width * 1.8), (INK, width)):
-        for sign in (1.0, -1.0):
-            pen.line([(x - h, y - sign * h), (x + h, y + sign * h)], w, colour)
-
-
-def _join(
-    pen: OverlayCanvas,
-    tail: Floats,
-    head: Floats,
-    radius: float,
-    width: float,
-    dashed: bool,
-    number: int,
-    high: int,
-) -> None:
-    """Draw the line from ring to ring, bowed a little so that several at one height can be told apart."""
-    bow = BOW * high * (1 + number // 2) * (1.0 if number % 2 == 0 else -1.0)
-    shares = np.linspace(0.0, 1.0, 40)
-    path = tail + np.outer(shares, head - tail) - np.outer(4 * bow * shares * (1 - shares), [0.0, 1.0])
-    clear = (np.hypot(*(path - tail).T) > radius) & (np.hypot(*(path - head).T) > radius)
-    points = [(float(x), float(y)) for x, y in path[clear]]
-    if len(points) < 2:
-        return
-    pen.line(points, width * 2.2, PAPER, 0.8)
-    if dashed:
-        pen.dashes(points, width, DASH, GAP, INK)
-    else:
-        pen.line(points, width, INK)
-
-
 @dataclass(frozen=True)
 class _CloseUp:
     """A link seen large: what looks at it on the face of the other piece, and on that of the moving one."""
@@ -368,7 +323,7 @@ def _draw_row(
         link = next(n for n in book.links if n.part == shown.key)
         centres = [middle - radius - 0.02 * width, middle + radius + 0.02 * width]
         if link.met or which == "wrong":
-            _bar(pen, (centres[0] + radius, y), (centres[1] - radius, y), RING * scale, shown.dashed)
+            draw_bar(pen, (centres[0] + radius, y), (centres[1] - radius, y), RING * scale, shown.dashed)
         for leaf, camera, x, on_own in zip(
             (book.still, book.moving),
             shown.cameras,
@@ -381,12 +336,12 @@ def _draw_row(
             parts = {k: Shown(p, leaf.states[k]) for k, p in leaf.places.items()}
             step = StepScene(dict(leaf.places), (tuple(leaf.places),), ())
             frame = take_frame(stage, step, parts, at, settings, (side, side))
-            _paste_disc(image, frame.image, (x, y), radius, RING * 0.7 * scale, shown.dashed)
+            paste_disc(image, frame.image, (x, y), radius, RING * 0.7 * scale)
             if not on_own:
                 drawn = thick[shown.key] / 2 / at.height_mm * side
-                _ring(pen, (x, y), drawn, RING * 0.8 * scale, shown.dashed)
+                draw_ring(pen, (x, y), drawn, RING * 0.8 * scale, shown.dashed)
                 if not link.met:
-                    _cross(pen, (x, y), drawn * 0.8, RING * 1.6 * scale)
+                    draw_cross(pen, (x, y), drawn * 0.8, RING * 1.6 * scale)
 
 
 def _followed(scene: PairScene, key: str, camera: Camera, which: Which) -> Vec3:
@@ -395,22 +350,6 @@ def _followed(scene: PairScene, key: str, camera: Camera, which: Which) -> Vec3:
         return camera.centre
     motion = scene.wrong[key] @ scene.right[key].inverse()
     return motion.point(camera.centre)
-
-
-def _bar(pen: OverlayCanvas, a: Point, b: Point, width: float, dashed: bool) -> None:
-    if dashed:
-        pen.dashes([a, b], width, DASH, GAP, INK)
-    else:
-        pen.line([a, b], width, INK)
-
-
-def _paste_disc(
-    image: Image.Image, close: Image.Image, at: Point, radius: float, width: float, dashed: bool
-) -> None:
-    mask = Image.new("L", (close.width * OVER, close.height * OVER), 0)
-    ImageDraw.Draw(mask).ellipse((0, 0, mask.width - 1, mask.height - 1), fill=255)
-    image.paste(close, (round(at[0] - close.width / 2), round(at[1] - close.height / 2)), mask.reduce(OVER))
-    OverlayCanvas(image).ring(at, radius, width, INK)
 
 
 def _difference(

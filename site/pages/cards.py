@@ -214,7 +214,7 @@ def _view(
     ways = list(dict.fromkeys(c.kind for c in merged.cards))
     other = next((assembly.parts[k] for k in card.wrong if card.kind == "swapped"), None)
     if card.wrong_material:
-        how = words("mistake.other_kind")
+        how = words("cards.other_kind")
     else:
         how = words("list.or").join(
             words("mistake.replaced", other=names.kind(other.kind, other.name))
