@@ -194,7 +194,7 @@ def test_each_card_has_both_pictures_words_and_a_question(made: Made) -> None:
         assert "<svg" in right
         assert "<svg" in wrong
         for shown, said in ((right, "cards.right"), (wrong, "cards.wrong")):
-            caption = re.search(r"<span>(\w+)<span class=\"told\">(.*?)</span>", shown)
+            caption = re.search(r"<span>(\w+)<span class=\"few\">(.*?)</span>", shown)
             assert caption is not None
             assert caption[1] == WORDS(said)
             assert 1 <= len(caption[2].split()) <= MOST_WORDS
