@@ -19,7 +19,7 @@ from ..engine.camera import View
 
 DRAWING = tuple(f"render.pictures.{name}" for name in ("step_pictures", "overview", "pairs"))
 """Whose code pictures rest on."""
-MESHING = ("render.engine.part_models",)
+MESHING = ("render.engine.part_models", "render.pictures.model_files")
 """Whose code models rest on."""
 SIZE = (1040, 780)
 """Pixels of the pictures of a pair, where step pictures have their usual size."""

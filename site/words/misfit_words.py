@@ -131,7 +131,8 @@ def _fields(names: PartNames, card: OrientationCard) -> dict[str, str]:
 def card_question(names: PartNames, card: OrientationCard) -> str:
     """Return what a card asks."""
     key = "cards.ask_left_out" if card.kind == "left out" else f"card_question.{_slug(card.kind)}"
-    return start(names.words(key, it=names.several(card.parts)))
+    # Of faces that are opened the piece is asked about, not all that it carries.
+    return start(names.words(key, it=names.several(card.parts[:1] if card.opened else card.parts)))
 
 
 def pin_sentence(names: PartNames, pins: PinPair) -> str:
