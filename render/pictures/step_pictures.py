@@ -30,7 +30,7 @@ from .close_ups import draw_close_up
 from .frames import take_frame
 from .kept_pictures import FILM, Picture
 from .picture_keys import Job, keep_views, kept_views, picture_jobs, step_key, views_key
-from .short_films import Film, film_poses, take_film, turn_angles
+from .short_films import FILM_ENDING, Film, film_poses, take_film, turn_angles
 from .studio import Drawn, Studio, camera_seen
 
 __all__ = [
@@ -104,7 +104,7 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
         lambda: measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera),
     )
     insets = tuple(draw_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
-    film = _film(studio, step, scene, view, states, f"{name}-film.webp")
+    film = _film(studio, step, scene, view, states, f"{name}-film.{FILM_ENDING}")
     manifest = Manifest(
         kind="step",
         step=step.id,
