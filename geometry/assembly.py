@@ -47,6 +47,8 @@ class Elastic:
     squeeze_mm: float
     core: Solid
     passing: Solid | None = None
+    free_rise: float = 1.0
+    """How many times as high its cone or its waves stand where nothing presses it; 1 where that is not known."""
 
 
 @dataclass(frozen=True)

@@ -83,6 +83,7 @@ SHOWN_BY = {
         "drawing/settings": "render/test_step_pictures.py",
         "engine/actors": "render/test_stage.py",
         "engine/window": "render/test_stage.py",
+        "engine/raised_shapes": "render/test_free_springs.py",
         "pictures/close_ups": "render/test_step_pictures.py",
         "pictures/kept_pictures": "render/test_step_pictures.py",
         "pictures/frames": "render/test_short_films.py",

@@ -230,7 +230,9 @@ def _seal_spring(build: HeadBuilder, outer: bool) -> None:
     height = seals.spring_height(stack, outer)
     inside, outside = seals.spring_radii(stack, outer)
     strip, waves = stack.size.wave_spring_strip_mm, seals.spring_waves(stack, outer)
-    spring, springy = rings.wave_spring(inside, outside, height, strip, waves)
+    spring, springy = rings.wave_spring(
+        inside, outside, height, strip, waves, stack.size.wave_spring_free_share * height
+    )
     build.twins(kind, spring, STAINLESS_SPRING_MATERIAL, end - height, elastic=springy)
 
 

@@ -69,9 +69,11 @@ def stadium_oring(half_c: float, radius: float, section_mm: float) -> cq.Solid:
 
 @lru_cache(maxsize=256)
 def wave_spring(
-    inner: float, outer: float, height: float, thickness: float, waves: int = 3
+    inner: float, outer: float, height: float, thickness: float, waves: int = 3, free_height: float = 0.0
 ) -> tuple[cq.Solid, Elastic]:
     """Return a single-turn wave spring at ``height``, from z = 0 to ``height``, and what it may do.
+
+    Nothing pressing it, it is ``free_height`` over all, mm; no higher than here where that is left out.
 
     The strip keeps its width flat on radius and its thickness along the shaft; its middle line is a wave of ``waves``
     periods. It is drawn from a crest on, where the line runs level and the strip's section stands upright.
@@ -99,7 +101,7 @@ def wave_spring(
     pipe.Build()
     pipe.MakeSolid()
     solid = valid_solid(cq.Shape.cast(pipe.Shape()), "wave spring", "sweep along its wave")
-    return solid, Elastic(0.0, solid)
+    return solid, Elastic(0.0, solid, free_rise=max(1.0, (free_height - thickness) / (2.0 * swing)))
 
 
 @lru_cache(maxsize=256)

@@ -20,7 +20,7 @@ from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
 from ..drawing.compose import encode
 from ..drawing.manifest import Manifest, State
-from ..drawing.measure import measure_visible, parts_seen
+from ..drawing.measure import measure_visible, parts_seen, without_slivers
 from ..drawing.settings import PictureSettings
 from ..engine.camera import View
 from ..engine.gl_probe import ensure_graphics
@@ -85,9 +85,15 @@ def render_step(studio: Studio, step: Step, view: View, name: str, view_changed:
 def draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Drawn:
     """Return the picture of :func:`render_step` as it is when all is drawn and no file's content is made yet."""
     return studio.cached(
-        lambda: _draw_step(studio, step, view, name, view_changed),
+        lambda: _draw_free(studio, step, view, name, view_changed),
         step_key(studio.models.digest, studio.settings, step, view, name, view_changed),
     )
+
+
+def _draw_free(studio: Studio, step: Step, view: View, name: str, view_changed: bool) -> Drawn:
+    """Draw ``step`` with those of its springs free that nothing presses as yet."""
+    with studio.stage.shaped(studio.free_springs.of_travels(studio.scene(step).travels)):
+        return _draw_step(studio, step, view, name, view_changed)
 
 
 def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool) -> Drawn:
@@ -114,7 +120,9 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
         height=settings.height,
         camera=camera_seen(frame.camera),
         view_changed=view_changed,
-        parts=parts_seen(frame.ids, states, visible, moved),
+        parts=without_slivers(
+            parts_seen(frame.ids, states, visible, moved), models, scene.places, frame.ids, frame.camera
+        ),
         arrows=frame.arrows,
         turns=frame.turns,
         insets=insets,

@@ -15,6 +15,7 @@ from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
 from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
+from ..composition.free_springs import FreeSprings
 from ..composition.views import ShaftTurn, StepScene
 from ..drawing.manifest import CameraSeen
 from ..drawing.settings import PictureSettings
@@ -53,6 +54,7 @@ class Studio:
         self.models = assembly if isinstance(assembly, PartModels) else models_of(assembly, self.settings)
         self._stage: Stage | None = None
         self._neighbours = Neighbours(self.models)
+        self.free_springs = FreeSprings(self.models)
         self._scenes: dict[int, tuple[Step, StepScene]] = {}
 
     def __enter__(self) -> Self:
