@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from ...geometry.frame import Place, Vec3
+from ...geometry.meshes.raised_shapes import middle_surface, raised
 from ..engine.part_models import PartModel, PartModels
-from ..engine.raised_shapes import middle_surface, raised
 from .drawn_travel import DrawnTravel
 
 

@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ...geometry.frame import Floats
-from ...geometry.meshes.tessellation import Mesh
+from ..frame import Floats
+from .tessellation import Mesh
 
 HARMONICS = 12
 """Most waves round a ring."""
@@ -33,6 +33,8 @@ class MiddleSurface:
     thickness_mm: float
     rise_mm: float
     """From its lowest point to its highest."""
+    breadth_mm: float
+    """From its inner edge to its outer one."""
 
     def height(self, points: Floats) -> Floats:
         """Return the height under or over ``points`` (n, 3), (n,) mm, nought on the average."""
@@ -65,7 +67,10 @@ def middle_surface(mesh: Mesh) -> MiddleSurface | None:
     weights = weights.copy()
     weights[0] -= (heights.max() + heights.min()) / 2
     rise = float(np.ptp(heights))
-    return MiddleSurface(weights, reach, thickness, rise) if rise > LEAST_RISE * thickness else None
+    if rise <= LEAST_RISE * thickness:
+        return None
+    breadth = reach - float(np.hypot(mesh.points[:, 0], mesh.points[:, 1]).min())
+    return MiddleSurface(weights, reach, thickness, rise, breadth)
 
 
 def _terms(points: Floats, reach: float) -> Floats:
