@@ -68,7 +68,8 @@ def _views(studio: Studio, plan: Plan) -> Iterator[View]:
         for scene in scenes:
             chosen.append(chooser.choose_for_step(scene, held, settings.hold_above))
             yield chosen[-1]
-        last = held
+        if held.up == chooser.views[0].up:
+            last = held
     if studio.cache:
         keep_views(studio.cache, key, chosen, [studio.scene(s).likeness for s in plan.steps])
 

@@ -143,7 +143,14 @@ class Studio:
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
         if not wanted:
             wanted = tuple((k,) for k in step.focus)
-        return StepScene(order, wanted, travels, self._turns(order, step))
+        return StepScene(order, wanted, travels, self._turns(order, step), up=self._up(step))
+
+    def _up(self, step: Step) -> Vec3 | None:
+        """Return what looks up of the bench unit of ``step``, None where it is shown as on the assembly."""
+        if step.up is None:
+            return None
+        x, y, z = self.models.front
+        return (x, y, z) if step.up == "front" else (-x, -y, -z)
 
     def _turns(self, shown: Mapping[str, Place], step: Step) -> tuple[ShaftTurn, ...]:
         """Return the shafts that are turned in ``step``: one for each axis."""
