@@ -73,7 +73,12 @@ def test_a_turn_of_a_sequence_file_reaches_all_later_steps() -> None:
     assert sum(s.shaft_turn_deg == 360.0 for s in plan.steps[at + 1 :]) == 4
 
 
-SAYS_UP = {"rear side up": "rear", "bearing face up": "rear", "front side down": "rear", "front side up": "front"}
+SAYS_UP = {
+    "rear side up": "rear",
+    "bearing face up": "rear",
+    "front side down": "rear",
+    "front side up": "front",
+}
 """What acts say of how a unit lies, and which of its sides looks up then: a rotor nut bears with its rear face."""
 
 
