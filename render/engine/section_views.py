@@ -22,6 +22,8 @@ from .part_models import PartModel
 SHEATHED = frozenset({"ptfe-encapsulated"})
 SHEATH_SHARE = 0.16
 """Thickness of the sheath round a core, as a share of the section: drawn thicker than it is, so that it is seen."""
+ABOUT_AXIS = 0.08
+"""A part lies about an axis that runs no farther from its middle than this share of its reach."""
 _ON_PLANE = 1e-4
 """Points nearer to the plane than this share of the mesh's reach lie on it."""
 
@@ -202,8 +204,16 @@ def _loops(triangles: Ints) -> list[list[int]]:
 
 
 def _solid_along(caps: _Caps, point: Floats, axis: Floats, mesh: Mesh) -> bool:
-    """Return whether most of the part's length along the axis is material on the axis itself."""
+    """Return whether the part lies about the axis, and most of its length along it is material on the axis itself.
+
+    A casting in which a screw ends is solid on that screw's axis too, but not about it: it is cut.
+    """
     from shapely.geometry import LineString
+
+    middle = (mesh.joined_points.min(axis=0) + mesh.joined_points.max(axis=0)) / 2 - point
+    aside = float(np.linalg.norm(middle - axis * float(middle @ axis)))
+    if aside > ABOUT_AXIS * mesh.reach_mm:
+        return False
 
     low, high = float((mesh.joined_points @ axis).min()), float((mesh.joined_points @ axis).max())
     foot = point - axis * float(point @ axis)

@@ -128,6 +128,7 @@ def shown_of(step: Step) -> tuple[object, ...]:
         step.present,
         step.moves,
         step.bench,
+        step.up,
         step.focus,
         step.shaft_angle_deg,
         step.shaft_turn_deg,

@@ -91,6 +91,20 @@ def test_shafts_stay_whole_and_what_is_aside_goes() -> None:
     assert behind.mesh is shaft.mesh
 
 
+def test_a_casting_in_which_a_screw_ends_is_cut_and_the_screw_is_not() -> None:
+    """Most of the casting's length on the screw's axis is metal too, but it does not lie about that axis."""
+    casting = cq.Workplane().box(60, 60, 40, centered=(True, True, False)).translate((20, 0, 0))
+    casting = casting.cut(cq.Workplane().circle(4.1).extrude(12))
+    screw = cq.Workplane().circle(4).extrude(30).translate((0, 0, -20))
+    cut = cut_model(_model(casting), Place(), PLANE, 0.5, 0, "casting|cut")
+    assert cut is not None
+    assert cut.hatch is not None
+    assert cut.mesh.points[cut.mesh.triangles].reshape(-1, 3)[:, 0].max() <= 1e-4
+    whole = cut_model(_model(screw), Place(), PLANE, 0.5, 0, "screw|cut")
+    assert whole is not None
+    assert whole.hatch is None
+
+
 def test_without_an_axis_shafts_are_cut_too() -> None:
     shaft = _model(cq.Workplane().circle(5).extrude(30))
     cut = cut_model(shaft, Place(), EVERYTHING, 0.5, 0, "k")

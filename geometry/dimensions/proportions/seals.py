@@ -162,6 +162,9 @@ class StationaryRingDimensions:
     atmosphere_spring_waves: float = count(
         "waves of the atmosphere-side ring's spring: 8", 8, (3, 4, 5, 6, 7, 8, 9, 10)
     )
+    wave_spring_free_share: float = fixed(
+        "free height of the wave springs, share of the working height", 1.8, least=0.6
+    )
     wave_spring_strip_mm: float = stock_of_c("strip of a wave spring", 0.0028, STRIP_MM)
     wave_spring_pin_gap_mm: float = of_c("wave spring within the pins, on radius", 0.004)
     wave_spring_step_mm: float = of_c("inside of the wave spring", 0.016)
