@@ -156,14 +156,11 @@ class StationaryRingDimensions:
         "atmosphere-side ring's spring at working height", 0.05, 0.6, 2.5
     )
     wave_spring_free_share: float = fixed(
-        "height of a wave spring that nothing presses, of its working height", 1.5, " times", 0.7, 3.0
+        "height of a wave spring that nothing presses, of its working height", 1.8, " times", 0.7, 3.0
     )
     wave_spring_waves: float = count("waves of the stationary ring's spring: 6", 6, (3, 4, 5, 6, 7, 8))
     atmosphere_spring_waves: float = count(
         "waves of the atmosphere-side ring's spring: 8", 8, (3, 4, 5, 6, 7, 8, 9, 10)
-    )
-    wave_spring_free_share: float = fixed(
-        "free height of the wave springs, share of the working height", 1.8, least=0.6
     )
     wave_spring_strip_mm: float = stock_of_c("strip of a wave spring", 0.0028, STRIP_MM)
     wave_spring_pin_gap_mm: float = of_c("wave spring within the pins, on radius", 0.004)
