@@ -26,7 +26,7 @@ from .operations import Operation
 from .plan import Caution, Measurement, Plan, Section, Step, with_shaft_angles
 from .sequence_file import Sequence
 from .sequence_form import Named, Said, StepText
-from .step_operations import step_operations
+from .step_operations import OperationFaults, step_operations
 from .step_state import StepState
 
 LIFTING_LIMIT_KG = 15.0
@@ -78,17 +78,19 @@ def resolve(
     named = surface_names(options, parts) if surfaces is None else surfaces
     walk = StepState(sequence, options, dict(parts), pitch_mm or {}, frozenset(left_hand))
     steps: list[Step] = []
+    noted = OperationFaults()
     raised = tuple(raised)
     for text in sequence.steps:
         if belongs(text.when, options):
             draft = walk.step(text, len(steps) + 1)
             claims = _claims(text, walk)
             limits = (mass_kg or {}, lifting_limit_kg)
-            done = step_operations(text, draft, walk, named)
+            done = step_operations(text, draft, walk, named, noted)
             steps.append(_finish(draft, text, sequence, options, parts, limits, raised, claims, done))
     walk.check_end()
-    if walk.faults:
-        raise FaultsFound(walk.faults)
+    faults = [*walk.faults, *noted.wrong, *(() if walk.faults else noted.absent)]
+    if faults:
+        raise FaultsFound(faults)
     used = {s.section for s in steps}
     subject = Subject(sequence.kind, options, frozenset(parts.values()))
     sections = tuple(

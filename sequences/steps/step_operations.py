@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from ..files.faults import Fault, any_of, likely
@@ -17,18 +17,32 @@ from .step_state import StepState
 SIDES_OF_A_BLOCK = 2
 
 
+@dataclass
+class OperationFaults:
+    """What is wrong in the operations of a sequence."""
+
+    wrong: list[Fault] = field(default_factory=list)
+    absent: list[Fault] = field(default_factory=list)
+    """Parts that are not there: where steps forget or repeat parts, no more than what follows from that."""
+
+
 def step_operations(
-    text: StepText, draft: Step, walk: StepState, surfaces: Mapping[str, Collection[str]]
+    text: StepText,
+    draft: Step,
+    walk: StepState,
+    surfaces: Mapping[str, Collection[str]],
+    faults: OperationFaults,
 ) -> tuple[Operation, ...]:
-    """Return the operations of a step that belong to this head; what is wrong is noted among the faults of ``walk``.
+    """Return the operations of a step that belong to this head.
 
     Args:
         text: the step as written.
         draft: says what is there and what moves.
         walk: knows what the words mean for this head.
         surfaces: part key to the names of its surfaces.
+        faults: takes what is wrong.
     """
-    reader = _Reader(walk, {*draft.present, *draft.moving, *draft.focus}, surfaces)
+    reader = _Reader(walk, {*draft.present, *draft.moving, *draft.focus}, surfaces, faults)
     lists: tuple[tuple[SaidIn, Sequence[Act | Measure]], ...] = (
         ("acts", text.acts),
         ("look", text.look),
@@ -43,6 +57,7 @@ class _Reader:
     reach: set[str]
     """Parts that are there in the step."""
     surfaces: Mapping[str, Collection[str]]
+    faults: OperationFaults
 
     def read(self, sentences: Iterable[Act | Measure], said_in: SaidIn) -> list[Operation]:
         said = [s for s in sentences if belongs(s.when, self.walk.options)]
@@ -55,7 +70,9 @@ class _Reader:
         on, between = self._named(op.on, op, "on"), self._named(op.between, op, "between")
         if between and len(between) != SIDES_OF_A_BLOCK:
             found = f"{len(between)} surfaces to stand between"
-            self._note(op.path, "between", found, "two surfaces, one of each part", "name two")
+            self.faults.wrong.append(
+                self._fault(op.path, "between", found, "two surfaces, one of each part", "name two")
+            )
             return None
         if not on and not between:
             return None
@@ -72,7 +89,8 @@ class _Reader:
             if not keys and self.walk.keys_of(word):
                 fault = f"{word}, which is not there in this step"
                 fix = "move it to the step where it is, or put the part in focus"
-                self._note((*op.path, at), word, fault, "parts that are in place, or move", fix)
+                allowed = "parts that are in place, or move"
+                self.faults.absent.append(self._fault((*op.path, at), word, fault, allowed, fix))
             found |= {SurfaceOf(k): None for k in keys if not names}
             for n, name in enumerate(names):
                 had = [SurfaceOf(k, s) for k in keys for s in self._called(k, name)]
@@ -92,13 +110,10 @@ class _Reader:
         allowed = any_of(known, name) if known else "the whole part, which has no named surfaces"
         fix = f"write {near}" if near else "" if known else f"write {part} alone"
         doc = self.walk.sequence.doc
-        self._add(doc.fault(path, f"the surface '{name}' of {part}", allowed, fix))
+        self.faults.wrong.append(doc.fault(path, f"the surface '{name}' of {part}", allowed, fix))
 
-    def _note(self, path: Path, key: str, found: str, allowed: str, fix: str) -> None:
-        self._add(self.walk.sequence.doc.fault((*path, key), found, allowed, fix, key=True))
-
-    def _add(self, fault: Fault) -> None:
-        self.walk.faults.append(fault)
+    def _fault(self, path: Path, key: str, found: str, allowed: str, fix: str) -> Fault:
+        return self.walk.sequence.doc.fault((*path, key), found, allowed, fix, key=True)
 
 
 @lru_cache(maxsize=256)
