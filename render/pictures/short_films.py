@@ -32,7 +32,7 @@ from ..engine.depth_layers import DepthLayer, Pane, Pixels
 from ..engine.grid import Ids
 from ..engine.part_models import PartModels
 from ..engine.stage import Shown, Stage
-from .frames import CONTACT_SHARE, draw_ghosts
+from .frames import CONTACT_SHARE, SeatDepths, draw_ghosts, seat_depths
 from .studio import camera_seen
 
 REST_MS, END_MS = 900, 1800
@@ -150,13 +150,15 @@ def take_film(
     drawn_out, home = (0, len(poses) - 1) if into else (len(poses) - 1, 0)
     ghosts = draw_ghosts(stage, scene, camera, size, size[0])
     lines: list[Line] = []
+    seats: SeatDepths | None = None
     taken: dict[int, tuple[Image.Image, Mask]] = {}
     # The drawn-out frame comes first: its lines are those of all frames.
     for number in sorted(range(len(poses)), key=lambda n: n != drawn_out):
         image, ids = maker.take(poses[number])
         own = ids.mask(poses[number])
         if ghosts is not None and number != home:
-            ghosts.draw(image, own)
+            seats = seats or seat_depths(stage, scene, camera, own.shape[1])
+            ghosts.draw(image, own if seats is None else own | seats.behind(ids))
         if number == drawn_out:
             draw_travels(image, stage.models, scene.travels, ids, camera, size[0])
             lines += [x for _, x in travel_lines(stage.models, scene.travels, ids, camera, size[0], size[0])]
