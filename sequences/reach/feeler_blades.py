@@ -27,8 +27,10 @@ ENTERS_MM = 5.0
 """How far a blade has to enter to measure."""
 JOINT_MM = 0.02
 """A gap up to this is a joint: what meshes and bearing faces are off by."""
-IN_METAL_MM2 = 1.0
-"""Area of a blade that may be in metal: the corners of facets."""
+STRIP_MM = 1.0
+"""Width of the middle of a blade that is tried: the thinnest blade bends to a hollow joint across its width."""
+IN_METAL_MM2 = 0.5
+"""Area of it that may be in metal: the corners of facets."""
 WIDEST_GAP_MM = 20.0
 MOST_TRIES = 60
 """Poses that are tried at most: a place that takes a blade does so among the first."""
@@ -186,11 +188,12 @@ def _blocked(
     met = standing.met(placed(body ^ past, place))
     if met is not None or joint:
         return met
-    blade = placed(body - past, place)
+    strip = (body - past).scale((1.0, STRIP_MM / dict(measures)["width"], 1.0))
+    blade = placed(strip, place)
     thick, reach = dict(measures)["thickness"], box_of(blade)
     for key in standing.keys:
         if boxes_meet(reach, standing.box(key)):
             inside = blade ^ standing.manifold(key)
             if not inside.is_empty() and inside.volume() / thick > IN_METAL_MM2:
-                return Met(key, round(float(inside.volume()) / thick / dict(measures)["width"], 3))
+                return Met(key, round(float(inside.volume()) / thick / STRIP_MM, 3))
     return None
