@@ -20,7 +20,7 @@ from ...geometry.tools.gauges import BLADE_LENGTH_MM
 from ...geometry.tools.tool_measures import BLADE_WIDTHS_MM, LEAST_BLADE_MM, tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf
-from .standing import Met, Skin, Standing, frame_at, placed, square_to, tool_body
+from .standing import ToolMeets, Skin, Standing, frame_at, placed, square_to, tool_body
 from .tool_places import ReachFault
 
 ENTERS_MM = 5.0
@@ -49,7 +49,7 @@ class BladeFound:
     measures: tuple[tuple[str, float], ...] = ()
     place: Place = STILL
     fault: ReachFault | None = None
-    met: Met | None = None
+    met: ToolMeets | None = None
     millimetres: float = 0.0
 
 
@@ -77,7 +77,7 @@ def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BladeFound
     if spots[0].gap < LEAST_BLADE_MM and _moves_against(standing, one.part, two.part):
         out = _ways(standing, spots[0].normal)[0]
         short = round(LEAST_BLADE_MM - max(spots[0].gap, 0.0), 3)
-        tight = Met(two.part, 0.0)
+        tight = ToolMeets(two.part, 0.0)
         return BladeFound(
             _measures(BLADE_WIDTHS_MM[-1]), _pose(spots[0], out), "does not reach", tight, short
         )
@@ -181,7 +181,7 @@ def _pose(spot: _Spot, way: Floats, deep: float = 0.0) -> Place:
 
 def _blocked(
     standing: Standing, measures: tuple[tuple[str, float], ...], place: Place, joint: bool
-) -> Met | None:
+) -> ToolMeets | None:
     """Return what the blade or its case meets."""
     body = tool_body("feeler blade", measures).manifold
     past = m3.Manifold.cube((400.0,) * 3, True).translate((0.0, 0.0, BLADE_LENGTH_MM + 200.0))
@@ -195,5 +195,5 @@ def _blocked(
         if boxes_meet(reach, standing.box(key)):
             inside = blade ^ standing.manifold(key)
             if not inside.is_empty() and inside.volume() / thick > IN_METAL_MM2:
-                return Met(key, round(float(inside.volume()) / thick / STRIP_MM, 3))
+                return ToolMeets(key, round(float(inside.volume()) / thick / STRIP_MM, 3))
     return None

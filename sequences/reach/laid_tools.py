@@ -22,7 +22,7 @@ from ...geometry.tools.gauges import CLAMP_Z_MM, FOOT_MM, POST_RADIUS_MM
 from ...geometry.tools.tool_measures import tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf, Tool
-from .standing import Met, Skin, Standing, frame_at, placed, spread, square_to, tool_body
+from .standing import ToolMeets, Skin, Standing, frame_at, placed, spread, square_to, tool_body
 
 GAUGES: tuple[Tool, ...] = ("dial indicator", "straightedge", "depth gauge", "caliper")
 """Tools that have to stand exactly as said."""
@@ -56,7 +56,7 @@ class LaidFound:
 
     measures: Named = ()
     place: Place = STILL
-    met: Met | None = None
+    met: ToolMeets | None = None
 
 
 def find_laid(standing: Standing, tool: Tool, at: SurfaceOf, other: SurfaceOf | None = None) -> LaidFound:

@@ -27,7 +27,7 @@ from ...geometry.tools.tool_measures import (
 from ...geometry.tools.tool_solids import rounded_measures
 from ...geometry.tools.turning_tools import JAW_RADIUS, head_radius, head_span, socket_radius
 from ..steps.operations import SurfaceOf, Tool
-from .standing import Met, NoSurface, Skin, Standing, frame_at, placed, square_to, tool_body
+from .standing import ToolMeets, NoSurface, Skin, Standing, frame_at, placed, square_to, tool_body
 
 RATCHET_DEG = 15.0
 """Angle from which to which an arm is tried: a hexagon can be taken every 60 degrees, its wrench turned over every 30,
@@ -49,7 +49,7 @@ class WrenchFound:
     measures: tuple[tuple[str, float], ...] = ()
     place: Place = STILL
     swing_deg: float = 0.0
-    met: Met | None = None
+    met: ToolMeets | None = None
     """What the socket meets on its way on, where it does."""
     part: str = ""
     """What of the parts stands most in the arm's way, where it has no room."""

@@ -14,9 +14,8 @@ from ...sequences.proof.shaft_timing import STEP_DEG, OutOfPhase, TimingEvidence
 from ...sequences.reach.tool_places import ReachFound
 from ...sequences.steps.plan import Plan
 from .catalogue import Words
-from .order_words import fault_sentence
+from .order_words import fault_sentence, reach_sentence
 from .part_names import PartNames, start
-from .reach_words import reach_sentence
 
 MANY_TEETH = 200
 """Timing gears have fewer teeth than this."""
