@@ -20,7 +20,7 @@ from ...geometry.tools.gauges import BLADE_LENGTH_MM
 from ...geometry.tools.tool_measures import BLADE_WIDTHS_MM, LEAST_BLADE_MM, tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf
-from .standing import ToolMeets, Skin, Standing, frame_at, placed, square_to, tool_body
+from .standing import Skin, Standing, ToolMeets, frame_at, placed, square_to, tool_body
 from .tool_places import ReachFault
 
 ENTERS_MM = 5.0

@@ -22,7 +22,7 @@ from ...geometry.tools.gauges import CLAMP_Z_MM, FOOT_MM, POST_RADIUS_MM
 from ...geometry.tools.tool_measures import tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf, Tool
-from .standing import ToolMeets, Skin, Standing, frame_at, placed, spread, square_to, tool_body
+from .standing import Skin, Standing, ToolMeets, frame_at, placed, spread, square_to, tool_body
 
 GAUGES: tuple[Tool, ...] = ("dial indicator", "straightedge", "depth gauge", "caliper")
 """Tools that have to stand exactly as said."""

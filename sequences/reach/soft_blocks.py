@@ -22,7 +22,7 @@ from ...geometry.meshes.closed_bodies import STILL
 from ...geometry.tools.tool_measures import BLOCK_MM, tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf
-from .standing import ToolMeets, Skin, Standing, frame_at, placed, tool_body
+from .standing import Skin, Standing, ToolMeets, frame_at, placed, tool_body
 from .tool_places import ReachFault
 
 CRUSH_MM = 1.0

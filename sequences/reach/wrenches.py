@@ -27,7 +27,7 @@ from ...geometry.tools.tool_measures import (
 from ...geometry.tools.tool_solids import rounded_measures
 from ...geometry.tools.turning_tools import JAW_RADIUS, head_radius, head_span, socket_radius
 from ..steps.operations import SurfaceOf, Tool
-from .standing import ToolMeets, NoSurface, Skin, Standing, frame_at, placed, square_to, tool_body
+from .standing import NoSurface, Skin, Standing, ToolMeets, frame_at, placed, square_to, tool_body
 
 RATCHET_DEG = 15.0
 """Angle from which to which an arm is tried: a hexagon can be taken every 60 degrees, its wrench turned over every 30,
