@@ -180,6 +180,9 @@ class Measure(FileModel):
     )
     value: Text | None = Field(None, description="sourced value that judges it")
     method: Text = Field("", description="how to measure it")
+    does: Annotated[list[OperationText], ONE_OR_MANY] = Field(
+        default_factory=list, description="how it is measured, by which tool and on which surface"
+    )
     when: When | None = Field(None, description="condition on the head's options")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..files.faults import Fault, any_of, likely
@@ -11,7 +11,7 @@ from ..files.yaml_files import Path
 from .conditions import belongs
 from .operations import Operation, SaidIn, SurfaceOf
 from .plan import Step
-from .sequence_form import DIRECTIONS, Act, OperationText, StepText
+from .sequence_form import DIRECTIONS, Act, Measure, OperationText, StepText
 from .step_state import StepState
 
 SIDES_OF_A_BLOCK = 2
@@ -29,7 +29,12 @@ def step_operations(
         surfaces: part key to the names of its surfaces.
     """
     reader = _Reader(walk, {*draft.present, *draft.moving, *draft.focus}, surfaces)
-    return (*reader.read(text.acts, "acts"), *reader.read(text.look, "look"))
+    lists: tuple[tuple[SaidIn, Sequence[Act | Measure]], ...] = (
+        ("acts", text.acts),
+        ("look", text.look),
+        ("measure", text.measure),
+    )
+    return tuple(found for said_in, said in lists for found in reader.read(said, said_in))
 
 
 @dataclass
@@ -39,7 +44,7 @@ class _Reader:
     """Parts that are there in the step."""
     surfaces: Mapping[str, Collection[str]]
 
-    def read(self, sentences: Iterable[Act], said_in: SaidIn) -> list[Operation]:
+    def read(self, sentences: Iterable[Act | Measure], said_in: SaidIn) -> list[Operation]:
         said = [s for s in sentences if belongs(s.when, self.walk.options)]
         done = [(n, op) for n, s in enumerate(said) for op in s.does if belongs(op.when, self.walk.options)]
         found = (self._operation(op, n, said_in) for n, op in done)
