@@ -36,6 +36,8 @@ MOST_TRIES = 60
 """Poses that are tried at most: a place that takes a blade does so among the first."""
 BENT_MM = 12.0
 """Tip of a bent blade."""
+PAST_MM = 3.0
+"""A place farther than this from all spread points of a face lies past its rim."""
 SPOTS, WAYS = 8, 12
 """Places that are tried, narrowest first, and ways out of each, in its plane."""
 LEAN_DEG = 30.0
@@ -91,24 +93,38 @@ def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BladeFound
             return BladeFound(named, place)
         first = first or BladeFound(named, place, "meets", met)
     assert first is not None
-    return first if joint else _bent(standing, one, spots) or first
+    return first if joint else _bent(standing, one, two, skin) or first
 
 
-def _bent(standing: Standing, one: SurfaceOf, spots: list[_Spot]) -> BladeFound | None:
+def _bent(standing: Standing, one: SurfaceOf, two: SurfaceOf, skin: Skin) -> BladeFound | None:
     """Return where a bent blade enters under a face that looks away from the person, its arm to the front."""
     front = np.array(standing.assembly.front)
-    spots = [s for s in spots if float(s.normal @ front) < -0.8]
+    if float(skin.normals.mean(axis=0) @ front) > -0.8:
+        return None
     named = rounded_measures({**dict(_measures(BLADE_WIDTHS_MM[1])), "bent": BENT_MM})
-    tries = itertools.product(_ways(standing, front) if spots else [], spots)
-    for way, spot in itertools.islice(tries, 4 * MOST_TRIES):
-        beyond = spot.point + way * (BENT_MM - ENTERS_MM)
+    tries = (t for way in _ways(standing, front) for t in _past_rim(skin, way))
+    for point, way, beyond in tries:
         # Straight up from where the arm begins nothing of the part may lie.
         if standing.ray(beyond - front * 0.01, front, [one.part], 500.0):
             continue
-        place = frame_at(beyond + spot.normal * (spot.gap / 2), front, way)
-        if _blocked(standing, named, place, False) is None:
-            return BladeFound(named, place)
+        hits = standing.ray(point + front, -front, [two.part], WIDEST_GAP_MM + 1.0)
+        gap = next((d - 1.0 for d, _ in hits if d - 1.0 >= LEAST_BLADE_MM), None)
+        if gap is not None:
+            place = frame_at(beyond - front * (gap / 2), front, way)
+            if _blocked(standing, named, place, False) is None:
+                return BladeFound(named, place)
     return None
+
+
+def _past_rim(skin: Skin, way: Floats) -> Iterator[tuple[Floats, Floats, Floats]]:
+    """Yield points of a face with a way and the place at its end that lies past the face's rim, some of each rim."""
+    points = skin.points[:: max(1, len(skin.points) // 300)]
+    beyond = points + way * (BENT_MM - ENTERS_MM)
+    mates = skin.points[:: max(1, len(skin.points) // 2000)]
+    off = np.linalg.norm(beyond[:, None] - mates[None], axis=2).min(axis=1)
+    past = np.argsort(-np.round(off, 1), kind="stable")
+    for n in [n for n in past if off[n] > PAST_MM][:: max(1, int((off > PAST_MM).sum()) // SPOTS)]:
+        yield points[n], way, beyond[n]
 
 
 def _measures(width: float) -> tuple[tuple[str, float], ...]:
