@@ -37,6 +37,7 @@ SHOWN_BY = {
         "engineering/strength/thread_shear": "geometry/test_strength.py",
         "engineering/strength/yields": "geometry/test_strength.py",
         "meshes/closed_bodies": "geometry/test_overlaps.py",
+        "meshes/raised_shapes": "render/test_free_springs.py",
         "meshes/face_axes": "sequences/test_travel_search.py",
         "profiles/outlines": "geometry/test_rotor_profiles.py",
         "parts/body": "geometry/test_part_figures.py",

@@ -32,6 +32,8 @@ class PartModel:
     thread: bool = False
     hatch: Floats | None = None
     """Hatch lines on cut faces, (k, 2, 3) mm, own frame; None for a whole part."""
+    free_rise: float = 1.0
+    """As of :class:`Elastic`."""
 
     def box(self, place: Place | None = None) -> tuple[Floats, Floats]:
         """Return lower and upper corner of the part in the head's frame, (3,) float64 each, mm."""
@@ -84,7 +86,7 @@ class PartModels:
         for m in self:
             if id(m.mesh) not in seen:
                 seen[id(m.mesh)] = mesh_digest(m.mesh)
-            h.update(repr((m.key, m.kind, m.material, m.side, m.thread)).encode())
+            h.update(repr((m.key, m.kind, m.material, m.side, m.thread, m.free_rise)).encode())
             h.update(np.round(m.place.matrix(), 9).tobytes())
             h.update(seen[id(m.mesh)].encode())
         return h.hexdigest()
@@ -119,6 +121,7 @@ def make_part_models(assembly: Assembly, detail: float = DETAIL, made_from: str 
             p.place,
             p.side,
             p.thread,
+            free_rise=p.elastic.free_rise if p.elastic else 1.0,
         )
         for p in assembly
     }

@@ -33,6 +33,7 @@ class _Part:
     place: Place
     side: Side | None
     thread: bool
+    free_rise: float
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,7 @@ def models_entry(models: PartModels) -> dict[str, bytes]:
             numbers[id(m.mesh)] = len(meshes)
             meshes.append(m.mesh)
         number = numbers[id(m.mesh)]
-        parts.append(_Part(m.key, m.kind, m.name, m.material, number, m.place, m.side, m.thread))
+        parts.append(_Part(m.key, m.kind, m.name, m.material, number, m.place, m.side, m.thread, m.free_rise))
     arrays: dict[str, NDArray[np.generic]] = {}
     for n, mesh in enumerate(meshes):
         arrays.update({f"{n}.{name}": getattr(mesh, name) for name in WHOLE})
@@ -95,7 +96,17 @@ def models_from_entry(name: str, made_from: str, entry: dict[str, bytes]) -> Par
     except (OSError, EOFError, BadZipFile, TypeError) as error:
         raise ValueError(f"no meshes: {error}") from error
     parts = {
-        p.key: PartModel(p.key, p.kind, p.name, p.material, meshes[p.mesh], p.place, p.side, p.thread)
+        p.key: PartModel(
+            p.key,
+            p.kind,
+            p.name,
+            p.material,
+            meshes[p.mesh],
+            p.place,
+            p.side,
+            p.thread,
+            free_rise=p.free_rise,
+        )
         for p in told.parts
     }
     return PartModels(name, parts, told.up, told.front, told.extent_mm, told.turning, made_from)

@@ -19,7 +19,7 @@ from ..engine.camera import View
 
 DRAWING = tuple(f"render.pictures.{name}" for name in ("step_pictures", "overview", "pairs"))
 """Whose code pictures rest on."""
-MESHING = ("render.engine.part_models",)
+MESHING = ("render.engine.part_models", "render.pictures.model_files")
 """Whose code models rest on."""
 SIZE = (1040, 780)
 """Pixels of the pictures of a pair, where step pictures have their usual size."""
@@ -108,6 +108,11 @@ def pair_keys(models: str, settings: PictureSettings, scene: PairScene) -> tuple
         scene.number,
         *(tuple(places.items()) for places in (scene.right, scene.wrong, scene.around)),
         scene.second,
+        scene.out,
+        scene.free,
+        scene.opened,
+        scene.links,
+        scene.wrong_material,
     )
     small = pair_settings(settings)
     right = picture_key("card", models, small, scene=shown, which="right")
@@ -123,6 +128,7 @@ def shown_of(step: Step) -> tuple[object, ...]:
         step.present,
         step.moves,
         step.bench,
+        step.up,
         step.focus,
         step.shaft_angle_deg,
         step.shaft_turn_deg,

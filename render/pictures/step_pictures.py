@@ -20,7 +20,7 @@ from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
 from ..drawing.compose import encode
 from ..drawing.manifest import Manifest, State
-from ..drawing.measure import measure_visible, parts_seen
+from ..drawing.measure import measure_visible, parts_seen, without_slivers
 from ..drawing.settings import PictureSettings
 from ..engine.camera import View
 from ..engine.gl_probe import ensure_graphics
@@ -30,7 +30,7 @@ from .close_ups import draw_close_up
 from .frames import take_frame
 from .kept_pictures import FILM, Picture
 from .picture_keys import Job, keep_views, kept_views, picture_jobs, step_key, views_key
-from .short_films import Film, film_poses, take_film, turn_angles
+from .short_films import FILM_ENDING, Film, film_poses, take_film, turn_angles
 from .studio import Drawn, Studio, camera_seen
 
 __all__ = [
@@ -68,7 +68,8 @@ def _views(studio: Studio, plan: Plan) -> Iterator[View]:
         for scene in scenes:
             chosen.append(chooser.choose_for_step(scene, held, settings.hold_above))
             yield chosen[-1]
-        last = held
+        if held.up == chooser.views[0].up:
+            last = held
     if studio.cache:
         keep_views(studio.cache, key, chosen, [studio.scene(s).likeness for s in plan.steps])
 
@@ -85,9 +86,15 @@ def render_step(studio: Studio, step: Step, view: View, name: str, view_changed:
 def draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Drawn:
     """Return the picture of :func:`render_step` as it is when all is drawn and no file's content is made yet."""
     return studio.cached(
-        lambda: _draw_step(studio, step, view, name, view_changed),
+        lambda: _draw_free(studio, step, view, name, view_changed),
         step_key(studio.models.digest, studio.settings, step, view, name, view_changed),
     )
+
+
+def _draw_free(studio: Studio, step: Step, view: View, name: str, view_changed: bool) -> Drawn:
+    """Draw ``step`` with those of its springs free that nothing presses as yet."""
+    with studio.stage.shaped(studio.free_springs.of_travels(studio.scene(step).travels)):
+        return _draw_step(studio, step, view, name, view_changed)
 
 
 def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool) -> Drawn:
@@ -104,7 +111,7 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
         lambda: measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera),
     )
     insets = tuple(draw_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
-    film = _film(studio, step, scene, view, states, f"{name}-film.webp")
+    film = _film(studio, step, scene, view, states, f"{name}-film.{FILM_ENDING}")
     manifest = Manifest(
         kind="step",
         step=step.id,
@@ -114,7 +121,9 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
         height=settings.height,
         camera=camera_seen(frame.camera),
         view_changed=view_changed,
-        parts=parts_seen(frame.ids, states, visible, moved),
+        parts=without_slivers(
+            parts_seen(frame.ids, states, visible, moved), models, scene.places, frame.ids, frame.camera
+        ),
         arrows=frame.arrows,
         turns=frame.turns,
         insets=insets,

@@ -15,6 +15,7 @@ from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
 from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
+from ..composition.free_springs import FreeSprings
 from ..composition.views import ShaftTurn, StepScene
 from ..drawing.manifest import CameraSeen
 from ..drawing.settings import PictureSettings
@@ -53,6 +54,7 @@ class Studio:
         self.models = assembly if isinstance(assembly, PartModels) else models_of(assembly, self.settings)
         self._stage: Stage | None = None
         self._neighbours = Neighbours(self.models)
+        self.free_springs = FreeSprings(self.models)
         self._scenes: dict[int, tuple[Step, StepScene]] = {}
 
     def __enter__(self) -> Self:
@@ -141,7 +143,14 @@ class Studio:
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
         if not wanted:
             wanted = tuple((k,) for k in step.focus)
-        return StepScene(order, wanted, travels, self._turns(order, step))
+        return StepScene(order, wanted, travels, self._turns(order, step), up=self._up(step))
+
+    def _up(self, step: Step) -> Vec3 | None:
+        """Return what looks up of the bench unit of ``step``, None where it is shown as on the assembly."""
+        if step.up is None:
+            return None
+        x, y, z = self.models.front
+        return (x, y, z) if step.up == "front" else (-x, -y, -z)
 
     def _turns(self, shown: Mapping[str, Place], step: Step) -> tuple[ShaftTurn, ...]:
         """Return the shafts that are turned in ``step``: one for each axis."""

@@ -96,6 +96,8 @@ class Evidence:
     turns: tuple[TurnEvidence, ...]
     practice: Practice
     touching: Mapping[str, SortedNames] = field(default_factory=dict)
+    asked: tuple[OrientationCard, ...] = ()
+    """Cards of mistakes that are stopped, and asked about all the same."""
     reach: PlanReach = field(default_factory=PlanReach)
     """Where the tools of its acts stand, and which fall short."""
 

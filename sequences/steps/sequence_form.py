@@ -193,6 +193,10 @@ class UnitText(FileModel):
     base: Annotated[list[Text], ONE_OR_MANY] = Field(
         description="parts it starts from (assembly) or that stay together (disassembly)"
     )
+    up: Literal["front", "rear"] | None = Field(
+        None,
+        description="side of it that looks up where it lies; left out: it is shown as it sits on the head",
+    )
     when: When | None = Field(None, description="condition on the head's options")
 
 

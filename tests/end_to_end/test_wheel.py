@@ -42,7 +42,6 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "--no-deps",
         "-w",
         str(folder),
-        str(clone),
     ]
     done = subprocess.run([*build, str(clone)], capture_output=True, text=True)
     assert done.returncode == 0, done.stdout + done.stderr

@@ -26,7 +26,7 @@ FAR = 300.0
 
 
 @cache
-def rotor_of(stack: StackUp) -> cq.Shape:
+def rotor_of(stack: StackUp) -> cq.Solid:
     """Return a stack's rotor, made once for all tests."""
     return make_rotor(stack)
 
