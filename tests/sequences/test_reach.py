@@ -15,6 +15,9 @@ from benchleaf.geometry.parts.solids import hexagon
 from benchleaf.geometry.surfaces import Surface
 from benchleaf.geometry.tools.tool_measures import EXTENSIONS_MM, LEAST_BLADE_MM
 from benchleaf.geometry.tools.turning_tools import drive_of
+from benchleaf.sequences.proof.evidence import Evidence
+from benchleaf.sequences.proof.evidence_keys import evidence_key
+from benchleaf.sequences.proof.prove import prove
 from benchleaf.sequences.reach.kept_reach import kept_reach, reach_key, stored_reach
 from benchleaf.sequences.reach.reach import find_reach
 from benchleaf.sequences.reach.soft_blocks import LEAST_BEARING, THIN_EDGE_MM
@@ -51,7 +54,8 @@ def nut_part() -> Part:
 
 def plan_of(assembly: Assembly, *operations: Operation, moves: tuple[Move, ...] = ()) -> Plan:
     step = Step(1, "only", "all", "Only", tuple(assembly.parts), moves, operations=operations)
-    return Plan("assembly", "Assembly", assembly.name, (Section("all", "All"),), (step,))
+    given = tuple(assembly.parts)
+    return Plan("assembly", "Assembly", assembly.name, (Section("all", "All"),), (step,), given)
 
 
 def found_in(assembly: Assembly, *operations: Operation, moves: tuple[Move, ...] = ()) -> PlanReach:
@@ -366,6 +370,22 @@ def test_what_was_found_is_kept_by_what_it_rests_on(tmp_path) -> None:  # type: 
     assert reach_key(moved, plan).changed_from(key) == ("parts",)
     worded = replace(plan, steps=tuple(replace(s, title="Other", acts=("Other.",)) for s in plan.steps))
     assert reach_key(assembly, worded) == key
+
+
+def test_a_tool_that_does_not_reach_makes_a_plan_unsound() -> None:
+    narrow = part(
+        "body", box(120, 120, 30, z=-10).cut(cq.Solid.makeCylinder(AF * 0.6, 30, cq.Vector(0, 0, 0)))
+    )
+    assembly = bench(narrow, nut_part())
+    plan = plan_of(assembly, TIGHTEN)
+    evidence = prove(assembly, plan)
+    assert evidence.violations == evidence.reach.found
+    assert [f.part for f in evidence.reach.found] == ["body"]
+    assert not evidence.sound
+    assert from_json(Evidence, json_bytes(evidence)) == evidence
+    silent = plan_of(assembly, replace(TIGHTEN, tool="hand"))
+    assert prove(assembly, silent).sound
+    assert evidence_key(assembly, silent, 0.01).changed_from(evidence_key(assembly, plan, 0.01)) == ("tools",)
 
 
 # ---- heads
