@@ -46,6 +46,13 @@ SHOWN_BY = {
         "head/rotor_turn": "geometry/test_family_turns.py",
     },
     "sequences": {
+        "reach/feeler_blades": "sequences/test_reach.py",
+        "reach/kept_reach": "sequences/test_reach.py",
+        "reach/laid_tools": "sequences/test_reach.py",
+        "reach/soft_blocks": "sequences/test_reach.py",
+        "reach/standing": "sequences/test_reach.py",
+        "reach/tool_places": "sequences/test_reach.py",
+        "reach/wrenches": "sequences/test_reach.py",
         "files/file_models": "sequences/test_fleet_files.py",
         "files/written_types": "sequences/test_fleet_files.py",
         "files/yaml_readers": "sequences/test_yaml_files.py",
