@@ -9,6 +9,9 @@ from functools import cached_property
 import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3
+from ..acts.surface_sight import sight_of
+from ..acts.tools_drawn import OrderMark, ToolDrawn, near_points
+from ..acts.zones import Aim, Zone
 from ..drawing.measure import visible_outline
 from ..engine.camera import Camera, View, fit_camera, sensible_views
 from ..engine.grid import Ids
@@ -34,6 +37,8 @@ HOME_BONUS = 0.08
 """What the most natural view is worth to come home to."""
 BELOW_COST = 0.06
 """What it costs to look from below: nobody stands so at a bench."""
+TURN_FACED = 0.05
+"""A shaft is turned at an end that faces the eye: cosine of its axis to it."""
 LOOK_BONUS = 0.25
 """The same where nothing moves."""
 
@@ -52,13 +57,34 @@ class ShaftTurn:
 class StepScene:
     """What stands where in one step: everything shown, what the eye must find, and its travels.
 
-    ``wanted`` are groups of parts; parts that move as one unit are one group.
+    ``places`` has tools among it, under keys of their own. ``wanted`` are groups of parts; parts that move as one unit
+    are one group.
     """
 
     places: Mapping[str, Place]
     wanted: tuple[tuple[str, ...], ...]
     travels: tuple[DrawnTravel, ...]
     turns: tuple[ShaftTurn, ...] = ()
+    zones: tuple[Zone, ...] = ()
+    """Surfaces that are painted."""
+    aims: tuple[Aim, ...] = ()
+    """Surfaces that have to be in sight."""
+    tools: tuple[ToolDrawn, ...] = ()
+    marks: tuple[OrderMark, ...] = ()
+    """Numbers of parts that go in an order."""
+    quiet: frozenset[str] = frozenset()
+    """Wanted parts that keep their metal: a zone, a tool or their lines say that they are meant."""
+
+    @property
+    def tool_keys(self) -> frozenset[str]:
+        """Keys of its tools."""
+        return frozenset(t.key for t in self.tools)
+
+    @cached_property
+    def parts(self) -> Mapping[str, Place]:
+        """What stands where without its tools."""
+        tools = self.tool_keys
+        return {k: p for k, p in self.places.items() if k not in tools} if tools else self.places
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -68,17 +94,31 @@ class StepScene:
     @cached_property
     def standing(self) -> Hashable:
         """Key of what stands where and what the eye must find; equal in steps of which that is the same."""
-        return tuple(self.places.items()), self.wanted
+        aims = tuple(a.key for a in self.aims)
+        return tuple(self.places.items()), self.wanted, aims
 
     @cached_property
     def likeness(self) -> Hashable:
-        """Key of all but which way parts travel and shafts are turned."""
-        return self.standing, tuple((tuple(t.drawn.items()), tuple(t.seats.items())) for t in self.travels)
+        """Key of all but which way parts travel, shafts are turned and tools are pulled."""
+        travels = tuple((tuple(t.drawn.items()), tuple(t.seats.items())) for t in self.travels)
+        zones = tuple(z.key for z in self.zones)
+        return self.standing, travels, zones, tuple(sorted(self.quiet))
+
+    @cached_property
+    def teaching(self) -> Hashable:
+        """Key of all that its picture says in one view: two steps of which it is equal have the same picture."""
+        turns = tuple((t.point, t.axis, t.turn_deg) for t in self.turns)
+        pulls = tuple((t.key, t.tool.swing_deg, t.travel) for t in self.tools)
+        ways = tuple(t.move.into for t in self.travels), tuple(t.turn_deg for t in self.travels)
+        return self.likeness, ways, turns, pulls, tuple((m.label, m.part) for m in self.marks)
 
 
 def scene_points(models: PartModels, scene: StepScene) -> Floats:
-    """Return the points (n, 3) mm that the picture has to hold."""
-    return np.concatenate([p.points(models.parts[k].mesh.extreme_points) for k, p in scene.places.items()])
+    """Return the points (n, 3) mm that the picture has to hold: all parts, and tools near to where they touch."""
+    points = [p.points(models.parts[k].mesh.extreme_points) for k, p in scene.parts.items()]
+    if scene.tools:
+        points.append(near_points(models, {t.key: t.place for t in scene.tools}))
+    return np.concatenate(points)
 
 
 class ViewChooser:
@@ -90,15 +130,20 @@ class ViewChooser:
 
     def visibility(self, scene: StepScene, view: View) -> float:
         """Return the share of the outline of the wanted groups that is seen in ``view``; the least of the groups."""
-        key = ("visibility", scene.standing, view, self._aspect)
+        key = ("visibility", scene.standing, tuple(t.axis for t in scene.turns), view, self._aspect)
         return self._stage.memory.of(key, lambda: self._measure(scene, view))
 
     def _measure(self, scene: StepScene, view: View) -> float:
         if not scene.wanted:
             return 1.0
+        if scene.turns and not any(float(view.axes[2] @ np.array(t.axis)) > TURN_FACED for t in scene.turns):
+            return 0.0  # nobody turns a shaft at the end that is out of sight
         models = self._stage.models
         camera = fit_camera(view, scene_points(models, scene), self._aspect)
-        ids = self._stage.ids(scene.places, camera, MEASURE_WIDTH)
+        ids = self._stage.ids(scene.parts, camera, MEASURE_WIDTH)
+        # Where surfaces are named, these are what has to be seen; the tool at work there is left out.
+        if scene.aims and not scene.travels:
+            return aims_worth(models, scene, ids, camera)
         shares = []
         for group in scene.wanted:
             share = outline_seen(models.parts, ids, scene.places, group, camera)
@@ -108,7 +153,12 @@ class ViewChooser:
                 alone = self._stage.mask({k: scene.places[k] for k in group}, near, CLOSE_WIDTH)
                 share = min(share, visible_outline(there, alone, group))
             shares.append(share)
-        return min(shares)
+        least = min(shares)
+        if (
+            scene.aims
+        ):  # parts on their way hide what they go onto: that is shown where they are out of the way
+            least = 0.7 * least + 0.3 * aims_worth(models, scene, ids, camera)
+        return least
 
     def score(self, scene: StepScene, view: View) -> float:
         """Return how well ``view`` shows the step, 0 to 1: unhidden outline, and travel that is seen at length.
@@ -181,11 +231,22 @@ def _close_to(models: PartModels, scene: StepScene, group: Sequence[str], camera
 def _in_frame(models: PartModels, scene: StepScene, camera: Camera) -> dict[str, Place]:
     """Return the places of the parts that may be seen in ``camera``."""
     found = {}
-    for key, place in scene.places.items():
+    for key, place in scene.parts.items():
         xy = camera.project(place.points(models.parts[key].mesh.extreme_points))[:, :2]
         if (xy.max(axis=0) > 0).all() and (xy.min(axis=0) < 1).all():
             found[key] = place
     return found
+
+
+def aims_worth(models: PartModels, scene: StepScene, ids: Ids, camera: Camera) -> float:
+    """Return how well the surfaces that a step names are seen, 0 to 1: of equal ones of several parts the best."""
+    best: dict[str, float] = {}
+    for aim in scene.aims:
+        if aim.part in scene.places:
+            sight = sight_of(models.parts[aim.part], aim.surface, scene.places[aim.part], ids, camera)
+            name = f"{models.parts[aim.part].kind} {aim.surface.name}"
+            best[name] = max(best.get(name, 0.0), sight.worth)
+    return 0.5 * min(best.values()) + 0.5 * sum(best.values()) / len(best) if best else 1.0
 
 
 def outline_seen(

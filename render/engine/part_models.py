@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -12,6 +12,7 @@ import numpy as np
 from ...geometry.assembly import Assembly, Side, TurningGroup, places_at
 from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.tessellation import Mesh, mesh_of
+from ...geometry.surfaces import Surface
 
 MESH_ANGLE_DEG = 14.0
 DETAIL = 1.0 / 6000.0
@@ -32,6 +33,8 @@ class PartModel:
     thread: bool = False
     hatch: Floats | None = None
     """Hatch lines on cut faces, (k, 2, 3) mm, own frame; None for a whole part."""
+    surfaces: tuple[Surface, ...] = ()
+    """What of its skin has a name."""
 
     def box(self, place: Place | None = None) -> tuple[Floats, Floats]:
         """Return lower and upper corner of the part in the head's frame, (3,) float64 each, mm."""
@@ -56,6 +59,16 @@ class PartModels:
     """What turns with the shafts, as in the assembly."""
     made_from: str = ""
     """Key of the inputs that they were made from, where that is known."""
+    tools: dict[str, PartModel] = field(default_factory=dict)
+    """What is drawn beside the parts: tools, under keys of their own."""
+
+    def model(self, key: str) -> PartModel:
+        """Return the model of a part or a tool.
+
+        Raises:
+            KeyError: if there is none.
+        """
+        return self.parts[key] if key in self.parts else self.tools[key]
 
     def __iter__(self) -> Iterator[PartModel]:
         return iter(self.parts.values())
@@ -84,7 +97,7 @@ class PartModels:
         for m in self:
             if id(m.mesh) not in seen:
                 seen[id(m.mesh)] = mesh_digest(m.mesh)
-            h.update(repr((m.key, m.kind, m.material, m.side, m.thread)).encode())
+            h.update(repr((m.key, m.kind, m.material, m.side, m.thread, m.surfaces)).encode())
             h.update(np.round(m.place.matrix(), 9).tobytes())
             h.update(seen[id(m.mesh)].encode())
         return h.hexdigest()
@@ -109,17 +122,18 @@ def make_part_models(assembly: Assembly, detail: float = DETAIL, made_from: str 
     low, high = np.min([b[0] for b in boxes], axis=0), np.max([b[1] for b in boxes], axis=0)
     extent = float((high - low).max())
     tolerance = float(f"{extent * detail:.2g}")  # two digits, so that equal sizes share their meshes
-    parts = {
-        p.key: PartModel(
-            p.key,
-            p.kind,
-            p.name,
-            p.material,
-            mesh_of(p, tolerance, MESH_ANGLE_DEG),
-            p.place,
-            p.side,
-            p.thread,
+    parts = {}
+    for p in assembly:
+        mesh = mesh_of(p, tolerance, MESH_ANGLE_DEG)
+        bounded = tuple(_bounded(s, mesh) for s in p.surfaces)
+        parts[p.key] = PartModel(
+            p.key, p.kind, p.name, p.material, mesh, p.place, p.side, p.thread, surfaces=bounded
         )
-        for p in assembly
-    }
     return PartModels(assembly.name, parts, assembly.up, assembly.front, extent, assembly.turning, made_from)
+
+
+def _bounded(surface: Surface, mesh: Mesh) -> Surface:
+    """Return ``surface`` without infinite bounds, which no file holds: as wide as the part can be."""
+    far = 2.0 * (mesh.reach_mm + float(np.linalg.norm(surface.origin)))
+    (near, outer), (low, high) = surface.radius_mm, surface.along_mm
+    return replace(surface, radius_mm=(near, min(outer, far)), along_mm=(max(low, -far), min(high, far)))

@@ -13,6 +13,8 @@ from ...geometry.frame import Floats, Place, Vec3, unit
 from ...sequences.steps.plan import Step
 from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
+from ..acts.tools_drawn import order_marks, tools_drawn
+from ..acts.zones import LARGEST, Zone, aims_of, zones_of
 from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
 from ..composition.views import ShaftTurn, StepScene
@@ -22,7 +24,8 @@ from ..engine.camera import Camera
 from ..engine.part_models import PartModels, make_part_models
 from ..engine.stage import Stage
 from .kept_pictures import Picture, kept_picture
-from .picture_keys import models_key
+from .picture_keys import ToolsInPlace, models_key
+from .tool_models import tool_model
 
 
 def models_of(assembly: Assembly, settings: PictureSettings) -> PartModels:
@@ -53,7 +56,7 @@ class Studio:
         self.models = assembly if isinstance(assembly, PartModels) else models_of(assembly, self.settings)
         self._stage: Stage | None = None
         self._neighbours = Neighbours(self.models)
-        self._scenes: dict[int, tuple[Step, StepScene]] = {}
+        self._scenes: dict[int, tuple[Step, ToolsInPlace, StepScene]] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -109,24 +112,28 @@ class Studio:
         """Return where every part stands, or is to stand, in ``step``."""
         return self.models.places_at(step.stands_at_deg)
 
-    def scene(self, step: Step) -> StepScene:
-        """Return what stands where in ``step``; what lies by itself on a bench lies there as is best seen.
+    def scene(self, step: Step, tools: ToolsInPlace = ()) -> StepScene:
+        """Return what stands where in ``step``, its ``tools`` among it.
 
-        Remembered: the views are chosen by it before the picture is taken.
+        What lies by itself on a bench lies there as is best seen. Remembered: the views are chosen by it before the
+        picture is taken.
         """
-        return self.scene_known(step) or self.know_scene(step, self._scene(step))
+        return self.scene_known(step, tools) or self.know_scene(step, tools, self._scene(step, tools))
 
-    def scene_known(self, step: Step) -> StepScene | None:
+    def scene_known(self, step: Step, tools: ToolsInPlace = ()) -> StepScene | None:
         """Return the scene of ``step`` where it is remembered."""
         known = self._scenes.get(id(step))
-        return known[1] if known and known[0] is step else None
+        return known[2] if known and known[0] is step and known[1] == tools else None
 
-    def know_scene(self, step: Step, scene: StepScene) -> StepScene:
-        """Remember ``scene`` as that of ``step``, and return it."""
-        self._scenes[id(step)] = (step, scene)
+    def know_scene(self, step: Step, tools: ToolsInPlace, scene: StepScene) -> StepScene:
+        """Remember ``scene`` as that of ``step``, and return it; its tools are there to be drawn."""
+        for drawn in scene.tools:
+            if drawn.key not in self.models.tools:
+                self.models.tools[drawn.key] = tool_model(drawn.key, drawn.tool, self.cache)
+        self._scenes[id(step)] = (step, tools, scene)
         return scene
 
-    def _scene(self, step: Step) -> StepScene:
+    def _scene(self, step: Step, tools: ToolsInPlace) -> StepScene:
         seats, travels = self._seats(step), self.travels(step)
         shown = {k: seats[k] for k in step.present}
         for travel in travels:
@@ -134,14 +141,38 @@ class Studio:
         for key in step.focus:
             shown.setdefault(key, seats[key])
         order = {k: shown[k] for k in self.models.parts if k in shown}
-        if not step.moves and set(order) <= set(step.focus):  # nothing stands round them
+        if not step.moves and not tools and set(order) <= set(step.focus):  # nothing stands round them
             order = arrange_parts(self.models, order)
         elif step.bench:
             order, travels = arrange_units(self.models, order, travels)
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
         if not wanted:
             wanted = tuple((k,) for k in step.focus)
-        return StepScene(order, wanted, travels, self._turns(order, step))
+
+        def carried(part: str) -> Place | None:
+            return order[part] @ seats[part].inverse() if part in order else None
+
+        zones = zones_of(step.operations, self.models)
+        drawn = tools_drawn(tools, step.operations, carried)
+        return StepScene(
+            {**order, **{t.key: t.place for t in drawn}},
+            wanted,
+            travels,
+            self._turns(order, step),
+            zones,
+            aims_of(step.operations, self.models),
+            drawn,
+            order_marks(tools, carried),
+            self._quiet(step, zones),
+        )
+
+    def _quiet(self, step: Step, zones: Iterable[Zone]) -> frozenset[str]:
+        """Return the parts of a step without moves that keep their metal: castings, and those with a zone."""
+        if step.moves:
+            return frozenset()
+        painted = {z.part for z in zones}
+        large = LARGEST * self.models.extent_mm
+        return frozenset(k for k in step.focus if k in painted or self.models.parts[k].mesh.reach_mm > large)
 
     def _turns(self, shown: Mapping[str, Place], step: Step) -> tuple[ShaftTurn, ...]:
         """Return the shafts that are turned in ``step``: one for each axis."""
@@ -149,6 +180,8 @@ class Studio:
         if not step.shaft_turn_deg or step.bench or not groups:
             return ()
         front = np.array(self.models.front)
+        if self._turned_behind(step):
+            front = -front
         axes: dict[tuple[Vec3, Vec3], float] = {}
         for group in groups:
             along, turn = np.array(unit(group.axis)), group.ratio * step.shaft_turn_deg
@@ -180,6 +213,14 @@ class Studio:
             at = point + along * level
             found.append(ShaftTurn((float(at[0]), float(at[1]), float(at[2])), axis, radius, turn_deg))
         return tuple(found)
+
+    def _turned_behind(self, step: Step) -> bool:
+        """Return whether a shaft is turned at its rear end: at a surface that faces away from the front."""
+        front, seats = np.array(self.models.front), self._seats(step)
+        return any(
+            float(np.array(seats[a.part].direction(a.surface.direction)) @ front) < -0.5
+            for a in aims_of([o for o in step.operations if o.verb == "turn"], self.models)
+        )
 
 
 def _rounded(point: Floats) -> Vec3:

@@ -1,0 +1,112 @@
+"""Zones: which surfaces of a step are painted, by what is done to them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from ...geometry.surfaces import Surface
+from ...sequences.steps.operations import Operation, SurfaceOf, Verb
+from ..drawing.manifest import Treatment
+from ..engine.part_models import PartModels
+
+TREATMENTS: Mapping[Verb, Treatment] = MappingProxyType(
+    {
+        "clean": "clean",
+        "blow out": "clean",
+        "lubricate": "lubricate",
+        "anti-seize": "anti-seize",
+        "look": "look",
+        "feel": "look",
+        "measure": "measure",
+        "dress": "dress",
+    }
+)
+"""What is done, and how the surface is painted for it; what is not here paints none."""
+LARGEST = 0.3
+"""A part that reaches farther than this share of the assembly's extent is never painted whole: that says nothing."""
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A surface of a part to be painted; ``surface`` None for all of a small part."""
+
+    part: str
+    surface: Surface | None
+    treatment: Treatment
+
+    @property
+    def name(self) -> str:
+        """Name of the surface, empty for the whole part."""
+        return self.surface.name if self.surface else ""
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """What tells it from others of its assembly."""
+        return self.part, self.name, self.treatment
+
+
+@dataclass(frozen=True)
+class Aim:
+    """A surface of a part that a step is about, and that its picture has to show."""
+
+    part: str
+    surface: Surface
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """What tells it from others of its assembly."""
+        return self.part, self.surface.name
+
+
+def zones_of(operations: Sequence[Operation], models: PartModels) -> tuple[Zone, ...]:
+    """Return what is painted in a step, in the order of its operations; each surface once a treatment.
+
+    A surface that its part does not have is left out: it is reported where the reach of tools is looked at.
+    """
+    found: dict[tuple[str, str, str], Zone] = {}
+    for operation in operations:
+        treatment = TREATMENTS.get(operation.verb)
+        if treatment is None:
+            continue
+        for at in operation.on:
+            zone = _zone(at, treatment, models)
+            if zone is not None:
+                found.setdefault(zone.key, zone)
+    return tuple(found.values())
+
+
+def aims_of(operations: Sequence[Operation], models: PartModels) -> tuple[Aim, ...]:
+    """Return all surfaces that the operations of a step name, each once."""
+    found: dict[tuple[str, str], Aim] = {}
+    for operation in operations:
+        for at in (*operation.on, *operation.between):
+            surface = _surface(at, models)
+            if surface is not None:
+                aim = Aim(at.part, surface)
+                found.setdefault(aim.key, aim)
+    return tuple(found.values())
+
+
+def names_surfaces(operations: Sequence[Operation]) -> Iterator[str]:
+    """Yield the parts of which an operation names a surface or that it works on with a tool."""
+    for operation in operations:
+        for at in (*operation.on, *operation.between):
+            if at.surface or operation.tool != "hand":
+                yield at.part
+
+
+def _zone(at: SurfaceOf, treatment: Treatment, models: PartModels) -> Zone | None:
+    if at.part not in models.parts:
+        return None
+    if at.surface:
+        surface = _surface(at, models)
+        return Zone(at.part, surface, treatment) if surface else None
+    small = models.parts[at.part].mesh.reach_mm <= LARGEST * models.extent_mm
+    return Zone(at.part, None, treatment) if small else None
+
+
+def _surface(at: SurfaceOf, models: PartModels) -> Surface | None:
+    model = models.parts.get(at.part)
+    return next((s for s in model.surfaces if s.name == at.surface), None) if model else None

@@ -1,0 +1,51 @@
+"""Models of tools: the solid of each tool and its measures, meshed once and kept."""
+
+from __future__ import annotations
+
+from ...geometry.frame import Place
+from ...geometry.meshes.tessellation import Mesh, mesh_of_shape
+from ...sequences.reach.tool_places import ToolInPlace
+from ...sequences.work.code_hash import code_hash
+from ...sequences.work.keys import TaskKey, task_key
+from ...sequences.work.store import Store
+from ..engine.part_models import MESH_ANGLE_DEG, PartModel, PartModels
+from .model_files import models_entry, models_from_entry
+from .picture_keys import LIBRARIES
+
+DETAIL_MM = 0.1
+"""Tolerance of a tool's mesh."""
+
+
+def tool_model(key: str, tool: ToolInPlace, store: Store | None = None) -> PartModel:
+    """Return the model of a tool, under ``key``; its mesh is kept in ``store`` for all heads that use such a tool.
+
+    Raises:
+        SolidError: if such a tool cannot be made.
+        MeshError: if it does not give a closed mesh.
+    """
+    kept_as = tool_mesh_key(tool)
+    entry = store.get(kept_as.digest) if store else None
+    if entry is not None:
+        try:
+            kept = next(iter(models_from_entry("", "", entry)))
+            return _model(key, tool, kept.mesh)
+        except (KeyError, ValueError, StopIteration):
+            pass
+    from ...geometry.tools.tool_solids import make_tool  # loads the CAD kernel
+
+    model = _model(
+        key, tool, mesh_of_shape(make_tool(tool.tool, dict(tool.measures)), DETAIL_MM, MESH_ANGLE_DEG)
+    )
+    if store:
+        store.put(kept_as.digest, models_entry(PartModels("", {key: model})))
+    return model
+
+
+def tool_mesh_key(tool: ToolInPlace) -> TaskKey:
+    """Return the key of a tool's mesh: which tool, its measures, and the code that makes it."""
+    code = code_hash("render.pictures.tool_models", libraries=LIBRARIES)
+    return task_key("tool", tool=tool.tool, measures=tool.measures, detail=DETAIL_MM, code=code)
+
+
+def _model(key: str, tool: ToolInPlace, mesh: Mesh) -> PartModel:
+    return PartModel(key, tool.tool, tool.tool, "steel", mesh, Place())
