@@ -22,7 +22,7 @@ from .tools_drawn import ToolDrawn
 
 SHOWN_DEG = (38.0, 110.0)
 """Least and greatest angle that the arc of a pull is drawn over."""
-HANDLE_SHARES = (0.96, 0.85, 0.72, 0.6, 0.48, 0.36)
+HANDLE_SHARES = (0.96, 0.85, 0.72, 0.6, 0.48, 0.36, 0.28)
 """Radii tried for the arc, as shares of the tool's reach from its axis: the first that stays in the picture."""
 LEAST_RADIUS = 0.035
 """Least radius of an arc as a share of the picture's width."""

@@ -73,7 +73,7 @@ def _rings(u: Floats, v: Floats) -> NDArray[np.bool_]:
 
 
 def _ruled(u: Floats, v: Floats) -> NDArray[np.bool_]:
-    return np.asarray((u % 1.0 < 0.2) | (_apart(v / 3.0) < 0.05))
+    return np.asarray(u % 1.0 < 0.2 + 0.25 * (_apart(v / 4.0) < 0.12))
 
 
 def _chevrons(u: Floats, v: Floats) -> NDArray[np.bool_]:
@@ -94,13 +94,12 @@ PATTERNS: Mapping[Treatment, Lines] = MappingProxyType(
 
 def ground_of(treatment: Treatment) -> Rgb:
     """Return the colour under a zone's pattern, in full light."""
-    share = 0.22 if treatment == "measure" else GROUND
-    return mix(PAPER, TINTS[treatment], share)
+    return mix(PAPER, TINTS[treatment], 0.14 if treatment == "measure" else GROUND)
 
 
 def ink_of(treatment: Treatment) -> Rgb:
     """Return the colour of its pattern, in full light."""
-    return mix(TINTS[treatment], (0.0, 0.0, 0.0), DARKENED)
+    return rgb("#3A3F44") if treatment == "measure" else mix(TINTS[treatment], (0.0, 0.0, 0.0), DARKENED)
 
 
 @dataclass(frozen=True, eq=False)

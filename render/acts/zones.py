@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -53,6 +53,8 @@ class Aim:
 
     part: str
     surface: Surface
+    close_up: bool = False
+    """It is to be seen large enough to tell what is done to it: a surface that is painted."""
 
     @property
     def key(self) -> tuple[str, str]:
@@ -84,17 +86,10 @@ def aims_of(operations: Sequence[Operation], models: PartModels) -> tuple[Aim, .
         for at in (*operation.on, *operation.between):
             surface = _surface(at, models)
             if surface is not None:
-                aim = Aim(at.part, surface)
-                found.setdefault(aim.key, aim)
+                aim = Aim(at.part, surface, operation.verb in TREATMENTS)
+                if aim.close_up or aim.key not in found:
+                    found[aim.key] = aim
     return tuple(found.values())
-
-
-def names_surfaces(operations: Sequence[Operation]) -> Iterator[str]:
-    """Yield the parts of which an operation names a surface or that it works on with a tool."""
-    for operation in operations:
-        for at in (*operation.on, *operation.between):
-            if at.surface or operation.tool != "hand":
-                yield at.part
 
 
 def _zone(at: SurfaceOf, treatment: Treatment, models: PartModels) -> Zone | None:

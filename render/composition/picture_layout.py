@@ -33,7 +33,7 @@ SHRINK = (0.9, 0.8, 0.72)
 """How small the scene may be drawn to make room for a close-up."""
 SEAT_MAGNIFICATION = 1.3
 """Least magnification of a seat that is cut open."""
-SMALL_AIM, LARGE_AIM = 0.004, 0.3
+SMALL_AIM, LARGE_AIM = 0.01, 0.3
 """A surface that fills less than this share of the picture is small; a wider one than that is not kept free."""
 AIM_SEEN, AIM_HIDDEN = 0.5, 0.15
 """A surface worth less than this in sight gets a close-up; less than that, it is cut open."""
@@ -174,7 +174,7 @@ def _aim_wishes(
     models = stage.models
     best: dict[tuple[str, str], tuple[float, float, Aim]] = {}
     for aim in scene.aims:
-        if aim.part not in scene.places:
+        if aim.part not in scene.places or not aim.close_up:
             continue
         model = models.parts[aim.part]
         sight = sight_of(model, aim.surface, scene.places[aim.part], ids, camera)

@@ -10,7 +10,7 @@ import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3
 from ..acts.surface_sight import sight_of
-from ..acts.tools_drawn import OrderMark, ToolDrawn, near_points
+from ..acts.tools_drawn import OrderMark, ToolDrawn, tool_points
 from ..acts.zones import Aim, Zone
 from ..drawing.measure import visible_outline
 from ..engine.camera import Camera, View, fit_camera, sensible_views
@@ -94,7 +94,7 @@ class StepScene:
     @cached_property
     def standing(self) -> Hashable:
         """Key of what stands where and what the eye must find; equal in steps of which that is the same."""
-        aims = tuple(a.key for a in self.aims)
+        aims = tuple((*a.key, a.close_up) for a in self.aims)
         return tuple(self.places.items()), self.wanted, aims
 
     @cached_property
@@ -117,7 +117,7 @@ def scene_points(models: PartModels, scene: StepScene) -> Floats:
     """Return the points (n, 3) mm that the picture has to hold: all parts, and tools near to where they touch."""
     points = [p.points(models.parts[k].mesh.extreme_points) for k, p in scene.parts.items()]
     if scene.tools:
-        points.append(near_points(models, {t.key: t.place for t in scene.tools}))
+        points.append(tool_points(models, scene.tools))
     return np.concatenate(points)
 
 

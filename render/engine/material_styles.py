@@ -118,7 +118,8 @@ def part_style(role: Role, key: str) -> PartStyle:
         )
     if role == "quiet":
         # Meant, but not coloured: its own metal, with lines that stand out from what is about it.
-        return PartStyle(MaterialStyle(m.colour, 0.36, 0.66, m.specular * 0.4, m.power), 2.2, 1.1, INK)
+        quiet = mix(m.colour, PAPER, 0.3)
+        return PartStyle(MaterialStyle(quiet, 0.4, 0.6, m.specular * 0.3, m.power), 2.0, 1.0, INK)
     if role == "tool":
         return PartStyle(TOOL, 1.9, 0.9, TOOL_INK)
     if role == "ghost":

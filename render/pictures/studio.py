@@ -38,6 +38,8 @@ def models_of(assembly: Assembly, settings: PictureSettings) -> PartModels:
     return make_part_models(assembly, settings.detail, made_from)
 
 
+CASTING = 20.0
+"""What holds pins or dowels pressed in has this many times the volume of each, at least."""
 Drawn = Callable[[], Picture]
 """A picture that is drawn: called, on whatever thread, it puts it into files' content and returns it."""
 
@@ -141,7 +143,8 @@ class Studio:
         for key in step.focus:
             shown.setdefault(key, seats[key])
         order = {k: shown[k] for k in self.models.parts if k in shown}
-        if not step.moves and not tools and set(order) <= set(step.focus):  # nothing stands round them
+        alone = not step.moves and not tools and set(order) <= set(step.focus)  # nothing stands round them
+        if alone and not self._pressed_in(order):
             order = arrange_parts(self.models, order)
         elif step.bench:
             order, travels = arrange_units(self.models, order, travels)
@@ -166,6 +169,17 @@ class Studio:
             self._quiet(step, zones),
         )
 
+    def _pressed_in(self, places: Mapping[str, Place]) -> bool:
+        """Return whether all but one of some parts sit in that one, which is far larger, as pins do in a casting."""
+        volume = {k: self.models.parts[k].mesh.volume_mm3 for k in places}
+        largest = max(volume, key=lambda k: volume[k], default="")
+        return len(volume) > 1 and all(
+            volume[k] * CASTING <= volume[largest]
+            and self._neighbours.touch(k, places[k], largest, places[largest])
+            for k in volume
+            if k != largest
+        )
+
     def _quiet(self, step: Step, zones: Iterable[Zone]) -> frozenset[str]:
         """Return the parts of a step without moves that keep their metal: castings, and those with a zone."""
         if step.moves:
@@ -180,18 +194,21 @@ class Studio:
         if not step.shaft_turn_deg or step.bench or not groups:
             return ()
         front = np.array(self.models.front)
-        if self._turned_behind(step):
+        behind = self._turned_behind(step)
+        if behind:
             front = -front
         axes: dict[tuple[Vec3, Vec3], float] = {}
         for group in groups:
+            if behind and not behind & set(group.parts):
+                continue  # its rear end is inside: only the shaft that a hand is on shows the turn
             along, turn = np.array(unit(group.axis)), group.ratio * step.shaft_turn_deg
             if float(along @ front) < 0:  # told as seen by the person who does the work
                 along, turn = -along, -turn
             about = np.array(group.about)
             axes[_rounded(about - along * float(about @ along)), _rounded(along)] = turn
-        points = [np.array(point) for point, _ in axes]
+        points = [np.array(group.about) for group in groups]
         apart = min(
-            (float(np.linalg.norm(a - b)) for a, b in combinations(points, 2)),
+            (n for a, b in combinations(points, 2) if (n := float(np.linalg.norm(a - b))) > 1e-6),
             default=self.models.extent_mm / 3,
         )
         radius = 0.34 * apart
@@ -214,12 +231,13 @@ class Studio:
             found.append(ShaftTurn((float(at[0]), float(at[1]), float(at[2])), axis, radius, turn_deg))
         return tuple(found)
 
-    def _turned_behind(self, step: Step) -> bool:
-        """Return whether a shaft is turned at its rear end: at a surface that faces away from the front."""
+    def _turned_behind(self, step: Step) -> frozenset[str]:
+        """Return the shafts that are turned at their rear ends: at surfaces that face away from the front."""
         front, seats = np.array(self.models.front), self._seats(step)
-        return any(
-            float(np.array(seats[a.part].direction(a.surface.direction)) @ front) < -0.5
+        return frozenset(
+            a.part
             for a in aims_of([o for o in step.operations if o.verb == "turn"], self.models)
+            if float(np.array(seats[a.part].direction(a.surface.direction)) @ front) < -0.5
         )
 
 
