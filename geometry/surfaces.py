@@ -7,7 +7,6 @@ rings of their own.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -37,17 +36,23 @@ SurfaceKind = Literal[
 ]
 """What sort of surface it is, which says what tools go on it."""
 Range = tuple[float, float]
-EVERYWHERE: Range = (0.0, math.inf)
+FAR_MM = 1e6
+"""Beyond every part; a number, since kept files know no infinite one."""
+EVERYWHERE: Range = (0.0, FAR_MM)
 
 
 @dataclass(frozen=True)
 class Surface:
     """A named surface, in the part's own frame (mm, degrees).
 
-    ``origin`` lies on its axis; ``direction`` (unit) points away from the metal: the way a tool comes off it, for a
-    bore or a journal the way out along the axis. A point of the skin belongs to it whose distance from the axis lies in
+    ``origin`` lies on its axis, of what is reached along the axis (bore, hole, journal, thread, hexagon) at the end
+    that it is reached from; ``direction`` (unit) points away from the metal: the way a tool comes off it, for a bore or
+    a journal the way out along the axis. A point of the skin belongs to it whose distance from the axis lies in
     ``radius_mm`` and whose height over the origin lies in ``along_mm``; of a sector (``half_deg`` below 180) also
     whose angle about the axis is within ``half_deg`` of ``across``.
+
+    With ``drawn_mm`` the ring is drawn out along ``across`` to a racetrack: the distance is that from the straight line
+    that reaches as far to either side of the origin. Of a sector, ``across`` also points out of it (:attr:`off`).
     """
 
     name: str
@@ -61,6 +66,16 @@ class Surface:
     along_mm: Range = (-0.05, 0.05)
     across: Vec3 = X
     half_deg: float = 180.0
+    drawn_mm: float = 0.0
+
+    @property
+    def off(self) -> Vec3:
+        """Return the way a tool comes off it: out of a keyway or a key's end, which are sectors, square to the axis.
+
+        >>> Surface("keyway", "keyway", (0.0, 0.0, 0.0), across=(0.0, 1.0, 0.0), half_deg=20.0).off
+        (0.0, 1.0, 0.0)
+        """
+        return self.across if self.half_deg < 180.0 else self.direction
 
     def holds(self, points: Floats) -> NDArray[np.bool_]:
         """Return which of ``points`` (n, 3) of the skin, own frame, mm, belong to it, (n,).
@@ -73,12 +88,14 @@ class Surface:
         away = points - np.array(self.origin)
         height = away @ along
         flat = away - height[:, None] * along
+        zero = np.array(self.across) - along * float(np.array(self.across) @ along)
+        zero = zero / (np.linalg.norm(zero) or 1.0)
+        if self.drawn_mm:
+            flat = flat - np.clip(flat @ zero, -self.drawn_mm, self.drawn_mm)[:, None] * zero
         radius = np.linalg.norm(flat, axis=1)
         (near, far), (low, high) = self.radius_mm, self.along_mm
         held = (radius >= near) & (radius <= far) & (height >= low) & (height <= high)
         if self.half_deg < 180.0:
-            zero = np.array(self.across) - along * float(np.array(self.across) @ along)
-            zero = zero / np.linalg.norm(zero)
             side = np.cross(along, zero)
             held &= np.abs(np.degrees(np.arctan2(flat @ side, flat @ zero))) <= self.half_deg
         return np.asarray(held)

@@ -63,7 +63,8 @@ def _explain_own(error: BaseException, output: Output, verb: str) -> tuple[int, 
     if isinstance(error, FaultsFound):
         from .words.report_words import faults_text
 
-        return USER, faults_text(error)
+        # What else holds of the sound heads belongs to those who ask for it: a kit of spares needs none of it.
+        return USER, str(error) if verb == "spares" else faults_text(error)
     if isinstance(error, (NoCluster, NoGraphics, OwnPartError, SizeError, UserFault)):
         return USER, printable(str(error))  # it may name what stands in a stranger's file
     return FAILED, (

@@ -12,6 +12,10 @@ SHOWN_BY = {
     "geometry": {
         "part_size": "geometry/test_part_sizes.py",
         "frame": "geometry/test_assembly.py",
+        "tools/bench_tools": "geometry/test_tool_solids.py",
+        "tools/gauges": "geometry/test_tool_solids.py",
+        "tools/tool_measures": "geometry/test_tool_solids.py",
+        "tools/turning_tools": "geometry/test_tool_solids.py",
         "dimensions/measured": "geometry/test_size.py",
         "dimensions/options": "geometry/test_head.py",
         "dimensions/parts_list": "geometry/test_head.py",

@@ -20,6 +20,7 @@ from ..frame import Place, X, Y, Z
 from ..parts import body as bodies
 from ..parts import covers, fasteners, gear_case, nuts, relief, rings, rotors, seals, shafts
 from ..parts.solids import SolidError
+from ..surfaces import Surface
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -106,9 +107,10 @@ class HeadBuilder:
         elastic: Elastic | None = None,
         features: tuple[Feature, ...] = (),
         thread: bool = False,
+        surfaces: tuple[Surface, ...] = (),
     ) -> None:
         self.parts[key] = Part(
-            key, kind, KINDS[kind], material, solid, place, side, elastic, features, thread
+            key, kind, KINDS[kind], material, solid, place, side, elastic, features, thread, surfaces
         )
 
     def twins(
@@ -122,6 +124,7 @@ class HeadBuilder:
         elastic: Elastic | None = None,
         features: tuple[Feature, ...] = (),
         thread: bool = False,
+        surfaces: tuple[Surface, ...] = (),
     ) -> None:
         """Add one solid on both shafts at height ``z``."""
         for side in ("drive", "driven"):
@@ -131,6 +134,7 @@ class HeadBuilder:
             self.add(
                 f"{kind}_{side}", kind, solid, material, place,
                 side="drive" if side == "drive" else "driven", elastic=elastic, features=features, thread=thread,
+                surfaces=surfaces,
             )  # fmt: skip
 
 
@@ -177,23 +181,37 @@ def _case_and_shafts(build: HeadBuilder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     case = build.make(gear_case.make_gear_case, ("ports",))
     found = gear_case.gear_case_features(stack)
-    build.add("gear_case", "gear_case", case, GEAR_CASE_MATERIAL[o.gear_case], Place(), features=found)
+    named = gear_case.gear_case_surfaces(stack)
+    build.add(
+        "gear_case",
+        "gear_case",
+        case,
+        GEAR_CASE_MATERIAL[o.gear_case],
+        Place(),
+        features=found,
+        surfaces=named,
+    )
     sides: tuple[Side, Side] = ("drive", "driven")
     for side in sides:
         build.add(
             f"shaft_{side}", "shaft", build.make(shafts.make_shaft, ("rotor", "seal"), side), SHAFT_MATERIAL,
             Place.at(stack.axis_x[side], 0, 0), side=side, features=shafts.shaft_features(stack),
+            surfaces=shafts.shaft_surfaces(stack, side),
         )  # fmt: skip
     stud = build.make(fasteners.make_stud, ("rotor", "seal", "cover_nuts"))
     for n, (x, y) in enumerate(stack.stud_points, 1):
-        build.add(f"stud_{n}", "stud", stud, THREADED_MATERIAL, Place.at(x, y, 0), thread=True)
+        build.add(
+            f"stud_{n}", "stud", stud, THREADED_MATERIAL, Place.at(x, y, 0), thread=True,
+            surfaces=fasteners.stud_surfaces(stack),
+        )  # fmt: skip
     groove, section = shafts.shaft_groove_radius(stack), s.shaft_oring_section_mm
     gland = stack.radial_gland_mm(section)
     centre = groove + gland / 2
     passing = s.shaft_radius_mm + section / 2 + rings.CORE_CLEARANCE_MM
     ring, elastic = rings.oring(centre, section, gland, passing)
     middle = sum(shafts.shaft_groove_z(stack)) / 2
-    build.twins("shaft_oring", ring, o.elastomer, middle, elastic=elastic)
+    named = rings.oring_surfaces(centre, section)
+    build.twins("shaft_oring", ring, o.elastomer, middle, elastic=elastic, surfaces=named)
 
 
 def _seals(build: HeadBuilder) -> None:
@@ -205,6 +223,7 @@ def _seals(build: HeadBuilder) -> None:
         ROTATING_RING_MATERIAL,
         stack.rotating_ring_face_z,
         features=features,
+        surfaces=seals.rotating_ring_surfaces(stack),
     )
     for outer in (False, True) if stack.double else (False,):
         _seal_pins(build, outer)
@@ -221,7 +240,10 @@ def _seal_pins(build: HeadBuilder, outer: bool) -> None:
     for side in sides:
         for n, angle in enumerate(angles, 1):
             place = Place.at(stack.axis_x[side], 0, end) @ Place.turn(angle) @ Place.at(circle, 0, 0)
-            build.add(f"{kind}_{side}_{n}", kind, pin, FASTENER_MATERIAL, place, side=side)
+            build.add(
+                f"{kind}_{side}_{n}", kind, pin, FASTENER_MATERIAL, place, side=side,
+                surfaces=seals.pin_surfaces(stack, outer),
+            )  # fmt: skip
 
 
 def _seal_spring(build: HeadBuilder, outer: bool) -> None:
@@ -231,7 +253,8 @@ def _seal_spring(build: HeadBuilder, outer: bool) -> None:
     inside, outside = seals.spring_radii(stack, outer)
     strip, waves = stack.size.wave_spring_strip_mm, seals.spring_waves(stack, outer)
     spring, springy = rings.wave_spring(inside, outside, height, strip, waves)
-    build.twins(kind, spring, STAINLESS_SPRING_MATERIAL, end - height, elastic=springy)
+    named = rings.wave_spring_surfaces(inside, outside, height)
+    build.twins(kind, spring, STAINLESS_SPRING_MATERIAL, end - height, elastic=springy, surfaces=named)
 
 
 def _stationary_seal(build: HeadBuilder, outer: bool) -> None:
@@ -239,13 +262,18 @@ def _stationary_seal(build: HeadBuilder, outer: bool) -> None:
     kind = "atmosphere_ring" if outer else "stationary_ring"
     ring = build.make(seals.make_atmosphere_ring if outer else seals.make_stationary_ring, ("seal",))
     features = seals.stationary_features(stack, outer)
-    build.twins(kind, ring, SEAL_MATERIAL, stack.rotating_ring_face_z, features=features)
+    build.twins(
+        kind, ring, SEAL_MATERIAL, stack.rotating_ring_face_z, features=features,
+        surfaces=seals.stationary_surfaces(stack, outer),
+    )  # fmt: skip
     radius, section = seals.seal_radius(stack, outer), s.seal_oring_section_mm
     gland = stack.sliding_gland_mm(section)
     passing = radius + section / 2 + rings.CORE_CLEARANCE_MM
-    oring, elastic = rings.oring(radius + s.fit_gap_mm - gland / 2, section, gland, passing)
+    centre = radius + s.fit_gap_mm - gland / 2
+    oring, elastic = rings.oring(centre, section, gland, passing)
     z = stack.rotating_ring_face_z + sum(seals.seal_groove_z(stack, outer)) / 2
-    build.twins(f"{kind}_oring", oring, stack.options.elastomer, z, elastic=elastic)
+    named = rings.oring_surfaces(centre, section)
+    build.twins(f"{kind}_oring", oring, stack.options.elastomer, z, elastic=elastic, surfaces=named)
 
 
 def _body(build: HeadBuilder) -> None:
@@ -257,15 +285,19 @@ def _body(build: HeadBuilder) -> None:
         o.body_metal,
         Place(),
         features=bodies.body_features(stack),
+        surfaces=bodies.body_surfaces(stack),
     )
     for name, (x, y) in stack.dowel_points.items():
         d = s.dowels_mm[name]
-        dowel = fasteners.make_dowel(d, -s.dowel_reach_mm, stack.face_z + s.dowel_reach_mm)
+        ends = (-s.dowel_reach_mm, stack.face_z + s.dowel_reach_mm)
+        dowel, named = fasteners.make_dowel(d, *ends), fasteners.dowel_surfaces(d, *ends)
         pin = Feature(f"{name} dowel", "pin", (0, 0, 0), size_mm=d, mates="body")
         build.add(
-            f"body_dowel_{name}", "body_dowel", dowel, FASTENER_MATERIAL, Place.at(x, y, 0), features=(pin,)
-        )
-    screw = fasteners.make_screw(s.body_screw_thread, stack.screw_sink_z + s.body_screw_reach_mm)
+            f"body_dowel_{name}", "body_dowel", dowel, FASTENER_MATERIAL, Place.at(x, y, 0), features=(pin,),
+            surfaces=named,
+        )  # fmt: skip
+    made = (s.body_screw_thread, stack.screw_sink_z + s.body_screw_reach_mm)
+    screw, named = fasteners.make_screw(*made), fasteners.screw_surfaces(*made)
     for n, (x, y) in enumerate(stack.screw_points, 1):
         build.add(
             f"body_screw_{n}",
@@ -274,6 +306,7 @@ def _body(build: HeadBuilder) -> None:
             THREADED_MATERIAL,
             Place.at(x, y, stack.screw_sink_z),
             thread=True,
+            surfaces=named,
         )
 
 
@@ -283,13 +316,15 @@ def _rotors_and_keys(build: HeadBuilder) -> None:
     # Pressed in by hand through the hub's mouth, it springs out into its groove.
     passing = journal + s.fit_gap_mm - section / 2 - HUB_PASSING_MM
     ring, elastic = rings.oring(journal + gland / 2, section, gland, passing)
-    build.twins("hub_oring", ring, o.elastomer, sum(stack.hub_groove_z) / 2, elastic=elastic)
+    named = rings.oring_surfaces(journal + gland / 2, section)
+    build.twins("hub_oring", ring, o.elastomer, sum(stack.hub_groove_z) / 2, elastic=elastic, surfaces=named)
     key = build.make(shafts.make_key, ("rotor",))
-    build.twins("key", key, SHAFT_MATERIAL, sum(stack.key_span_z) / 2)
+    named = shafts.key_surfaces(stack)
+    build.twins("key", key, SHAFT_MATERIAL, sum(stack.key_span_z) / 2, surfaces=named)
     phase = {"drive": 0.0, "driven": stack.phase_deg}
     build.twins(
         "rotor", build.make(rotors.make_rotor, ("rotor", "cleaning_in_place")), o.rotor_metal, stack.rotor_front_z,
-        turn_deg=phase, features=rotors.rotor_features(stack),
+        turn_deg=phase, features=rotors.rotor_features(stack), surfaces=rotors.rotor_surfaces(stack),
     )  # fmt: skip
 
 
@@ -298,11 +333,18 @@ def _nuts(build: HeadBuilder) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
     floor = stack.recess_floor_z
     nut = build.make(nuts.make_rotor_nut)
-    build.twins("rotor_nut", nut, NUT_MATERIAL, floor, features=nuts.nut_features(stack), thread=True)
-    spring, springy = rings.disc_spring(
+    build.twins(
+        "rotor_nut", nut, NUT_MATERIAL, floor, features=nuts.nut_features(stack), thread=True,
+        surfaces=nuts.nut_surfaces(stack),
+    )  # fmt: skip
+    made = (
         s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm, stack.disc_spring_height
+    )  # fmt: skip
+    spring, springy = rings.disc_spring(*made)
+    named = rings.disc_spring_surfaces(*made)
+    build.twins(
+        "disc_spring", spring, SPRING_MATERIAL, floor + stack.land_height, elastic=springy, surfaces=named
     )
-    build.twins("disc_spring", spring, SPRING_MATERIAL, floor + stack.land_height, elastic=springy)
     half = s.spring_retaining_oring_section_mm / 2
     retainer = rings.torus(stack.spring_retaining_centre_radius, half)
     core = rings.torus(stack.spring_retaining_centre_radius, half - rings.CORE_CLEARANCE_MM)
@@ -310,11 +352,14 @@ def _nuts(build: HeadBuilder) -> None:
     through = rings.torus(stack.pocket_radius - half - rings.CORE_CLEARANCE_MM, half)
     soft = Elastic(0.0, core, through)
     build.twins(
-        "spring_retaining_oring", retainer, o.elastomer, floor + nuts.spring_retaining_z(stack), elastic=soft
-    )
+        "spring_retaining_oring", retainer, o.elastomer, floor + nuts.spring_retaining_z(stack), elastic=soft,
+        surfaces=rings.oring_surfaces(stack.spring_retaining_centre_radius, 2 * half),
+    )  # fmt: skip
     gland = stack.face_gland_mm(s.nut_oring_section_mm)
-    ring, elastic = rings.oring(sum(stack.nut_groove_radii) / 2, s.nut_oring_section_mm, gland)
-    build.twins("nut_oring", ring, o.elastomer, floor + gland / 2, elastic=elastic)
+    centre = sum(stack.nut_groove_radii) / 2
+    ring, elastic = rings.oring(centre, s.nut_oring_section_mm, gland)
+    named = rings.oring_surfaces(centre, s.nut_oring_section_mm)
+    build.twins("nut_oring", ring, o.elastomer, floor + gland / 2, elastic=elastic, surfaces=named)
 
 
 def _cover(build: HeadBuilder) -> None:
@@ -328,6 +373,7 @@ def _cover(build: HeadBuilder) -> None:
     build.add(
         "cover_oring", "cover_oring", ring, material, Place.at(0, 0, covers.cover_gland_z(stack)),
         elastic=Elastic((section - gland) / 2, core),
+        surfaces=rings.oring_surfaces((r0 + r1) / 2, section, s.c / 2),
     )  # fmt: skip
     at_face = Place.at(0, 0, stack.face_z)
     build.add(
@@ -337,6 +383,7 @@ def _cover(build: HeadBuilder) -> None:
         o.body_metal,
         at_face,
         features=covers.cover_features(stack),
+        surfaces=covers.cover_surfaces(stack),
     )
     if o.cover == "relief":
         _relief(build, at_face)
@@ -346,25 +393,47 @@ def _cover(build: HeadBuilder) -> None:
         place = Place.at(x, y, stack.face_z + s.cover_thickness_mm)
         if wing:
             place = place @ Place.turn(fasteners.nut_turn_deg(stack, (x, y)))
-        build.add(f"cover_nut_{n}", "cover_nut", nut, THREADED_MATERIAL, place, thread=True)
+        named = fasteners.cover_nut_surfaces(stack)
+        build.add(f"cover_nut_{n}", "cover_nut", nut, THREADED_MATERIAL, place, thread=True, surfaces=named)
 
 
 def _relief(build: HeadBuilder, at_face: Place) -> None:
     stack, s, o = build.stack, build.stack.size, build.stack.options
-    build.add("relief_piston", "relief_piston", build.make(relief.make_relief_piston), o.body_metal, at_face)
+    build.add(
+        "relief_piston", "relief_piston", build.make(relief.make_relief_piston), o.body_metal, at_face,
+        surfaces=relief.relief_piston_surfaces(stack),
+    )  # fmt: skip
     section, radius = s.seal_oring_section_mm, relief.relief_radius(stack)
     gland = stack.sliding_gland_mm(section)
     ring, elastic = rings.oring(radius - gland / 2, section, gland, radius + section / 2)
     z = sum(relief.piston_groove_z(stack)) / 2
-    build.add("relief_oring", "relief_oring", ring, o.elastomer, at_face.moved(0, 0, z), elastic=elastic)
+    named = rings.oring_surfaces(radius - gland / 2, section)
+    build.add(
+        "relief_oring",
+        "relief_oring",
+        ring,
+        o.elastomer,
+        at_face.moved(0, 0, z),
+        elastic=elastic,
+        surfaces=named,
+    )
     spring, springy = build.make(relief.make_relief_spring)
     at = at_face.moved(0, 0, relief.relief_spring_z(stack)[0])
-    build.add("relief_spring", "relief_spring", spring, STAINLESS_SPRING_MATERIAL, at, elastic=springy)
+    build.add(
+        "relief_spring", "relief_spring", spring, STAINLESS_SPRING_MATERIAL, at, elastic=springy,
+        surfaces=relief.relief_spring_surfaces(stack),
+    )  # fmt: skip
     flange = relief.cap_flange_z(stack)
     cap = build.make(relief.make_relief_cap)
-    build.add("relief_cap", "relief_cap", cap, FASTENER_MATERIAL, at_face.moved(0, 0, flange))
+    build.add(
+        "relief_cap", "relief_cap", cap, FASTENER_MATERIAL, at_face.moved(0, 0, flange),
+        surfaces=relief.relief_cap_surfaces(stack),
+    )  # fmt: skip
     thick = s.relief_cap_flange_thickness_mm
-    screw = fasteners.make_screw(s.relief_screw_thread, s.relief_screw_reach_mm + thick)
+    made = (s.relief_screw_thread, s.relief_screw_reach_mm + thick)
+    screw, named = fasteners.make_screw(*made), fasteners.screw_surfaces(*made)
     for n, (x, y) in enumerate(relief.relief_screw_points(stack), 1):
         place = at_face.moved(x, y, flange + thick)
-        build.add(f"relief_screw_{n}", "relief_screw", screw, THREADED_MATERIAL, place, thread=True)
+        build.add(
+            f"relief_screw_{n}", "relief_screw", screw, THREADED_MATERIAL, place, thread=True, surfaces=named
+        )

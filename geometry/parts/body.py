@@ -8,7 +8,9 @@ import cadquery as cq
 
 from ..assembly import Feature
 from ..dimensions.stack_up import StackUp
-from ..frame import Vec3
+from ..frame import Vec3, X
+from ..surfaces import Surface
+from .named_surfaces import FLAT_MM, ROUND_MM, face, hole, racetrack, ring, round_skin
 from .seals import atmosphere_pin_angles, pin_angles, pin_circle, pin_hole_depth
 from .solids import (
     FINE_EDGE_MM,
@@ -291,3 +293,112 @@ def dowel_holes(stack: StackUp, along: Vec3) -> list[Feature]:
         Feature(f"{name} dowel hole", "hole", (x, y, 0), along, stack.size.dowels_mm[name], "body_dowel")
         for name, (x, y) in stack.dowel_points.items()
     ]
+
+
+def body_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of the body; those about a shaft begin with its side."""
+    s, front = stack.size, stack.face_z
+    half, (inner, outer) = s.c / 2, stack.cover_groove
+    floor = front - stack.face_gland_mm(s.cover_oring_section_mm)
+    found = [
+        face("front face", front),
+        face("rear face", 0.0, back=True),
+        racetrack(
+            "O-ring groove", "groove", (inner - FLAT_MM, outer + FLAT_MM), (floor - FLAT_MM, front - FLAT_MM), half,
+            size=outer - inner,
+        ),
+        face("floor", stack.floor_z, (0.0, s.bore_radius_mm), drawn=half),
+    ]  # fmt: skip
+    for side, x in stack.axis_x.items():
+        found += _surfaces_about(stack, side, (x, 0.0))
+    for name, at in stack.dowel_points.items():
+        d = s.dowels_mm[name]
+        found.append(hole(f"{name} dowel hole", d / 2 + PRESS_GAP_MM, (0.0, front), at=at, back=True, size=d))
+    sink, through = (
+        s.body_screw_thread.head_diameter_mm / 2 + s.body_screw_head_gap_mm,
+        s.body_screw_hole_mm / 2,
+    )
+    for n, at in enumerate(stack.screw_points, 1):
+        found += [
+            hole(f"screw hole {n}", through, (0.0, stack.screw_sink_z), at=at),
+            face(f"screw seat {n}", stack.screw_sink_z, (through, sink), at=at, size=2 * sink),
+        ]
+    for n, at in enumerate(stack.stud_points, 1):
+        found.append(hole(f"stud hole {n}", s.stud_hole_mm / 2, (0.0, front), at=at))
+    return (*found, *_passage_surfaces(stack))
+
+
+def _surfaces_about(stack: StackUp, side: str, at: tuple[float, float]) -> list[Surface]:
+    """Return what of the body goes round one shaft, from the cavity to the rear."""
+    s, end = stack.size, stack.seal_end_z
+    ring_bore, chamber = stack.stationary_ring_radius + s.fit_gap_mm, stack.rotating_ring_chamber_radius
+    past = -s.double_rotating_ring_chamber_setback_mm if stack.double else s.rotating_ring_chamber_reach_mm
+    chamber_end = stack.rotating_ring_face_z + past
+    shaft_hole = s.shaft_radius_mm + s.shaft_hole_gap_mm
+    found = [round_skin(f"{side} bore", "bore", s.bore_radius_mm, (stack.floor_z, stack.face_z), at=at)]
+    wider, start = (chamber, chamber_end)
+    if stack.double:
+        outer, step = stack.atmosphere_ring_radius + s.fit_gap_mm, stack.outer_end_z
+        lead_r, lead_z = SEAL_LEAD_MM
+        cone = chamber_end + chamber - outer
+        word = f"{side} atmosphere-side"
+        found += [
+            round_skin(f"{word} seal bore", "bore", outer, (cone, step), at=at, back=True,
+                       size=2 * stack.atmosphere_ring_radius),
+            ring(f"{word} lead-in edge", "edge", (outer, chamber), (chamber_end, cone), at=at, back=True,
+                 size=2 * outer),
+            face(f"{word} spring step", step, (ring_bore + lead_r, outer), kind="shoulder", at=at, back=True),
+        ]  # fmt: skip
+        wider, start, lead_end = ring_bore + lead_r, step, step + lead_z
+    else:
+        lead_end = chamber_end + chamber - ring_bore
+    found += [
+        round_skin(f"{side} seal bore", "bore", ring_bore, (lead_end, end), at=at, back=True,
+                   size=2 * stack.stationary_ring_radius),
+        ring(f"{side} lead-in edge", "edge", (ring_bore, wider), (start, lead_end), at=at, back=True,
+             size=2 * ring_bore),
+        face(f"{side} spring step", end, (shaft_hole, ring_bore), kind="shoulder", at=at, back=True),
+        round_skin(f"{side} seal chamber", "bore", chamber, (0.0, chamber_end), at=at, back=True),
+    ]  # fmt: skip
+    if not stack.lobed:
+        boss, top = s.boss_radius_mm, stack.boss_front_z
+        inside = stack.boss_bore_radius if stack.hub_necked else shaft_hole
+        found += [
+            round_skin(f"{side} hub", "journal", boss, (stack.floor_z + FLAT_MM, top - FLAT_MM), at=at),
+            face(f"{side} hub face", top, (inside, boss), at=at),
+        ]
+    return found
+
+
+def _passage_surfaces(stack: StackUp) -> list[Surface]:
+    """Return ports, flush connections and cleaning passages, numbered from +Y on."""
+    s, found = stack.size, []
+    far = port_face_y(stack)
+    for n, sign in enumerate((1, -1), 1):
+        bore, out = s.port_bore_mm / 2, (0.0, float(sign), 0.0)
+        if bore <= 0:
+            continue
+        mouth = (0.0, sign * far, stack.port_z)
+        radii = (bore - ROUND_MM, bore + ROUND_MM)
+        deep = stack.half_height - far
+        found += [
+            Surface(f"port {n}", "bore", mouth, out, 2 * bore, radii, (deep, 0.0)),
+            Surface(
+                f"port face {n}", "face", mouth, out, s.ferrule_mm, (bore, s.ferrule_mm / 2 - FINE_EDGE_MM)
+            ),
+        ]
+    if stack.double:
+        for n, (x, z, sign) in enumerate(flush_points(stack), 1):
+            mouth, radius = (x, sign * stack.half_height, z), s.flush_thread_mm / 2
+            found.append(
+                Surface(
+                    f"flush connection {n}", "hole", mouth, (0.0, float(sign), 0.0), s.flush_thread_mm,
+                    (0.0, radius + ROUND_MM), (-s.flush_thread_depth_mm - FLAT_MM, 0.0), X,
+                )
+            )  # fmt: skip
+    if stack.options.cleaning_in_place:
+        radius, off = s.body_cleaning_hole_mm / 2, s.shaft_radius_mm + s.body_cleaning_step_mm
+        spots = [(x, sign * off) for x in stack.axis_x.values() for sign in (1, -1)]
+        heights = (stack.seal_end_z, cavity_rear_z(stack))
+        found += [hole(f"cleaning passage {n}", radius, heights, at=at) for n, at in enumerate(spots, 1)]
+    return found

@@ -11,9 +11,11 @@ import cadquery as cq
 
 from ..assembly import Feature
 from ..dimensions.stack_up import StackUp
+from ..surfaces import FAR_MM, Surface
 from .body import dowel_holes, outline_block
-from .fasteners import wing_reach
-from .relief import relief_bores
+from .fasteners import THREAD_CLEARANCE_MM, wing_reach
+from .named_surfaces import FLAT_MM, face, hole, round_skin
+from .relief import cap_flange_z, relief_bores, relief_radius, relief_screw_points, relief_step_z
 from .solids import PAST_MM, cut, cylinder, join, stadium, turned, valid_solid
 
 SUNK_MM = 0.5
@@ -28,6 +30,9 @@ PIPE_BORE_START, PIPE_THREAD_START = 0.05, 0.05
 """Where a connection's bore begins before the plate, and its thread before the jacket, as shares of C."""
 BAFFLE_ROOT = 0.1
 """How far the baffle reaches into the plate, as a share of C: it need only stand on it."""
+
+NUT_SEAT = 1.0
+"""Radius about a stud on which its nut bears on the cover, in its diameters."""
 
 
 def make_cover(stack: StackUp) -> cq.Solid:
@@ -124,3 +129,43 @@ def cover_features(stack: StackUp) -> tuple[Feature, ...]:
 def cover_gland_z(stack: StackUp) -> float:
     """Return the middle plane of the cover O-ring, head frame."""
     return stack.face_z - stack.face_gland_mm(stack.size.cover_oring_section_mm) / 2
+
+
+def cover_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of the cover; its inner face ends where the sealing face begins, at the O-ring."""
+    s, thick = stack.size, stack.size.cover_thickness_mm
+    (inner, _), half = stack.cover_groove, s.c / 2
+    found = [
+        face("inner face", 0.0, (0.0, inner), back=True, drawn=half),
+        face("sealing face", 0.0, (inner, FAR_MM), back=True, drawn=half),
+        face("front face", thick),
+    ]
+    for name, at in stack.dowel_points.items():
+        d, lead = s.dowels_mm[name], s.fit_gap_mm + DOWEL_LEAD_MM
+        deep = s.dowel_reach_mm + s.dowel_hole_spare_mm
+        found.append(
+            hole(f"{name} dowel hole", d / 2 + lead, (0.0, deep + FLAT_MM), at=at, back=True, size=d)
+        )
+    for n, at in enumerate(stack.stud_points, 1):
+        seat = s.stud_hole_mm / 2
+        found.append(hole(f"stud hole {n}", seat, (0.0, thick - FLAT_MM), at=at, back=True))
+        found.append(face(f"nut seat {n}", thick, (seat, NUT_SEAT * s.stud_thread.nominal_mm), at=at))
+    if stack.options.cover == "jacketed":
+        front = thick + s.jacket_height_mm
+        for n, x in enumerate(_pipe_xs(stack), 1):
+            end, radius = front + s.jacket_pipe_length_mm, s.jacket_pipe_thread_mm / 2
+            deep = front + PIPE_THREAD_START * s.c
+            found.append(hole(f"jacket connection {n}", radius, (deep, end), at=(x, 0.0)))
+    if stack.options.cover == "relief":
+        seat, step = cap_flange_z(stack), relief_step_z(stack)
+        wide = relief_radius(stack) + s.relief_counterbore_gap_mm
+        found += [
+            round_skin("piston bore", "bore", relief_radius(stack), (0.0, step - FLAT_MM)),
+            face("piston step", step, (relief_radius(stack), wide), kind="shoulder"),
+            face("cap seat", seat, (wide, s.relief_cap_flange_mm / 2)),
+        ]
+        for n, at in enumerate(relief_screw_points(stack), 1):
+            t = s.relief_screw_thread
+            radius, heights = t.radius_mm + THREAD_CLEARANCE_MM, (seat - s.relief_screw_hole_depth_mm, seat)
+            found.append(hole(f"screw hole {n}", radius, heights, at=at, size=t.nominal_mm))
+    return tuple(found)

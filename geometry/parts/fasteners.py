@@ -9,7 +9,9 @@ import cadquery as cq
 
 from ..dimensions.stack_up import StackUp
 from ..dimensions.threads import Thread
-from .solids import PAST_MM, cut, cylinder, hexagon, join, threaded, turned, valid_solid
+from ..surfaces import Surface
+from .named_surfaces import FLAT_MM, ROUND_MM, face, ring, round_skin
+from .solids import PAST_MM, chamfer_drop, cut, cylinder, hexagon, join, threaded, turned, valid_solid
 
 THREAD_CLEARANCE_MM = 0.1
 """Internal threads are plain bores this much wider (radius) than the nominal thread: see :func:`solids.threaded`."""
@@ -147,3 +149,89 @@ def make_cover_nut(stack: StackUp) -> cq.Solid:
     if stack.options.cover_nuts == "wing":
         return make_wing_nut(stack)
     return make_hex_nut(stack.size.stud_thread)
+
+
+def stud_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of a stud."""
+    s, t = stack.size, stack.size.stud_thread
+    _, end = stud_span_z(stack)
+    start = stack.face_z + s.cover_thickness_mm - s.stud_thread_length_mm
+    tip = end - STUD_TIP_FROM_PITCHES * t.pitch_mm
+    return (
+        ring(
+            "thread", "thread", (t.root_radius_mm - ROUND_MM, t.radius_mm), (start + FLAT_MM, tip),
+            size=t.nominal_mm,
+        ),
+        round_skin("shank", "journal", t.radius_mm - SHANK_GAP_MM, (0.0, start - FLAT_MM)),
+        face("front end", end, (0.0, t.radius_mm), kind="end", size=t.nominal_mm),
+    )  # fmt: skip
+
+
+def screw_surfaces(thread: Thread, shank: float) -> tuple[Surface, ...]:
+    """Return the named surfaces of a socket-head screw; ``socket`` is its internal hexagon by width across flats."""
+    t = thread
+    head, height, flats = t.head_diameter_mm / 2, t.head_height_mm, SCREW_SOCKET * t.nominal_mm
+    floor, grip = height - SCREW_SOCKET_DEPTH * t.nominal_mm, max(0.0, shank - SCREW_THREAD * t.nominal_mm)
+    return (
+        ring(
+            "socket",
+            "socket",
+            (0.0, flats / math.sqrt(3) + FLAT_MM),
+            (floor - FLAT_MM, height - FLAT_MM),
+            size=flats,
+        ),
+        round_skin("head", "journal", head, (FLAT_MM, height - SCREW_EDGE * t.nominal_mm)),
+        face("bearing face", 0.0, (t.radius_mm, head), back=True, size=2 * head),
+        ring(
+            "thread",
+            "thread",
+            (0.0, t.radius_mm),
+            (-shank + FLAT_MM, -grip - FLAT_MM),
+            size=t.nominal_mm,
+            back=True,
+        ),
+    )
+
+
+def cover_nut_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of a cover nut: a hexagon, or two wings on a hub."""
+    t = stack.size.stud_thread
+    height, bore = nut_height(stack), t.radius_mm + THREAD_CLEARANCE_MM
+    wing = stack.options.cover_nuts == "wing"
+    outside = t.nominal_mm if wing else t.across_flats_mm / math.sqrt(3)
+    lead = 0.0 if wing else NUT_LEAD_DEPTH_PITCHES * t.pitch_mm
+    found = [
+        face("bearing face", 0.0, (bore, outside), back=True),
+        round_skin(
+            "thread", "thread", bore, (FLAT_MM, height - lead - FLAT_MM), back=True, size=t.nominal_mm
+        ),
+    ]
+    if wing:
+        d, top = t.nominal_mm, max(z for _, z in WING_OUTLINE)
+        found.append(ring("wings", "flank", (d + FLAT_MM, wing_reach(stack) + ROUND_MM), (0.0, top * d)))
+    else:
+        found.append(hexagon_surface(t.across_flats_mm, 0.0, height))
+    return tuple(found)
+
+
+def hexagon_surface(across_flats: float, start: float, end: float) -> Surface:
+    """Return the hexagon of a nut whose front corners are turned off at ``end``: its flats where they are whole."""
+    corner = across_flats / math.sqrt(3)
+    radii = (across_flats / 2 - FLAT_MM, corner + FLAT_MM)
+    return ring(
+        "hexagon",
+        "hexagon",
+        radii,
+        (start + FLAT_MM, end - chamfer_drop(across_flats) - FLAT_MM),
+        size=across_flats,
+    )
+
+
+def dowel_surfaces(diameter: float, z0: float, z1: float) -> tuple[Surface, ...]:
+    """Return the named surfaces of a dowel."""
+    bevel, flat = DOWEL_BEVEL * diameter, (0.5 - DOWEL_BEVEL) * diameter + FLAT_MM
+    return (
+        face("front end", z1, (0.0, flat), kind="end", size=diameter),
+        face("rear end", z0, (0.0, flat), kind="end", back=True, size=diameter),
+        round_skin("side", "pin", diameter / 2, (z0 + bevel, z1 - bevel)),
+    )

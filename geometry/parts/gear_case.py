@@ -7,8 +7,10 @@ import cadquery as cq
 from ..assembly import Feature
 from ..dimensions.stack_up import StackUp
 from ..frame import Z
+from ..surfaces import Surface
 from .body import dowel_holes, outline_block
 from .fasteners import THREAD_CLEARANCE_MM, stud_span_z
+from .named_surfaces import face, hole, round_skin
 from .solids import PAST_MM, cross_cylinder, cut, cylinder, join, prism, rounded, turned, valid_solid
 
 FLANGE_OVERLAP = 0.1
@@ -164,3 +166,27 @@ def _dowel_holes(stack: StackUp) -> list[cq.Shape]:
 def gear_case_features(stack: StackUp) -> tuple[Feature, ...]:
     """Return the mating features of the gear case front."""
     return (Feature("front face", "face", (0, 0, 0), mates="body"), *dowel_holes(stack, Z))
+
+
+def gear_case_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of the gear case front."""
+    s = stack.size
+    found = [face("front face", 0.0)]
+    for name, at in stack.dowel_points.items():
+        d = s.dowels_mm[name]
+        wide = d / 2 + s.fit_gap_mm + DOWEL_LEAD_MM
+        found.append(
+            hole(f"{name} dowel hole", wide, (-s.dowel_reach_mm - DOWEL_ROOM_MM, 0.0), at=at, size=d)
+        )
+    rows = (
+        ("screw hole", s.body_screw_thread, -s.body_screw_reach_mm - SCREW_RUN_OUT_MM, stack.screw_points),
+        ("stud hole", s.stud_thread, stud_span_z(stack)[0] - STUD_RUN_OUT_MM, stack.stud_points),
+    )
+    for word, thread, end, points in rows:
+        for n, at in enumerate(points, 1):
+            radius = thread.radius_mm + THREAD_CLEARANCE_MM
+            found.append(hole(f"{word} {n}", radius, (end, 0.0), at=at, size=thread.nominal_mm))
+    radius = stack.bearing_radius + s.case_bore_gap_mm
+    for side, x in stack.axis_x.items():
+        found.append(round_skin(f"{side} shaft bore", "bore", radius, (-s.case_flange_mm, 0.0), at=(x, 0.0)))
+    return tuple(found)

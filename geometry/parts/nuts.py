@@ -7,7 +7,9 @@ import cadquery as cq
 from ..assembly import Feature
 from ..dimensions.room_measures import DOME, DRILL_DEPTH, HEXAGON_END
 from ..dimensions.stack_up import StackUp
-from .fasteners import THREAD_CLEARANCE_MM
+from ..surfaces import Surface
+from .fasteners import THREAD_CLEARANCE_MM, hexagon_surface
+from .named_surfaces import FLAT_MM, ROUND_MM, face, ring, round_skin
 from .solids import EDGE_MM, FINE_EDGE_MM, PAST_MM, Profile, cut, hexagon, join, tube, turned
 
 BEARING_GAP_MM = 0.02
@@ -112,3 +114,39 @@ def nut_features(stack: StackUp) -> tuple[Feature, ...]:
         ),
         Feature("O-ring groove", "groove", (0, 0, 0), back, sum(stack.nut_groove_radii), "nut_oring"),
     )
+
+
+def nut_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of a rotor nut."""
+    s, pocket, depth = stack.size, stack.pocket_radius, stack.pocket_depth
+    end = stack.nut_height - HEXAGON_END * s.c
+    inner, outer = stack.nut_groove_radii
+    half = s.spring_retaining_oring_section_mm / 2
+    bottom, middle = stack.spring_retaining_centre_radius + half + RETAINER_GAP_MM, spring_retaining_z(stack)
+    thread, flange = s.rotor_thread.radius_mm + THREAD_CLEARANCE_MM, stack.nut_flange_radius
+    return (
+        hexagon_surface(s.nut_across_flats_mm, s.nut_flange_thickness_mm, end),
+        face(
+            "bearing face", BEARING_GAP_MM, (pocket + MOUTH_MM, flange - FINE_EDGE_MM), back=True, size=2 * flange
+        ),
+        ring(
+            "O-ring groove", "groove", (inner - FLAT_MM, outer + FLAT_MM),
+            (BEARING_GAP_MM + FLAT_MM, stack.face_gland_mm(s.nut_oring_section_mm) + FLAT_MM),
+            back=True, size=outer - inner,
+        ),
+        ring(
+            "pocket", "pocket", (thread + FLAT_MM, pocket + FLAT_MM), (MOUTH_MM + BEARING_GAP_MM, depth + FLAT_MM),
+            back=True, size=2 * pocket,
+        ),
+        ring(
+            "spring-retaining groove", "groove", (pocket + FLAT_MM, bottom + ROUND_MM),
+            (middle - RETAINER_GROOVE[0][1] * half, middle + RETAINER_GROOVE[0][1] * half),
+            back=True, size=2 * RETAINER_GROOVE[0][1] * half,
+        ),
+        round_skin(
+            "thread", "thread", thread, (depth + FLAT_MM, depth + s.nut_thread_length_mm), back=True,
+            size=s.rotor_thread_mm,
+        ),
+        round_skin("flange", "journal", flange, (FINE_EDGE_MM, s.nut_flange_thickness_mm - EDGE_MM)),
+        ring("dome", "end", (0.0, s.nut_across_flats_mm / 2), (end + FLAT_MM, stack.nut_height + FLAT_MM)),
+    )  # fmt: skip

@@ -16,7 +16,10 @@ from ..assembly import Elastic
 from ..dimensions.parts_list import RELIEF_SCREWS
 from ..dimensions.room_measures import cap_front_z
 from ..dimensions.stack_up import StackUp
+from ..frame import Z
+from ..surfaces import Surface
 from .fasteners import THREAD_CLEARANCE_MM
+from .named_surfaces import FLAT_MM, ROUND_MM, face, hole, ring, round_skin
 from .rings import LOOSE_MM
 from .solids import EDGE_MM, PAST_MM, cross_cylinder, cut, cylinder, turned, valid_solid
 
@@ -172,3 +175,65 @@ def make_relief_cap(stack: StackUp) -> cq.Solid:
         a = math.radians(360 / VENTS * k)
         holes.append(cross_cylinder(s.relief_vent_mm / 2, start, (math.cos(a), math.sin(a), 0), c))
     return cut(turned(outline), holes, "relief cap", "screw holes and vents")
+
+
+def relief_piston_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of the relief piston."""
+    s, step, bore = stack.size, relief_step_z(stack), relief_radius(stack)
+    r, (g0, g1) = bore - s.fit_gap_mm - PISTON_PLAY_MM, piston_groove_z(stack)
+    deep = bore - stack.sliding_gland_mm(s.seal_oring_section_mm)
+    guide, collar = s.piston_guide_mm / 2, bore + s.piston_collar_step_mm
+    front, tip = step + s.piston_collar_mm, step + s.piston_guide_length_mm
+    return (
+        face("wetted face", PISTON_FACE_MM, (0.0, r), back=True),
+        round_skin("sliding face", "journal", r, (PISTON_FACE_MM + EDGE_MM, step - FLAT_MM), back=True),
+        ring(
+            "O-ring groove",
+            "groove",
+            (deep - ROUND_MM, r - FLAT_MM),
+            (g0 - FLAT_MM, g1 + FLAT_MM),
+            size=g1 - g0,
+        ),
+        face("collar face", step, (r, collar), kind="shoulder", back=True),
+        face("spring face", front, (guide, collar)),
+        round_skin("guide", "journal", guide, (front + FLAT_MM, tip - GUIDE_BEVEL * s.c)),
+        face("guide end", tip, (0.0, guide), kind="end"),
+    )
+
+
+def relief_spring_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of the relief spring: both ends, its coils between them."""
+    z0, z1 = relief_spring_z(stack)
+    wire, height = stack.size.relief_wire_mm, z1 - z0
+    outside = stack.size.relief_spring_mm / 2 + wire / 2 + ROUND_MM
+    return (
+        ring("front end", "end", (0.0, outside), (height - wire, height), size=height),
+        ring("rear end", "end", (0.0, outside), (0.0, wire), back=True, size=height),
+        ring("coils", "flank", (0.0, outside), (wire, height - wire), size=wire),
+    )
+
+
+def relief_cap_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of the relief cap."""
+    s = stack.size
+    room, cup, flange = (d / 2 for d in (s.relief_cap_room_mm, s.relief_cap_mm, s.relief_cap_flange_mm))
+    thick, crown = s.relief_cap_flange_thickness_mm, s.relief_cap_height_mm + s.relief_cap_top_mm
+    found = [
+        face("flange face", 0.0, (room, flange), back=True, size=2 * flange),
+        face("top", crown, (0.0, cup), kind="end", size=2 * cup),
+        face("flange front", thick, (cup, flange)),
+    ]
+    for n, at in enumerate(relief_screw_points(stack), 1):
+        found.append(hole(f"screw hole {n}", s.relief_screw_hole_mm / 2, (0.0, thick), at=at))
+    for k in range(VENTS):
+        a = math.radians(360 / VENTS * k)
+        out = (math.cos(a), math.sin(a), 0.0)
+        mouth = (cup * out[0], cup * out[1], s.relief_vent_height_mm)
+        radius = s.relief_vent_mm / 2
+        found.append(
+            Surface(
+                f"vent {k + 1}", "hole", mouth, out, 2 * radius, (radius - ROUND_MM, radius + ROUND_MM),
+                (room - cup, 0.0), Z,
+            )
+        )  # fmt: skip
+    return tuple(found)

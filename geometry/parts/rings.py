@@ -8,6 +8,8 @@ from functools import lru_cache
 import cadquery as cq
 
 from ..assembly import Elastic
+from ..surfaces import Range, Surface
+from .named_surfaces import FLAT_MM, ROUND_MM, ring, round_skin
 from .solids import turned, valid_solid
 
 CORE_CLEARANCE_MM = 0.02
@@ -113,3 +115,53 @@ def disc_spring(inner_d: float, outer_d: float, thickness: float, height: float)
     outline = [(ri, 0.0), (ro, rise), (ro, height), (ri, thickness)]
     solid = turned(outline)
     return solid, Elastic(0.0, solid)
+
+
+def oring_surfaces(centre_radius: float, section_mm: float, drawn: float = 0.0) -> tuple[Surface, ...]:
+    """Return the named surfaces of an O-ring, origin in its middle plane: its four sides, each a quarter of its skin.
+
+    ``drawn`` is half the straight length of one laid as a racetrack.
+    """
+    r, half = centre_radius, section_mm / 2
+    broad, quarter = half + ROUND_MM, half / math.sqrt(2)
+    rows: tuple[tuple[str, Range, Range, bool, float], ...] = (
+        ("outer diameter", (r + quarter, r + broad), (-broad, broad), False, 2 * (r + half)),
+        ("inner diameter", (r - broad, r - quarter), (-broad, broad), False, 2 * (r - half)),
+        ("front side", (r - broad, r + broad), (quarter, broad), False, section_mm),
+        ("rear side", (r - broad, r + broad), (-broad, -quarter), True, section_mm),
+    )
+    return tuple(
+        ring(name, "edge", radii, heights, back=back, size=size, drawn=drawn)
+        for name, radii, heights, back, size in rows
+    )
+
+
+def wave_spring_surfaces(inner: float, outer: float, height: float) -> tuple[Surface, ...]:
+    """Return the named surfaces of a wave spring: crests are what lies in the last tenth of its height."""
+    crest = height / 10
+    radii = (inner - ROUND_MM, outer + ROUND_MM)
+    return (
+        ring("front crests", "end", radii, (height - crest, height), size=height),
+        ring("rear crests", "end", radii, (0.0, crest), back=True, size=height),
+        round_skin("inner edge", "edge", inner, (0.0, height)),
+        round_skin("outer edge", "edge", outer, (0.0, height)),
+    )
+
+
+def disc_spring_surfaces(
+    inner_d: float, outer_d: float, thickness: float, height: float
+) -> tuple[Surface, ...]:
+    """Return the named surfaces of a disc spring; its hollow side looks to the front.
+
+    Heights alone tell its two sides apart where its cone rises by no more than its thickness; of one that rises more,
+    the rim of its hollow side and the middle of its crown are named.
+    """
+    ri, ro, rise = inner_d / 2, outer_d / 2, height - thickness
+    across = (ri + FLAT_MM, ro - FLAT_MM)
+    upper, lower = max(thickness, rise + 2 * FLAT_MM), min(rise, thickness - 2 * FLAT_MM)
+    return (
+        round_skin("inner edge", "edge", ri, (0.0, thickness), back=True),
+        round_skin("outer edge", "edge", ro, (rise, height)),
+        ring("hollow side", "face", across, (upper - FLAT_MM, height + FLAT_MM), size=height),
+        ring("crown side", "face", across, (-FLAT_MM, lower + FLAT_MM), back=True, size=height),
+    )

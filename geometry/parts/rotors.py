@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import cadquery as cq
 
@@ -12,7 +13,12 @@ from ..dimensions.stack_up import StackUp
 from ..frame import Y
 from ..profiles.outlines import Piece, wire_of
 from ..profiles.rotor_profiles import Profile, make_profile
+from ..surfaces import Surface
+from .named_surfaces import FLAT_MM, ROUND_MM, face, hole, ring, round_skin, slot
 from .solids import BROAD_EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
+
+TIP_SHARE = 0.04
+"""How much of a wing or lobe, between its root and its tip's circle, counts as its tip and as its root."""
 
 
 def rotor_profile(stack: StackUp) -> Profile:
@@ -128,15 +134,16 @@ def _keyways(stack: StackUp) -> list[cq.Shape]:
 
 def _cleaning_holes(stack: StackUp, rear: float) -> list[cq.Shape]:
     """Return one axial hole through each wing or lobe."""
-    s = stack.size
+    radius = stack.size.rotor_cleaning_hole_mm / 2
+    return [cylinder(radius, rear - PAST_MM, PAST_MM, x, y) for x, y in _cleaning_points(stack)]
+
+
+def _cleaning_points(stack: StackUp) -> list[tuple[float, float]]:
+    """Return (x, y) of the cleaning holes, own frame."""
     count = lobe_count(stack.options.rotor)
-    circle = s.rotor_cleaning_share * (stack.hub_radius + s.tip_radius_mm)
-    return [
-        cylinder(
-            s.rotor_cleaning_hole_mm / 2, rear - PAST_MM, PAST_MM, circle * math.cos(a), circle * math.sin(a)
-        )
-        for a in (math.radians(90 + 360 * k / count) for k in range(count))
-    ]
+    circle = stack.size.rotor_cleaning_share * (stack.hub_radius + stack.size.tip_radius_mm)
+    angles = [math.radians(90 + 360 * k / count) for k in range(count)]
+    return [(circle * math.cos(a), circle * math.sin(a)) for a in angles]
 
 
 def rotor_features(stack: StackUp) -> tuple[Feature, ...]:
@@ -160,3 +167,49 @@ def rotor_features(stack: StackUp) -> tuple[Feature, ...]:
         ),
         *keyways,
     )
+
+
+def rotor_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of a rotor: its flanks are what lies between root and tips, both told by a share."""
+    s, front, rear = stack.size, stack.rotor_front_z, -stack.size.rotor_width_mm
+    hub_rear, shoulder, web_rear = (z - front for z in (stack.hub_rear_z, stack.shoulder_z, stack.web_rear_z))
+    g0, g1 = (z - front for z in stack.hub_groove_z)
+    floor, recess, lead = stack.recess_floor_z - front, stack.recess_radius, s.hub_lead_mm
+    bore, pilot = s.journal_radius_mm + s.fit_gap_mm, s.shaft_radius_mm + s.fit_gap_mm
+    groove, spring_hole = (
+        s.shaft_radius_mm + stack.hub_gland_depth,
+        s.rotor_thread.radius_mm + s.thread_hole_gap_mm,
+    )
+    tip, root, whole = s.tip_radius_mm, stack.hub_radius, (rear + FLAT_MM, -FLAT_MM)
+    end = TIP_SHARE * (tip - root)
+    keyway = s.key_width_mm + 2 * s.keyway_play_mm
+    corner = math.hypot(keyway / 2, s.journal_radius_mm + s.hub_keyway_mm)
+    found = [
+        round_skin("bore", "bore", bore, (shoulder + lead, web_rear - FLAT_MM), back=True, size=s.rotor_fit_mm),
+        round_skin("pilot bore", "bore", pilot, (hub_rear + lead, shoulder - FLAT_MM), back=True),
+        ring("hub mouth", "edge", (pilot, pilot + lead), (hub_rear, hub_rear + lead), back=True, size=2 * pilot),
+        ring("O-ring groove", "groove", (pilot + FLAT_MM, groove + ROUND_MM), (g0 - FLAT_MM, g1 + FLAT_MM), back=True,
+             size=g1 - g0),
+        ring("tip", "journal", (tip - end, tip + ROUND_MM), whole, size=2 * tip),
+        ring("flank", "flank", (root + end, tip - end), whole),
+        face("front face", 0.0, (recess + BROAD_EDGE_MM, tip + ROUND_MM)),
+        face("rear face", rear, (pilot + lead, tip + ROUND_MM), back=True),
+        face("hub face", shoulder, (bore + lead, pilot), kind="shoulder", back=True, size=2 * pilot),
+        face("nut recess face", floor, (stack.land_radius, recess), size=2 * recess),
+        face("spring land", floor + stack.land_height, (spring_hole, stack.land_radius), size=2 * stack.land_radius),
+    ]  # fmt: skip
+    for n, angle in enumerate(keyway_angles(stack), 1):
+        radii, heights = (bore + FLAT_MM, corner + FLAT_MM), (shoulder + FLAT_MM, web_rear + FLAT_MM)
+        found.append(
+            replace(
+                slot(f"keyway {n}", "keyway", radii, heights, width=keyway, angle_deg=angle, back=True),
+                size_mm=s.key_width_mm,
+            )
+        )
+    if not stack.lobed:
+        over, step = s.boss_radius_mm + s.running_gap_mm, stack.hub_step_z - front
+        found.append(round_skin("wing inner side", "bore", over, (rear + FLAT_MM, step - FLAT_MM), back=True))
+    if stack.options.cleaning_in_place:
+        for n, at in enumerate(_cleaning_points(stack), 1):
+            found.append(hole(f"cleaning passage {n}", s.rotor_cleaning_hole_mm / 2, whole, at=at))
+    return tuple(found)

@@ -10,6 +10,8 @@ from ..assembly import Feature
 from ..dimensions.room_measures import SEAL_LAND_MM
 from ..dimensions.stack_up import StackUp
 from ..frame import Z
+from ..surfaces import Surface
+from .named_surfaces import FLAT_MM, ROUND_MM, face, ring, round_skin
 from .solids import BROAD_EDGE_MM, EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
 
 FACE_RELIEF_MM = 0.6
@@ -246,3 +248,74 @@ def spring_radii(stack: StackUp, outer: bool) -> tuple[float, float]:
     if outer:
         return stack.atmosphere_ring_hole_radius + s.atmosphere_spring_bore_gap_mm, outside
     return s.shaft_radius_mm + s.wave_spring_step_mm, outside
+
+
+def rotating_ring_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of a rotating ring."""
+    s, journal, radius = stack.size, stack.size.shaft_radius_mm, stack.rotating_ring_radius
+    rear, low = stack.rotating_ring_rear_z - stack.rotating_ring_face_z, -FACE_RELIEF_MM
+    floor, bore = rear + s.collar_length_mm - stack.rotating_ring_rear_z, journal + s.fit_gap_mm
+    flats, socket = stack.flats_half + s.fit_gap_mm, stack.collar_radius + s.fit_gap_mm
+    inner, outer = journal + s.rotating_ring_band_inner_step_mm, journal + s.rotating_ring_band_outer_step_mm
+    found = [
+        face("lapped face", 0.0, (inner - FLAT_MM, outer + FLAT_MM), size=2 * outer),
+        round_skin("outer diameter", "journal", radius, (rear + BROAD_EDGE_MM, low - FINE_EDGE_MM)),
+        ring(
+            "back flats", "flats", (flats - FLAT_MM, socket - ROUND_MM), (rear + FLAT_MM, floor - FLAT_MM),
+            back=True, size=2 * stack.flats_half,
+        ),
+        face("rear face", rear, (flats, radius - BROAD_EDGE_MM), back=True),
+        round_skin(
+            "bore", "bore", bore, (floor + FLAT_MM, low - BROAD_EDGE_MM), back=True, size=s.shaft_diameter_mm
+        ),
+        face("relief", low, (bore + BROAD_EDGE_MM, radius - FINE_EDGE_MM)),
+    ]  # fmt: skip
+    if stack.double:
+        inner, outer = journal + s.atmosphere_band_inner_step_mm, journal + s.atmosphere_band_outer_step_mm
+        radii = (inner - FLAT_MM, outer + FLAT_MM)
+        found.insert(1, face("atmosphere-side lapped face", 0.0, radii, size=2 * outer))
+    return tuple(found)
+
+
+def stationary_surfaces(stack: StackUp, outer: bool) -> tuple[Surface, ...]:
+    """Return the named surfaces of a stationary seal."""
+    s, journal = stack.size, stack.size.shaft_radius_mm
+    radius, length, nose = seal_radius(stack, outer), seal_length(stack, outer), nose_length(stack, outer)
+    if outer:
+        bore = stack.atmosphere_ring_hole_radius
+        nose0, nose1 = journal + s.atmosphere_nose_inner_step_mm, journal + s.atmosphere_nose_outer_step_mm
+    else:
+        bore = journal + s.stationary_ring_bore_step_mm
+        nose0, nose1 = journal + s.stationary_nose_inner_step_mm, journal + s.stationary_nose_outer_step_mm
+    g0, g1 = seal_groove_z(stack, outer)
+    groove = radius + s.fit_gap_mm - stack.sliding_gland_mm(s.seal_oring_section_mm)
+    half, circle = s.seal_pin_diameter_mm / 2 + s.seal_notch_gap_mm, pin_circle(stack, outer)
+    reach = math.hypot(max(half, radius - circle), half) if radius > circle else half
+    found = [
+        face("lapped face", 0.0, (nose0 - FLAT_MM, nose1 + FLAT_MM), back=True, size=2 * nose1),
+        round_skin("nose", "journal", nose1, (FLAT_MM, nose - FLAT_MM), back=True),
+        round_skin("outer diameter", "journal", radius, (nose + EDGE_MM, length - EDGE_MM)),
+        ring(
+            "O-ring groove", "groove", (groove - ROUND_MM, radius - FLAT_MM), (g0 - FLAT_MM, g1 + FLAT_MM),
+            size=g1 - g0,
+        ),
+        face("spring face", length, (bore, radius - EDGE_MM)),
+        round_skin("bore", "bore", bore, (nose + FLAT_MM, length - FLAT_MM)),
+    ]  # fmt: skip
+    heights = (length - notch_depth(stack, outer) - FLAT_MM, length - FLAT_MM)
+    for n, angle in enumerate(atmosphere_pin_angles(stack) if outer else pin_angles(stack), 1):
+        a = math.radians(angle)
+        at = (circle * math.cos(a), circle * math.sin(a))
+        found.append(ring(f"notch {n}", "notch", (0.0, reach + FLAT_MM), heights, at=at, size=2 * half))
+    return tuple(found)
+
+
+def pin_surfaces(stack: StackUp, outer: bool) -> tuple[Surface, ...]:
+    """Return the named surfaces of a seal drive pin: its free end looks to the rear."""
+    d = stack.size.seal_pin_diameter_mm
+    out = spring_height(stack, outer) + stack.size.seal_pin_share * notch_depth(stack, outer)
+    bevel = PIN_BEVEL * d
+    return (
+        face("rear end", -out, (0.0, d / 2 - bevel + FLAT_MM), kind="end", back=True, size=d),
+        round_skin("side", "pin", d / 2, (-out + bevel, 0.0), back=True),
+    )

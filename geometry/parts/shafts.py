@@ -6,7 +6,9 @@ import cadquery as cq
 
 from ..assembly import Feature, Side
 from ..dimensions.stack_up import StackUp
-from ..frame import Y
+from ..frame import Y, Z
+from ..surfaces import Surface
+from .named_surfaces import FLAT_MM, ROUND_MM, face, ring, round_skin, slot
 from .solids import FINE_EDGE_MM, PAST_MM, cut, threaded, turned, valid_solid
 
 KEY_PLAY_MM = 0.02
@@ -178,3 +180,73 @@ def make_key(stack: StackUp) -> cq.Solid:
     half = (z1 - z0) / 2
     low = s.journal_radius_mm - s.key_depth_mm
     return _key_bar(s.key_width_mm / 2, -half, half, low, s.journal_radius_mm + s.key_rise_mm)
+
+
+def shaft_surfaces(stack: StackUp, side: Side) -> tuple[Surface, ...]:
+    """Return the named surfaces of a shaft."""
+    s, thread = stack.size, stack.size.rotor_thread
+    seal, fit, shoulder = s.shaft_radius_mm, s.journal_radius_mm, stack.shoulder_z
+    groove, (g0, g1), rear = shaft_groove_radius(stack), shaft_groove_z(stack), shaft_rear_z(stack, side)
+    start, end = stack.web_rear_z + THREAD_START * s.web_mm, stack.shaft_end_z
+    low, (k0, k1) = fit - s.key_depth_mm - KEY_PLAY_MM, stack.key_span_z
+    rear_radius = stack.bearing_radius if side == "driven" else s.drive_end_share * seal
+    found = [
+        ring(
+            "thread", "thread", (thread.root_radius_mm - ROUND_MM, thread.radius_mm), (start, end - FLAT_MM),
+            size=s.rotor_thread_mm,
+        ),
+        round_skin("rotor fit", "journal", fit, (shoulder + FLAT_MM, stack.journal_end_z - s.shaft_bevel_mm)),
+        round_skin("shaft seal diameter", "journal", seal, (s.collar_length_mm, shoulder - s.hub_lead_mm)),
+        face("shoulder", shoulder, (fit, seal - s.hub_lead_mm), kind="shoulder", size=2 * seal),
+        ring(
+            "shoulder edge", "edge", (seal - s.hub_lead_mm, seal), (shoulder - s.hub_lead_mm, shoulder),
+            size=2 * seal,
+        ),
+        ring(
+            "O-ring groove", "groove", (groove - ROUND_MM, seal - FLAT_MM), (g0 - FLAT_MM, g1 + FLAT_MM),
+            size=g1 - g0,
+        ),
+        slot("keyway", "keyway", (low - FLAT_MM, fit - FLAT_MM), (k0, k1), width=s.key_width_mm),
+        ring(
+            "collar flats", "flats", (stack.flats_half - FLAT_MM, stack.collar_radius - ROUND_MM),
+            (FLAT_MM, s.collar_length_mm - FINE_EDGE_MM - FLAT_MM), size=2 * stack.flats_half,
+        ),
+        face("collar face", s.collar_length_mm, (seal, stack.collar_radius), kind="shoulder"),
+        face("front end", end, (0.0, thread.radius_mm), kind="end"),
+        face("rear end", rear, (0.0, rear_radius), kind="end", back=True, size=2 * rear_radius),
+    ]  # fmt: skip
+    if side == "drive":
+        seat = -s.gear_case_depth_mm - s.bearing_reach_mm
+        span = (rear + s.shaft_bevel_mm, seat - FLAT_MM)
+        depth = rear_radius - s.drive_key_depth_mm
+        found += [
+            round_skin("coupling diameter", "journal", rear_radius, span, back=True),
+            slot(
+                "coupling keyway", "keyway", (depth - FLAT_MM, rear_radius - FLAT_MM),
+                (rear + s.drive_key_start_mm, rear + s.drive_key_stop_mm), width=s.drive_key_width_mm, back=True,
+            ),
+        ]  # fmt: skip
+    return tuple(found)
+
+
+def key_surfaces(stack: StackUp) -> tuple[Surface, ...]:
+    """Return the named surfaces of a key: what lies under its top and between its round ends are its sides."""
+    s = stack.size
+    z0, z1 = stack.key_span_z
+    half_length, half = (z1 - z0) / 2, s.key_width_mm / 2
+    low, high = s.journal_radius_mm - s.key_depth_mm, s.journal_radius_mm + s.key_rise_mm
+    middle, height = (low + high) / 2, high - low
+    down = (0.0, -1.0, 0.0)
+    found = [
+        Surface("top", "face", (0.0, high, 0.0), Y, height),
+        Surface("bottom", "face", (0.0, low, 0.0), down, height),
+    ]
+    for n, sign in enumerate((1.0, -1.0), 1):
+        found.append(
+            Surface(f"side {n}", "face", (sign * half, middle, 0.0), (sign, 0.0, 0.0), s.key_width_mm)
+        )
+    for name, sign in (("front end", 1.0), ("rear end", -1.0)):
+        at, out = (0.0, high, sign * (half_length - half)), (0.0, 0.0, sign * Z[2])
+        radii, along = (half - ROUND_MM, half + ROUND_MM), (-height + FLAT_MM, -FLAT_MM)
+        found.append(Surface(name, "end", at, Y, s.key_width_mm, radii, along, out, 85.0))
+    return tuple(found)

@@ -98,11 +98,17 @@ def hexagon(across_flats: float, z0: float, z1: float, chamfer_front: bool = Tru
     body: cq.Shape = prism(points, z0, z1)
     if chamfer_front:
         flat, beyond = across_flats / 2 * HEXAGON_CHAMFER_FLAT, corner * HEXAGON_CHAMFER_CORNER
-        drop = (beyond - flat) * math.tan(math.radians(HEXAGON_CHAMFER_DEG))
+        drop = chamfer_drop(across_flats)
         rear = z0 - PAST_MM
         keep = turned([(0, rear), (beyond, rear), (beyond, z1 - drop), (flat, z1), (0, z1)])
         body = body.intersect(keep)
     return valid_solid(body, "hexagon", "corner chamfer")
+
+
+def chamfer_drop(across_flats: float) -> float:
+    """Return how far under a hexagon's front its corners are turned off, mm."""
+    flat, corner = across_flats / 2 * HEXAGON_CHAMFER_FLAT, across_flats / math.sqrt(3)
+    return (corner * HEXAGON_CHAMFER_CORNER - flat) * math.tan(math.radians(HEXAGON_CHAMFER_DEG))
 
 
 def threaded(radius: float, pitch: float, z0: float, z1: float) -> Profile:

@@ -17,7 +17,7 @@ from ...geometry.engineering.materials import material
 from ...geometry.engineering.orings import JACKETED
 from ...geometry.engineering.preload import PROPERTY_CLASSES, Strength
 from ...geometry.engineering.springs.disc_springs import force_figures, stress_figure
-from ...geometry.engineering.strength.cantilevers import deflection_figure, rotor_load_figure
+from ...geometry.engineering.strength.cantilevers import deflection_figure, gap_left_figure, rotor_load_figure
 from ...geometry.engineering.strength.faces import face_figure
 from ...geometry.engineering.strength.helical_springs import helical_figures, opening_force_figure
 from ...geometry.engineering.strength.keys import drive_torque_figure, key_figures
@@ -129,7 +129,8 @@ def _shaft_sheet(head: FleetHead, stack: StackUp, pressure: Input | None) -> Cal
     load = rotor_load_figure(pressure, s.rotor_diameter_mm, s.rotor_width_mm)
     limit = Limit(None, s.running_gap_mm, "mm", SIZE, Topic("limit.running_gap"))
     bent = deflection_figure(load, overhang(stack), material(SHAFT_METAL).youngs_input(), limit)
-    return _sheet("shaft", (load, bent), notes=(Topic("note.strength_shaft"),))
+    left = gap_left_figure(bent, s.running_gap_mm)
+    return _sheet("shaft", (load, bent, left), notes=(Topic("note.strength_shaft"),))
 
 
 def _key_sheet(

@@ -71,6 +71,7 @@ class Loader:
             head = self._head(row, doc, sizes, shared, of_size, rule, spares.get(row.size, {}))
             if head is not None:
                 heads.append(head)
+        self._check_size_spares(heads)
         own_cautions = [
             f
             for n, name in enumerate(self.text.cautions)
@@ -144,6 +145,18 @@ class Loader:
 
     def _size_fault(self, doc: YamlFile, at: NodePath, f: SizeFault, also: str = "") -> None:
         self.faults.add(doc.fault(at, f"{f.field} {f.found}{also}", f.allowed, f.fix))
+
+    def _check_size_spares(self, heads: list[FleetHead]) -> None:
+        """Note what a size says of a part that none of its pumps has: its number would never be seen."""
+        for name, text in self.text.sizes.items():
+            of_size = [h for h in heads if h.size.name == name]
+            there = {word for h in of_size for pair in h.parts.items() for word in pair}
+            for word, said in text.spare_parts.items() if of_size else ():
+                if word in (*KINDS, *single_parts()) and word not in there:
+                    allowed = f"parts of the pumps of size {name}"
+                    self.faults.add(
+                        self.doc.fault(said.path, f"the part '{word}'", allowed, "take it away", key=True)
+                    )
 
     def _head(
         self,
@@ -244,7 +257,16 @@ class Loader:
                 seen = (size.name, f.field, f.found)
                 if seen not in self.unfit:
                     self.unfit.add(seen)
-                    self._size_fault(doc, (*row.path, "size"), f, f" of size {size.name} with these options")
+                    said = f" of size {size.name} with the options of {row.tag}"
+                    self._size_fault(*self._written(row, doc, f.field), f, said)
+
+    def _written(self, row: HeadText, doc: YamlFile, field: str) -> tuple[YamlFile, NodePath]:
+        """Return where a dimension of a pump's size is written; where it is not, the line that names the size."""
+        text = self.text.sizes[row.size]
+        for at in ((*text.path, "overrides", field), (*text.path, field)):
+            if at in self.doc.keys:
+                return self.doc, at
+        return doc, (*row.path, "size")
 
     def _own_parts(self, row: HeadText, doc: YamlFile, parts: Mapping[str, str]) -> dict[str, OwnPart]:
         out: dict[str, OwnPart] = {}

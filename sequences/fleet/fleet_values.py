@@ -280,6 +280,7 @@ def _check_sense(
 _PAIRS = (
     ("relief_set_pressure", "pressure_limit", "the relief must open before the limit is reached"),
     ("safe_touch_temperature", "temperature_limit", "nobody works on a head at its limit"),
+    ("leak_test_pressure", "pressure_limit", "a leak check here stays within the highest working pressure"),
 )
 
 
@@ -307,7 +308,9 @@ def check_against_head(
                 unit = VALUE_NAMES[low].unit
                 found = f"{low} {a:g} {unit}"
                 allowed = f"at most {high}, {b:g} {unit}: {why}"
-                faults.add(doc.fault(row.path, found, allowed, "correct one of the two values"))
+                own = next((n for n in (low, high) if known[n].level == "head"), "")
+                at = (*row.path, "values", own) if own else row.path
+                faults.add(doc.fault(at, found, allowed, "correct one of the two values"))
     if row.process_temperature_c is not None and "temperature_limit" in known:
         limit = _greatest("temperature_limit", known)
         if limit is not None and row.process_temperature_c > limit:

@@ -12,6 +12,7 @@ from typing import Any
 from ...geometry.assembly import Assembly, Elastic, Feature, Part, Side, TurningGroup
 from ...geometry.frame import Place, Vec3
 from ...geometry.solid import AbsentSolid
+from ...geometry.surfaces import Surface
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,7 @@ class BarePart:
     """Of an elastic part."""
     features: tuple[Feature, ...]
     thread: bool
+    surfaces: tuple[Surface, ...]
 
 
 @dataclass(frozen=True)
@@ -51,7 +53,17 @@ class BareAssembly:
             solid = solids.setdefault(p.solid, AbsentSolid(p.volume_mm3))
             elastic = None if p.squeeze_mm is None else Elastic(p.squeeze_mm, solid)
             parts[p.key] = Part(
-                p.key, p.kind, p.name, p.material, solid, p.place, p.side, elastic, p.features, p.thread
+                p.key,
+                p.kind,
+                p.name,
+                p.material,
+                solid,
+                p.place,
+                p.side,
+                elastic,
+                p.features,
+                p.thread,
+                p.surfaces,
             )
         return Assembly(name, parts, self.up, self.front, self.turning, made_from)
 
@@ -72,6 +84,7 @@ def bare(assembly: Assembly) -> BareAssembly:
             p.elastic.squeeze_mm if p.elastic else None,
             p.features,
             p.thread,
+            p.surfaces,
         )
         for p in assembly
     )

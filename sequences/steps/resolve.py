@@ -177,6 +177,7 @@ def _finish(
     moving = frozenset(parts[k] for k in draft.moving)
     kinds = moving | {parts[k] for k in draft.focus}
     loads = [sum(mass_kg.get(k, 0.0) for k in m.parts) for m in draft.moves]
+    loads.append(sum(mass_kg.get(k, 0.0) for k in draft.present if {k, parts[k]} & set(text.bears)))
     heavy, turning = any(load > limit_kg for load in loads), text.turn_shafts_deg != 0
     subject = Subject(s.kind, options, kinds, moving, (*tools, *supplies), heavy, turning)
     brought = s.catalogue.brought("step", subject)

@@ -150,7 +150,8 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
         yield from _unknown(s, [((*at, "bench"), step.bench)], "bench unit", s.text.units)
     moved = [(e.path, e.part) for e in (*step.fit, *step.remove)]
     seen = [(n.path, n.name) for n in (*step.focus, *step.around) if n.name != "all"]
-    yield from _unknown(s, [*moved, *seen], "part", _parts(s))
+    borne = [((*at, "bears", n), k) for n, k in enumerate(step.bears)]
+    yield from _unknown(s, [*moved, *seen, *borne], "part", _parts(s))
     values = [(n.path, n.name) for n in step.values]
     values += [((*m.path, "value"), m.value) for m in step.measure if m.value]
     yield from _unknown(s, values, "value", VALUE_NAMES)

@@ -172,6 +172,11 @@ class StepText(FileModel):
     around: Annotated[list[Named], ONE_OR_MANY] = Field(
         default_factory=list, description="parts shown with those in focus (inspection)"
     )
+    bears: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list,
+        description="parts or kinds of part whose weight is taken in this step although they stay; together they are "
+        "judged by the lifting limit",
+    )
     acts: Annotated[list[Said], ONE_OR_MANY] = Field(
         default_factory=list, description="what to do, one act each"
     )

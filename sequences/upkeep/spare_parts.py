@@ -17,6 +17,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from ...geometry.dimensions.parts_list import KINDS
 from ...geometry.part_size import PartSize
 from ..files.faults import Faults, any_of, likely
 from ..files.file_models import FileModel, Text
@@ -60,8 +61,10 @@ def gather_spares(
     found: dict[str, SparePart] = {}
     for word, text in entries.items():
         if word not in known:
-            near = likely(word, known)
+            near = "" if word in KINDS else likely(word, known)
             fix = f"write {near}" if near else "name a kind of part, or one part by its key"
+            if word in KINDS:
+                fix = "take it away: no part of this kind belongs to these options"
             faults.add(doc.fault(text.path, f"the part '{word}'", any_of(known, word), fix, key=True))
         elif text.sound and not any(getattr(text, name) for name in _SAID):
             fix = "add one of them, or take the part away"

@@ -20,6 +20,11 @@ def is_called(rule: Bringing, plan: Plan, step: Step, options: Options, parts: d
         (not rule.moving or bool(moving & set(rule.moving)))
         and (not rule.touching or bool(touched & set(rule.touching)))
         and (not rule.stages or any(word.casefold() in staged for word in rule.stages))
-        and (not rule.mass_over_limit or bool(moving & {"body", "cover"}))
+        and (not rule.mass_over_limit or bool(moving & {"body", "cover"}) or _takes_the_cover(plan, step))
         and (not rule.turns_shafts or step.shaft_turn_deg != 0)
     )
+
+
+def _takes_the_cover(plan: Plan, step: Step) -> bool:
+    """Return whether the cover's weight is taken while it stays: before the last nut is off, not after."""
+    return (plan.sequence, step.id) == ("disassembly", "cover_nuts_off")

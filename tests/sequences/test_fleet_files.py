@@ -331,7 +331,7 @@ SEEDED = [
     ("    seal: double", "    seals: double", 32, 5, "the key seals", "write seal"),
     ("    seal: double", "    cleaning_in_place: on", 32, 24, "'on'", "write true"),
     ("    seal: double", "    elastomer: fkm", 32, 16, "'fkm'", "write FKM"),
-    ("      cover_thickness_mm: 12", "      wing_half_angle_deg: 59", 28, 11, None, None),
+    ("      cover_thickness_mm: 12", "      wing_half_angle_deg: 59", 17, 28, None, None),
     ("    seal: double", "    product: oil", 32, 14, "the medium 'oil'", None),
     ("    process_temperature_c: 8", "    process_temperature_c: 8 °C", 29, 28, "'8 °C'",
      "write 8 without unit or quotes"),
@@ -397,6 +397,7 @@ heads:
     cover: relief
     values:
       relief_set_pressure: {value: 145, unit: psi, source: {document: M}, date: 2031-01-01}
+      leak_test_pressure: {value: 9, unit: bar, source: {document: M}, date: 2031-01-01}
       relief_set_presure: {value: 9, unit: bar, source: {document: M}, date: 2031-01-01}
   - {tag: C, size: 62, values: {flush_pressure: {value: 1, unit: bar, source: {document: M}, date: 2031-01-01}}}
 """
@@ -410,9 +411,10 @@ heads:
         (15, 37, "[0.12, 0.07]"),
         (16, 33, "0.09"),
         (20, 47, "95 °C"),
-        (21, 5, "relief_set_pressure 9.9974 bar"),
-        (26, 7, "the key relief_set_presure"),
-        (27, 33, "flush_pressure on a head without it"),
+        (25, 28, "relief_set_pressure 9.9974 bar"),
+        (26, 27, "leak_test_pressure 9 bar"),
+        (27, 7, "the key relief_set_presure"),
+        (28, 33, "flush_pressure on a head without it"),
     ]
 
 
@@ -429,8 +431,8 @@ def test_faults_of_all_files_come_in_one_run(tmp_path: Path) -> None:
 def test_a_size_that_the_options_cannot_use_is_named_once(tmp_path: Path) -> None:
     faults = faults_of(tmp_path, GOOD.replace("cover_thickness_mm: 12", "wing_half_angle_deg: 59"))
     assert len(faults) == 1
-    assert (faults[0].line, faults[0].column) == (28, 11)
-    assert faults[0].found == "wing_half_angle_deg 59 degrees of size 62 with these options"
+    assert (faults[0].line, faults[0].column) == (17, 28), "where it is written"
+    assert faults[0].found == "wing_half_angle_deg 59 degrees of size 62 with the options of P-1"
 
 
 def test_a_link_out_of_the_folder_is_refused(tmp_path: Path) -> None:

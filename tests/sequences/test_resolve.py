@@ -249,6 +249,21 @@ def test_mass_brings_the_lifting_caution_and_takes_it_away(sequences: dict[str, 
     assert steps_with(plan_of(assembly, Options()), "heavy_part") == set()
 
 
+@pytest.mark.parametrize("cover", ["plain", "relief"])
+def test_the_weight_of_a_cover_is_told_before_its_nuts_are_off(
+    sequences: dict[str, Sequence], cover: str
+) -> None:
+    options = Options(cover=cover)  # type: ignore[arg-type]
+    kinds = part_kinds(options)
+    masses = {k: 0.5 for k in kinds} | {"cover": 14.0}
+    heavy = steps_with(plan_of(sequences["disassembly"], options, mass_kg=masses), "heavy_part")
+    # with what lies in a relief cover it is over the limit
+    assert heavy == ({"cover_nuts_off", "cover_off"} if cover == "relief" else set())
+    masses["cover"] = 16.0
+    heavy = steps_with(plan_of(sequences["disassembly"], options, mass_kg=masses), "heavy_part")
+    assert heavy == {"cover_nuts_off", "cover_off"}
+
+
 def test_compressed_air_among_the_supplies_brings_its_caution(
     sequences: dict[str, Sequence], tmp_path: Path
 ) -> None:

@@ -99,6 +99,22 @@ def test_a_seeded_mistake_is_told_where_it_stands(
     assert (fault.line, fault.found, fault.allowed) == (line, found, allowed)
 
 
+def test_a_part_that_the_options_do_not_have_is_told_and_no_other_is_proposed(tmp_path: Path) -> None:
+    (of_pump,) = faults_of(tmp_path, FLEET.replace("      key_drive:", "      relief_spring:"))
+    assert of_pump.found == "the part 'relief_spring'"
+    assert of_pump.fix == "take it away: no part of this kind belongs to these options"
+    (of_size,) = faults_of(tmp_path, FLEET.replace("      key: {", "      relief_spring: {"))
+    assert (of_size.line, of_size.found) == (11, "the part 'relief_spring'")
+    assert of_size.allowed == "parts of the pumps of size 62"
+    (one,) = heads_of(
+        tmp_path,
+        FLEET.replace("      key: {", "      relief_spring: {")
+        .split("  - {tag: P-2")[0]
+        .replace("    size: 62\n    serial", "    size: 62\n    cover: relief\n    serial"),
+    )
+    assert one.spare_parts["relief_spring"].number == "K-8"
+
+
 def test_a_compound_of_another_elastomer_is_a_fault_of_the_pump(tmp_path: Path) -> None:
     text = FLEET.replace("{tag: P-2, size: 62}", "{tag: P-2, size: 62, elastomer: EPDM}")
     (fault,) = faults_of(tmp_path, text)

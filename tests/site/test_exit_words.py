@@ -10,8 +10,11 @@ from typing import Any
 import pytest
 from benchleaf.geometry.exchange.own_parts import OwnPartError
 from benchleaf.geometry.meshes.overlaps import OverlapError
+from benchleaf.sequences.calculations.doubts import FleetFaultsFound
+from benchleaf.sequences.files.faults import Fault, FaultsFound
 from benchleaf.sequences.proof.assembly_proof import AssemblyProof
 from benchleaf.sequences.proof.head_work import HeadWork
+from benchleaf.sequences.values.sourced_values import Missing
 from benchleaf.sequences.work.store import Store
 from benchleaf.sequences.work.worker_pool import WorkerLost
 from benchleaf.site import verbs
@@ -295,3 +298,11 @@ def test_what_a_file_says_of_itself_does_not_steer_the_terminal() -> None:
     status, said = explain(error, Output(None), "build")
     assert status == USER
     assert "requires \\x1b[2J, allowed plain triangles" in said
+
+
+def test_a_kit_of_spares_tells_the_mistakes_alone() -> None:
+    fault = Fault("fleet.yaml", 4, 9, "heads > #1", "'singel'", "single or double", "write single")
+    error = FleetFaultsFound([fault], 2, [], [Missing("P-1", "gear_case_oil", "")])
+    told = {verb: explain(error, Output(None), verb)[1] for verb in ("check", "spares")}
+    assert told["spares"] == str(FaultsFound([fault]))
+    assert told["check"].startswith(told["spares"] + "\n")

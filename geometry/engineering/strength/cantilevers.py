@@ -28,6 +28,16 @@ class Overhang:
     to_load_mm: float
 
 
+def gap_left_figure(bent: Figure, running_gap_mm: float) -> Figure:
+    """Return what a deflection (mm) leaves of the nominal running gap, mm; below 0 the rotor touches its bore."""
+    gap = Input("g", Topic("input.running_gap"), running_gap_mm, "mm", SIZE)
+    left = (gap, bent.as_input("y"))
+    return make_figure(
+        "strength.gap_left", Topic("figure.gap_left"), "s", "mm", "g - y", left, SIZE,
+        not_verified=Topic("caveat.gap_left"),
+    )  # fmt: skip
+
+
 def rotor_load_figure(pressure: Input, diameter_mm: float, width_mm: float) -> Figure:
     """Return the force of a pressure (bar, symbol p) on a rotor's projected area, N."""
     return make_figure(

@@ -20,8 +20,9 @@ class KitRow:
     quantity: int
 
 
-HUNDREDTHS = ("ring", "ring_made")
-"""Forms whose figures are told to a hundredth; the others are drawn to a tenth."""
+HUNDREDTHS = {"ring": (1, 2), "ring_made": (1, 2), "disc": (3,), "wave": (3,)}
+"""Figures of a form that are told to a hundredth, counted from 1: sections, sheet and strip. The others are told to a
+tenth."""
 
 
 def size_in_words(size: PartSize, words: Words) -> str:
@@ -30,9 +31,11 @@ def size_in_words(size: PartSize, words: Words) -> str:
     >>> from ..catalogue import load_words
     >>> size_in_words(PartSize("bolt", (8.0, 63.74)), load_words())
     'M8 × 63.7 mm'
+    >>> size_in_words(PartSize("disc", (31.5, 16.3, 1.75)), load_words())
+    '31.5 × 16.3 × 1.75 mm (De × Di × t)'
     """
-    places = 2 if size.form in HUNDREDTHS else 1
-    figures = {f"mm{n}": _figure(mm, places) for n, mm in enumerate(size.mm, 1)}
+    fine = HUNDREDTHS.get(size.form, ())
+    figures = {f"mm{n}": _figure(mm, 2 if n in fine else 1) for n, mm in enumerate(size.mm, 1)}
     if size.pitch_mm:
         figures["mm1"] = words("size.fine", nominal=figures["mm1"], pitch=f"{size.pitch_mm:g}")
     form = "nut_wing" if size.form == "nut" and not size.mm[1] else size.form
