@@ -143,6 +143,7 @@ def _may_hold(corners: Floats, surface: Surface) -> NDArray[np.intp]:
     reach = np.linalg.norm(away - middle[:, None], axis=2).max(axis=1)
     radius = np.linalg.norm(middle - (middle @ along)[:, None] * along, axis=1)
     (near, far), (low, high) = surface.radius_mm, surface.along_mm
+    far += surface.drawn_mm
     found = (height.max(axis=1) >= low - WIDENED) & (height.min(axis=1) <= high + WIDENED)
     found &= (radius + reach >= near - WIDENED) & (radius - reach <= far + WIDENED)
     return np.flatnonzero(found)

@@ -14,13 +14,13 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from ...geometry.frame import Floats, Place, unit
-from ...geometry.surfaces import Surface
+from ...geometry.frame import Floats, Place
+from ...geometry.surfaces import Numbers, Surface
 from ..drawing.manifest import Treatment
 from ..engine.camera import Camera
 from ..engine.depth_layers import Pane, Pixels
 from ..engine.grid import Ids
-from ..engine.material_styles import PAPER, Rgb, mix, rgb
+from ..engine.material_styles import PAPER, Rgb, colour_bytes, mix, rgb
 from ..engine.part_models import PartModel
 from .zones import Zone
 
@@ -44,39 +44,39 @@ LINES = 2.2
 WIDENED = 0.06
 """How far a mesh may lie off the surface that it stands for, mm."""
 
-Lines = Callable[[Floats, Floats], NDArray[np.bool_]]
+Lines = Callable[[Numbers, Numbers], NDArray[np.bool_]]
 """Which points are on a pattern's lines: of ``u`` and ``v`` (n,) along and across, in units of the pitch."""
 
 
-def _apart(x: Floats) -> Floats:
+def _apart(x: Numbers) -> Numbers:
     """Return how far each is from the nearest whole number."""
     return np.abs(x - np.round(x))
 
 
-def _stripes(u: Floats, v: Floats) -> NDArray[np.bool_]:
+def _stripes(u: Numbers, v: Numbers) -> NDArray[np.bool_]:
     return np.asarray(((u + v) * 0.70711) % 1.0 < 0.4)
 
 
-def _dots(u: Floats, v: Floats) -> NDArray[np.bool_]:
+def _dots(u: Numbers, v: Numbers) -> NDArray[np.bool_]:
     row = np.round(v / 0.8)
     return np.asarray(np.hypot(_apart(u - 0.5 * (row % 2)), v - 0.8 * row) < 0.27)
 
 
-def _lattice(u: Floats, v: Floats) -> NDArray[np.bool_]:
+def _lattice(u: Numbers, v: Numbers) -> NDArray[np.bool_]:
     return np.asarray((((u + v) * 0.70711) % 1.0 < 0.22) | (((u - v) * 0.70711) % 1.0 < 0.22))
 
 
-def _rings(u: Floats, v: Floats) -> NDArray[np.bool_]:
+def _rings(u: Numbers, v: Numbers) -> NDArray[np.bool_]:
     row = np.round(v / 0.9)
     away = np.hypot(_apart(u - 0.5 * (row % 2)), v - 0.9 * row)
     return np.asarray((away > 0.2) & (away < 0.38))
 
 
-def _ruled(u: Floats, v: Floats) -> NDArray[np.bool_]:
+def _ruled(u: Numbers, v: Numbers) -> NDArray[np.bool_]:
     return np.asarray(u % 1.0 < 0.2 + 0.25 * (_apart(v / 4.0) < 0.12))
 
 
-def _chevrons(u: Floats, v: Floats) -> NDArray[np.bool_]:
+def _chevrons(u: Numbers, v: Numbers) -> NDArray[np.bool_]:
     return np.asarray((v + 2.0 * _apart(u / 2.0)) % 1.0 < 0.36)
 
 
@@ -109,6 +109,8 @@ class PlacedZone:
     zone: Zone
     model: PartModel
     place: Place
+    moving: bool = False
+    """It moves: its own strong colour stays under the pattern."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,32 +152,50 @@ def _paint(pixels: Pixels, drawn: Drawn, placed: PlacedZone, box: Pane, scale: f
     left, top, right, foot = box
     camera, (width, height) = drawn.camera, drawn.size
     pixel_mm = camera.height_mm / height
-    rows, columns = np.nonzero(_of_part(drawn.ids, placed.model.key, box, drawn.size))
+    there = _of_part(drawn.ids, placed.model.key, box, drawn.size)
+    at = (left - drawn.at[0], top - drawn.at[1])
+    near = drawn.near_mm((*at, at[0] + right - left, at[1] + foot - top))
+    to_right = ((np.arange(left, right) + 0.5) / width - 0.5) * camera.width_mm
+    to_top = (0.5 - (np.arange(top, foot) + 0.5) / height) * camera.height_mm
+    surface = placed.zone.surface
+    axes, origin = (surface.axes, np.array(surface.origin)) if surface else (np.eye(3), np.zeros(3))
+    # Along each axis of the surface a point lies as far as a sum of three says: of column, row and nearness.
+    turned = axes @ np.array(placed.place.rotation).T
+    begin = turned @ (np.array(camera.centre) - np.array(placed.place.shift)) - axes @ origin
+    x, y, z = (
+        near * np.float32(by_near)
+        + (to_right * by_right + first).astype(np.float32)
+        + (to_top * by_top).astype(np.float32)[:, None]
+        for (by_right, by_top, by_near), first in zip(turned @ camera.view.axes.T, begin, strict=True)
+    )
+    if surface is not None:
+        there &= widened(surface, WIDENED + 0.5 * pixel_mm).holds_at(x, y, z)
+    rows, columns = np.nonzero(there)
     if not len(rows):
         return 0
-    at = (left - drawn.at[0], top - drawn.at[1])
-    near = drawn.near_mm((*at, at[0] + right - left, at[1] + foot - top))[rows, columns]
-    x = ((columns + left + 0.5) / width - 0.5) * camera.width_mm
-    y = (0.5 - (rows + top + 0.5) / height) * camera.height_mm
-    axes = camera.view.axes
-    points = np.array(camera.centre) + np.column_stack([x, y, near]) @ axes
-    own = placed.place.inverse().points(points)
-    surface = placed.zone.surface
-    if surface is not None:
-        held = widened(surface, WIDENED + 0.5 * pixel_mm).holds(own)
-        rows, columns, own = rows[held], columns[held], own[held]
-        if not len(rows):
-            return 0
-    u, v, narrow = unrolled(own, surface)
+    u, v, narrow = unrolled(x[there], y[there], z[there], surface)
     least, most = (p * scale * pixel_mm for p in PITCH)
     pitch = float(np.clip(narrow / LINES, least, most))
     treatment = placed.zone.treatment
     lines = PATTERNS[treatment](u / pitch, v / pitch)
-    under = pixels[rows + at[1], columns + at[0]].astype(np.float32).mean(axis=1) / 255.0
-    light = np.clip(0.62 + 0.44 * under, 0.0, 1.0)[:, None]
-    colour = np.where(lines[:, None], ink_of(treatment), ground_of(treatment))
-    pixels[rows + at[1], columns + at[0]] = np.round(255.0 * colour * light).astype(np.uint8)
+    window = pixels[at[1] : at[1] + foot - top, at[0] : at[0] + right - left]
+    under = window[rows, columns]
+    if placed.moving:
+        pale = mix(PAPER, TINTS[treatment], 0.35)
+        window[rows[lines], columns[lines]] = np.array(colour_bytes(pale), dtype=np.uint8)
+        return len(rows)
+    light = LIGHT[under[:, 1]][:, None]
+    colour = np.where(lines[:, None], _levels(ink_of(treatment)), _levels(ground_of(treatment)))
+    window[rows, columns] = (colour * light).astype(np.uint8)
     return len(rows)
+
+
+def _levels(colour: Rgb) -> NDArray[np.float32]:
+    return np.array(colour_bytes(colour), dtype=np.float32)
+
+
+LIGHT: NDArray[np.float32] = np.clip(0.62 + 0.44 * np.arange(256) / 255.0, 0.0, 1.0).astype(np.float32)
+"""How much of a zone's colour is left where what it is painted on has this level of green, 0 to 255."""
 
 
 def widened(surface: Surface, by_mm: float) -> Surface:
@@ -188,24 +208,22 @@ def widened(surface: Surface, by_mm: float) -> Surface:
     )
 
 
-def unrolled(own: Floats, surface: Surface | None) -> tuple[Floats, Floats, float]:
-    """Return where points (n, 3) of a surface lie on it, unrolled: along, across (n,) mm; and how narrow it is, mm."""
+def unrolled(
+    x: Numbers, y: Numbers, height: Numbers, surface: Surface | None = None
+) -> tuple[Numbers, Numbers, float]:
+    """Return where points of a surface lie on it, unrolled: along, across (n,) mm; and how narrow it is, mm.
+
+    ``x``, ``y`` and ``height`` (n,) are along its axes, or those of a whole part where it is None.
+    """
     if surface is None:
-        low, high = own.min(axis=0), own.max(axis=0)
-        return own[:, 0] + 0.5 * own[:, 2], own[:, 1] + 0.5 * own[:, 2], float(np.median(high - low))
-    along = np.array(unit(surface.direction))
-    across = np.array(surface.across) - along * float(np.array(surface.across) @ along)
-    if float(np.linalg.norm(across)) < 1e-6:
-        across = np.eye(3)[int(np.argmin(np.abs(along)))]
-        across = across - along * float(across @ along)
-    across = across / np.linalg.norm(across)
-    away = own - np.array(surface.origin)
-    height = away @ along
-    x, y = away @ across, away @ np.cross(along, across)
-    radius = np.hypot(x, y)
+        spans = sorted(float(np.ptp(c)) for c in (x, y, height))
+        return x + height * x.dtype.type(0.5), y + height * x.dtype.type(0.5), spans[1] / 4.0
+    straight = np.clip(x, -surface.drawn_mm, surface.drawn_mm)
+    radius = np.hypot(x - straight, y)
     if float(np.ptp(radius)) >= 0.5 * float(np.ptp(height)):  # flat, or nearly: seen from its axis
         return x, y, float(np.ptp(radius)) or 1.0
-    return np.arctan2(y, x) * float(radius.mean()), height, float(np.ptp(height)) or 1.0
+    round_it = np.arctan2(y, x - straight) * radius.mean()
+    return round_it - np.sign(y) * straight, height, float(np.ptp(height)) or 1.0
 
 
 def _of_part(ids: Ids, key: str, box: Pane, size: tuple[int, int]) -> NDArray[np.bool_]:
@@ -249,14 +267,9 @@ def surface_corners(model: PartModel, surface: Surface | None) -> Floats:
     )
     if surface is None:
         return box
-    along = np.array(unit(surface.direction))
-    helper = np.eye(3)[int(np.argmin(np.abs(along)))]
-    right = np.cross(along, helper)
-    right /= np.linalg.norm(right)
-    up = np.cross(along, right)
-    axes = np.stack([right, up, along])
+    axes = surface.axes
     inside = (box - np.array(surface.origin)) @ axes.T
-    far = surface.radius_mm[1] + WIDENED
+    far = surface.radius_mm[1] + surface.drawn_mm + WIDENED
     least = np.maximum(inside.min(axis=0), [-far, -far, surface.along_mm[0] - WIDENED])
     most = np.minimum(inside.max(axis=0), [far, far, surface.along_mm[1] + WIDENED])
     corners = np.array(

@@ -182,7 +182,9 @@ class ViewChooser:
         """
         deciding = [s for s in scenes if s.travels]
         if not deciding:
-            deciding, hold_bonus = list(scenes), max(hold_bonus, LOOK_BONUS)
+            deciding = list(scenes)
+            if not any(s.aims for s in scenes):
+                hold_bonus = max(hold_bonus, LOOK_BONUS)
         candidates = list(self.views)
         if preferred is not None:
             candidates = [preferred, *(v for v in candidates if v != preferred)]

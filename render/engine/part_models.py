@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -125,15 +125,7 @@ def make_part_models(assembly: Assembly, detail: float = DETAIL, made_from: str 
     parts = {}
     for p in assembly:
         mesh = mesh_of(p, tolerance, MESH_ANGLE_DEG)
-        bounded = tuple(_bounded(s, mesh) for s in p.surfaces)
         parts[p.key] = PartModel(
-            p.key, p.kind, p.name, p.material, mesh, p.place, p.side, p.thread, surfaces=bounded
+            p.key, p.kind, p.name, p.material, mesh, p.place, p.side, p.thread, surfaces=p.surfaces
         )
     return PartModels(assembly.name, parts, assembly.up, assembly.front, extent, assembly.turning, made_from)
-
-
-def _bounded(surface: Surface, mesh: Mesh) -> Surface:
-    """Return ``surface`` without infinite bounds, which no file holds: as wide as the part can be."""
-    far = 2.0 * (mesh.reach_mm + float(np.linalg.norm(surface.origin)))
-    (near, outer), (low, high) = surface.radius_mm, surface.along_mm
-    return replace(surface, radius_mm=(near, min(outer, far)), along_mm=(max(low, -far), min(high, far)))

@@ -65,7 +65,10 @@ def draw_close_up(
     if close_up.seat is not None:
         taken = _take_cut(stage, scene, close_up.seat, shown, camera, settings, side)
     else:
-        taken = _take_whole(stage, scene, shown, moved, subject, camera, settings, side)
+        # A tool elsewhere would hide the surface that is meant.
+        off = {t.key for t in scene.tools if close_up.surface and t.tool.at.surface != close_up.surface}
+        there = {k: s for k, s in shown.items() if k not in off}
+        taken = _take_whole(stage, scene, there, moved, subject, camera, settings, side)
     draw_inset(frame.image, taken.frame.image, disc)
     box = frame_box(stage.models.parts, taken.places, subject, camera)
     inset = Inset(

@@ -158,8 +158,9 @@ def _take(
 
 def placed_zones(stage: Stage, scene: StepScene) -> list[PlacedZone]:
     """Return the zones of ``scene`` where they are drawn."""
+    moving = {k for t in scene.travels for k in t.drawn}
     return [
-        PlacedZone(z, stage.model(z.part), scene.places[z.part])
+        PlacedZone(z, stage.model(z.part), scene.places[z.part], z.part in moving)
         for z in scene.zones
         if z.part in scene.places
     ]
