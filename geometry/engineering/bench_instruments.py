@@ -1,5 +1,5 @@
-"""Instruments of the record sheet beside those of :mod:`.measuring`: caliper, dial indicator on short travel, torque
-wrench.
+"""Instruments of the record sheet beside those of :mod:`.measuring`: caliper, micrometer, dial indicator on short
+travel, torque wrench.
 
 Not verified: their errors are typed from general knowledge of the standards named; a calibrated instrument's own
 certificate is better.
@@ -20,6 +20,14 @@ CALIPER = MeasuringMethod(
         Contribution("caliper", 0.030, Topic("source.caliper", standard="ISO 13385-1 (DIN 862)")),
         Contribution("display", 0.005, Topic("source.display")),
         Contribution("jaws", 0.020, ESTIMATE),
+    ),
+)
+MICROMETER = MeasuringMethod(
+    "micrometer",
+    (
+        Contribution("micrometer", 0.005, Topic("source.micrometer", standard="DIN 863")),
+        SCALE,
+        Contribution("seat_on_edges", 0.010, ESTIMATE),
     ),
 )
 DIAL_SHORT = MeasuringMethod(

@@ -376,8 +376,6 @@ def _passage_surfaces(stack: StackUp) -> list[Surface]:
     far = port_face_y(stack)
     for n, sign in enumerate((1, -1), 1):
         bore, out = s.port_bore_mm / 2, (0.0, float(sign), 0.0)
-        if bore <= 0:
-            continue
         mouth = (0.0, sign * far, stack.port_z)
         radii = (bore - ROUND_MM, bore + ROUND_MM)
         deep = stack.half_height - far

@@ -4,9 +4,12 @@ API::
 
     sizes_of(head) -> dict[part key, PartSize]    # not of the owner's own parts
     kit(head) -> tuple[SpareLine, ...]
+    may_be_needed(head) -> tuple[SpareLine, ...]  # wearing parts that the fleet file does not mark as spares
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 from ...geometry.dimensions.stack_up import StackUp
 from ...geometry.head.part_sizes import part_sizes
@@ -14,6 +17,12 @@ from ...geometry.part_size import PartSize
 from ..fleet.heads import FleetHead
 from ..upkeep.spare_parts import Need, SpareLine, SparePart, summed
 from .head_calculations import ring_material
+
+WEARING = (
+    "rotating_ring", "stationary_ring", "atmosphere_ring", "wave_spring", "atmosphere_wave_spring", "disc_spring",
+    "relief_spring", "key", "seal_pin", "atmosphere_pin", "body_dowel", "cover_nut",
+)  # fmt: skip
+"""Kinds of part that an inspection may find worn, whatever a fleet file says of them."""
 
 
 def sizes_of(head: FleetHead) -> dict[str, PartSize]:
@@ -28,10 +37,21 @@ def kit(head: FleetHead) -> tuple[SpareLine, ...]:
     O-rings are always in it, since the sequences fit new ones in every overhaul; else what the fleet file marks as a
     spare.
     """
+    return summed([_lines(head, _need)])
+
+
+def may_be_needed(head: FleetHead) -> tuple[SpareLine, ...]:
+    """Return the wearing parts of a pump that are not in its kit, since the fleet file marks them as no spares."""
+    wearing = _lines(head, lambda kind, said: "ready" if kind in WEARING and not _need(kind, said) else None)
+    return summed([wearing])
+
+
+def _lines(head: FleetHead, need_of: Callable[[str, SparePart], Need | None]) -> list[SpareLine]:
+    """Return a line for each part that is needed."""
     sizes, lines = sizes_of(head), list[SpareLine]()
     for key, kind in head.parts.items():
         said = head.spare_parts.get(key, SparePart())
-        need = _need(kind, said)
+        need = need_of(kind, said)
         if need is None:
             continue
         material = ring_material(head, kind) if _is_ring(kind) else ""
@@ -40,7 +60,7 @@ def kit(head: FleetHead) -> tuple[SpareLine, ...]:
                 (kind,), sizes.get(key), said.number, said.compound, material, need, 1, (head.tag,), (1,)
             )
         )
-    return summed([lines])
+    return lines
 
 
 def _need(kind: str, said: SparePart) -> Need | None:

@@ -199,7 +199,7 @@ class _Loader:
             if sequence is None or len(self.faults) > before:
                 continue
             try:
-                plans.append(resolve(sequence, Options(), kinds, assembly=text.assembly))
+                plans.append(resolve(sequence, Options(), kinds, assembly=text.assembly, surfaces={}))
             except FaultsFound as error:
                 self.faults.extend(error.faults)
         if not len(self.faults) and not any(s.moves for plan in plans for s in plan.steps):

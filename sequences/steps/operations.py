@@ -2,8 +2,10 @@
 
 API::
 
-    OperationText  # as a sequence file writes it beside an act, under ``does``
-    Operation      # the same in a plan, with the keys of parts; tools, pictures and films are made of it
+    Operation      # in a plan, with the keys of parts; tools, pictures and films are made of it
+    TOOLS_FOR      # what each verb can be done with
+
+As a sequence file writes it beside an act, under ``does``: :class:`.sequence_form.OperationText`.
 """
 
 from __future__ import annotations
@@ -40,6 +42,7 @@ Tool = Literal[
     "hand",
     "torque wrench",
     "hexagon key socket",
+    "socket wrench",
     "open wrench",
     "soft block",
     "soft-faced mallet",
@@ -61,6 +64,38 @@ Tool = Literal[
 ]
 """What it is done with; ``hand`` is drawn as no tool."""
 Order = Literal["", "in turn", "crosswise"]
+SaidIn = Literal["acts", "look"]
+TOOLS_FOR: dict[Verb, tuple[Tool, ...]] = {
+    "tighten": ("hand", "torque wrench", "hexagon key socket", "socket wrench", "open wrench"),
+    "loosen": ("hand", "hexagon key socket", "socket wrench", "open wrench"),
+    "run on": ("hand", "hexagon key socket", "socket wrench", "open wrench"),
+    "run off": ("hand", "hexagon key socket", "socket wrench", "open wrench"),
+    "turn": ("hand", "open wrench"),
+    "hold": ("hand", "soft block", "clamp", "lifting strap", "cloth"),
+    "press": ("hand", "clamp", "cloth"),
+    "pull": ("hand", "lifting strap"),
+    "tap": ("soft-faced mallet",),
+    "lift": ("hand", "lifting strap"),
+    "pick out": ("hand", "o-ring pick"),
+    "lay on": ("hand", "straightedge", "flat plate", "cloth"),
+    "measure": (
+        "hand",
+        "straightedge",
+        "feeler blade",
+        "dial indicator",
+        "depth gauge",
+        "caliper",
+        "flat plate",
+    ),
+    "clean": ("hand", "cloth", "swab", "brush"),
+    "blow out": ("air gun",),
+    "lubricate": ("hand", "cloth", "swab", "brush"),
+    "anti-seize": ("hand", "brush"),
+    "dress": ("oil stone",),
+    "look": ("hand", "lamp"),
+    "feel": ("hand", "swab"),
+}
+"""Tools that each verb can be done with."""
 
 
 @dataclass(frozen=True)
@@ -90,3 +125,5 @@ class Operation:
     """Which of the step's acts says it, from 0."""
     zone_only: bool = False
     """Painted, but no tool of it is drawn: the tool would hide what it is about."""
+    said_in: SaidIn = "acts"
+    """Of which list ``sentence`` counts: the acts, or what is looked at."""

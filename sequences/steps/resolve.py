@@ -5,7 +5,7 @@ Texts keep their placeholders (``{count:stud}``, ``{value:...}``): what stands f
 API::
 
     resolve(sequence, options, parts, *, assembly="", left_hand=(), pitch_mm=None,
-            mass_kg=None, lifting_limit_kg=15.0, raised=()) -> Plan
+            mass_kg=None, lifting_limit_kg=15.0, raised=(), surfaces=None) -> Plan
     Raised(caution, kinds)                   # a message that other checks of the head raise
     check_plans(sequence, heads, faults)     # (options, parts) of many heads, each mistake once
 """
@@ -16,14 +16,17 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from ...geometry.dimensions.options import Options
+from ...geometry.dimensions.surface_names import surface_names
 from ..files.faults import Fault, Faults, FaultsFound
 from .cautions import Subject, by_severity
 from .claims import Claim
 from .conditions import belongs
 from .given_messages import give_messages
+from .operations import Operation
 from .plan import Caution, Measurement, Plan, Section, Step, with_shaft_angles
 from .sequence_file import Sequence
 from .sequence_form import Named, Said, StepText
+from .step_operations import step_operations
 from .step_state import StepState
 
 LIFTING_LIMIT_KG = 15.0
@@ -52,6 +55,7 @@ def resolve(
     mass_kg: Mapping[str, float] | None = None,
     lifting_limit_kg: float = LIFTING_LIMIT_KG,
     raised: Iterable[Raised] = (),
+    surfaces: Mapping[str, Collection[str]] | None = None,
 ) -> Plan:
     """Return the plan of one head.
 
@@ -65,11 +69,13 @@ def resolve(
         mass_kg: part key to mass; left out, no mass brings a caution.
         lifting_limit_kg: mass over which a part or a unit brings its lifting caution.
         raised: messages that other checks of this head raise.
+        surfaces: part key to the names of its surfaces; left out, those of a head with these options.
 
     Raises:
         FaultsFound: with every place where the sequence does not fit the head: a part forgotten, fitted twice, or
-            used before its unit is built.
+            used before its unit is built, a surface that its part has not.
     """
+    named = surface_names(options, parts) if surfaces is None else surfaces
     walk = StepState(sequence, options, dict(parts), pitch_mm or {}, frozenset(left_hand))
     steps: list[Step] = []
     raised = tuple(raised)
@@ -78,7 +84,8 @@ def resolve(
             draft = walk.step(text, len(steps) + 1)
             claims = _claims(text, walk)
             limits = (mass_kg or {}, lifting_limit_kg)
-            steps.append(_finish(draft, text, sequence, options, parts, limits, raised, claims))
+            done = step_operations(text, draft, walk, named)
+            steps.append(_finish(draft, text, sequence, options, parts, limits, raised, claims, done))
     walk.check_end()
     if walk.faults:
         raise FaultsFound(walk.faults)
@@ -170,6 +177,7 @@ def _finish(
     masses: tuple[Mapping[str, float], float],
     raised: tuple[Raised, ...],
     claims: tuple[Claim, ...],
+    operations: tuple[Operation, ...],
 ) -> Step:
     """Return the step with its texts and cautions; ``masses`` are those of the parts and the lifting limit."""
     mass_kg, limit_kg = masses
@@ -208,5 +216,6 @@ def _finish(
         values=tuple(dict.fromkeys(n.name for n in text.values if belongs(n.when, options))),
         cautions=_named(text.cautions, s, options, brought, more),
         claims=claims,
+        operations=operations,
         shaft_turn_deg=text.turn_shafts_deg,
     )

@@ -175,6 +175,11 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
     shown = [x for said in (*step.acts, *step.look, *step.why) for x in said.shows]
     named = [((*x.path, k), getattr(x, k)) for x in shown for k in ("part", "other", "before")]
     yield from _unknown(s, [(at, name) for at, name in named if name], "part", _parts(s))
+    done = [op for said in (*step.acts, *step.look) for op in said.does]
+    named = [
+        ((*op.path, at, word), word) for op in done for at in ("on", "between") for word in getattr(op, at)
+    ]
+    yield from _unknown(s, named, "part", _parts(s), key=True)
     for path, text in _texts(step):
         yield from _check_placeholders(s, path, text)
 
@@ -194,14 +199,14 @@ def single_parts() -> list[str]:
 
 
 def _unknown(
-    s: Sequence, named: Iterable[tuple[NodePath, str]], what: str, known: Iterable[str]
+    s: Sequence, named: Iterable[tuple[NodePath, str]], what: str, known: Iterable[str], key: bool = False
 ) -> Iterator[Fault]:
     words = list(known)
     for path, name in named:
         if name and name not in words:
             near = likely(name, words)
             yield s.doc.fault(
-                path, f"the {what} '{name}'", any_of(words, name), f"write {near}" if near else ""
+                path, f"the {what} '{name}'", any_of(words, name), f"write {near}" if near else "", key=key
             )
 
 

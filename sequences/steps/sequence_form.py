@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, GetJsonSchemaHandler, model_validator
+from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, WithJsonSchema, model_validator
 from pydantic_core import CoreSchema
 
 from ..files.faults import any_of, shown
@@ -12,6 +12,7 @@ from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, refuse
 from .cautions import SequenceKind
 from .claims import ShownText
 from .conditions import When
+from .operations import TOOLS_FOR, Tool, Verb
 
 DIRECTIONS = {
     "+x": (1.0, 0.0, 0.0),
@@ -46,6 +47,61 @@ class Said(_Short):
     when: When | None = Field(None, description="condition on the head's options")
     shows: Annotated[list[ShownText], ONE_OR_MANY] = Field(
         default_factory=list, description="what it says that the solids show"
+    )
+
+
+def _by_part(value: Any) -> Any:
+    """Return parts with their surfaces, from a mapping, from one part or from a list of whole parts."""
+    words = [value] if isinstance(value, str) else value
+    return (
+        {w: [] for w in words}
+        if isinstance(words, list) and all(isinstance(w, str) for w in words)
+        else words
+    )
+
+
+_NAMES = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
+ByPart = Annotated[
+    dict[str, Annotated[list[Text], ONE_OR_MANY]],
+    BeforeValidator(_by_part),
+    WithJsonSchema({"anyOf": [*_NAMES["anyOf"], {"type": "object", "additionalProperties": _NAMES}]}),
+]
+"""Parts, kinds or bench units by word, with the surfaces that are meant; none for the whole part."""
+
+
+class OperationText(FileModel):
+    """What an act does: by which tool, on which surface, which way, held by what, in which order."""
+
+    do: Verb = Field(description="what is done")
+    tool: Tool = Field("hand", description="what it is done with")
+    on: ByPart = Field(
+        default_factory=dict, description="what it is done to: part, or part with its surfaces"
+    )
+    between: ByPart = Field(
+        default_factory=dict,
+        description="the two surfaces that a soft block or a feeler blade stands between",
+    )
+    towards: Literal["+x", "-x", "+y", "-y", "+z", "-z"] | None = Field(
+        None, description="direction of a press, pull, tap or lift, head's frame"
+    )
+    order: Literal["in turn", "crosswise"] | None = Field(None, description="order of several")
+    zone_only: bool = Field(False, description="paint the surface, and draw no tool that would hide it")
+    when: When | None = Field(None, description="condition on the head's options")
+
+    @model_validator(mode="after")
+    def _can_be_done(self) -> OperationText:
+        if self.tool not in TOOLS_FOR[self.do]:
+            raise refuse(f"{self.do} with a {self.tool}", f"a tool for it: {any_of(TOOLS_FOR[self.do])}")
+        if not self.on and not self.between:
+            raise refuse("nothing that it is done to", "on, between or both", "name the part and its surface")
+        return self
+
+
+class Act(Said):
+    """What a person does or looks at, with what it is as data."""
+
+    does: Annotated[list[OperationText], ONE_OR_MANY] = Field(
+        default_factory=list, description="what it does, by which tool and on which surface"
     )
 
 
@@ -177,10 +233,10 @@ class StepText(FileModel):
         description="parts or kinds of part whose weight is taken in this step although they stay; together they are "
         "judged by the lifting limit",
     )
-    acts: Annotated[list[Said], ONE_OR_MANY] = Field(
+    acts: Annotated[list[Act], ONE_OR_MANY] = Field(
         default_factory=list, description="what to do, one act each"
     )
-    look: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="what to look at")
+    look: Annotated[list[Act], ONE_OR_MANY] = Field(default_factory=list, description="what to look at")
     measure: list[Measure] = Field(default_factory=list, description="readings to take")
     why: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="why now and why so")
     tools: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list)

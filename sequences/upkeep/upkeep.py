@@ -59,7 +59,9 @@ class _OfHead:
             ),
             tuple(UpkeepRow(e.id, self._steps(e)) for e in file.tasks if belongs(e.when, self.options)),
             tuple(
-                Term(t.id, self._steps(t), t.part or "") for t in file.terms if belongs(t.when, self.options)
+                Term(t.id, self._steps(t), t.part or "", t.whole)
+                for t in file.terms
+                if belongs(t.when, self.options)
             ),
         )
 

@@ -56,11 +56,15 @@ class Clearance:
 
 @dataclass(frozen=True)
 class Term:
-    """A term of the glossary, the kind of part its picture is cut round (or none), and steps whose pictures show it."""
+    """A term of the glossary, the kind of part its picture is cut round (or none), and steps whose pictures show it.
+
+    ``whole``: its picture is that of the whole head.
+    """
 
     id: str
     steps: tuple[StepLink, ...]
     part: str
+    whole: bool = False
 
 
 @dataclass(frozen=True)

@@ -43,7 +43,10 @@ class CauseText(EntryText):
 class TermText(EntryText):
     """A term of the glossary."""
 
-    part: Text | None = Field(None, description="kind of part that its picture is cut round")
+    part: Text | None = Field(
+        None, description="kind of part that its picture is cut round; left out: no picture"
+    )
+    whole: bool = Field(False, description="its picture is that of the whole head, and it leads there")
 
 
 class SymptomText(FileModel):

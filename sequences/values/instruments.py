@@ -11,7 +11,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from ...geometry.engineering.bench_instruments import CALIPER, DIAL_SHORT, WRENCH, torque_wrench_figure
+from ...geometry.engineering.bench_instruments import (
+    CALIPER,
+    DIAL_SHORT,
+    MICROMETER,
+    WRENCH,
+    torque_wrench_figure,
+)
 from ...geometry.engineering.figures import Figure, Input, Limit, make_figure
 from ...geometry.engineering.measuring import COARSE_SHARE, METHODS, Instrument, band, uncertainty_figure
 from ...geometry.engineering.topics import Topic
@@ -19,7 +25,7 @@ from ...geometry.engineering.units import UnitError, convert
 from .quantities import FLOOR
 from .sourced_values import ResolvedValue
 
-STEPWISE = {**METHODS, CALIPER.key: CALIPER, DIAL_SHORT.key: DIAL_SHORT}
+STEPWISE = {**METHODS, **{way.key: way for way in (CALIPER, MICROMETER, DIAL_SHORT)}}
 """Key to measuring method; each is told step by step."""
 WAYS: dict[str, tuple[str, ...]] = {
     "front_face_clearance": ("feeler-straightedge", "depth-micrometer", "dial-indicator"),
@@ -29,7 +35,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     "shaft_runout_limit": ("dial-indicator-short",),
     "shaft_end_float_limit": ("dial-indicator-short",),
     "dowel_wear_limit": ("dial-indicator-short",),
-    "disc_spring_free_height": ("caliper",),
+    "disc_spring_free_height": ("micrometer",),
     "wave_spring_free_height": ("caliper",),
     "relief_spring_free_length": ("caliper",),
     "seal_face_wear_limit": ("caliper",),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from ...sequences.calculations.spares import kit, sizes_of
+from ...sequences.calculations.spares import kit, may_be_needed, sizes_of
 from ...sequences.fleet.heads import FleetHead
 from ...sequences.steps.cautions import Catalogue
 from ...sequences.steps.plan import Plan
@@ -16,6 +16,7 @@ from ..pages.crops import Crop, crop_of
 from ..pages.upkeep_pages import PartDetail, PlateRow, UpkeepPages, make_upkeep_pages, part_detail
 from ..pages.view_models import PartRow
 from ..words.catalogue import Words
+from ..words.part_names import listed
 from ..words.plan_words import option_in_words
 from ..words.upkeep.size_words import size_in_words
 
@@ -59,6 +60,7 @@ def upkeep_pages(
         facts=_facts(row, words),
         parts=part_details(row, assembly, rows, words),
         kit=kit(row),
+        maybe=may_be_needed(row),
         gaskets=row.values.get(GASKETS),
         values=row.values,
         as_found=row.as_found,
@@ -99,19 +101,25 @@ def _plate(row: FleetHead, words: Words) -> Iterator[PlateRow]:
 def _facts(row: FleetHead, words: Words) -> Mapping[str, str]:
     """Return what the lines to compare name of a head."""
     studs = sum(kind == "cover_nut" for kind in row.parts.values())
-    told = {
-        name: _choice(row, name, words)
-        for name in ("cover_nuts", "ports", "elastomer", "rotor", "rotor_metal")
-    }
+    told = {name: _choice(row, name, words) for name in ("cover_nuts", "ports", "elastomer", "rotor_metal")}
+    product = listed(words, [words(f"medium.{key}") for key in row.product])
+    told["product"] = product or words("placeholder.blank_text")
     return {**told, "studs": words.get(f"placeholder.number.{studs}", str(studs))}
 
 
 def _picture(term: Term, assembly: Assembly, pictures: HeadPictures, alt: str) -> Crop | None:
-    """Return the first cut that shows a term, from its steps' pictures or else from the overview."""
+    """Return the first cut that shows a term, from its steps' pictures or else from the overview.
+
+    None where no part shows what it means: a picture beside it would tell something else.
+    """
+    if term.whole:
+        return crop_of(pictures.overview, (), alt)
     keys = [p.key for p in assembly if p.kind == term.part]
+    if not keys:
+        return None
     for step in term.steps:
         manifest = pictures.steps.get((step.sequence, step.step))
         crop = crop_of(manifest, keys, alt) if manifest is not None else None
         if crop is not None:
             return crop
-    return crop_of(pictures.overview, keys, alt) if keys else None
+    return crop_of(pictures.overview, keys, alt)

@@ -106,6 +106,8 @@ class UpkeepPages:
     parts: tuple[PartDetail, ...]
     always: tuple[KitRow, ...]
     ready: tuple[KitRow, ...]
+    maybe: tuple[KitRow, ...]
+    """Wearing parts that are marked as no spares: stores may have them or not."""
     gaskets: ResolvedValue | None
     symptoms: tuple[SymptomView, ...]
     clearances: tuple[ClearanceView, ...]
@@ -128,6 +130,7 @@ def make_upkeep_pages(
     facts: Mapping[str, str],
     parts: Iterable[PartDetail],
     kit: Sequence[SpareLine],
+    maybe: Iterable[SpareLine],
     gaskets: ResolvedValue | None,
     values: Mapping[str, ResolvedValue],
     as_found: Sequence[AsFound],
@@ -142,6 +145,7 @@ def make_upkeep_pages(
         facts: what the lines to compare name of the head, in words.
         parts: the parts list with sizes and numbers.
         kit: lines of the spares kit.
+        maybe: wearing parts that are not in it.
         gaskets: the value that names the gaskets of the pipes.
         values: of the head, for the limits of clearances.
         as_found: clearances of earlier overhauls, the oldest first.
@@ -158,13 +162,14 @@ def make_upkeep_pages(
         tuple(parts),
         tuple(kit_row(line, words) for line in kit if line.need == "always"),
         tuple(kit_row(line, words) for line in kit if line.need == "ready"),
+        tuple(kit_row(line, words) for line in maybe),
         gaskets,
         tuple(SymptomView(s.id, words(f"symptom.{s.id}"), _causes(s.causes, words)) for s in upkeep.symptoms),
         tuple(_clearance(c, values, words) for c in upkeep.clearances),
         tuple(_task(e, words) for e in upkeep.tasks),
         tuple(_trend(name, latest, values, words) for name in READINGS),
         latest,
-        tuple(_term(t, picture, words) for t in upkeep.terms),
+        tuple(sorted((_term(t, picture, words) for t in upkeep.terms), key=lambda t: t.name.casefold())),
     )
 
 
@@ -213,7 +218,10 @@ def _term(term: Term, picture: PictureOf, words: Words) -> TermView:
     name = words(f"term.{term.id}.name")
     alt = words("glossary.picture", name=name)
     shown = picture(term, alt)
-    return TermView(term.id, name, words(f"term.{term.id}.text"), shown, step_uses(term.steps[:1], words))
+    uses = step_uses(term.steps[:1], words)
+    if term.whole:
+        uses = (Use(words("glossary.overview"), "index.html"),)
+    return TermView(term.id, name, words(f"term.{term.id}.text"), shown, uses)
 
 
 def part_detail(

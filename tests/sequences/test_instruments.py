@@ -14,6 +14,7 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.engineering.bench_instruments import (
     CALIPER,
     DIAL_SHORT,
+    MICROMETER,
     WrenchSetting,
     torque_wrench_figure,
 )
@@ -305,7 +306,7 @@ def test_every_limited_length_that_sequences_read_has_its_instrument() -> None:
     assert set(TORQUES) == {n for n, v in VALUE_NAMES.items() if v.quantity == "torque"}
 
 
-@pytest.mark.parametrize("way", [CALIPER, DIAL_SHORT, *METHODS.values()], ids=lambda m: m.key)
+@pytest.mark.parametrize("way", [CALIPER, MICROMETER, DIAL_SHORT, *METHODS.values()], ids=lambda m: m.key)
 def test_uncertainty_is_worked_again_by_hand(way: object) -> None:
     figure = uncertainty_figure(way)  # type: ignore[arg-type]
     assert abs(by_hand(figure) - figure.value) <= hand_tolerance(figure)
