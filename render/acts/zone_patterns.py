@@ -17,26 +17,14 @@ from numpy.typing import NDArray
 from ...geometry.frame import Floats, Place
 from ...geometry.surfaces import Numbers, Surface
 from ..drawing.manifest import Treatment
+from ..drawing.zone_colours import TINTS, ground_of, ink_of
 from ..engine.camera import Camera
 from ..engine.depth_layers import Pane, Pixels
 from ..engine.grid import Ids
-from ..engine.material_styles import PAPER, Rgb, colour_bytes, mix, rgb
+from ..engine.material_styles import PAPER, Rgb, colour_bytes, mix
 from ..engine.part_models import PartModel
 from .zones import Zone
 
-TINTS: Mapping[Treatment, Rgb] = MappingProxyType(
-    {
-        "clean": rgb("#56B4E9"),
-        "lubricate": rgb("#009E73"),
-        "anti-seize": rgb("#CC79A7"),
-        "look": rgb("#F0E442"),
-        "measure": rgb("#000000"),
-        "dress": rgb("#E69F00"),
-    }
-)
-"""Colours of the Okabe-Ito set: but for black, none is that of what moves."""
-GROUND, DARKENED = 0.42, 0.52
-"""How much of its tint is in the ground of a zone, and how much black in the pattern on it."""
 PITCH = (11.0, 26.0)
 """Least and greatest distance of a pattern's lines, px of a picture 1600 wide."""
 LINES = 2.2
@@ -90,16 +78,6 @@ PATTERNS: Mapping[Treatment, Lines] = MappingProxyType(
         "dress": _chevrons,
     }
 )
-
-
-def ground_of(treatment: Treatment) -> Rgb:
-    """Return the colour under a zone's pattern, in full light."""
-    return mix(PAPER, TINTS[treatment], 0.14 if treatment == "measure" else GROUND)
-
-
-def ink_of(treatment: Treatment) -> Rgb:
-    """Return the colour of its pattern, in full light."""
-    return rgb("#3A3F44") if treatment == "measure" else mix(TINTS[treatment], (0.0, 0.0, 0.0), DARKENED)
 
 
 @dataclass(frozen=True, eq=False)

@@ -23,6 +23,8 @@ DRAWING = tuple(f"render.pictures.{name}" for name in ("step_pictures", "overvie
 """Whose code pictures rest on."""
 MESHING = ("render.engine.part_models",)
 """Whose code models rest on."""
+TOOLS = ("geometry.tools.tool_solids", "geometry.meshes.tessellation")
+"""Whose code tools rest on, besides."""
 SIZE = (1040, 780)
 """Pixels of the pictures of a pair, where step pictures have their usual size."""
 LIBRARIES = ("cadquery-ocp", "vtk", "numpy", "pillow")
@@ -57,16 +59,32 @@ def step_key(
     tools: ToolsInPlace = (),
 ) -> TaskKey:
     """Return the key of a step's picture with its film."""
-    shown = shown_of(step)
     return picture_key(
-        "picture", models, settings, step=shown, view=view, files=name, view_changed=view_changed, tools=tools
+        "picture",
+        models,
+        settings,
+        step=shown_of(step),
+        view=view,
+        files=name,
+        view_changed=view_changed,
+        tools=_placed(tools),
     )
 
 
 def views_key(models: str, settings: PictureSettings, plan: Plan, tools: Tools = NO_TOOLS) -> TaskKey:
     """Return the key of the views of all steps of a plan."""
-    placed = [tools.get(s.number, ()) for s in plan.steps]
+    placed = [_placed(tools.get(s.number, ())) for s in plan.steps]
     return picture_key("views", models, settings, steps=[shown_of(s) for s in plan.steps], tools=placed)
+
+
+def tools_code() -> str:
+    """Return the hash of the code that tools' solids and meshes rest on."""
+    return code_hash(*TOOLS, libraries=LIBRARIES)
+
+
+def _placed(tools: ToolsInPlace) -> tuple[object, ...]:
+    """Return what of a picture depends on its tools, nothing where it has none."""
+    return (tools, tools_code()) if tools else ()
 
 
 Job = tuple[Step, View, str, bool, ToolsInPlace]

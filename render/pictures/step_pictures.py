@@ -45,6 +45,7 @@ from .picture_keys import (
 )
 from .short_films import Film, film_poses, take_film, tool_poses, turn_angles, with_tools
 from .studio import Drawn, Studio, camera_seen
+from .tool_models import ToolMaker
 
 __all__ = [
     "Picture",
@@ -312,7 +313,7 @@ def _take_apart(
     todo: SimpleQueue[Task | None] = SimpleQueue()
     with worker_pool(others, _be_ready) as pool, ThreadPoolExecutor(others) as hands:
         try:
-            pool.share(_WorkerStudio(studio.models, studio.settings, studio.cache))
+            pool.share(_WorkerStudio(studio.models, studio.settings, studio.cache, studio.make_tool))
             for _ in range(others):
                 hands.submit(hand_over, todo, pool)
             taken: deque[Future[Picture]] = deque()
@@ -369,9 +370,10 @@ class _WorkerStudio:
     models: PartModels
     settings: PictureSettings
     cache: Store | None
+    make_tool: ToolMaker | None
 
     def open(self) -> Studio:
-        return Studio(self.models, self.settings, self.cache)
+        return Studio(self.models, self.settings, self.cache, self.make_tool)
 
 
 @lru_cache

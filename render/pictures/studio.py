@@ -25,7 +25,7 @@ from ..engine.part_models import PartModels, make_part_models
 from ..engine.stage import Stage
 from .kept_pictures import Picture, kept_picture
 from .picture_keys import ToolsInPlace, models_key
-from .tool_models import tool_model
+from .tool_models import ToolMaker, tool_model
 
 
 def models_of(assembly: Assembly, settings: PictureSettings) -> PartModels:
@@ -52,8 +52,10 @@ class Studio:
         assembly: Assembly | PartModels,
         settings: PictureSettings | None = None,
         cache: Store | None = None,
+        make_tool: ToolMaker | None = None,
     ) -> None:
-        self.cache = cache
+        """Take up an assembly; ``make_tool`` makes the tools of steps that are given such."""
+        self.cache, self.make_tool = cache, make_tool
         self.settings = settings or PictureSettings()
         self.models = assembly if isinstance(assembly, PartModels) else models_of(assembly, self.settings)
         self._stage: Stage | None = None
@@ -131,7 +133,7 @@ class Studio:
         """Remember ``scene`` as that of ``step``, and return it; its tools are there to be drawn."""
         for drawn in scene.tools:
             if drawn.key not in self.models.tools:
-                self.models.tools[drawn.key] = tool_model(drawn.key, drawn.tool, self.cache)
+                self.models.tools[drawn.key] = tool_model(drawn.key, drawn.tool, self.make_tool, self.cache)
         self._scenes[id(step)] = (step, tools, scene)
         return scene
 
