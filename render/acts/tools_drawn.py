@@ -102,10 +102,13 @@ def order_marks(tools: Iterable[ToolInPlace], carried: Carried) -> tuple[OrderMa
     return tuple(found.values())
 
 
-def tool_points(models: PartModels, tools: Sequence[ToolDrawn]) -> Floats:
-    """Return points (n, 3) mm of tools that a picture has to hold, as they stand and after their pull or push."""
+def tool_points(models: PartModels, tools: Sequence[ToolDrawn], near: float = NEAR) -> Floats:
+    """Return points (n, 3) mm of tools that a picture has to hold, as they stand and after their pull or push.
+
+    ``near`` as in :func:`near_points`.
+    """
     poses = [{d.key: d.placed_after(share) for d in tools} for share in (0.0, 0.5, 1.0)]
-    return np.concatenate([near_points(models, pose) for pose in poses])
+    return np.concatenate([near_points(models, pose, near) for pose in poses])
 
 
 def near_points(models: PartModels, places: Mapping[str, Place], near: float = NEAR) -> Floats:

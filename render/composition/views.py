@@ -10,7 +10,7 @@ import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3
 from ..acts.surface_sight import sight_of
-from ..acts.tools_drawn import OrderMark, ToolDrawn, tool_points
+from ..acts.tools_drawn import NEAR, OrderMark, ToolDrawn, tool_points
 from ..acts.zones import Aim, Zone
 from ..drawing.measure import visible_outline
 from ..engine.camera import Camera, View, fit_camera, sensible_views
@@ -37,6 +37,8 @@ HOME_BONUS = 0.08
 """What the most natural view is worth to come home to."""
 BELOW_COST = 0.06
 """What it costs to look from below: nobody stands so at a bench."""
+NEAR_MOVING = 0.12
+"""As :data:`..acts.tools_drawn.NEAR` in a step in which parts move: their travel is what has to be in the picture."""
 TURN_FACED = 0.05
 """A shaft is turned at an end that faces the eye: cosine of its axis to it."""
 LOOK_BONUS = 0.25
@@ -117,7 +119,7 @@ def scene_points(models: PartModels, scene: StepScene) -> Floats:
     """Return the points (n, 3) mm that the picture has to hold: all parts, and tools near to where they touch."""
     points = [p.points(models.parts[k].mesh.extreme_points) for k, p in scene.parts.items()]
     if scene.tools:
-        points.append(tool_points(models, scene.tools))
+        points.append(tool_points(models, scene.tools, NEAR_MOVING if scene.travels else NEAR))
     return np.concatenate(points)
 
 

@@ -116,9 +116,7 @@ def with_tools(poses: Sequence[Poses], scene: StepScene, frames: int) -> list[di
     for pose in poses:
         tools = {}
         for t in scene.tools:
-            part = t.tool.at.part
-            by = pose[part] @ drawn[part].inverse() if part in pose else Place()
-            tools[t.key] = _on_grid(by @ t.place)
+            tools[t.key] = _on_grid(_carried(t, pose, drawn).placed_after(0.0 if into else 1.0))
         along.append({**pose, **tools})
     home = along[-1 if into else 0]
     if not any(t.moves for t in scene.tools):
@@ -127,10 +125,19 @@ def with_tools(poses: Sequence[Poses], scene: StepScene, frames: int) -> list[di
     for share in np.linspace(0.0, 1.0, max(3, frames // 2)):
         pulled = {}
         for t in scene.tools:
-            by = home[t.key] @ t.place.inverse()
-            pulled[t.key] = _on_grid(by @ t.placed_after(float(share)))
+            pulled[t.key] = _on_grid(_carried(t, home, drawn).placed_after(float(share)))
         pulls.append({**home, **pulled})
     return [*along[:-1], *pulls] if into else [*pulls, *along[1:]]
+
+
+def _carried(tool: ToolDrawn, pose: Poses, drawn: Poses) -> ToolDrawn:
+    """Return a tool that goes along with its part from where that is ``drawn`` to ``pose``, but does not turn with it."""
+    part = tool.tool.at.part
+    if part not in pose or part not in drawn:
+        return tool
+    contact = tool.place.shift
+    there = (pose[part] @ drawn[part].inverse()).point(contact)
+    return moved_by(tool, Place.at(*np.subtract(there, contact)))
 
 
 def tool_poses(tools: Sequence[ToolDrawn], frames: int) -> list[dict[str, Place]]:
@@ -233,10 +240,7 @@ def _tools_at_home(scene: StepScene, home: Poses) -> list[ToolDrawn]:
     if not scene.travels:
         return list(scene.tools)
     drawn = {k: p for t in scene.travels for k, p in t.drawn.items()}
-    return [
-        moved_by(t, home[t.tool.at.part] @ drawn[t.tool.at.part].inverse()) if t.tool.at.part in drawn else t
-        for t in scene.tools
-    ]
+    return [_carried(t, home, drawn) for t in scene.tools]
 
 
 class _FrameMaker:
