@@ -6,10 +6,8 @@ as arguments; what nobody measures has a usual value here.
 
 from __future__ import annotations
 
-import math
-
 from ..frame import Vec3
-from ..surfaces import Surface
+from ..surfaces import FAR_MM, Surface
 from .bench_tools import MALLET_FACES_MM
 from .tool_solids import MEASURES
 
@@ -61,7 +59,7 @@ def tool_measures(
     {'socket': 17.0, 'depth': 12.0, 'extension': 0.0}
     """
     size = surface.size_mm if surface else 0.0
-    if tool in ("torque wrench", "hexagon key socket"):
+    if tool in ("torque wrench", "hexagon key socket", "socket wrench"):
         if surface is not None and surface.kind == "socket":
             clear = extension_mm or KEY_LENGTHS_MM[0]
             return {"key": size, "depth": depth_mm, "clear": clear, "extension": 0.0}
@@ -92,6 +90,6 @@ def tool_measures(
 
 def _across(surface: Surface | None) -> float:
     """Return how wide a whole ring is, mm; something to hold on to where nothing says it."""
-    if surface is not None and math.isfinite(surface.radius_mm[1]):
+    if surface is not None and surface.radius_mm[1] < FAR_MM:
         return 2 * surface.radius_mm[1]
     return 60.0

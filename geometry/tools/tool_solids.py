@@ -20,6 +20,7 @@ SOCKET, KEY = ("socket", "depth", "extension"), ("key", "depth", "clear", "exten
 MAKERS: dict[str, Maker] = {
     "torque wrench": turning_tools.make_torque_wrench,
     "hexagon key socket": turning_tools.make_torque_wrench,
+    "socket wrench": turning_tools.make_torque_wrench,
     "open wrench": turning_tools.make_open_wrench,
     "soft block": bench_tools.make_soft_block,
     "soft-faced mallet": bench_tools.make_mallet,
@@ -42,6 +43,7 @@ MAKERS: dict[str, Maker] = {
 MEASURES: dict[str, tuple[tuple[str, ...], ...]] = {
     "torque wrench": (SOCKET, KEY),
     "hexagon key socket": (SOCKET, KEY),
+    "socket wrench": (SOCKET, KEY),
     "open wrench": (("across",),),
     "soft block": (("gap", "width", "depth", "above"),),
     "soft-faced mallet": (("face",),),

@@ -10,13 +10,12 @@ from collections.abc import Mapping
 
 import cadquery as cq
 
+from ..dimensions.proportions.nuts import SOCKET
 from ..parts.solids import PAST_MM, cut, cylinder, hexagon, join, prism, valid_solid
 
 SOCKET_CLEARANCE_MM = 0.2
 """How much wider across flats a socket is than its nut, and how much narrower a key than its screw's socket: so that it
 goes on by hand. A round figure, no standard's."""
-SOCKET_WALL, SOCKET_WALL_MM = 0.12, 1.0
-"""Wall of a socket over the corners: a share of the width across flats and what is added to it."""
 SOCKET_CROWN, MOST_CROWN_MM = 1.2, 12.0
 """Metal of a socket over its hollow, in drive squares, and the most of it."""
 DRIVE_SQUARES = ((14.0, 6.3, 180.0), (22.0, 10.0, 260.0), (34.0, 12.5, 380.0), (math.inf, 20.0, 560.0))
@@ -42,12 +41,12 @@ def drive_of(across_flats: float) -> tuple[float, float]:
 
 
 def socket_radius(across_flats: float) -> float:
-    """Return the outer radius of a socket, mm.
+    """Return the outer radius of a thin-walled socket, mm, for which nuts leave room in a recess.
 
-    >>> round(socket_radius(30.0), 1)
-    21.9
+    >>> socket_radius(30.0)
+    19.5
     """
-    return across_flats / math.sqrt(3) + SOCKET_WALL * across_flats + SOCKET_WALL_MM
+    return SOCKET * across_flats / 2
 
 
 def key_reach(measures: Mapping[str, float]) -> float:

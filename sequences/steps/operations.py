@@ -72,7 +72,7 @@ TOOLS_FOR: dict[Verb, tuple[Tool, ...]] = {
     "run off": ("hand", "hexagon key socket", "socket wrench", "open wrench"),
     "turn": ("hand", "open wrench"),
     "hold": ("hand", "soft block", "clamp", "lifting strap", "cloth"),
-    "press": ("hand", "clamp", "cloth"),
+    "press": ("hand", "clamp", "cloth", "o-ring pick"),
     "pull": ("hand", "lifting strap"),
     "tap": ("soft-faced mallet",),
     "lift": ("hand", "lifting strap"),

@@ -18,6 +18,7 @@ from ..pages.view_models import PartRow
 from ..words.catalogue import Words
 from ..words.part_names import listed
 from ..words.plan_words import option_in_words
+from ..words.topic_words import joined
 from ..words.upkeep.size_words import size_in_words
 
 if TYPE_CHECKING:
@@ -102,8 +103,9 @@ def _facts(row: FleetHead, words: Words) -> Mapping[str, str]:
     """Return what the lines to compare name of a head."""
     studs = sum(kind == "cover_nut" for kind in row.parts.values())
     told = {name: _choice(row, name, words) for name in ("cover_nuts", "ports", "elastomer", "rotor_metal")}
-    product = listed(words, [words(f"medium.{key}") for key in row.product])
-    told["product"] = product or words("placeholder.blank_text")
+    media = listed(words, [words(f"medium.{key}") for key in row.product])
+    product = [text for text in (row.service, media) if text]
+    told["product"] = joined(product, words, "stated.joined") if product else words("placeholder.blank_text")
     return {**told, "studs": words.get(f"placeholder.number.{studs}", str(studs))}
 
 

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 InstrumentsFor = Callable[[str | None, str, float | None], tuple[Instrument, ...]]
 """Gives what a reading is taken with, the usual one first: of the value that judges it, its unit, its high limit."""
+JOB = ("disassembly", "inspection", "assembly", "cleaning", "start_up")
+"""Sequences in the order in which an overhaul goes through them; one of another kind has no place in it."""
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 
@@ -127,12 +129,17 @@ class StepView:
         """
         s = self.step
         texts = [*s.acts, *s.look, *(f"{m.text} {m.method}" for m in s.measure), *(t.text for t in self.told)]
-        in_columns = sum(_lines(t, 46) for t in texts) + 3 * len(self.values) + 4
+        in_columns = sum(_lines(t, 46) for t in texts) + 3 * len(self.values) + 4 + 2 * self.blank
         beside = sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20
         beside += sum(_lines(r.caution.hazard, 42) + 1 for r in s.reminders)
         below = max(_lines(s.why, 42) + _lines(self.why_now, 42), 4)
         above = 0 if self.apart else self.lines_above
         return above + in_columns / 2 + max(beside, 0) + below > FULL_SHEET_LINES
+
+    @property
+    def blank(self) -> bool:
+        """Whether a value that the step needs is not on file."""
+        return any(not v.known for v in self.values)
 
     @property
     def apart(self) -> bool:
@@ -225,6 +232,12 @@ class Booklet:
     def readings(self) -> tuple[RecordLine, ...]:
         """All readings of all chapters."""
         return tuple(r for c in self.chapters for r in c.readings)
+
+    def after(self, chapter: Chapter) -> Chapter | None:
+        """Return the chapter that an overhaul goes on with; None after the last, or where the order has none."""
+        following = JOB[JOB.index(chapter.id) + 1 :] if chapter.id in JOB else ()
+        by_id = {c.id: c for c in self.chapters}
+        return next((by_id[name] for name in following if name in by_id), None)
 
     def page_list(self, words: Words) -> tuple[Page, ...]:
         """Return the pages this booklet has, in reading order; a page without content is left out."""

@@ -117,6 +117,11 @@ class UpkeepPages:
     terms: tuple[TermView, ...]
 
     @property
+    def remedied(self) -> frozenset[str]:
+        """Names of the values for which there is something to do where a reading is outside them."""
+        return frozenset(c.id for c in self.clearances)
+
+    @property
     def blank_columns(self) -> range:
         """Columns of the trend that are left to be written in."""
         return range(BLANK_TREND)

@@ -64,7 +64,7 @@ def value_in_words(value: ResolvedValue, words: Words) -> ValueText:
         title=value_title(value.name, words),
         unit=value.unit,
         known=value.known,
-        text=value_stated(value, words),
+        text=_stated_with_threads(value, words),
         source="" if value.given is None else topic_in_words(value.given.reference, words),
         where=where_to_look(value.name, words),
         doubt=" ".join(
@@ -91,6 +91,14 @@ def doubt_of_value(name: str, doubt: str, words: Words) -> str:
 def value_stated(value: ResolvedValue, words: Words) -> str:
     """Return how a value is stated; empty for a blank."""
     return "" if value.given is None else stated(value.given, value.bound, words)
+
+
+def _stated_with_threads(value: ResolvedValue, words: Words) -> str:
+    """Return how a value is stated; of a torque also that its source does not say for which threads it holds."""
+    text = value_stated(value, words)
+    if value.given is None or value.quantity != "torque" or value.given.threads:
+        return text
+    return joined((text, words("stated.no_threads")), words, "stated.joined")
 
 
 def stated(given: SourcedValue, bound: Bound, words: Words) -> str:

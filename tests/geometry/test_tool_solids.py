@@ -19,6 +19,7 @@ SIZES = {
                       {"socket": 55.0, "depth": 50.0, "extension": 125.0},
                       {"key": 8.0, "depth": 5.0, "clear": 60.0, "extension": 0.0}),
     "hexagon key socket": ({"key": 14.0, "depth": 9.0, "clear": 30.0, "extension": 75.0},),
+    "socket wrench": ({"socket": 24.0, "depth": 20.0, "extension": 75.0},),
     "open wrench": ({"across": 17.0},),
     "soft block": ({"gap": 22.0, "width": 18.0, "depth": 25.0, "above": 40.0},),
     "soft-faced mallet": ({"face": 40.0},),

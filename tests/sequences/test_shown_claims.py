@@ -8,6 +8,8 @@ from collections.abc import Iterator
 import pytest
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import part_kinds
+from benchleaf.geometry.dimensions.stack_up import StackUp
+from benchleaf.geometry.parts.rings import disc_spring
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.misfits.findings import Misfit
 from benchleaf.sequences.order.order_graph import Edge
@@ -76,6 +78,46 @@ def test_the_proof_of_the_head_shows_what_its_steps_say(tag: str) -> None:
     assert len(claims) > 15
     fitted = proof.by_sequence["assembly"]
     assert [(s.id, c.text) for p in work.plans for s, c in untrue_claims(p, fitted)] == []
+
+
+# ------------------------------------------------------------------ which way, and where
+def _words(sequence: str, step: str) -> str:
+    (found,) = (s for s in load_sequence(sequence).steps if s.id == step)
+    return " ".join(x.text for x in (*found.acts, *found.look))
+
+
+def test_the_disc_spring_is_hollow_towards_the_nut_on_every_head() -> None:
+    """The outer edge in front, on the pocket's floor; the inner edge behind, on the rotor's land."""
+    for row in load_fleet(DEMO).heads:
+        stack = StackUp(row.size, row.options)
+        s = stack.size
+        sizes = (s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm)
+        solid, _ = disc_spring(*sizes, stack.disc_spring_height)
+        rims = [(v.Center().z, 2 * abs(complex(v.Center().x, v.Center().y))) for v in solid.Vertices()]
+        behind, front = min(rims), max(rims)
+        assert behind == pytest.approx((0.0, s.disc_spring_inner_mm))
+        assert front == pytest.approx((stack.disc_spring_height, s.disc_spring_outer_mm))
+        assert stack.land_height + stack.disc_spring_height == pytest.approx(stack.pocket_depth)
+    for said in ("hollow side down, raised middle up", "The outer edge lies on the floor of the pocket."):
+        assert said in _words("assembly", "disc_spring")
+    assert "hollow side down" in _words("assembly", "second_nut")
+    assert "hollow side into the nut, raised middle towards you" in _words("disassembly", "nut_drive_apart")
+
+
+def test_the_large_dowel_stands_top_left_seen_from_the_front_on_every_head() -> None:
+    """Seen against +Z with +Y up, +X is on the right."""
+    for row in load_fleet(DEMO).heads:
+        stack = StackUp(row.size, row.options)
+        (large_x, large_y), (small_x, small_y) = (stack.dowel_points[k] for k in ("large", "small"))
+        assert large_x < 0 < large_y, row.tag
+        assert small_y < 0 < small_x, row.tag
+        assert stack.size.dowels_mm["large"] > stack.size.dowels_mm["small"]
+    for sequence, step in (("assembly", "inspect_body"), ("inspection", "dowels")):
+        assert "Seen from the front, the large one stands top left, the small one bottom right." in _words(
+            sequence, step
+        )
+    for step in ("body_on", "cover_on"):
+        assert "large dowel at the top left" in _words("assembly", step)
 
 
 # ------------------------------------------------------------------ what counts as shown

@@ -43,7 +43,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
         ("GAP",
          "Radial clearance, rotor to body, 0.075 to 0.085 mm (0.00296 to 0.00334 in): this method (±0.019 mm) is too "
          "coarse for these limits, its error is more than a third of the band between them. Take a finer method, or "
-         "ask for wider limits."),
+         "ask the responsible engineer."),
         ("SPRING",
          "Disc spring, least free height, 9.5 mm (0.375 in), is more than the free height of this size's disc spring, "
          "2.150 mm. One of the two is wrong: check the value, and give the size its measured height."),

@@ -229,9 +229,9 @@ def test_what_heat_does_to_a_gap(body: str, rotor: str, process_c: float, words:
 @pytest.mark.parametrize(
     ("share", "words"),
     [
-        (1.0, "While it warms up to 120 °C front clearance opens by 18 µm, to 0.138 mm."),
-        (0.5, "While it warms up to 120 °C front clearance closes by 31 µm, to 0.089 mm."),
-        (0.8195, "While it warms up to 120 °C front clearance stays at 0.120 mm."),
+        (1.0, "On the way to 120 °C, front clearance opens by 18 µm, to 0.138 mm."),
+        (0.5, "On the way to 120 °C, front clearance closes by 31 µm, to 0.089 mm."),
+        (0.8195, "On the way to 120 °C, front clearance stays at 0.120 mm."),
     ],
 )
 def test_what_warming_up_does_to_a_gap(share: float, words: str) -> None:
@@ -248,7 +248,7 @@ def test_an_instrument_that_is_too_coarse() -> None:
     assert said(TooCoarse(gap, feeler)) == (
         "Radial clearance, rotor to body, 0.05 to 0.06 mm (0.00197 to 0.00236 in): this method (±0.019 mm) is too "
         "coarse for these limits, its error is more than a third of the band between them. Take a finer method, or "
-        "ask for wider limits."
+        "ask the responsible engineer."
     )
     torque = make_fleet_head(80.0, {"rotor_nut_torque": sourced("50", "N·m")}).values["rotor_nut_torque"]
     (wrench,) = instruments("rotor_nut_torque", "N·m", 50.0)

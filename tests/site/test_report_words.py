@@ -328,5 +328,5 @@ def test_values_that_the_same_heads_lack_and_that_stand_in_one_place_share_a_lin
     assert [line.partition(": look in ")[0] for line in lines] == [
         "Front clearance; Back clearance, rotor to body (A-1, A-2)",
         "Shaft run-out, greatest total indicator reading (A-1, A-2)",
-        "Clearance between the rotors (A-1)",
+        "Mesh clearance (A-1)",
     ]

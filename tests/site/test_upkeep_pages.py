@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -79,8 +80,11 @@ def test_the_name_plate_says_what_is_on_file_and_leaves_a_line_for_each(
     assert '<span class="figure-of">IV-2029-0417</span>' in known
     assert bare.count(WORDS("pump.not_on_file")) == 4
     assert known.count(WORDS("pump.not_on_file")) == 1, "the clearance code is not on file"
+    assert "cream to the standardising tank, animal fats and vegetable oils" in known
+    assert "yoghurt to the filler." in bare
     for text in (known, bare):
         assert text.count('data-keep="plate-') == 8
+        assert text.count('data-keep="kit-gasket"') == 1
         assert WORDS("pump.stop") in text
 
 
@@ -166,6 +170,16 @@ def test_checklists_have_no_pictures_and_their_readings_are_on_the_record(
             assert text.count('<section class="step plain"') > 6
         record = page(written, tag, "record")
         assert 'id="cleaning-rinse_ph_out"' in record
+        (ph,) = re.findall(r'<tr id="cleaning-rinse_ph_out">.*?</tr>', record, re.DOTALL)
+        assert "pH of the last rinse as that of the water that goes in, within 0.3" in ph.replace(
+            "\u00a0", " "
+        )
+        assert WORDS("record.no_limits") not in ph, (
+            "a rule in words is on file, though no figure judges by it"
+        )
+        (current,) = re.findall(r'<tr id="start_up-duty_current">.*?</tr>', record, re.DOTALL)
+        assert WORDS("record.no_limits") in current
+        assert WORDS("value.motor_current_limit.where") in unescape(current).replace("\u00a0", " ")
         assert 'id="start_up-hour_leaks"' in record
     assert "Turn on the flush" not in page(written, "P-101", "start_up")
     assert "Turn on the flush" in page(written, "P-104", "start_up")
@@ -179,6 +193,40 @@ def test_blanks_of_the_checklists_are_among_the_missing_values(
     assert {u.sequence for u in missing["start_up_speed"]} == {"cleaning", "start_up"}
     assert "gear_case_oil" not in missing
     assert "________" not in page(written, "P-101", "glossary")
+
+
+def test_each_part_of_the_job_leads_to_the_next(written: dict[str, tuple[Booklet, Path]]) -> None:
+    onward = {
+        "disassembly": "inspection", "inspection": "assembly", "assembly": "cleaning", "cleaning": "start_up",
+        "start_up": None,
+    }  # fmt: skip
+    for name, following in onward.items():
+        text = page(written, "P-101", name)
+        (end,) = re.findall(r'<p class="begin">(.*?)</p>', text)
+        assert text.index('<p class="begin">') > text.rindex('<section class="step')
+        linked = ["record.html"] if following is None else [f"{following}.html", "record.html"]
+        assert re.findall(r'href="([^"]+)"', end) == linked
+
+
+def test_a_step_whose_value_is_not_on_file_says_to_stop(written: dict[str, tuple[Booklet, Path]]) -> None:
+    for booklet, folder in written.values():
+        for chapter in booklet.chapters:
+            text = (folder / f"{chapter.id}.html").read_text("utf-8")
+            steps = text.split('<section class="step')[1:]
+            assert len(steps) == chapter.total
+            for step, shown in zip(chapter.steps, steps, strict=True):
+                blank = any(not v.known for v in step.values)
+                assert shown.count(WORDS("values.stop")) == blank, step.step.id
+
+
+def test_a_clearance_leads_from_its_step_to_what_is_done_outside_its_limits(
+    written: dict[str, tuple[Booklet, Path]],
+) -> None:
+    for name, count in (("assembly", 7), ("disassembly", 6), ("start_up", 0)):
+        text = page(written, "P-101", name)
+        found = re.findall(r'href="trouble\.html#limits-(\w+)">(.*?)</a>', text)
+        assert len(found) == count
+        assert {said for _, said in found} <= {WORDS("steps.outside")}
 
 
 def test_words_and_data_name_the_same_rows() -> None:

@@ -31,6 +31,7 @@ from benchleaf.site.words.value_words import (
 
 WORDS = load_words("en")
 SOURCE = Source("Manual 1", "C", "7", "31")
+NO_THREADS = "state of the threads not on file: ask"
 
 
 def given_value(value: object, unit: str = "", **more: object) -> SourcedValue:
@@ -52,14 +53,14 @@ def plain(text: str) -> str:
 @pytest.mark.parametrize(
     ("name", "given", "text"),
     [
-        ("rotor_nut_torque", given_value("85", "N·m"), "85 N·m (62.7 lbf·ft)"),
+        ("rotor_nut_torque", given_value("85", "N·m"), f"85 N·m (62.7 lbf·ft), {NO_THREADS}"),
         (
             "rotor_nut_torque",
             given_value("85", "N·m", tolerance=Decimal(5)),
-            "85 ± 5 N·m (62.7 ± 3.6 lbf·ft)",
+            f"85 ± 5 N·m (62.7 ± 3.6 lbf·ft), {NO_THREADS}",
         ),
-        ("rotor_nut_torque", given_value("100", "lbf·ft"), "100 lbf·ft (136 N·m)"),
-        ("rotor_nut_torque", given_value("100", "lbf·in"), "100 lbf·in (11.3 N·m)"),
+        ("rotor_nut_torque", given_value("100", "lbf·ft"), f"100 lbf·ft (136 N·m), {NO_THREADS}"),
+        ("rotor_nut_torque", given_value("100", "lbf·in"), f"100 lbf·in (11.3 N·m), {NO_THREADS}"),
         (
             "front_face_clearance",
             given_value(None, "mm", span=(Decimal("0.10"), Decimal("0.15"))),
@@ -120,6 +121,15 @@ def test_a_blank_says_where_to_look() -> None:
     )
     assert blank.where == "the pump maker's manual for this size, table of tightening torques"
     assert blank.unit == "N·m"
+
+
+@pytest.mark.parametrize("name", ["rotor_nut_torque", "cover_nut_torque", "body_screw_torque"])
+def test_a_torque_without_the_state_of_its_threads_says_so(name: str) -> None:
+    bare = value_in_words(resolved(name, given_value("85", "N·m")), WORDS)
+    assert plain(bare.text) == f"85 N·m (62.7 lbf·ft), {NO_THREADS}"
+    told = value_in_words(resolved(name, given_value("85", "N·m", threads="dry")), WORDS)
+    assert plain(told.text) == "85 N·m (62.7 lbf·ft), threads dry"
+    assert "threads" not in value_in_words(resolved("pressure_limit", given_value("10", "bar")), WORDS).text
 
 
 def test_no_value_is_called_by_a_figure_and_each_has_its_place() -> None:

@@ -1,0 +1,165 @@
+"""A feeler blade in its place: whether it enters where it measures, straight and without meeting anything.
+
+Between parts that move against each other there has to be a gap for the thinnest blade. A joint of parts that stand
+still is tried from outside: that a blade does not enter is what is looked for there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import manifold3d as m3
+import numpy as np
+
+from ...geometry.frame import Floats, Place
+from ...geometry.meshes.closed_bodies import STILL, box_of, boxes_meet
+from ...geometry.tools.gauges import BLADE_LENGTH_MM
+from ...geometry.tools.tool_measures import BLADE_WIDTHS_MM, LEAST_BLADE_MM, tool_measures
+from ...geometry.tools.tool_solids import rounded_measures
+from ..steps.operations import SurfaceOf
+from .standing import Met, Skin, Standing, frame_at, placed, square_to, tool_body
+from .tool_places import ReachFault
+
+ENTERS_MM = 5.0
+"""How far a blade has to enter to measure."""
+JOINT_MM = 0.02
+"""A gap up to this is a joint: what meshes and bearing faces are off by."""
+IN_METAL_MM2 = 1.0
+"""Area of a blade that may be in metal: the corners of facets."""
+WIDEST_GAP_MM = 20.0
+SPOTS, WAYS = 8, 12
+"""Places that are tried, narrowest first, and ways out of each, in its plane."""
+LEAN_DEG = 30.0
+"""Between faces that look the same way, a blade under a straightedge leans by this."""
+
+
+@dataclass(frozen=True)
+class BladeFound:
+    """Where a blade stands, or why it does not; ``millimetres``: by how much the gap is too narrow."""
+
+    measures: tuple[tuple[str, float], ...] = ()
+    place: Place = STILL
+    fault: ReachFault | None = None
+    met: Met | None = None
+    millimetres: float = 0.0
+
+
+@dataclass(frozen=True)
+class _Spot:
+    point: Floats
+    normal: Floats
+    gap: float
+
+
+def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BladeFound:
+    """Return where a feeler blade enters between two surfaces.
+
+    Raises:
+        NoSurface: if there is no such surface.
+    """
+    one, two = between
+    skin, other = standing.skin(one), standing.skin(two)
+    spots = _spots(standing, skin, other, two.part)
+    if not spots:
+        seat = _pose(_Spot(skin.middle, skin.normals[0], 0.0), skin.normals[0])
+        return BladeFound(_measures(BLADE_WIDTHS_MM[-1]), seat, "does not reach")
+    if spots[0].gap < LEAST_BLADE_MM and _moves_against(standing, one.part, two.part):
+        out = _ways(standing, spots[0].normal)[0]
+        short = round(LEAST_BLADE_MM - max(spots[0].gap, 0.0), 3)
+        tight = Met(two.part, 0.0)
+        return BladeFound(
+            _measures(BLADE_WIDTHS_MM[-1]), _pose(spots[0], out), "does not reach", tight, short
+        )
+    joint = spots[0].gap < LEAST_BLADE_MM
+    first: BladeFound | None = None
+    for spot, way, width in _tries(standing, spots, joint):
+        named = _measures(width)
+        place = _pose(spot, way, 0.0 if joint else ENTERS_MM)
+        met = _blocked(standing, named, place, joint)
+        if met is None:
+            return BladeFound(named, place)
+        first = first or BladeFound(named, place, "meets", met)
+    assert first is not None
+    return first
+
+
+def _measures(width: float) -> tuple[tuple[str, float], ...]:
+    return rounded_measures(tool_measures("feeler blade", width_mm=width))
+
+
+def _moves_against(standing: Standing, one: str, two: str) -> bool:
+    """Return whether two parts turn apart: in other groups, or one in none."""
+    groups = [next((g.name for g in standing.assembly.turning if k in g.parts), "") for k in (one, two)]
+    return groups[0] != groups[1]
+
+
+def _spots(standing: Standing, skin: Skin, other: Skin, part: str) -> list[_Spot]:
+    """Return places on one surface with the gap to the other part square to it, narrowest first."""
+    step = max(1, len(skin.points) // 400)
+    points, normals = skin.points[::step], skin.normals[::step]
+    mates = other.points[:: max(1, len(other.points) // 1500)]
+    off = np.linalg.norm(points[:, None] - mates[None], axis=2).min(axis=1)
+    found = []
+    for n in np.argsort(off, kind="stable")[: 6 * SPOTS]:
+        point, normal = points[n], normals[n]
+        hits = standing.ray(point - normal, normal, [part], WIDEST_GAP_MM + 1.0)
+        gaps = [d - 1.0 for d, _ in hits if d - 1.0 > -JOINT_MM]
+        if gaps:
+            found.append(_Spot(point, normal, round(gaps[0], 3)))
+        else:
+            found += _beside(point, normal, other)
+    return sorted(found, key=lambda s: s.gap)[: 3 * SPOTS]
+
+
+def _beside(point: Floats, normal: Floats, other: Skin) -> list[_Spot]:
+    """Return a place between two faces that look the same way: the lower one's, with the height of the other."""
+    height = float(np.median((other.points - point) @ normal))
+    alike = float(np.median(other.normals @ normal))
+    return [_Spot(point, normal, round(height, 3))] if alike > 0.9 and 0 <= height < WIDEST_GAP_MM else []
+
+
+def _ways(standing: Standing, normal: Floats) -> list[Floats]:
+    """Return ways out in the plane of a gap, towards the person and upwards first."""
+    zero = square_to(normal, (standing.assembly.front, standing.assembly.up))
+    side = np.cross(normal, zero)
+    angles = sorted((math.tau * n / WAYS for n in range(WAYS)), key=lambda a: round(1 - math.cos(a), 6))
+    return [math.cos(a) * zero + math.sin(a) * side for a in angles]
+
+
+def _tries(standing: Standing, spots: list[_Spot], joint: bool) -> Iterator[tuple[_Spot, Floats, float]]:
+    """Yield places, ways and widths: of a joint its rim, of a gap its narrowest places; wide blades first."""
+    if joint:
+        for way in _ways(standing, spots[0].normal):
+            yield max(spots, key=lambda s: float(s.point @ way)), way, BLADE_WIDTHS_MM[0]
+        return
+    for width in BLADE_WIDTHS_MM:
+        for way_number in range(WAYS):
+            for spot in spots[:SPOTS:2]:
+                yield spot, _ways(standing, spot.normal)[way_number], width
+
+
+def _pose(spot: _Spot, way: Floats, deep: float = 0.0) -> Place:
+    """Return the place of a blade in the middle of a gap: its tip beyond the place that is measured."""
+    middle = spot.point + spot.normal * (spot.gap / 2) - way * deep
+    return frame_at(middle, way, spot.normal)
+
+
+def _blocked(
+    standing: Standing, measures: tuple[tuple[str, float], ...], place: Place, joint: bool
+) -> Met | None:
+    """Return what the blade or its case meets."""
+    body = tool_body("feeler blade", measures).manifold
+    past = m3.Manifold.cube((400.0,) * 3, True).translate((0.0, 0.0, BLADE_LENGTH_MM + 200.0))
+    met = standing.met(placed(body ^ past, place))
+    if met is not None or joint:
+        return met
+    blade = placed(body - past, place)
+    thick, reach = dict(measures)["thickness"], box_of(blade)
+    for key in standing.keys:
+        if boxes_meet(reach, standing.box(key)):
+            inside = blade ^ standing.manifold(key)
+            if not inside.is_empty() and inside.volume() / thick > IN_METAL_MM2:
+                return Met(key, round(float(inside.volume()) / thick / dict(measures)["width"], 3))
+    return None
