@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,6 +22,16 @@ NEAR = 0.3
 handle may leave the frame."""
 CONTACT = 0.05
 """What of a tool is this near to where it touches, as a share of the picture's width, shows its contact."""
+MOST_TOOLS = 2
+"""More tools than these in one picture hide each other and the work."""
+RUBBING = frozenset({"cloth", "swab", "brush", "oil stone", "lamp", "air gun"})
+"""What goes over a painted surface: drawn where nothing else is, and where the surface is not hidden by it."""
+HIDES = 0.6
+"""Such a tool hides a surface that reaches less far than this share of the tool."""
+MOVING_VERBS = frozenset(
+    {"tighten", "loosen", "run on", "run off", "hold", "press", "pull", "tap", "lift", "pick out", "lay on"}
+)
+"""What is done with a tool while parts are on their way."""
 FIRST = ("", "1")
 """Numbers of the tools that are drawn: where several parts go in an order, the first."""
 
@@ -70,25 +80,50 @@ Carried = Callable[[str], Place | None]
 """What takes a part from where it stands on the assembly to where it is drawn; None where it is not drawn."""
 
 
-def tool_key(tool: ToolInPlace, number: int = 0) -> str:
-    """Return the key of a tool: equal for equal tools of one ``number``, how many of them stand there before it."""
+def tool_key(tool: ToolInPlace) -> str:
+    """Return the key of a tool, equal for equal tools; a picture shows one of each kind."""
     measures = ",".join(f"{name}={value:.4f}" for name, value in tool.measures)
-    return f"{PREFIX}{tool.tool}:{measures}:{number}"
+    return f"{PREFIX}{tool.tool}:{measures}"
 
 
-def tools_drawn(
-    tools: Sequence[ToolInPlace], operations: Sequence[Operation], carried: Carried
-) -> tuple[ToolDrawn, ...]:
-    """Return the tools of a step that are drawn, of each operation the first; none that would hide its own work."""
-    found: list[ToolDrawn] = []
+def chosen_tools(
+    tools: Iterable[ToolInPlace], operations: Sequence[Operation], moving: Collection[str], towards: Vec3
+) -> list[ToolInPlace]:
+    """Return the tools of a step that its picture may show, those that do its work first.
+
+    Of each kind one: that which comes off its work most ``towards`` the reader, of parts that go in an order the
+    first; of two at one place that which tightens or loosens. Where parts are ``moving``, only what moves or holds
+    them: what is measured or looked at afterwards is not there yet.
+    """
+    best: dict[str, tuple[float, ToolInPlace]] = {}
     for tool in tools:
-        hidden = tool.operation < len(operations) and operations[tool.operation].zone_only
-        by = carried(tool.at.part)
-        if hidden or by is None or tool.label not in FIRST:
+        operation = operations[tool.operation]
+        verb = operation.verb
+        if operation.zone_only or tool.label not in FIRST or (moving and verb not in MOVING_VERBS):
             continue
-        number = sum(d.key.rpartition(":")[0] == tool_key(tool).rpartition(":")[0] for d in found)
-        found.append(ToolDrawn(tool_key(tool, number), tool, by @ tool.place, by.direction(tool.travel)))
-    return tuple(found)
+        facing = float(np.array(tool.place.direction((0.0, 0.0, 1.0))) @ np.array(towards))
+        if tool.tool not in best or facing > best[tool.tool][0] + 1e-6:
+            best[tool.tool] = facing, tool
+    found = [tool for _, tool in best.values()]
+    turning = {t.at.part for t in found if operations[t.operation].verb in ("tighten", "loosen")}
+    kept = [
+        t
+        for t in found
+        if t.at.part not in turning or operations[t.operation].verb not in ("run on", "run off")
+    ]
+    return sorted(kept, key=lambda t: t.tool in RUBBING)
+
+
+def drawn_tool(
+    tool: ToolInPlace, operations: Sequence[Operation], carried: Carried, gap_mm: float
+) -> ToolDrawn:
+    """Return a tool as it is drawn, along with its part; what presses or taps a part on its way is ``gap_mm`` off it."""
+    by = carried(tool.at.part) or Place()
+    place = by @ tool.place
+    if gap_mm and operations[tool.operation].verb in ("press", "tap"):
+        off = gap_mm * np.array(place.direction((0.0, 0.0, 1.0)))
+        place = place.moved(*off.tolist())
+    return ToolDrawn(tool_key(tool), tool, place, by.direction(tool.travel))
 
 
 def order_marks(tools: Iterable[ToolInPlace], carried: Carried) -> tuple[OrderMark, ...]:

@@ -24,6 +24,10 @@ TREATMENTS: Mapping[Verb, Treatment] = MappingProxyType(
     }
 )
 """What is done, and how the surface is painted for it; what is not here paints none."""
+RANK: tuple[Treatment, ...] = ("anti-seize", "lubricate", "dress", "measure", "clean", "look")
+"""Which treatment a surface shows that has several: what is left on it before what is done on the way."""
+SOUGHT = frozenset({"keyway", "flats", "notch", "hole", "groove", "pin", "pocket"})
+"""Kinds of surface that are looked for while a part is on its way."""
 LARGEST = 0.3
 """A part that reaches farther than this share of the assembly's extent is never painted whole: that says nothing."""
 
@@ -62,20 +66,25 @@ class Aim:
         return self.part, self.surface.name
 
 
-def zones_of(operations: Sequence[Operation], models: PartModels) -> tuple[Zone, ...]:
-    """Return what is painted in a step, in the order of its operations; each surface once a treatment.
+def zones_of(operations: Sequence[Operation], models: PartModels, moving: bool = False) -> tuple[Zone, ...]:
+    """Return what is painted in a step, in the order of its operations; each surface once, for what says most.
 
-    A surface that its part does not have is left out: it is reported where the reach of tools is looked at.
+    In a step in which parts are ``moving`` only what is put onto surfaces or cleaned, and what is looked for before
+    they go home: a groove, a keyway, a notch. A surface that its part does not have is left out: that is reported where
+    the reach of tools is looked at.
     """
-    found: dict[tuple[str, str, str], Zone] = {}
+    found: dict[tuple[str, str], Zone] = {}
     for operation in operations:
         treatment = TREATMENTS.get(operation.verb)
         if treatment is None:
             continue
         for at in operation.on:
             zone = _zone(at, treatment, models)
-            if zone is not None:
-                found.setdefault(zone.key, zone)
+            if zone is None or (moving and not _before_home(zone)):
+                continue
+            known = found.get((zone.part, zone.name))
+            if known is None or RANK.index(treatment) < RANK.index(known.treatment):
+                found[zone.part, zone.name] = zone
     return tuple(found.values())
 
 
@@ -90,6 +99,12 @@ def aims_of(operations: Sequence[Operation], models: PartModels) -> tuple[Aim, .
                 if aim.close_up or aim.key not in found:
                     found[aim.key] = aim
     return tuple(found.values())
+
+
+def _before_home(zone: Zone) -> bool:
+    if zone.treatment in ("look", "measure"):
+        return zone.treatment == "look" and zone.surface is not None and zone.surface.kind in SOUGHT
+    return True
 
 
 def _zone(at: SurfaceOf, treatment: Treatment, models: PartModels) -> Zone | None:

@@ -37,6 +37,8 @@ SMALL_AIM, LARGE_AIM = 0.01, 0.3
 """A surface that fills less than this share of the picture is small; a wider one than that is not kept free."""
 AIM_SEEN, AIM_HIDDEN = 0.5, 0.15
 """A surface worth less than this in sight gets a close-up; less than that, it is cut open."""
+LARGEST_CLOSE = 0.12
+"""A surface that reaches farther than this share of the picture's width needs no close-up."""
 LEAST_AIM = 0.025
 """Least radius of what a close-up of a surface takes in, as a share of the assembly's extent."""
 SWEEP_STEPS, MOST_SWEPT = 8, 0.35
@@ -177,6 +179,8 @@ def _aim_wishes(
         if aim.part not in scene.places or not aim.close_up:
             continue
         model = models.parts[aim.part]
+        if _around_aim(models, scene, aim).radius_mm > LARGEST_CLOSE * camera.width_mm:
+            continue
         sight = sight_of(model, aim.surface, scene.places[aim.part], ids, camera)
         share = sight.area_mm2 / (camera.width_mm * camera.height_mm)
         name = (model.kind, aim.surface.name)

@@ -41,6 +41,8 @@ NEAR_MOVING = 0.12
 """As :data:`..acts.tools_drawn.NEAR` in a step in which parts move: their travel is what has to be in the picture."""
 TURN_FACED = 0.05
 """A shaft is turned at an end that faces the eye: cosine of its axis to it."""
+TURN_BONUS = 0.25
+"""What that is worth."""
 LOOK_BONUS = 0.25
 """The same where nothing moves."""
 
@@ -53,6 +55,15 @@ class ShaftTurn:
     axis: Vec3
     radius_mm: float
     turn_deg: float
+    other: Vec3 | None = None
+    """The same at its other end."""
+
+    def towards(self, eye: Floats) -> ShaftTurn:
+        """Return it at the end that faces the ``eye`` (3,), or as it is where that is not known."""
+        if self.other is None or float(np.array(self.axis) @ eye) > -TURN_FACED:
+            return self
+        x, y, z = self.axis
+        return ShaftTurn(self.other, (-x, -y, -z), self.radius_mm, -self.turn_deg, self.point)
 
 
 @dataclass(frozen=True)
@@ -132,14 +143,12 @@ class ViewChooser:
 
     def visibility(self, scene: StepScene, view: View) -> float:
         """Return the share of the outline of the wanted groups that is seen in ``view``; the least of the groups."""
-        key = ("visibility", scene.standing, tuple(t.axis for t in scene.turns), view, self._aspect)
+        key = ("visibility", scene.standing, view, self._aspect)
         return self._stage.memory.of(key, lambda: self._measure(scene, view))
 
     def _measure(self, scene: StepScene, view: View) -> float:
         if not scene.wanted:
             return 1.0
-        if scene.turns and not any(float(view.axes[2] @ np.array(t.axis)) > TURN_FACED for t in scene.turns):
-            return 0.0  # nobody turns a shaft at the end that is out of sight
         models = self._stage.models
         camera = fit_camera(view, scene_points(models, scene), self._aspect)
         ids = self._stage.ids(scene.parts, camera, MEASURE_WIDTH)
@@ -171,6 +180,13 @@ class ViewChooser:
         return SEEN_WORTH * seen + self._travel_worth(scene, view)
 
     @staticmethod
+    def _turn_worth(scenes: Sequence[StepScene], view: View) -> float:
+        """Return what it is worth that shafts are turned at ends that face the eye: so a person stands."""
+        turned = [t for s in scenes for t in s.turns]
+        faced = sum(float(view.axes[2] @ np.array(t.axis)) > TURN_FACED for t in turned)
+        return TURN_BONUS * faced / len(turned) if turned else 0.0
+
+    @staticmethod
     def _travel_worth(scene: StepScene, view: View) -> float:
         return (1.0 - SEEN_WORTH) * min(_travel_shown(scene, view) / 0.6, 1.0)
 
@@ -195,6 +211,7 @@ class ViewChooser:
             bonus = hold_bonus if view == preferred else -ORDER_BONUS * place
             if view != preferred and float(view.axes[2] @ np.array(view.up)) < 0:
                 bonus -= BELOW_COST
+            bonus += self._turn_worth(deciding, view)
             if view == self.views[0]:
                 bonus = max(bonus, HOME_BONUS)
             value = self._worth(deciding, view, bonus, best_score)
@@ -216,7 +233,8 @@ class ViewChooser:
 
     def choose_for_step(self, scene: StepScene, held: View, hold_above: float) -> View:
         """Return ``held``, the view of the section, or another where that one hides what matters in this step."""
-        if self.visibility(scene, held) >= hold_above and _from_in_front(scene, held):
+        seen = self.visibility(scene, held) >= hold_above and _from_in_front(scene, held)
+        if seen and self._turn_worth([scene], held) >= min(1, len(scene.turns)) * TURN_BONUS:
             return held
         return self.choose([scene], held)
 
@@ -250,7 +268,7 @@ def aims_worth(models: PartModels, scene: StepScene, ids: Ids, camera: Camera) -
             sight = sight_of(models.parts[aim.part], aim.surface, scene.places[aim.part], ids, camera)
             name = f"{models.parts[aim.part].kind} {aim.surface.name}"
             best[name] = max(best.get(name, 0.0), sight.worth)
-    return 0.5 * min(best.values()) + 0.5 * sum(best.values()) / len(best) if best else 1.0
+    return 0.25 * min(best.values()) + 0.75 * sum(best.values()) / len(best) if best else 1.0
 
 
 def outline_seen(

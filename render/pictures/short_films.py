@@ -131,7 +131,7 @@ def with_tools(poses: Sequence[Poses], scene: StepScene, frames: int) -> list[di
 
 
 def _carried(tool: ToolDrawn, pose: Poses, drawn: Poses) -> ToolDrawn:
-    """Return a tool that goes along with its part from where that is ``drawn`` to ``pose``, but does not turn with it."""
+    """Return a tool that goes along with its part from where that is ``drawn`` to ``pose``, without turning with it."""
     part = tool.tool.at.part
     if part not in pose or part not in drawn:
         return tool

@@ -13,7 +13,17 @@ from ...geometry.frame import Floats, Place, Vec3, unit
 from ...sequences.steps.plan import Step
 from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
-from ..acts.tools_drawn import order_marks, tools_drawn
+from ..acts.surface_sight import spots_of
+from ..acts.tools_drawn import (
+    HIDES,
+    MOST_TOOLS,
+    RUBBING,
+    Carried,
+    ToolDrawn,
+    chosen_tools,
+    drawn_tool,
+    order_marks,
+)
 from ..acts.zones import LARGEST, Zone, aims_of, zones_of
 from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
@@ -38,6 +48,8 @@ def models_of(assembly: Assembly, settings: PictureSettings) -> PartModels:
     return make_part_models(assembly, settings.detail, made_from)
 
 
+GAP_SHARE = 0.05
+"""What presses or taps a part that is drawn out stands so far off it, as a share of the assembly's extent."""
 CASTING = 20.0
 """What holds pins or dowels pressed in has this many times the volume of each, at least."""
 Drawn = Callable[[], Picture]
@@ -132,8 +144,7 @@ class Studio:
     def know_scene(self, step: Step, tools: ToolsInPlace, scene: StepScene) -> StepScene:
         """Remember ``scene`` as that of ``step``, and return it; its tools are there to be drawn."""
         for drawn in scene.tools:
-            if drawn.key not in self.models.tools:
-                self.models.tools[drawn.key] = tool_model(drawn.key, drawn.tool, self.make_tool, self.cache)
+            self._know_tool(drawn)
         self._scenes[id(step)] = (step, tools, scene)
         return scene
 
@@ -157,8 +168,8 @@ class Studio:
         def carried(part: str) -> Place | None:
             return order[part] @ seats[part].inverse() if part in order else None
 
-        zones = zones_of(step.operations, self.models)
-        drawn = tools_drawn(tools, step.operations, carried)
+        zones = zones_of(step.operations, self.models, bool(step.moves))
+        drawn = self._tools(step, tools, carried)
         return StepScene(
             {**order, **{t.key: t.place for t in drawn}},
             wanted,
@@ -170,6 +181,35 @@ class Studio:
             order_marks(tools, carried),
             self._quiet(step, zones),
         )
+
+    def _tools(self, step: Step, tools: ToolsInPlace, carried: Carried) -> tuple[ToolDrawn, ...]:
+        """Return the tools of a step that its picture shows; they are there to be drawn."""
+        front, up = np.array(self.models.front), np.array(self.models.up)
+        towards = front + 0.4 * up
+        there = [t for t in tools if carried(t.at.part) is not None]
+        found: list[ToolDrawn] = []
+        for tool in chosen_tools(there, step.operations, step.moving, tuple(towards.tolist())):
+            gap_mm = GAP_SHARE * self.models.extent_mm if tool.at.part in step.moving else 0.0
+            drawn = drawn_tool(tool, step.operations, carried, gap_mm)
+            self._know_tool(drawn)
+            if tool.tool in RUBBING and (found or self._hides(drawn)):
+                continue
+            found.append(drawn)
+        return tuple(found[:MOST_TOOLS])
+
+    def _know_tool(self, drawn: ToolDrawn) -> None:
+        if drawn.key not in self.models.tools:
+            model = tool_model(drawn.key, drawn.tool, self.make_tool, self.cache)
+            self.models.tools[drawn.key] = model
+
+    def _hides(self, drawn: ToolDrawn) -> bool:
+        """Return whether a tool that goes over a surface is too large beside it."""
+        at = drawn.tool.at
+        model = self.models.parts[at.part]
+        surface = next((s for s in model.surfaces if s.name == at.surface), None)
+        points = spots_of(model, surface).points
+        reach = float(np.linalg.norm(np.ptp(points, axis=0))) if len(points) else 0.0
+        return reach < HIDES * self.models.tools[drawn.key].mesh.reach_mm
 
     def _pressed_in(self, places: Mapping[str, Place]) -> bool:
         """Return whether all but one of some parts sit in that one, which is far larger, as pins do in a casting."""
@@ -228,9 +268,14 @@ class Studio:
             along = np.array(axis)
             across = turning - along * (turning @ along)[:, None] - point
             there = turning[np.linalg.norm(across, axis=1) < radius]
-            level = float((there @ along).max()) if len(there) else 0.0
-            at = point + along * level
-            found.append(ShaftTurn((float(at[0]), float(at[1]), float(at[2])), axis, radius, turn_deg))
+            far, near = (
+                (float((there @ along).min()), float((there @ along).max())) if len(there) else (0.0, 0.0)
+            )
+            found.append(
+                ShaftTurn(
+                    _rounded(point + along * near), axis, radius, turn_deg, _rounded(point + along * far)
+                )
+            )
         return tuple(found)
 
     def _turned_behind(self, step: Step) -> frozenset[str]:
