@@ -26,12 +26,14 @@ MOST_TOOLS = 2
 """More tools than these in one picture hide each other and the work."""
 RUBBING = frozenset({"cloth", "swab", "brush", "oil stone", "lamp", "air gun"})
 """What goes over a painted surface: drawn where nothing else is, and where the surface is not hidden by it."""
-HIDES = 0.6
+HIDES = 1.5
 """Such a tool hides a surface that reaches less far than this share of the tool."""
 MOVING_VERBS = frozenset(
-    {"tighten", "loosen", "run on", "run off", "hold", "press", "pull", "tap", "lift", "pick out", "lay on"}
+    {"tighten", "loosen", "run on", "run off", "hold", "press", "pull", "tap", "lift", "pick out"}
 )
 """What is done with a tool while parts are on their way."""
+ORDERED = frozenset({"tighten", "loosen", "run on", "run off"})
+"""What is done to parts in an order that is numbered in the picture."""
 FIRST = ("", "1")
 """Numbers of the tools that are drawn: where several parts go in an order, the first."""
 
@@ -117,7 +119,7 @@ def chosen_tools(
 def drawn_tool(
     tool: ToolInPlace, operations: Sequence[Operation], carried: Carried, gap_mm: float
 ) -> ToolDrawn:
-    """Return a tool as it is drawn, along with its part; what presses or taps a part on its way is ``gap_mm`` off it."""
+    """Return a tool as it is drawn, along with its part; what presses or taps that on its way is ``gap_mm`` off it."""
     by = carried(tool.at.part) or Place()
     place = by @ tool.place
     if gap_mm and operations[tool.operation].verb in ("press", "tap"):
@@ -126,12 +128,14 @@ def drawn_tool(
     return ToolDrawn(tool_key(tool), tool, place, by.direction(tool.travel))
 
 
-def order_marks(tools: Iterable[ToolInPlace], carried: Carried) -> tuple[OrderMark, ...]:
-    """Return the numbers of parts that go in an order, each at the surface that is worked."""
+def order_marks(
+    tools: Iterable[ToolInPlace], operations: Sequence[Operation], carried: Carried
+) -> tuple[OrderMark, ...]:
+    """Return the numbers of parts that are tightened or loosened in an order, each at the surface that is worked."""
     found: dict[tuple[str, str], OrderMark] = {}
     for tool in tools:
         by = carried(tool.at.part)
-        if tool.label and by is not None:
+        if tool.label and by is not None and operations[tool.operation].verb in ORDERED:
             mark = OrderMark(tool.label, tool.at.part, by.point(tool.place.shift))
             found.setdefault((mark.label, mark.part), mark)
     return tuple(found.values())

@@ -92,7 +92,7 @@ class PlacedZone:
 
 
 @dataclass(frozen=True, eq=False)
-class Drawn:
+class Painting:
     """A drawing to be painted: the pane of a picture of ``camera`` that begins ``at`` (left, top) in pixels as drawn.
 
     ``size`` is the width and height of the whole picture in such pixels. ``near_mm`` returns how near to the eye the
@@ -108,7 +108,7 @@ class Drawn:
     size: tuple[int, int]
 
 
-def paint_zones(drawn: Drawn, zones: Iterable[PlacedZone], scale: float) -> tuple[Pixels, list[int]]:
+def paint_zones(drawn: Painting, zones: Iterable[PlacedZone], scale: float) -> tuple[Pixels, list[int]]:
     """Return the pixels with ``zones`` painted, and of each how many pixels.
 
     ``scale`` is how many pixels one of a picture 1600 wide is.
@@ -125,7 +125,7 @@ def paint_zones(drawn: Drawn, zones: Iterable[PlacedZone], scale: float) -> tupl
     return pixels, counts
 
 
-def _paint(pixels: Pixels, drawn: Drawn, placed: PlacedZone, box: Pane, scale: float) -> int:
+def _paint(pixels: Pixels, drawn: Painting, placed: PlacedZone, box: Pane, scale: float) -> int:
     """Paint a zone in the ``box`` of the whole picture; return how many pixels."""
     left, top, right, foot = box
     camera, (width, height) = drawn.camera, drawn.size
@@ -216,7 +216,7 @@ def _of_part(ids: Ids, key: str, box: Pane, size: tuple[int, int]) -> NDArray[np
     return np.asarray(own[rows][:, columns])
 
 
-def _box_of(drawn: Drawn, placed: PlacedZone) -> Pane | None:
+def _box_of(drawn: Painting, placed: PlacedZone) -> Pane | None:
     """Return the box of pixels of the whole picture in which the zone can be, None where it is out of sight."""
     own = drawn.ids.mask([placed.model.key])
     if not own.any():

@@ -24,7 +24,7 @@ TREATMENTS: Mapping[Verb, Treatment] = MappingProxyType(
     }
 )
 """What is done, and how the surface is painted for it; what is not here paints none."""
-RANK: tuple[Treatment, ...] = ("anti-seize", "lubricate", "dress", "measure", "clean", "look")
+RANK: tuple[Treatment, ...] = ("anti-seize", "lubricate", "measure", "clean", "dress", "look")
 """Which treatment a surface shows that has several: what is left on it before what is done on the way."""
 SOUGHT = frozenset({"keyway", "flats", "notch", "hole", "groove", "pin", "pocket"})
 """Kinds of surface that are looked for while a part is on its way."""
@@ -89,9 +89,12 @@ def zones_of(operations: Sequence[Operation], models: PartModels, moving: bool =
 
 
 def aims_of(operations: Sequence[Operation], models: PartModels) -> tuple[Aim, ...]:
-    """Return all surfaces that the operations of a step name, each once."""
+    """Return all surfaces that the operations of a step name, each once; those at which a hand turns a shaft are left
+    out: where the person stands for that says the turn itself."""
     found: dict[tuple[str, str], Aim] = {}
     for operation in operations:
+        if operation.verb == "turn":
+            continue
         for at in (*operation.on, *operation.between):
             surface = _surface(at, models)
             if surface is not None:
@@ -99,6 +102,16 @@ def aims_of(operations: Sequence[Operation], models: PartModels) -> tuple[Aim, .
                 if aim.close_up or aim.key not in found:
                     found[aim.key] = aim
     return tuple(found.values())
+
+
+def turned_at(operations: Sequence[Operation], models: PartModels) -> tuple[Aim, ...]:
+    """Return the surfaces at which shafts are turned by hand."""
+    found = []
+    for at in (at for o in operations if o.verb == "turn" for at in o.on):
+        surface = _surface(at, models)
+        if surface is not None:
+            found.append(Aim(at.part, surface))
+    return tuple(found)
 
 
 def _before_home(zone: Zone) -> bool:

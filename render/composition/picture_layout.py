@@ -174,9 +174,10 @@ def _aim_wishes(
     Of equal surfaces of several equal parts the one seen best counts.
     """
     models = stage.models
+    painted = {(z.part, z.name) for z in scene.zones}
     best: dict[tuple[str, str], tuple[float, float, Aim]] = {}
     for aim in scene.aims:
-        if aim.part not in scene.places or not aim.close_up:
+        if aim.part not in scene.places or aim.key not in painted:
             continue
         model = models.parts[aim.part]
         if _around_aim(models, scene, aim).radius_mm > LARGEST_CLOSE * camera.width_mm:

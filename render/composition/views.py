@@ -41,8 +41,8 @@ NEAR_MOVING = 0.12
 """As :data:`..acts.tools_drawn.NEAR` in a step in which parts move: their travel is what has to be in the picture."""
 TURN_FACED = 0.05
 """A shaft is turned at an end that faces the eye: cosine of its axis to it."""
-TURN_BONUS = 0.25
-"""What that is worth."""
+TURN_BONUS, TURN_ONLY = 0.3, 0.9
+"""What that is worth where surfaces are looked at too, and where nothing else is done."""
 LOOK_BONUS = 0.25
 """The same where nothing moves."""
 
@@ -182,9 +182,13 @@ class ViewChooser:
     @staticmethod
     def _turn_worth(scenes: Sequence[StepScene], view: View) -> float:
         """Return what it is worth that shafts are turned at ends that face the eye: so a person stands."""
-        turned = [t for s in scenes for t in s.turns]
-        faced = sum(float(view.axes[2] @ np.array(t.axis)) > TURN_FACED for t in turned)
-        return TURN_BONUS * faced / len(turned) if turned else 0.0
+        turned = [(s, t) for s in scenes for t in s.turns]
+        worth = [
+            TURN_BONUS if any(a.close_up for a in s.aims) else TURN_ONLY
+            for s, t in turned
+            if float(view.axes[2] @ np.array(t.axis)) > TURN_FACED
+        ]
+        return sum(worth) / len(turned) if turned else 0.0
 
     @staticmethod
     def _travel_worth(scene: StepScene, view: View) -> float:
@@ -234,7 +238,7 @@ class ViewChooser:
     def choose_for_step(self, scene: StepScene, held: View, hold_above: float) -> View:
         """Return ``held``, the view of the section, or another where that one hides what matters in this step."""
         seen = self.visibility(scene, held) >= hold_above and _from_in_front(scene, held)
-        if seen and self._turn_worth([scene], held) >= min(1, len(scene.turns)) * TURN_BONUS:
+        if seen and (not scene.turns or self._turn_worth([scene], held) > 0.0):
             return held
         return self.choose([scene], held)
 

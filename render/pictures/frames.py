@@ -11,7 +11,7 @@ from PIL import Image, ImageChops
 
 from ...sequences.steps.operations import Operation
 from ..acts.tool_arrows import draw_tool_arrows
-from ..acts.zone_patterns import Drawn, PlacedZone, paint_zones
+from ..acts.zone_patterns import Painting, PlacedZone, paint_zones
 from ..composition.travel_lines import draw_travels
 from ..composition.turn_arcs import draw_shaft_turns
 from ..composition.views import StepScene
@@ -141,7 +141,7 @@ def _take(
     if zones:
         over = settings.supersample
         drawn, _ = paint_zones(
-            Drawn(
+            Painting(
                 drawn,
                 lambda part: stage.near_mm(camera, drawn.shape[0], part),
                 camera,

@@ -22,7 +22,7 @@ from ...geometry.frame import Place
 from ...sequences.steps.operations import Operation
 from ..acts.tool_arrows import draw_tool_arrows
 from ..acts.tools_drawn import ToolDrawn, moved_by, near_points, turned
-from ..acts.zone_patterns import Drawn, paint_zones
+from ..acts.zone_patterns import Painting, paint_zones
 from ..composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel
 from ..composition.picture_layout import EDGE, frame_box
 from ..composition.travel_lines import Line, draw_remaining_travel, draw_travels, travel_lines
@@ -358,7 +358,7 @@ class _FrameMaker:
             left, top, right, foot = box
             return self._stage.nearness(layer.depth[top:foot, left:right], self._camera)
 
-        drawn = Drawn(
+        drawn = Painting(
             layer.pixels,
             near_mm,
             self._camera,

@@ -24,7 +24,7 @@ from ..acts.tools_drawn import (
     drawn_tool,
     order_marks,
 )
-from ..acts.zones import LARGEST, Zone, aims_of, zones_of
+from ..acts.zones import LARGEST, Zone, aims_of, turned_at, zones_of
 from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
 from ..composition.views import ShaftTurn, StepScene
@@ -178,7 +178,7 @@ class Studio:
             zones,
             aims_of(step.operations, self.models),
             drawn,
-            order_marks(tools, carried),
+            order_marks(tools, step.operations, carried),
             self._quiet(step, zones),
         )
 
@@ -283,7 +283,7 @@ class Studio:
         front, seats = np.array(self.models.front), self._seats(step)
         return frozenset(
             a.part
-            for a in aims_of([o for o in step.operations if o.verb == "turn"], self.models)
+            for a in turned_at(step.operations, self.models)
             if float(np.array(seats[a.part].direction(a.surface.direction)) @ front) < -0.5
         )
 

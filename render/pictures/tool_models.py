@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from ...geometry.frame import Place
 from ...geometry.meshes.tessellation import Mesh, mesh_of_shape
@@ -47,6 +47,17 @@ def tool_model(
     if store:
         store.put(kept_as.digest, models_entry(PartModels("", {key: model})))
     return model
+
+
+def keep_tools(tools: Iterable[ToolInPlace], make: ToolMaker, store: Store) -> None:
+    """Keep the mesh of each of ``tools``: whoever draws them then need not make solids.
+
+    Raises:
+        SolidError, MeshError: as :func:`tool_model`.
+    """
+    for key, tool in {tool_mesh_key(t).digest: t for t in tools}.items():
+        if not store.has(key):
+            tool_model("", tool, make, store)
 
 
 def tool_mesh_key(tool: ToolInPlace) -> TaskKey:
