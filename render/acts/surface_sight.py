@@ -19,7 +19,7 @@ from ..drawing.measure import values_at
 from ..engine.camera import Camera
 from ..engine.grid import Ids
 from ..engine.part_models import PartModel
-from .zone_patterns import WIDENED, widened
+from .zone_patterns import WIDENED, is_flat, widened
 
 SPREAD, MOST_SPREAD = 3000, 60000
 """Points spread over the part's facets that may be of the surface, and how many at most until enough are of it."""
@@ -126,6 +126,8 @@ def _spread(mesh: Mesh, surface: Surface | None) -> Spots:
         turned = (normals[facet] * shares).sum(axis=1)
         if surface is not None:
             held = widened(surface, WIDENED).holds(points)
+            if is_flat(surface):  # not the sliver of a wall beside it
+                held &= turned @ np.array(unit(surface.direction)) > 0.5
             points, turned = points[held], turned[held]
         if len(points) >= ENOUGH or count >= MOST_SPREAD:
             break

@@ -29,6 +29,8 @@ PITCH = (11.0, 26.0)
 """Least and greatest distance of a pattern's lines, px of a picture 1600 wide."""
 LINES = 2.2
 """So many lines at least go across a narrow surface, where that leaves them far enough apart."""
+FLAT_MM = 0.25
+"""What reaches less far along its direction is a face, and looks that way."""
 WIDENED = 0.06
 """How far a mesh may lie off the surface that it stands for, mm."""
 
@@ -139,6 +141,8 @@ def _paint(pixels: Pixels, drawn: Painting, placed: PlacedZone, box: Pane, scale
     axes, origin = (surface.axes, np.array(surface.origin)) if surface else (np.eye(3), np.zeros(3))
     # Along each axis of the surface a point lies as far as a sum of three says: of column, row and nearness.
     turned = axes @ np.array(placed.place.rotation).T
+    if surface is not None and is_flat(surface) and float(turned[2] @ camera.view.axes[2]) <= 0.0:
+        return 0  # it looks away: what is found of it are slivers of walls beside it
     begin = turned @ (np.array(camera.centre) - np.array(placed.place.shift)) - axes @ origin
     x, y, z = (
         near * np.float32(by_near)
@@ -174,6 +178,11 @@ def _levels(colour: Rgb) -> NDArray[np.float32]:
 
 LIGHT: NDArray[np.float32] = np.clip(0.62 + 0.44 * np.arange(256) / 255.0, 0.0, 1.0).astype(np.float32)
 """How much of a zone's colour is left where what it is painted on has this level of green, 0 to 255."""
+
+
+def is_flat(surface: Surface) -> bool:
+    """Return whether a surface is a face, that looks the way of its direction."""
+    return surface.along_mm[1] - surface.along_mm[0] < FLAT_MM
 
 
 def widened(surface: Surface, by_mm: float) -> Surface:
