@@ -85,6 +85,7 @@ SHOWN_BY = {
     },
     "render": {
         "drawing/settings": "render/test_step_pictures.py",
+        "drawing/zone_colours": "render/test_zone_patterns.py",
         "engine/actors": "render/test_stage.py",
         "engine/window": "render/test_stage.py",
         "pictures/close_ups": "render/test_step_pictures.py",
@@ -102,6 +103,7 @@ SHOWN_BY = {
         "booklets/head_nodes": "end_to_end/test_rebuild.py",
         "booklets/head_pages": "site/test_worked_figures.py",
         "booklets/head_pictures": "site/test_build.py",
+        "booklets/tool_making": "end_to_end/test_rebuild.py",
         "booklets/head_upkeep": "site/test_upkeep_pages.py",
         "booklets/head_tasks": "end_to_end/test_rebuild.py",
         "build/kept_values": "site/test_what_changed.py",
