@@ -31,6 +31,8 @@ LINES = 2.2
 """So many lines at least go across a narrow surface, where that leaves them far enough apart."""
 FLAT_MM = 0.25
 """What reaches less far along its direction is a face, and looks that way."""
+WALLS = frozenset({"flank", "flats", "keyway", "notch"})
+"""Kinds of surface that stand along their axis but are not round it."""
 WIDENED = 0.06
 """How far a mesh may lie off the surface that it stands for, mm."""
 
@@ -205,6 +207,9 @@ def unrolled(
     if surface is None:
         spans = sorted(float(np.ptp(c)) for c in (x, y, height))
         return x + height * x.dtype.type(0.5), y + height * x.dtype.type(0.5), spans[1] / 4.0
+    if surface.kind in WALLS:
+        slanted = x * x.dtype.type(0.8) + y * x.dtype.type(0.6)
+        return slanted, height, float(np.ptp(height)) or 1.0
     straight = np.clip(x, -surface.drawn_mm, surface.drawn_mm)
     radius = np.hypot(x - straight, y)
     if float(np.ptp(radius)) >= 0.5 * float(np.ptp(height)):  # flat, or nearly: seen from its axis

@@ -156,7 +156,10 @@ class Studio:
         for key in step.focus:
             shown.setdefault(key, seats[key])
         order = {k: shown[k] for k in self.models.parts if k in shown}
-        alone = not step.moves and not tools and set(order) <= set(step.focus)  # nothing stands round them
+        alone = not step.moves and set(order) <= set(step.focus)  # nothing stands round them
+        alone = alone and not any(
+            o.between for o in step.operations
+        )  # what stands between them tells of both
         if alone and not self._pressed_in(order):
             order = arrange_parts(self.models, order)
         elif step.bench:

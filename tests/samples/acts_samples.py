@@ -26,8 +26,8 @@ THREAD = Surface("flats", "flats", (0.0, 0.0, 8.0), radius_mm=(8.0, 10.0), along
 
 def act_assembly() -> Assembly:
     """Return a plate 100 x 80 x 10 with two hexagons on it."""
-    plate = cq.Workplane("XY").box(100, 80, 10, centered=(True, True, False)).val()
-    nut = cq.Workplane("XY").polygon(6, 20).extrude(8).val()
+    plate = solid_of(cq.Workplane("XY").box(100, 80, 10, centered=(True, True, False)))
+    nut = solid_of(cq.Workplane("XY").polygon(6, 20).extrude(8))
     parts = [
         Part("plate", "plate", "Plate", "316L", plate, surfaces=(FACE, RING, BACK)),
         *(

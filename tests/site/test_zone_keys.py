@@ -17,9 +17,8 @@ MANIFEST = Manifest("step", "s", 1, {"webp": "x"}, 400, 300, CAMERA, False, {})
 
 
 def test_the_key_has_a_line_for_each_treatment_once() -> None:
-    zones = tuple(
-        ZoneSeen("plate", n, t, 9, 1.0, None) for n, t in (("a", "clean"), ("b", "look"), ("c", "clean"))
-    )  # type: ignore[arg-type]
+    clean, look = ZoneSeen("plate", "a", "clean", 9, 1.0, None), ZoneSeen("plate", "b", "look", 9, 1.0, None)
+    zones = clean, look, replace(clean, surface="c")
     key = zone_key(replace(MANIFEST, zones=zones), load_words())
     assert [z.text for z in key] == ["Clean", "Look or feel"]
     assert zone_key(MANIFEST, load_words()) == ()
