@@ -28,8 +28,8 @@ RANK: tuple[Treatment, ...] = ("anti-seize", "lubricate", "measure", "clean", "d
 """Which treatment a surface shows that has several: what is left on it before what is done on the way."""
 SOUGHT = frozenset({"keyway", "flats", "notch", "hole", "groove", "pin", "pocket"})
 """Kinds of surface that are looked for while a part is on its way."""
-LARGEST = 0.3
-"""A part that reaches farther than this share of the assembly's extent is never painted whole: that says nothing."""
+CASTING_SHARE = 0.05
+"""A part with more than this share of the assembly's volume is never painted or tinted whole: that says nothing."""
 
 
 @dataclass(frozen=True)
@@ -126,8 +126,12 @@ def _zone(at: SurfaceOf, treatment: Treatment, models: PartModels) -> Zone | Non
     if at.surface:
         surface = _surface(at, models)
         return Zone(at.part, surface, treatment) if surface else None
-    small = models.parts[at.part].mesh.reach_mm <= LARGEST * models.extent_mm
-    return Zone(at.part, None, treatment) if small else None
+    return None if is_casting(at.part, models) else Zone(at.part, None, treatment)
+
+
+def is_casting(part: str, models: PartModels) -> bool:
+    """Return whether a part is so large that a tint of all of it points out nothing."""
+    return models.parts[part].mesh.volume_mm3 > CASTING_SHARE * sum(m.mesh.volume_mm3 for m in models)
 
 
 def _surface(at: SurfaceOf, models: PartModels) -> Surface | None:

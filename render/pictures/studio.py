@@ -24,7 +24,7 @@ from ..acts.tools_drawn import (
     drawn_tool,
     order_marks,
 )
-from ..acts.zones import LARGEST, Zone, aims_of, turned_at, zones_of
+from ..acts.zones import Zone, aims_of, is_casting, turned_at, zones_of
 from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
 from ..composition.views import ShaftTurn, StepScene
@@ -230,8 +230,7 @@ class Studio:
         if step.moves:
             return frozenset()
         painted = {z.part for z in zones}
-        large = LARGEST * self.models.extent_mm
-        return frozenset(k for k in step.focus if k in painted or self.models.parts[k].mesh.reach_mm > large)
+        return frozenset(k for k in step.focus if k in painted or is_casting(k, self.models))
 
     def _turns(self, shown: Mapping[str, Place], step: Step) -> tuple[ShaftTurn, ...]:
         """Return the shafts that are turned in ``step``: one for each axis."""
