@@ -47,6 +47,8 @@ class Elastic:
     squeeze_mm: float
     core: Solid
     passing: Solid | None = None
+    free_rise: float = 1.0
+    """How many times as high its cone or its waves stand where nothing presses it; 1 where that is not known."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,8 @@ class Part:
     """Fitted by turning (nut, screw)."""
     surfaces: tuple[Surface, ...] = ()
     """What of its skin has a name, for tools, zones and measuring."""
+    taken_for: str = ""
+    """Material of a part of the same shape that is had beside it and goes in as well; empty where there is none."""
 
     def surface(self, name: str) -> Surface:
         """Return its surface ``name``.

@@ -64,7 +64,7 @@ class Surface:
     size_mm: float = 0.0
     """What a tool is chosen by: width across flats, bore, thread, width of a groove; 0 where nothing is."""
     radius_mm: Range = EVERYWHERE
-    along_mm: Range = (-0.05, 0.05)
+    along_mm: Range = (-0.01, 0.01)
     across: Vec3 = X
     half_deg: float = 180.0
     drawn_mm: float = 0.0

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from functools import cache
 from pathlib import Path
 
 import pytest
+from heavy_files import SECONDS, heaviest_first
 from program_files import ROOT, import_graph, imports_in, module_of, modules
 
 SHOWN_BY = {
@@ -35,6 +37,7 @@ SHOWN_BY = {
         "engineering/strength/thread_shear": "geometry/test_strength.py",
         "engineering/strength/yields": "geometry/test_strength.py",
         "meshes/closed_bodies": "geometry/test_overlaps.py",
+        "meshes/raised_shapes": "render/test_free_springs.py",
         "meshes/face_axes": "sequences/test_travel_search.py",
         "profiles/outlines": "geometry/test_rotor_profiles.py",
         "parts/body": "geometry/test_part_figures.py",
@@ -174,3 +177,22 @@ def test_every_module_has_its_test_file(module: Path) -> None:
 def test_the_table_names_no_module_that_is_gone() -> None:
     there = {"/".join(m.relative_to(ROOT).with_suffix("").parts) for m in modules()}
     assert {f"{room}/{m}" for room, rows in SHOWN_BY.items() for m in rows} - there == set()
+
+
+# ------------------------------------------------------------------ which begins first
+def test_files_that_are_called_heavy_are_there_heaviest_first() -> None:
+    assert [f for f in SECONDS if not (ROOT / "tests" / f).is_file()] == []
+    assert list(SECONDS.values()) == sorted(SECONDS.values(), reverse=True)
+
+
+def test_tests_of_heavy_files_come_first_and_files_stay_whole(request: pytest.FixtureRequest) -> None:
+    items = list(request.session.items)
+    heaviest_first(items)
+    assert items == request.session.items
+    files = [i.path for i in items]
+    assert len({*files}) == 1 + sum(a != b for a, b in itertools.pairwise(files))
+
+
+def test_files_are_handed_out_in_that_order(request: pytest.FixtureRequest) -> None:
+    """As the process that hands them out is told; without that plugin there is nothing to tell."""
+    assert not getattr(request.config.option, "loadscopereorder", False)

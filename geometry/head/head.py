@@ -108,9 +108,21 @@ class HeadBuilder:
         features: tuple[Feature, ...] = (),
         thread: bool = False,
         surfaces: tuple[Surface, ...] = (),
+        taken_for: str = "",
     ) -> None:
         self.parts[key] = Part(
-            key, kind, KINDS[kind], material, solid, place, side, elastic, features, thread, surfaces
+            key,
+            kind,
+            KINDS[kind],
+            material,
+            solid,
+            place,
+            side,
+            elastic,
+            features,
+            thread,
+            surfaces,
+            taken_for=taken_for,
         )
 
     def twins(
@@ -252,7 +264,8 @@ def _seal_spring(build: HeadBuilder, outer: bool) -> None:
     height = seals.spring_height(stack, outer)
     inside, outside = seals.spring_radii(stack, outer)
     strip, waves = stack.size.wave_spring_strip_mm, seals.spring_waves(stack, outer)
-    spring, springy = rings.wave_spring(inside, outside, height, strip, waves)
+    free = height * stack.size.wave_spring_free_share
+    spring, springy = rings.wave_spring(inside, outside, height, strip, waves, free)
     named = rings.wave_spring_surfaces(inside, outside, height)
     build.twins(kind, spring, STAINLESS_SPRING_MATERIAL, end - height, elastic=springy, surfaces=named)
 
@@ -340,7 +353,7 @@ def _nuts(build: HeadBuilder) -> None:
     made = (
         s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm, stack.disc_spring_height
     )  # fmt: skip
-    spring, springy = rings.disc_spring(*made)
+    spring, springy = rings.disc_spring(*made, s.disc_spring_thickness_mm + s.disc_spring_cone_mm)
     named = rings.disc_spring_surfaces(*made)
     build.twins(
         "disc_spring", spring, SPRING_MATERIAL, floor + stack.land_height, elastic=springy, surfaces=named
@@ -369,10 +382,11 @@ def _cover(build: HeadBuilder) -> None:
     gland = stack.face_gland_mm(section)
     ring = rings.stadium_oring(s.c / 2, (r0 + r1) / 2, section)
     core = rings.stadium_oring(s.c / 2, (r0 + r1) / 2, gland - 2 * rings.CORE_CLEARANCE_MM)
-    material = o.elastomer if o.cover_oring == "solid" else "ptfe-encapsulated"
+    kinds = (o.elastomer, "ptfe-encapsulated")
+    material, taken_for = kinds if o.cover_oring == "solid" else kinds[::-1]
     build.add(
         "cover_oring", "cover_oring", ring, material, Place.at(0, 0, covers.cover_gland_z(stack)),
-        elastic=Elastic((section - gland) / 2, core),
+        elastic=Elastic((section - gland) / 2, core), taken_for=taken_for,
         surfaces=rings.oring_surfaces((r0 + r1) / 2, section, s.c / 2),
     )  # fmt: skip
     at_face = Place.at(0, 0, stack.face_z)

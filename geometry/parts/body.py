@@ -377,7 +377,7 @@ def _passage_surfaces(stack: StackUp) -> list[Surface]:
     for n, sign in enumerate((1, -1), 1):
         bore, out = s.port_bore_mm / 2, (0.0, float(sign), 0.0)
         mouth = (0.0, sign * far, stack.port_z)
-        radii = (bore - ROUND_MM, bore + ROUND_MM)
+        radii = (bore - ROUND_MM, bore + FLAT_MM)
         deep = stack.half_height - far
         found += [
             Surface(f"port {n}", "bore", mouth, out, 2 * bore, radii, (deep, 0.0)),

@@ -10,10 +10,12 @@ import math
 from ..frame import Vec3, X
 from ..surfaces import EVERYWHERE, Range, Surface, SurfaceKind
 
-FLAT_MM = 0.05
+PLANE_MM = 0.01
 """How far a point may lie off a plane that it belongs to: meshes hold planes exactly."""
+FLAT_MM = 0.05
+"""How far a surface is drawn back from, or reaches beyond, a plane that bounds it."""
 ROUND_MM = 0.15
-"""How far a facet of a drawn mesh may lie off its cylinder; below every step between two named surfaces."""
+"""How far a facet of a drawn mesh may lie inside its cylinder; below every step between two named surfaces."""
 BACK: Vec3 = (0.0, 0.0, -1.0)
 FORWARD: Vec3 = (0.0, 0.0, 1.0)
 Spot = tuple[float, float]
@@ -34,7 +36,7 @@ def face(
     """Return the plane face at height ``z`` between two radii about an axis along Z at ``at``."""
     way = BACK if back else FORWARD
     return Surface(
-        name, kind, (*at, z), way, size, (radii[0], radii[1]), (-FLAT_MM, FLAT_MM), drawn_mm=drawn
+        name, kind, (*at, z), way, size, (radii[0], radii[1]), (-PLANE_MM, PLANE_MM), drawn_mm=drawn
     )  # fmt: skip
 
 
@@ -66,7 +68,7 @@ def round_skin(
     size: float | None = None,
 ) -> Surface:
     """Return the cylinder of ``radius`` between two heights; its size is its diameter where none is given."""
-    radii = (max(0.0, radius - ROUND_MM), radius + ROUND_MM)
+    radii = (max(0.0, radius - ROUND_MM), radius + FLAT_MM)
     return ring(name, kind, radii, heights, at=at, back=back, size=2 * radius if size is None else size)
 
 
@@ -79,16 +81,10 @@ def hole(
     back: bool = False,
     size: float | None = None,
 ) -> Surface:
-    """Return all of a hole: its wall, its floor and its lead-in."""
-    return ring(
-        name,
-        "hole",
-        (0.0, radius + ROUND_MM),
-        heights,
-        at=at,
-        back=back,
-        size=2 * radius if size is None else size,
-    )
+    """Return a hole's wall with what widens it; the planes that it opens into, and its floor, are left out."""
+    inside = (heights[0] + FLAT_MM, heights[1] - FLAT_MM)
+    whole = 2 * radius if size is None else size
+    return ring(name, "hole", (0.0, radius + FLAT_MM), inside, at=at, back=back, size=whole)
 
 
 def slot(
@@ -106,7 +102,7 @@ def slot(
     way, end = (BACK, low) if back else (FORWARD, high)
     a = math.radians(angle_deg)
     half = math.degrees(math.asin(min(1.0, (width / 2 + ROUND_MM) / radii[0])))
-    across = (math.cos(a), math.sin(a), 0.0)
+    across = (round(math.cos(a), 12), round(math.sin(a), 12), 0.0)
     return Surface(
         name, kind, (0.0, 0.0, end), way, width, radii, (low - high, 0.0), across=across, half_deg=half
     )  # fmt: skip

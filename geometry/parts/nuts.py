@@ -9,7 +9,7 @@ from ..dimensions.room_measures import DOME, DRILL_DEPTH, HEXAGON_END
 from ..dimensions.stack_up import StackUp
 from ..surfaces import Surface
 from .fasteners import THREAD_CLEARANCE_MM, hexagon_surface
-from .named_surfaces import FLAT_MM, ROUND_MM, face, ring, round_skin
+from .named_surfaces import FLAT_MM, PLANE_MM, ROUND_MM, face, ring, round_skin
 from .solids import EDGE_MM, FINE_EDGE_MM, PAST_MM, Profile, cut, hexagon, join, tube, turned
 
 BEARING_GAP_MM = 0.02
@@ -135,7 +135,7 @@ def nut_surfaces(stack: StackUp) -> tuple[Surface, ...]:
             back=True, size=outer - inner,
         ),
         ring(
-            "pocket", "pocket", (thread + FLAT_MM, pocket + FLAT_MM), (MOUTH_MM + BEARING_GAP_MM, depth + FLAT_MM),
+            "pocket", "pocket", (thread + FLAT_MM, pocket + PLANE_MM), (MOUTH_MM + BEARING_GAP_MM, depth + FLAT_MM),
             back=True, size=2 * pocket,
         ),
         ring(

@@ -232,7 +232,7 @@ def relief_cap_surfaces(stack: StackUp) -> tuple[Surface, ...]:
         radius = s.relief_vent_mm / 2
         found.append(
             Surface(
-                f"vent {k + 1}", "hole", mouth, out, 2 * radius, (radius - ROUND_MM, radius + ROUND_MM),
+                f"vent {k + 1}", "hole", mouth, out, 2 * radius, (radius - ROUND_MM, radius + FLAT_MM),
                 (room - cup, 0.0), Z,
             )
         )  # fmt: skip

@@ -71,9 +71,11 @@ def stadium_oring(half_c: float, radius: float, section_mm: float) -> cq.Solid:
 
 @lru_cache(maxsize=256)
 def wave_spring(
-    inner: float, outer: float, height: float, thickness: float, waves: int = 3
+    inner: float, outer: float, height: float, thickness: float, waves: int = 3, free_height: float = 0.0
 ) -> tuple[cq.Solid, Elastic]:
     """Return a single-turn wave spring at ``height``, from z = 0 to ``height``, and what it may do.
+
+    Nothing pressing it, it is ``free_height`` high, mm; 0 where that is not known.
 
     The strip keeps its width flat on radius and its thickness along the shaft; its middle line is a wave of ``waves``
     periods. It is drawn from a crest on, where the line runs level and the strip's section stands upright.
@@ -101,20 +103,25 @@ def wave_spring(
     pipe.Build()
     pipe.MakeSolid()
     solid = valid_solid(cq.Shape.cast(pipe.Shape()), "wave spring", "sweep along its wave")
-    return solid, Elastic(0.0, solid)
+    free_rise = (free_height - thickness) / (2 * swing) if free_height > height else 1.0
+    return solid, Elastic(0.0, solid, free_rise=free_rise)
 
 
 @lru_cache(maxsize=256)
-def disc_spring(inner_d: float, outer_d: float, thickness: float, height: float) -> tuple[cq.Solid, Elastic]:
+def disc_spring(
+    inner_d: float, outer_d: float, thickness: float, height: float, free_height: float
+) -> tuple[cq.Solid, Elastic]:
     """Return a disc spring (Belleville washer) at ``height`` over all, and what it may do.
 
-    Inner edge at the rear (z = 0), outer edge at the front (z = height): the cone opens towards +Z.
+    Inner edge at the rear (z = 0), outer edge at the front (z = height): the cone opens towards +Z. Nothing pressing
+    it, it is ``free_height`` over all, mm; pressed flat, it is taken to be as drawn.
     """
     ri, ro = inner_d / 2, outer_d / 2
     rise = height - thickness
     outline = [(ri, 0.0), (ro, rise), (ro, height), (ri, thickness)]
     solid = turned(outline)
-    return solid, Elastic(0.0, solid)
+    free_rise = (free_height - thickness) / rise if rise > 1e-6 else 1.0
+    return solid, Elastic(0.0, solid, free_rise=free_rise)
 
 
 def oring_surfaces(centre_radius: float, section_mm: float, drawn: float = 0.0) -> tuple[Surface, ...]:

@@ -189,6 +189,7 @@ def shaft_surfaces(stack: StackUp, side: Side) -> tuple[Surface, ...]:
     groove, (g0, g1), rear = shaft_groove_radius(stack), shaft_groove_z(stack), shaft_rear_z(stack, side)
     start, end = stack.web_rear_z + THREAD_START * s.web_mm, stack.shaft_end_z
     low, (k0, k1) = fit - s.key_depth_mm - KEY_PLAY_MM, stack.key_span_z
+    flush = min(k1, stack.journal_end_z - s.shaft_bevel_mm)
     rear_radius = stack.bearing_radius if side == "driven" else s.drive_end_share * seal
     found = [
         ring(
@@ -197,7 +198,10 @@ def shaft_surfaces(stack: StackUp, side: Side) -> tuple[Surface, ...]:
         ),
         round_skin("rotor fit", "journal", fit, (shoulder + FLAT_MM, stack.journal_end_z - s.shaft_bevel_mm)),
         round_skin("shaft seal diameter", "journal", seal, (s.collar_length_mm, shoulder - s.hub_lead_mm)),
-        face("shoulder", shoulder, (fit, seal - s.hub_lead_mm), kind="shoulder", size=2 * seal),
+        face(
+            "shoulder", shoulder, (fit + FLAT_MM, seal - s.hub_lead_mm), kind="shoulder",
+            size=2 * (seal - s.hub_lead_mm),
+        ),
         ring(
             "shoulder edge", "edge", (seal - s.hub_lead_mm, seal), (shoulder - s.hub_lead_mm, shoulder),
             size=2 * seal,
@@ -206,12 +210,12 @@ def shaft_surfaces(stack: StackUp, side: Side) -> tuple[Surface, ...]:
             "O-ring groove", "groove", (groove - ROUND_MM, seal - FLAT_MM), (g0 - FLAT_MM, g1 + FLAT_MM),
             size=g1 - g0,
         ),
-        slot("keyway", "keyway", (low - FLAT_MM, fit - FLAT_MM), (k0, k1), width=s.key_width_mm),
+        slot("keyway", "keyway", (low - FLAT_MM, fit - ROUND_MM), (k0, flush), width=s.key_width_mm),
         ring(
             "collar flats", "flats", (stack.flats_half - FLAT_MM, stack.collar_radius - ROUND_MM),
             (FLAT_MM, s.collar_length_mm - FINE_EDGE_MM - FLAT_MM), size=2 * stack.flats_half,
         ),
-        face("collar face", s.collar_length_mm, (seal, stack.collar_radius), kind="shoulder"),
+        face("collar face", s.collar_length_mm, (seal + FLAT_MM, stack.collar_radius), kind="shoulder"),
         face("front end", end, (0.0, thread.radius_mm), kind="end"),
         face("rear end", rear, (0.0, rear_radius), kind="end", back=True, size=2 * rear_radius),
     ]  # fmt: skip
@@ -222,7 +226,7 @@ def shaft_surfaces(stack: StackUp, side: Side) -> tuple[Surface, ...]:
         found += [
             round_skin("coupling diameter", "journal", rear_radius, span, back=True),
             slot(
-                "coupling keyway", "keyway", (depth - FLAT_MM, rear_radius - FLAT_MM),
+                "coupling keyway", "keyway", (depth - FLAT_MM, rear_radius - ROUND_MM),
                 (rear + s.drive_key_start_mm, rear + s.drive_key_stop_mm), width=s.drive_key_width_mm, back=True,
             ),
         ]  # fmt: skip

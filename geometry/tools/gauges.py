@@ -49,13 +49,17 @@ def make_straightedge(measures: Mapping[str, float]) -> cq.Solid:
 
 
 def make_feeler_blade(measures: Mapping[str, float]) -> cq.Solid:
-    """Return a set of feeler blades, one out: tip at z = 0, ``thickness`` along X, ``width`` along Y, both about 0."""
-    thick, wide = measures["thickness"], measures["width"]
+    """Return a set of feeler blades, one out: tip at z = 0, ``thickness`` along X, ``width`` along Y, both about 0.
+
+    With ``bent``, the last so many millimetres of it lie square to the rest, towards -X, from z = 0 upwards.
+    """
+    thick, wide, bent = measures["thickness"], measures["width"], measures.get("bent", 0.0)
     long, broad, deep = CASE
     blade = cq.Solid.makeBox(thick, wide, BLADE_LENGTH_MM + 12.0, cq.Vector(-thick / 2, -wide / 2, 0))
     case = cq.Solid.makeBox(deep, broad, long, cq.Vector(-deep / 2, -broad / 2, BLADE_LENGTH_MM))
     pin = cross_cylinder(4.0, (-deep / 2 - 1.5, 0, BLADE_LENGTH_MM + 9.0), (1, 0, 0), deep + 3.0)
-    return join(case, [blade, pin], "feeler blade", "case and blade")
+    tip = [cq.Solid.makeBox(bent, wide, thick, cq.Vector(-bent, -wide / 2, 0))] if bent else []
+    return join(case, [blade, pin, *tip], "feeler blade", "case and blade")
 
 
 def foot_normal(measures: Mapping[str, float]) -> Vec3:

@@ -48,7 +48,7 @@ MEASURES: dict[str, tuple[tuple[str, ...], ...]] = {
     "soft block": (("gap", "width", "depth", "above"),),
     "soft-faced mallet": (("face",),),
     "straightedge": (("length",),),
-    "feeler blade": (("thickness", "width"),),
+    "feeler blade": (("thickness", "width"), ("thickness", "width", "bent")),
     "dial indicator": (("foot_x", "foot_y", "foot_z", "foot_along"),),
     "depth gauge": (("span", "depth"),),
     "caliper": (("opening", "reach"),),

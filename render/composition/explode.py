@@ -7,14 +7,14 @@ and screws on axes of their own in that of the part they stand in.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3
 from ..engine.camera import Camera, View, fit_camera, make_view
-from ..engine.part_models import PartModels
+from ..engine.part_models import PartModel, PartModels
 from ..engine.stage import Stage
 from .explode_axes import axis_lines, hosts_of, kept_with_previous
 from .explode_rows import Rows, fold_into_rows
@@ -23,6 +23,10 @@ from .layers import Layer, make_layers
 
 AIR_SHARE, ROW_AIR = 0.028, 1.6
 """Air between layers in the picture, as a share of the assembly's extent, and that between rows as a multiple of it."""
+SMALL = 0.07
+"""A kind none of whose parts is wider or higher than this share of the overview's width is drawn larger beside it."""
+LEAST_UNIT = 3
+"""So many kinds at least make a unit of their own."""
 HOME_MARGIN, MARGIN = 0.02, 0.03
 """Margin round the assembled parts where outlines are taken, and round the exploded ones."""
 
@@ -102,3 +106,31 @@ def _fit_frame(view: View, points: Floats, aspect: float, margin: float) -> Came
     if needed >= camera.height_mm:
         return camera
     return replace(camera, height_mm=needed, aspect=camera.width_mm / needed)
+
+
+def small_units(models: PartModels, sizes: Mapping[str, float]) -> tuple[tuple[str, ...], ...]:
+    """Return the parts to draw larger beside the overview, one of each small kind: one unit, or two that lie apart.
+
+    ``sizes`` are the greater sides of parts in the overview, as shares of its width. Along the front direction a unit
+    ends where the widest gap between neighbours is; none is of fewer than :data:`LEAST_UNIT` kinds.
+    """
+    front = np.array(models.front)
+    kinds: dict[str, list[str]] = {}
+    for key, model in models.parts.items():
+        kinds.setdefault(model.kind, []).append(key)
+    level = {k: float(np.mean(models.parts[k].box(), axis=0) @ front) for k in models.parts}
+    small = [keys[0] for keys in kinds.values() if max(sizes[k] for k in keys) < SMALL]
+    small.sort(key=lambda k: (level[k], k))
+    if len(small) < LEAST_UNIT:
+        return ()
+    cuts = range(LEAST_UNIT, len(small) - LEAST_UNIT + 1)
+    cut = max(cuts, key=lambda n: level[small[n]] - level[small[n - 1]], default=len(small))
+    return tuple(tuple(k for k in models.parts if k in unit) for unit in (small[:cut], small[cut:]) if unit)
+
+
+def some_of(models: PartModels, parts: Iterable[PartModel]) -> PartModels:
+    """Return models of some parts of an assembly, in the shapes given, to lay out by themselves."""
+    some = {m.key: m for m in parts}
+    boxes = [m.box() for m in some.values()]
+    extent = float((np.max([b[1] for b in boxes], axis=0) - np.min([b[0] for b in boxes], axis=0)).max())
+    return PartModels(models.name, some, models.up, models.front, extent)

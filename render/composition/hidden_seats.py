@@ -153,7 +153,7 @@ def _towards_eye(view: View, models: PartModels) -> Floats:
     front, up = np.array(models.front), np.array(models.up)
     right = np.cross(up, front)
     eye = view.axes[2]
-    candidates = [right, -right, up]
+    candidates = [right, -right, up, -up]
     return candidates[int(np.argmax([float(c @ eye) for c in candidates]))]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,17 +44,24 @@ AXIS_BONUS, SURE = 0.15, 1.1
 """What it is worth that a line runs along the part's axis, and the worth above which no other is tried."""
 ABOVE_BONUS, OUTSIDE_COST = 0.04, 0.3
 """What it is worth that a line runs above the part, and what it costs that it leaves the picture."""
+STRAIGHT_ON = 0.999
+"""Cosine of the angle between two legs of a travel above which it has no bend."""
 STATIONS = 60
 """Points of a line."""
 
 
 @dataclass(frozen=True)
 class Line:
-    """A travel line: points (n, 3) from tail to head as fractions and nearness, and which of them are unhidden."""
+    """A travel line: points (n, 3) from tail to head as fractions and nearness, and which of them are unhidden.
+
+    ``covered`` are those behind the parts that travel. It is straight unless the travel has a bend.
+    """
 
     points: Floats
     seen: NDArray[np.bool_]
     keys: tuple[str, ...]
+    covered: NDArray[np.bool_]
+    bent: bool = False
 
 
 def draw_travels(
@@ -79,7 +86,7 @@ def draw_travels(
     for line in joined_lines([line for _, line in lines], image.size, head):
         if inset:
             line = within_disc(line, head / image.width)
-        draw_arrow(overlay, _on_page(line, image), line.seen, width, head, STRONG)
+        draw_arrow(overlay, _on_page(line, image), line.seen, width, head, STRONG, line.covered)
     for travel, line in lines:
         if travel.turn_deg:
             draw_turn(overlay, models, travel, line.keys, ids, camera, scale, inset)
@@ -112,7 +119,7 @@ def _as_one(a: Line, b: Line, size: tuple[int, int], head: float) -> Line | None
     tail, run = at[0][0], at[0][-1] - at[0][0]
     other = at[1][-1] - at[1][0]
     lengths = float(np.hypot(*run)), float(np.hypot(*other))
-    if min(lengths) < head or float(run @ other) < 0.999 * lengths[0] * lengths[1]:
+    if a.bent or b.bent or min(lengths) < head or float(run @ other) < 0.999 * lengths[0] * lengths[1]:
         return None
     run = run / lengths[0]
     aside = (at[1] - tail) @ (-run[1], run[0])
@@ -123,12 +130,13 @@ def _as_one(a: Line, b: Line, size: tuple[int, int], head: float) -> Line | None
     stations = np.linspace(begin[first], end[last], len(a.points))
     ends = (a, b)[first].points[0], (a, b)[last].points[-1]
     points = ends[0] + np.linspace(0.0, 1.0, len(stations))[:, None] * (ends[1] - ends[0])
-    seen = np.ones(len(stations), dtype=bool)
+    seen, covered = np.ones(len(stations), dtype=bool), np.zeros(len(stations), dtype=bool)
     for line, start, stop in zip((a, b), begin, end, strict=True):
         there = (stations >= start) & (stations <= stop)
         nearest = np.round((stations[there] - start) / (stop - start) * (len(line.seen) - 1)).astype(int)
         seen[there] &= line.seen[nearest]
-    return Line(points, seen, (*a.keys, *b.keys))
+        covered[there] |= line.covered[nearest]
+    return Line(points, seen, (*a.keys, *b.keys), covered)
 
 
 def within_disc(line: Line, head: float) -> Line:
@@ -140,10 +148,11 @@ def within_disc(line: Line, head: float) -> Line:
     last = int(np.flatnonzero(inside)[-1]) if inside.any() else 0
     if inside[-1] or not last:
         return line
-    shown = line.points[: last + 1][inside[: last + 1]]
-    if float(np.hypot(*(shown[-1, :2] - shown[0, :2]))) < LEAST_HEADS * head:
+    left = line.points[: last + 1][inside[: last + 1]]
+    if float(np.hypot(*(left[-1, :2] - left[0, :2]))) < LEAST_HEADS * head:
         return line
-    return Line(line.points[: last + 1], line.seen[: last + 1], line.keys)
+    shown = slice(0, last + 1)
+    return replace(line, points=line.points[shown], seen=line.seen[shown], covered=line.covered[shown])
 
 
 def travel_lines(
@@ -171,15 +180,14 @@ def draw_remaining_travel(image: Image.Image, line: Line, covered: NDArray[np.bo
     tip = arrow_shapes(path, width, head)[-1:] if open_[-1] else []
     shaft = shorten(path, head * 0.8) if tip else path
     open_, seen = open_[: len(shaft)], line.seen[: len(shaft)]
-    # The line is straight: the ends of each piece are all that it takes to draw it.
-    runs = [(run[0], run[-1]) for is_open, run in visibility_runs(shaft, open_) if is_open]
+    runs = [run for is_open, run in visibility_runs(shaft, open_) if is_open]
     overlay.polygons([shape for run in runs for shape in stroke(run, width * BORDER)], PAPER, 0.9)
     for is_seen, run in visibility_runs(shaft, open_ & seen):
         if is_seen:
-            overlay.line((run[0], run[-1]), width, STRONG)
+            overlay.line(run, width, STRONG)
     for is_hidden, run in visibility_runs(shaft, open_ & ~seen):
         if is_hidden:
-            overlay.dashes((run[0], run[-1]), width * 0.8, width * 3.0, width * 2.2, STRONG)
+            overlay.dashes(run, width * 0.8, width * 3.0, width * 2.2, STRONG)
     overlay.polygons(tip, STRONG)
 
 
@@ -246,6 +254,9 @@ class _LineFinder:
     def candidates(self) -> Iterator[tuple[Line, float]]:
         """Yield lines with their worth: how much of them is unhidden, and how well they lie."""
         least = LEAST_LENGTH * self._pixel_mm / self._seen_share
+        bent = self._bent()
+        if bent is not None:
+            yield bent, SURE + float(bent.seen.mean())
         on_axis = self._on_axis(least)
         if on_axis is not None:
             yield on_axis, float(on_axis.seen.mean()) + AXIS_BONUS
@@ -272,16 +283,51 @@ class _LineFinder:
             cost = OUTSIDE_COST if _leaves(line) else 0.0
             yield line, float(line.seen.mean()) + ABOVE_BONUS * above - cost
 
+    def _bent(self) -> Line | None:
+        """Return the line of a travel with a bend: each leg as it is made, from drawn part to seat; None without one.
+
+        It begins before the drawn part's leading face, or at the bend where that is nearer, and ends at the seat's
+        near face.
+        """
+        stops = np.array(self._travel.path if self._travel.move.into else self._travel.path[::-1])
+        legs = np.diff(stops, axis=0)
+        lengths = np.linalg.norm(legs, axis=1)
+        legs, lengths = legs[lengths > 1e-9], lengths[lengths > 1e-9]
+        if len(legs) < 2:
+            return None
+        along = legs / lengths[:, None]
+        if float(np.abs(along @ along[-1]).min()) > STRAIGHT_ON:
+            return None
+        middle = (self._points.min(axis=0) + self._points.max(axis=0)) / 2
+        air = AIR * self._pixel_mm
+        reach = ((self._points - middle) @ along[[0, -1]].T).max(axis=0)
+        back = float((-(self._points - middle) @ along[-1]).max())
+        corners = np.concatenate([stops[:1], stops[:1] + np.cumsum(legs, axis=0)])
+        corners[0] += along[0] * min(float(reach[0]) + air, float(lengths[0]))
+        corners[-1] -= along[-1] * min(back + air, 0.8 * float(lengths[-1]))
+        run = np.linalg.norm(np.diff(corners, axis=0), axis=1)
+        at = np.concatenate([[0.0], np.cumsum(run)])
+        # The corners are among the points, or the line would cut them.
+        stations = np.unique(np.concatenate([np.linspace(0.0, at[-1], STATIONS), at]))
+        points = middle + np.stack([np.interp(stations, at, corners[:, n]) for n in range(3)], axis=1)
+        if not self._travel.move.into:
+            points = points[::-1]
+        return replace(self._seen_in_picture(self._camera.project(points)), bent=True)
+
     def _line(self, start: Floats, tail: float, head: float) -> Line:
         if not self._travel.move.into:
             tail, head = head, tail
         points = self._camera.project(start + np.linspace(tail, head, STATIONS)[:, None] * self._out)
+        return self._seen_in_picture(points)
+
+    def _seen_in_picture(self, points: Floats) -> Line:
+        """Return the line through ``points`` (n, 3), as fractions and nearness."""
         slack = 0.002 * self._camera.height_mm
         part, near_mm = values_at(self._ids.part, points), values_at(self._ids.near_mm, points)
         seen = (part < 0) | (points[:, 2] + slack >= near_mm)
+        own = values_at(self._ids.mask(self._keys), points)
         # A line over the moving part itself is seen, but badly: its own colour is behind it.
-        seen &= ~values_at(self._ids.mask(self._keys), points)
-        return Line(points, seen, self._keys)
+        return Line(points, seen & ~own, self._keys, own & ~seen)
 
 
 def _leaves(line: Line) -> bool:

@@ -13,7 +13,7 @@ from ..acts.surface_sight import sight_of
 from ..acts.tools_drawn import NEAR, OrderMark, ToolDrawn, tool_points
 from ..acts.zones import Aim, Zone
 from ..drawing.measure import visible_outline
-from ..engine.camera import Camera, View, fit_camera, sensible_views
+from ..engine.camera import Camera, View, bench_views, fit_camera, sensible_views
 from ..engine.grid import Ids
 from ..engine.line_work import silhouette
 from ..engine.part_models import PartModel, PartModels
@@ -87,6 +87,8 @@ class StepScene:
     """Numbers of parts that go in an order."""
     quiet: frozenset[str] = frozenset()
     """Wanted parts that keep their metal: a zone, a tool or their lines say that they are meant."""
+    up: Vec3 | None = None
+    """What looks up of it on a bench; None: it is shown as it sits on the assembly."""
 
     @property
     def tool_keys(self) -> frozenset[str]:
@@ -140,6 +142,15 @@ class ViewChooser:
     def __init__(self, stage: Stage, aspect: float) -> None:
         self._stage, self._aspect = stage, aspect
         self.views = sensible_views(stage.models.front, stage.models.up)
+
+    def views_of(self, scenes: Sequence[StepScene]) -> tuple[View, ...]:
+        """Return the natural views of ``scenes``, of which all lie the same way."""
+        up = scenes[0].up if scenes else None
+        if up is None:
+            return self.views
+        models = self._stage.models
+        right = np.cross(np.array(models.up), np.array(models.front))
+        return bench_views(up, (float(right[0]), float(right[1]), float(right[2])))
 
     def visibility(self, scene: StepScene, view: View) -> float:
         """Return the share of the outline of the wanted groups that is seen in ``view``; the least of the groups."""
@@ -202,12 +213,15 @@ class ViewChooser:
         Steps in which parts move decide; without any, those that look at parts. ``preferred`` (where the reader comes
         from) has ``hold_bonus``; then natural views are favoured.
         """
+        views = self.views_of(scenes)
+        if preferred is not None and preferred.up != views[0].up:
+            preferred = None  # what lies on a bench is turned over for that
         deciding = [s for s in scenes if s.travels]
         if not deciding:
             deciding = list(scenes)
             if not any(s.aims for s in scenes):
                 hold_bonus = max(hold_bonus, LOOK_BONUS)
-        candidates = list(self.views)
+        candidates = list(views)
         if preferred is not None:
             candidates = [preferred, *(v for v in candidates if v != preferred)]
         best, best_score = candidates[0], -1.0
@@ -216,7 +230,7 @@ class ViewChooser:
             if view != preferred and float(view.axes[2] @ np.array(view.up)) < 0:
                 bonus -= BELOW_COST
             bonus += self._turn_worth(deciding, view)
-            if view == self.views[0]:
+            if view == views[0]:
                 bonus = max(bonus, HOME_BONUS)
             value = self._worth(deciding, view, bonus, best_score)
             if value > best_score + 1e-9:

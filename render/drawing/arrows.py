@@ -201,17 +201,23 @@ def draw_arrow(
     width: float,
     head: float,
     colour: Rgb,
+    covered: NDArray[np.bool_] | None = None,
 ) -> None:
     """Draw a travel arrow along ``points``; where ``seen`` (per point) is False the line goes behind, dashed.
 
-    A thin border of paper keeps it apart from what it crosses.
+    A thin border of paper keeps it apart from what it crosses. Where it is ``covered`` (per point) by what travels,
+    nothing is drawn but the head.
     """
     shaft = shorten(points, head * 0.8)
-    overlay.polygons(arrow_shapes(points, width * BORDER, head * 1.18), PAPER, 0.9)
-    for visible, run in visibility_runs(shaft, seen[: len(shaft)]):
+    open_ = np.ones(len(shaft), dtype=np.bool_) if covered is None else ~covered[: len(shaft)]
+    runs = [run for is_open, run in visibility_runs(shaft, open_) if is_open]
+    border = [shape for run in runs for shape in stroke(run, width * BORDER)]
+    overlay.polygons([*border, *arrow_shapes(points, width * BORDER, head * 1.18)[-1:]], PAPER, 0.9)
+    for visible, run in visibility_runs(shaft, open_ & seen[: len(shaft)]):
         if visible:
             overlay.line(run, width, colour)
-        else:
+    for hidden, run in visibility_runs(shaft, open_ & ~seen[: len(shaft)]):
+        if hidden:
             overlay.dashes(run, width * 0.8, width * 3.0, width * 2.2, colour)
     overlay.polygons(arrow_shapes(points, width, head)[-1:], colour)
 

@@ -141,8 +141,9 @@ def reduced(pixels: Pixels, supersample: int, light: Image.Image | None = None) 
     return image if light is None else ImageChops.multiply(image, Image.merge("RGB", (light, light, light)))
 
 
-WEBP_METHOD = 2
-"""Effort of the encoder, 0 to 6: more takes twice the time and saves a fortieth of the bytes."""
+WEBP_METHOD = 4
+"""Effort of the encoder, 0 to 6. It takes 0.05 s more than 2 and is so much sharper that quality 68 looks as 76 does
+there (structural similarity 0.994 of the mean spot, 0.934 of the worst hundredth), for an eighth of the bytes less."""
 JPEG_QUALITY = 85
 """About as sharp along lines as the WebP of a booklet."""
 

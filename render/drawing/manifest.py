@@ -150,6 +150,39 @@ class FilmSeen:
 
 
 @dataclass(frozen=True)
+class LinkSeen:
+    """In an opened pair: where a part of one face meets the other; both ends as fractions.
+
+    ``dashed`` tells it from those of another size or shaft. ``met``: what belongs there is there.
+    """
+
+    part: str
+    tail: tuple[float, float]
+    head: tuple[float, float]
+    dashed: bool
+    met: bool
+
+
+@dataclass(frozen=True)
+class DifferenceSeen:
+    """How far the right and the wrong picture of a pair are apart, with the picture 360 px wide.
+
+    ``share`` is of the moving parts' area, ``outline_px`` how much of their outline lies elsewhere, ``at`` where the
+    difference is plainest (fractions), None where there is none.
+    """
+
+    share: float
+    outline_px: float
+    at: tuple[float, float] | None = None
+    steeper: float = 1.0
+    """How many times as steep as it is the large picture draws a thin ring."""
+    as_it_is: tuple[float, float, float, float] | None = None
+    """Left, top, right and foot of the small picture of the true shape, where the large one is drawn steeper."""
+    pointer: tuple[tuple[float, float], tuple[float, float]] | None = None
+    """Tail and tip of the arrow at the difference."""
+
+
+@dataclass(frozen=True)
 class Manifest:
     """What one picture shows; ``files`` are format to file name, the most modern first."""
 
@@ -171,6 +204,10 @@ class Manifest:
     zones: tuple[ZoneSeen, ...] = ()
     tools: tuple[ToolSeen, ...] = ()
     order: tuple[OrderSeen, ...] = ()
+    difference: DifferenceSeen | None = None
+    """Of a pair."""
+    links: tuple[LinkSeen, ...] = ()
+    """Of a pair that is opened like a book."""
 
     def as_json(self) -> str:
         """Return the manifest as JSON text, sorted and rounded so that equal pictures give equal bytes.

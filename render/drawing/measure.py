@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ...geometry.frame import Floats, Place, Vec3
+from ...geometry.meshes.tessellation import Mesh
 from ..engine.camera import Camera
 from ..engine.grid import Ids
+from ..engine.part_models import PartModels
 from ..engine.stage import Stage
 from .manifest import PartSeen, State
 
 Mask = NDArray[np.bool_]
+SLIVER, SPECK = 0.1, 0.0004
+"""Less than this share of what a part shows by itself, and of the picture, is a sliver: nobody knows it by that."""
+RIM = 3
+"""How far inside a part its anchor lies where it can, cells of the grid."""
 
 
 def outline(mask: Mask) -> Mask:
@@ -90,8 +97,51 @@ def parts_seen(
     return seen
 
 
+def without_slivers(
+    seen: Mapping[str, PartSeen], models: PartModels, places: Mapping[str, Place], ids: Ids, camera: Camera
+) -> dict[str, PartSeen]:
+    """Return ``seen`` without the anchors of parts of which a sliver is left: nobody would know what it is of.
+
+    That is less than :data:`SLIVER` of what the part shows by itself, and less than :data:`SPECK` of the picture.
+    """
+    found = dict(seen)
+    pixel_mm2 = camera.width_mm * camera.height_mm / ids.part.size
+    for key, part in seen.items():
+        if part.anchor is None or part.visible_px >= SPECK * ids.part.size:
+            continue
+        mesh, eye = models.parts[key].mesh, camera.view.axes[2]
+        towards = places[key].inverse().direction((float(eye[0]), float(eye[1]), float(eye[2])))
+        if part.visible_px * pixel_mm2 < SLIVER * _area_towards(mesh, np.array(towards)):
+            found[key] = replace(part, anchor=None)
+    return found
+
+
+def _area_towards(mesh: Mesh, eye: Floats) -> float:
+    """Return the area, mm2, of all that faces ``eye`` (3,), as seen from there; what covers itself counts twice."""
+    a, b, c = (mesh.points[mesh.triangles[:, n]] for n in range(3))
+    facing = np.cross(b - a, c - a) @ eye / 2.0
+    return float(facing[facing > 0].sum())
+
+
 def _anchor(x: NDArray[np.intp], y: NDArray[np.intp], width: int, height: int) -> tuple[float, float]:
     """Return a spot on the part, near the middle of what is seen and away from its rim where it can be."""
+    inner = _away_from_rim(x, y)
     cx, cy = x.mean(), y.mean()
+    x, y = x[inner], y[inner]
     best = int(np.argmin((x - cx) ** 2 + (y - cy) ** 2))
     return ((float(x[best]) + 0.5) / width, (float(y[best]) + 0.5) / height)
+
+
+def _away_from_rim(x: NDArray[np.intp], y: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Return which of the pixels at ``x``, ``y`` have most of their like about them, up to :data:`RIM` deep."""
+    own = np.zeros((int(np.ptp(y)) + 3, int(np.ptp(x)) + 3), dtype=np.bool_)
+    row, column = y - y.min() + 1, x - x.min() + 1
+    own[row, column] = True
+    inner = np.arange(len(x))
+    for _ in range(RIM):
+        own &= ~outline(own)
+        left = np.flatnonzero(own[row, column])
+        if not len(left):
+            break
+        inner = left
+    return inner

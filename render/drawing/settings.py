@@ -22,7 +22,7 @@ class PictureSettings:
     supersample: int = 2
     detail: float = DETAIL
     formats: tuple[str, ...] = ("webp",)
-    webp_quality: int = 76
+    webp_quality: int = 68
     measure_width: int = 800
     contact_shading: bool = True
     cut_aways: bool = True

@@ -55,6 +55,22 @@ def sensible_views(front: Vec3, up: Vec3) -> tuple[View, ...]:
     return tuple(make_view(name, side, above, front, up) for name, side, above in table)
 
 
+def bench_views(up: Vec3, right: Vec3) -> tuple[View, ...]:
+    """Return the views of what lies on a bench with ``up`` up and ``right`` to the right, the most natural first."""
+    front = np.cross(np.array(right), np.array(up))
+    table = (
+        ("bench, right, from above", 40.0, 36.0),
+        ("bench, left, from above", -40.0, 36.0),
+        ("bench, right, from high above", 40.0, 52.0),
+        ("bench, left, from high above", -40.0, 52.0),
+        ("bench, front, from above", 15.0, 40.0),
+        ("bench, rear right, from above", 140.0, 36.0),
+        ("bench, rear left, from above", -140.0, 36.0),
+    )
+    towards = (float(front[0]), float(front[1]), float(front[2]))
+    return tuple(make_view(name, side, above, towards, up) for name, side, above in table)
+
+
 @dataclass(frozen=True)
 class Camera:
     """A view with its frame: ``centre`` in the head's frame, ``height_mm`` from foot to top of the picture."""

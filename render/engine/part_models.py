@@ -35,6 +35,8 @@ class PartModel:
     """Hatch lines on cut faces, (k, 2, 3) mm, own frame; None for a whole part."""
     surfaces: tuple[Surface, ...] = ()
     """What of its skin has a name."""
+    free_rise: float = 1.0
+    """As of :class:`Elastic`."""
 
     def box(self, place: Place | None = None) -> tuple[Floats, Floats]:
         """Return lower and upper corner of the part in the head's frame, (3,) float64 each, mm."""
@@ -97,7 +99,8 @@ class PartModels:
         for m in self:
             if id(m.mesh) not in seen:
                 seen[id(m.mesh)] = mesh_digest(m.mesh)
-            h.update(repr((m.key, m.kind, m.material, m.side, m.thread, m.surfaces)).encode())
+            told = (m.key, m.kind, m.material, m.side, m.thread, m.surfaces, m.free_rise)
+            h.update(repr(told).encode())
             h.update(np.round(m.place.matrix(), 9).tobytes())
             h.update(seen[id(m.mesh)].encode())
         return h.hexdigest()
@@ -122,10 +125,19 @@ def make_part_models(assembly: Assembly, detail: float = DETAIL, made_from: str 
     low, high = np.min([b[0] for b in boxes], axis=0), np.max([b[1] for b in boxes], axis=0)
     extent = float((high - low).max())
     tolerance = float(f"{extent * detail:.2g}")  # two digits, so that equal sizes share their meshes
-    parts = {}
-    for p in assembly:
-        mesh = mesh_of(p, tolerance, MESH_ANGLE_DEG)
-        parts[p.key] = PartModel(
-            p.key, p.kind, p.name, p.material, mesh, p.place, p.side, p.thread, surfaces=p.surfaces
+    parts = {
+        p.key: PartModel(
+            p.key,
+            p.kind,
+            p.name,
+            p.material,
+            mesh_of(p, tolerance, MESH_ANGLE_DEG),
+            p.place,
+            p.side,
+            p.thread,
+            surfaces=p.surfaces,
+            free_rise=p.elastic.free_rise if p.elastic else 1.0,
         )
+        for p in assembly
+    }
     return PartModels(assembly.name, parts, assembly.up, assembly.front, extent, assembly.turning, made_from)

@@ -19,6 +19,11 @@ from ...geometry.meshes.tessellation import Ints, Mesh
 from .hatching import Hatch, hatch_lines, hatch_of
 from .part_models import PartModel
 
+SHEATHED = frozenset({"ptfe-encapsulated"})
+SHEATH_SHARE = 0.16
+"""Thickness of the sheath round a core, as a share of the section: drawn thicker than it is, so that it is seen."""
+ABOUT_AXIS = 0.08
+"""A part lies about an axis that runs no farther from its middle than this share of its reach."""
 _ON_PLANE = 1e-4
 """Points nearer to the plane than this share of the mesh's reach lie on it."""
 
@@ -57,8 +62,20 @@ def cut_model(
     if plane.axis is not None and _solid_along(caps, point, np.array(back.direction(plane.axis)), mesh):
         return replace(model, key=key)
     cut = _cut_mesh(mesh, normal, offset, caps)
-    hatch = _hatch(caps, hatch_of(model.material, number), spacing_mm)
+    core = caps
+    if model.material in SHEATHED:
+        core = replace(caps, shape=caps.shape.buffer(-SHEATH_SHARE * _section_mm(caps)))
+        rings = [core.in_space(ring) for ring in _rings(core.shape)]
+        sides = [np.tile(np.stack([normal, -normal]), (len(r), 1, 1)) for r in rings]
+        cut = replace(cut, edges=(*cut.edges, *rings), edge_normals=(*cut.edge_normals, *sides))
+    hatch = _hatch(core, hatch_of(model.material, number), spacing_mm)
     return replace(model, key=key, mesh=cut, hatch=hatch)
+
+
+def _section_mm(caps: _Caps) -> float:
+    """Return how thick the thickest of the cut faces is, mm."""
+    parts = [p for p in getattr(caps.shape, "geoms", [caps.shape]) if not p.is_empty]
+    return max((2 * float(np.sqrt(p.area / np.pi)) for p in parts), default=0.0)
 
 
 def remaining_points(model: PartModel, place: Place) -> Floats:
@@ -76,11 +93,12 @@ def cut_face(model: PartModel, place: Place, plane: CuttingPlane) -> Floats:
 
 
 def bearing_lines(
-    own: Floats, others: Iterable[Floats], plane: CuttingPlane, near_mm: float
+    own: Floats, others: Iterable[Floats], plane: CuttingPlane, near_mm: float, tilt_mm: float
 ) -> tuple[Floats, ...]:
-    """Return where the cut face ``own`` lies within ``near_mm`` of other cut faces: lines, (n, 3) float64 mm each.
+    """Return where the cut face ``own`` bears on other cut faces: lines, (n, 3) float64 mm each.
 
-    Faces are as of :func:`cut_face`.
+    Faces are as of :func:`cut_face`. It bears on those that come within ``near_mm`` of it, where they are within
+    ``tilt_mm`` of as near as they come: of a face that lies at an angle only the edge bears.
     """
     import shapely
 
@@ -88,11 +106,11 @@ def bearing_lines(
     found: list[Floats] = []
     for other in others:
         there = _as_shape(other, plane)
-        if face.is_empty or there.is_empty:
+        if face.is_empty or there.is_empty or (gap := shapely.distance(face, there)) > near_mm:
             continue
-        met = shapely.line_merge(shapely.intersection(face.boundary, shapely.buffer(there, near_mm)))
-        for line in shapely.get_parts(met):
-            if line.geom_type == "LineString" and line.length > near_mm:
+        met = shapely.intersection(face.boundary, shapely.buffer(there, gap + tilt_mm))
+        for line in shapely.get_parts(shapely.line_merge(met)):
+            if line.geom_type == "LineString" and line.length > tilt_mm:
                 along, up = _plane_axes(np.array(plane.normal))
                 at = np.asarray(line.coords)
                 found.append(np.array(plane.point) + np.outer(at[:, 0], along) + np.outer(at[:, 1], up))
@@ -186,8 +204,16 @@ def _loops(triangles: Ints) -> list[list[int]]:
 
 
 def _solid_along(caps: _Caps, point: Floats, axis: Floats, mesh: Mesh) -> bool:
-    """Return whether most of the part's length along the axis is material on the axis itself."""
+    """Return whether the part lies about the axis, and most of its length along it is material on the axis itself.
+
+    A casting in which a screw ends is solid on that screw's axis too, but not about it: it is cut.
+    """
     from shapely.geometry import LineString
+
+    middle = (mesh.joined_points.min(axis=0) + mesh.joined_points.max(axis=0)) / 2 - point
+    aside = float(np.linalg.norm(middle - axis * float(middle @ axis)))
+    if aside > ABOUT_AXIS * mesh.reach_mm:
+        return False
 
     low, high = float((mesh.joined_points @ axis).min()), float((mesh.joined_points @ axis).max())
     foot = point - axis * float(point @ axis)

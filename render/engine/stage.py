@@ -6,7 +6,8 @@ nothing in the picture. A second, small window is the measuring grid.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import pairwise
 from types import TracebackType
@@ -55,6 +56,7 @@ class Stage:
         self._grid = Grid(self.model, models.extent_mm)
         self._actors: dict[str, PartActors] = {}
         self._extra: dict[str, PartModel] = {}
+        self._shapes: dict[str, PartModel] = {}
         self.memory = Memory()
 
     def __enter__(self) -> Self:
@@ -75,7 +77,7 @@ class Stage:
 
     def model(self, key: str) -> PartModel:
         """Return the model shown under ``key``: a part, a tool, or one put on with :meth:`add_models`."""
-        return self._extra.get(key) or self.models.model(key)
+        return self._extra.get(key) or self._shapes.get(key) or self.models.model(key)
 
     def has(self, key: str) -> bool:
         """Return whether anything is shown under ``key``."""
@@ -87,10 +89,25 @@ class Stage:
 
     def remove_models(self) -> None:
         """Take off the stage what :meth:`add_models` has put there."""
-        for key in self._extra:
+        self._let_go(self._extra)
+        self._extra.clear()
+
+    @contextmanager
+    def shaped(self, models: Iterable[PartModel]) -> Iterator[None]:
+        """Draw parts, under their own keys, in the shapes of ``models`` for a while: springs that nothing presses."""
+        self._shapes = {m.key: m for m in models}
+        changed = tuple(self._shapes)
+        self._let_go(changed)
+        try:
+            yield
+        finally:
+            self._shapes = {}
+            self._let_go(changed)
+
+    def _let_go(self, keys: Iterable[str]) -> None:
+        for key in keys:
             self._actors.pop(key, None)
             self._grid.forget(key)
-        self._extra.clear()
 
     def draw(
         self,

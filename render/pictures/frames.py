@@ -26,6 +26,9 @@ from ..engine.stage import REFERENCE_WIDTH, Shown, Stage
 CONTACT_SHARE = 0.03
 """How far contact shading reaches, as a share of the assembly or of the frame, whichever is less."""
 
+SEAT_SLACK = 0.003
+"""A seat no farther behind a surface than this share of the frame's height lies in that surface."""
+
 
 @dataclass(frozen=True)
 class Frame:
@@ -110,7 +113,7 @@ def _bare(
     )
     ghosts = draw_ghosts(stage, scene, camera, size, stage.width)
     if ghosts is not None:
-        ghosts.draw(image, ids.mask(scene.keys))
+        ghosts.draw(image, ids.mask(scene.keys) | seats_behind(stage, scene, ids, camera))
     box = ImageChops.invert(image).getbbox()  # paper is white
     return _Bare(image.crop(box) if box else None, box[:2] if box else (0, 0), packed(ids))
 
@@ -174,7 +177,7 @@ class Ghosts:
     opacity: NDArray[np.float32]
 
     def draw(self, image: Image.Image, own: NDArray[np.bool_]) -> None:
-        """Draw them through what hides them, but not over the parts themselves, which are seen at ``own`` (h, w)."""
+        """Draw them, but not over the parts themselves or behind others: where ``own`` (h, w) says so."""
         opacity = self.opacity.copy()
         left, top, right, foot = self.box
         high, wide = own.shape
@@ -186,6 +189,23 @@ class Ghosts:
         )
         opacity[np.asarray(covered) > 0] = 0
         image.paste(colour_bytes(STRONG), self.box[:2], Image.fromarray(opacity.astype(np.uint8)))
+
+
+def seats_behind(stage: Stage, scene: StepScene, ids: Ids, camera: Camera) -> NDArray[np.bool_]:
+    """Return where the seats of ``scene`` lie behind what is seen in ``ids``, (h, w) bool: no line is drawn there.
+
+    Their outlines run on the border of what they fill, so cells as near as two to it count as they do.
+    """
+    seats = {k: p for t in scene.travels if t.length_mm > 0 for k, p in t.seats.items()}
+    if not seats:
+        return np.zeros(ids.part.shape, dtype=np.bool_)
+    there = stage.ids(seats, camera, ids.part.shape[1])
+    near = np.where(there.part >= 0, there.near_mm, np.float32(-np.inf))
+    for axis in (0, 1, 0, 1):
+        beside = np.maximum(np.roll(near, 1, axis), np.roll(near, -1, axis))
+        near = np.where(np.isfinite(near), near, beside)
+    slack = np.float32(SEAT_SLACK * camera.height_mm)
+    return np.asarray(np.isfinite(near) & (ids.part >= 0) & (ids.near_mm > near + slack))
 
 
 def draw_ghosts(

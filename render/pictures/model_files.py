@@ -35,6 +35,7 @@ class _Part:
     side: Side | None
     thread: bool
     surfaces: tuple[Surface, ...]
+    free_rise: float
 
 
 @dataclass(frozen=True)
@@ -64,7 +65,8 @@ def models_entry(models: PartModels) -> dict[str, bytes]:
             numbers[id(m.mesh)] = len(meshes)
             meshes.append(m.mesh)
         number = numbers[id(m.mesh)]
-        parts.append(_Part(m.key, m.kind, m.name, m.material, number, m.place, m.side, m.thread, m.surfaces))
+        of_part = (m.key, m.kind, m.name, m.material, number, m.place, m.side, m.thread)
+        parts.append(_Part(*of_part, m.surfaces, m.free_rise))
     arrays: dict[str, NDArray[np.generic]] = {}
     for n, mesh in enumerate(meshes):
         arrays.update({f"{n}.{name}": getattr(mesh, name) for name in WHOLE})
@@ -98,7 +100,16 @@ def models_from_entry(name: str, made_from: str, entry: dict[str, bytes]) -> Par
         raise ValueError(f"no meshes: {error}") from error
     parts = {
         p.key: PartModel(
-            p.key, p.kind, p.name, p.material, meshes[p.mesh], p.place, p.side, p.thread, surfaces=p.surfaces
+            p.key,
+            p.kind,
+            p.name,
+            p.material,
+            meshes[p.mesh],
+            p.place,
+            p.side,
+            p.thread,
+            surfaces=p.surfaces,
+            free_rise=p.free_rise,
         )
         for p in told.parts
     }

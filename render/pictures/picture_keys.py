@@ -21,7 +21,7 @@ from ..engine.camera import View
 
 DRAWING = tuple(f"render.pictures.{name}" for name in ("step_pictures", "overview", "pairs"))
 """Whose code pictures rest on."""
-MESHING = ("render.engine.part_models",)
+MESHING = ("render.engine.part_models", "render.pictures.model_files")
 """Whose code models rest on."""
 TOOLS = ("geometry.tools.tool_solids", "geometry.meshes.tessellation")
 """Whose code tools rest on, besides."""
@@ -144,6 +144,11 @@ def pair_keys(models: str, settings: PictureSettings, scene: PairScene) -> tuple
         scene.number,
         *(tuple(places.items()) for places in (scene.right, scene.wrong, scene.around)),
         scene.second,
+        scene.out,
+        scene.free,
+        scene.opened,
+        scene.links,
+        scene.wrong_material,
     )
     small = pair_settings(settings)
     right = picture_key("card", models, small, scene=shown, which="right")
@@ -159,6 +164,7 @@ def shown_of(step: Step) -> tuple[object, ...]:
         step.present,
         step.moves,
         step.bench,
+        step.up,
         step.focus,
         step.shaft_angle_deg,
         step.shaft_turn_deg,

@@ -22,7 +22,7 @@ from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
 from ..drawing.compose import encode
 from ..drawing.manifest import Manifest, State, ZoneSeen
-from ..drawing.measure import measure_visible, parts_seen
+from ..drawing.measure import measure_visible, parts_seen, without_slivers
 from ..drawing.settings import PictureSettings
 from ..engine.camera import Camera, View
 from ..engine.gl_probe import ensure_graphics
@@ -43,7 +43,7 @@ from .picture_keys import (
     step_key,
     views_key,
 )
-from .short_films import Film, film_poses, take_film, tool_poses, turn_angles, with_tools
+from .short_films import FILM_ENDING, Film, film_poses, take_film, tool_poses, turn_angles, with_tools
 from .studio import Drawn, Studio, camera_seen
 from .tool_models import ToolMaker
 
@@ -82,7 +82,8 @@ def _views(studio: Studio, plan: Plan, tools: Tools) -> Iterator[View]:
         for scene in scenes:
             chosen.append(chooser.choose_for_step(scene, held, settings.hold_above))
             yield chosen[-1]
-        last = held
+        if held.up == chooser.views[0].up:
+            last = held
     if studio.cache:
         likeness = [studio.scene(s, tools.get(s.number, ())).likeness for s in plan.steps]
         keep_views(studio.cache, key, chosen, likeness)
@@ -115,9 +116,17 @@ def draw_step(
 ) -> Drawn:
     """Return the picture of :func:`render_step` as it is when all is drawn and no file's content is made yet."""
     return studio.cached(
-        lambda: _draw_step(studio, step, view, name, view_changed, tools),
+        lambda: _draw_free(studio, step, view, name, view_changed, tools),
         step_key(studio.models.digest, studio.settings, step, view, name, view_changed, tools),
     )
+
+
+def _draw_free(
+    studio: Studio, step: Step, view: View, name: str, view_changed: bool, tools: ToolsInPlace
+) -> Drawn:
+    """Draw ``step`` with those of its springs free that nothing presses as yet."""
+    with studio.stage.shaped(studio.free_springs.of_travels(studio.scene(step, tools).travels)):
+        return _draw_step(studio, step, view, name, view_changed, tools)
 
 
 def _draw_step(
@@ -137,7 +146,7 @@ def _draw_step(
     )
     sights = zone_sights(stage, scene, frame.ids, frame.camera)
     close_ups = [draw_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups]
-    film = _film(studio, step, scene, view, shown, f"{name}-film.webp")
+    film = _film(studio, step, scene, view, shown, f"{name}-film.{FILM_ENDING}")
     manifest = Manifest(
         kind="step",
         step=step.id,
@@ -147,7 +156,9 @@ def _draw_step(
         height=settings.height,
         camera=camera_seen(frame.camera),
         view_changed=view_changed,
-        parts=parts_seen(frame.ids, states, visible, moved),
+        parts=without_slivers(
+            parts_seen(frame.ids, states, visible, moved), models, scene.places, frame.ids, frame.camera
+        ),
         arrows=frame.arrows,
         turns=frame.turns,
         insets=tuple(inset for inset, _ in close_ups),

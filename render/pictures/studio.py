@@ -27,6 +27,7 @@ from ..acts.tools_drawn import (
 from ..acts.zones import Zone, aims_of, is_casting, turned_at, zones_of
 from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
+from ..composition.free_springs import FreeSprings
 from ..composition.views import ShaftTurn, StepScene
 from ..drawing.manifest import CameraSeen
 from ..drawing.settings import PictureSettings
@@ -72,6 +73,7 @@ class Studio:
         self.models = assembly if isinstance(assembly, PartModels) else models_of(assembly, self.settings)
         self._stage: Stage | None = None
         self._neighbours = Neighbours(self.models)
+        self.free_springs = FreeSprings(self.models)
         self._scenes: dict[int, tuple[Step, ToolsInPlace, StepScene]] = {}
 
     def __enter__(self) -> Self:
@@ -183,6 +185,7 @@ class Studio:
             drawn,
             order_marks(tools, step.operations, carried),
             self._quiet(step, zones),
+            self._up(step),
         )
 
     def _tools(self, step: Step, tools: ToolsInPlace, carried: Carried) -> tuple[ToolDrawn, ...]:
@@ -231,6 +234,13 @@ class Studio:
             return frozenset()
         painted = {z.part for z in zones}
         return frozenset(k for k in step.focus if k in painted or is_casting(k, self.models))
+
+    def _up(self, step: Step) -> Vec3 | None:
+        """Return what looks up of the bench unit of ``step``, None where it is shown as on the assembly."""
+        if step.up is None:
+            return None
+        x, y, z = self.models.front
+        return (x, y, z) if step.up == "front" else (-x, -y, -z)
 
     def _turns(self, shown: Mapping[str, Place], step: Step) -> tuple[ShaftTurn, ...]:
         """Return the shafts that are turned in ``step``: one for each axis."""

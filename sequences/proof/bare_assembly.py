@@ -32,6 +32,7 @@ class BarePart:
     features: tuple[Feature, ...]
     thread: bool
     surfaces: tuple[Surface, ...]
+    taken_for: str = ""
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,7 @@ class BareAssembly:
                 p.features,
                 p.thread,
                 p.surfaces,
+                taken_for=p.taken_for,
             )
         return Assembly(name, parts, self.up, self.front, self.turning, made_from)
 
@@ -85,6 +87,7 @@ def bare(assembly: Assembly) -> BareAssembly:
             p.features,
             p.thread,
             p.surfaces,
+            p.taken_for,
         )
         for p in assembly
     )

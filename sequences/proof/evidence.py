@@ -94,6 +94,8 @@ class Evidence:
     turns: tuple[TurnEvidence, ...]
     practice: Practice
     touching: Mapping[str, SortedNames] = field(default_factory=dict)
+    asked: tuple[OrientationCard, ...] = ()
+    """Cards of mistakes that are stopped, and asked about all the same."""
 
     @property
     def violations(self) -> tuple[Violation, ...]:

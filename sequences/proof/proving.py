@@ -10,7 +10,7 @@ from ...geometry.frame import Place
 from ...geometry.meshes.overlaps import Bodies, Clash, clashes
 from ..misfits.findings import Effect, Misfit
 from ..misfits.misfits import find_misfits, near_equal_pins, turned_by_deg
-from ..misfits.orientation_cards import make_cards
+from ..misfits.orientation_cards import make_asked_cards, make_cards
 from ..order.order import Draft, check_order, draft_moves, edges_of, graph_of, touching, with_path
 from ..order.order_graph import Edge, OrderGraph, PlannedMove
 from ..order.paths import STILL, Ways
@@ -96,6 +96,7 @@ def prove_afresh(
             turns=tuple(turns),
             practice=make_practice(graph),
             touching=near,
+            asked=tuple(make_asked_cards(assembly, graph, work.fits)),
         )
 
 

@@ -6,6 +6,7 @@ still is tried from outside: that a blade does not enter is what is looked for t
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -29,6 +30,10 @@ JOINT_MM = 0.02
 IN_METAL_MM2 = 1.0
 """Area of a blade that may be in metal: the corners of facets."""
 WIDEST_GAP_MM = 20.0
+MOST_TRIES = 60
+"""Poses that are tried at most: a place that takes a blade does so among the first."""
+BENT_MM = 12.0
+"""Tip of a bent blade."""
 SPOTS, WAYS = 8, 12
 """Places that are tried, narrowest first, and ways out of each, in its plane."""
 LEAN_DEG = 30.0
@@ -51,6 +56,8 @@ class _Spot:
     point: Floats
     normal: Floats
     gap: float
+    beside: bool = False
+    """Whether it lies between two faces that look the same way, under a straightedge."""
 
 
 def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BladeFound:
@@ -74,15 +81,32 @@ def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BladeFound
         )
     joint = spots[0].gap < LEAST_BLADE_MM
     first: BladeFound | None = None
-    for spot, way, width in _tries(standing, spots, joint):
+    for spot, way, width in itertools.islice(_tries(standing, spots, joint), MOST_TRIES):
         named = _measures(width)
-        place = _pose(spot, way, 0.0 if joint else ENTERS_MM)
+        place = _pose(spot, way, 0.0 if joint or spot.beside else ENTERS_MM)
         met = _blocked(standing, named, place, joint)
         if met is None:
             return BladeFound(named, place)
         first = first or BladeFound(named, place, "meets", met)
     assert first is not None
-    return first
+    return first if joint else _bent(standing, one, spots) or first
+
+
+def _bent(standing: Standing, one: SurfaceOf, spots: list[_Spot]) -> BladeFound | None:
+    """Return where a bent blade enters under a face that looks away from the person, its arm to the front."""
+    front = np.array(standing.assembly.front)
+    spots = [s for s in spots if float(s.normal @ front) < -0.8]
+    named = rounded_measures({**dict(_measures(BLADE_WIDTHS_MM[1])), "bent": BENT_MM})
+    tries = itertools.product(_ways(standing, front) if spots else [], spots)
+    for way, spot in itertools.islice(tries, 4 * MOST_TRIES):
+        beyond = spot.point + way * (BENT_MM - ENTERS_MM)
+        # Straight up from where the arm begins nothing of the part may lie.
+        if standing.ray(beyond - front * 0.01, front, [one.part], 500.0):
+            continue
+        place = frame_at(beyond + spot.normal * (spot.gap / 2), front, way)
+        if _blocked(standing, named, place, False) is None:
+            return BladeFound(named, place)
+    return None
 
 
 def _measures(width: float) -> tuple[tuple[str, float], ...]:
@@ -102,7 +126,8 @@ def _spots(standing: Standing, skin: Skin, other: Skin, part: str) -> list[_Spot
     mates = other.points[:: max(1, len(other.points) // 1500)]
     off = np.linalg.norm(points[:, None] - mates[None], axis=2).min(axis=1)
     found = []
-    for n in np.argsort(off, kind="stable")[: 6 * SPOTS]:
+    nearest = np.argsort(np.round(off, 1), kind="stable")
+    for n in nearest[:: max(1, len(nearest) // (12 * SPOTS))] if np.ptp(off) < 3.0 else nearest[: 6 * SPOTS]:
         point, normal = points[n], normals[n]
         hits = standing.ray(point - normal, normal, [part], WIDEST_GAP_MM + 1.0)
         gaps = [d - 1.0 for d, _ in hits if d - 1.0 > -JOINT_MM]
@@ -110,14 +135,16 @@ def _spots(standing: Standing, skin: Skin, other: Skin, part: str) -> list[_Spot
             found.append(_Spot(point, normal, round(gaps[0], 3)))
         else:
             found += _beside(point, normal, other)
-    return sorted(found, key=lambda s: s.gap)[: 3 * SPOTS]
+    return sorted(found, key=lambda s: s.gap)[: 8 * SPOTS]
 
 
 def _beside(point: Floats, normal: Floats, other: Skin) -> list[_Spot]:
     """Return a place between two faces that look the same way: the lower one's, with the height of the other."""
     height = float(np.median((other.points - point) @ normal))
     alike = float(np.median(other.normals @ normal))
-    return [_Spot(point, normal, round(height, 3))] if alike > 0.9 and 0 <= height < WIDEST_GAP_MM else []
+    return (
+        [_Spot(point, normal, round(height, 3), True)] if alike > 0.9 and 0 <= height < WIDEST_GAP_MM else []
+    )
 
 
 def _ways(standing: Standing, normal: Floats) -> list[Floats]:
@@ -134,14 +161,18 @@ def _tries(standing: Standing, spots: list[_Spot], joint: bool) -> Iterator[tupl
         for way in _ways(standing, spots[0].normal):
             yield max(spots, key=lambda s: float(s.point @ way)), way, BLADE_WIDTHS_MM[0]
         return
-    for width in BLADE_WIDTHS_MM:
-        for way_number in range(WAYS):
-            for spot in spots[:SPOTS:2]:
-                yield spot, _ways(standing, spot.normal)[way_number], width
+    ways = [(s, _ways(standing, s.normal)) for s in spots[:SPOTS:2]]
+    for number in range(WAYS):
+        for width in BLADE_WIDTHS_MM:
+            for spot, its in ways:
+                yield spot, its[number], width
 
 
 def _pose(spot: _Spot, way: Floats, deep: float = 0.0) -> Place:
     """Return the place of a blade in the middle of a gap: its tip beyond the place that is measured."""
+    if spot.beside:
+        lean = math.radians(LEAN_DEG)
+        way = math.cos(lean) * way + math.sin(lean) * spot.normal
     middle = spot.point + spot.normal * (spot.gap / 2) - way * deep
     return frame_at(middle, way, spot.normal)
 

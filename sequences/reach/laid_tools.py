@@ -7,6 +7,7 @@ said not to reach.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -15,13 +16,13 @@ import manifold3d as m3
 import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3
-from ...geometry.meshes.closed_bodies import STILL
+from ...geometry.meshes.closed_bodies import STILL, boxes_meet
 from ...geometry.surfaces import Surface
-from ...geometry.tools.gauges import FOOT_MM
+from ...geometry.tools.gauges import CLAMP_Z_MM, FOOT_MM, POST_RADIUS_MM
 from ...geometry.tools.tool_measures import tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf, Tool
-from .standing import Met, Skin, Standing, frame_at, placed, square_to, tool_body
+from .standing import Met, Skin, Standing, frame_at, placed, spread, square_to, tool_body
 
 GAUGES: tuple[Tool, ...] = ("dial indicator", "straightedge", "depth gauge", "caliper")
 """Tools that have to stand exactly as said."""
@@ -32,7 +33,10 @@ SPOTS, WAYS = 12, 12
 FOOT_AWAY_MM = (70.0, 95.0, 125.0, 160.0)
 """How far an indicator's foot may stand from its tip."""
 FOOT_HELD = 0.6
-"""Least share of a foot's area that has metal under it."""
+"""Least share of a foot's length and width, and of the skin under it, that is flat and level."""
+INDICATOR_SPOTS = 6
+COVERED_MM = 3.0
+"""Room that a spot has to have over it to be reached at all."""
 ROUND_KINDS = ("journal", "pin", "thread", "flats", "hexagon", "groove")
 """Kinds of surface across which a caliper measures; elsewhere it measures how thick the part is."""
 JAW_MM = 5.0
@@ -99,10 +103,19 @@ def _spots(standing: Standing, skin: Skin) -> Iterator[tuple[Floats, Floats]]:
     """Yield places with their normals, those that look towards the person and up first, spread over the surface."""
     front, up = np.array(standing.assembly.front), np.array(standing.assembly.up)
     liking = skin.normals @ front + 0.6 * (skin.normals @ up)
-    spread = np.linalg.norm(skin.points - skin.middle, axis=1)
-    order = np.lexsort((np.round(spread, 1), -np.round(liking, 1)))
-    for n in order[:: max(1, len(order) // SPOTS)][:SPOTS]:
+    away = np.linalg.norm(skin.points - skin.middle, axis=1)
+    order = np.lexsort((np.round(away, 1), -np.round(liking, 1)))
+    chosen = order[:: max(1, len(order) // (3 * SPOTS))]
+    # What lies in a hole or against another part is out of reach.
+    open_ones = [n for n in chosen if not _covered(standing, skin.points[n], skin.normals[n])]
+    for n in (open_ones or list(chosen))[:: max(1, len(open_ones) // SPOTS)][:SPOTS]:
         yield skin.points[n], skin.normals[n]
+
+
+def _covered(standing: Standing, point: Floats, normal: Floats) -> bool:
+    low, high = point - COVERED_MM, point + COVERED_MM
+    near = [k for k in standing.keys if boxes_meet((low, high), standing.box(k))]
+    return bool(standing.ray(point + 0.02 * normal, normal, near, COVERED_MM))
 
 
 def _touching(
@@ -121,42 +134,68 @@ def _indicator(standing: Standing, skin: Skin) -> Iterator[tuple[dict[str, float
     """Yield an indicator square on its surface, its foot on something flat if there is such a place."""
     front, up = standing.assembly.front, standing.assembly.up
     loose = []
-    for point, normal in _spots(standing, skin):
+    for point, normal in itertools.islice(_spots(standing, skin), INDICATOR_SPOTS):
         along = 0 if abs(float(normal @ np.array(front))) > 0.5 else 1
         # Own +Y, up from the foot, looks to the front where the tip bears on the side of a shaft.
         x = square_to(normal, (up,)) if along == 0 else np.cross(np.array(front), normal)
         seat = frame_at(point, normal, x)
-        for away in FOOT_AWAY_MM:
-            for n in range(WAYS):
-                a = math.tau * n / WAYS
-                flat = (away * math.cos(a), away * math.sin(a))
-                height = _ground(standing, seat, flat, along)
-                foot = (flat[0], flat[1], height or 0.0) if along == 0 else (flat[0], height or 0.0, flat[1])
-                if height is not None:
-                    yield tool_measures("dial indicator", foot=foot, foot_along=along), seat
+        ground = _ground(standing, seat, along)
+        for away, n in itertools.product(FOOT_AWAY_MM, range(WAYS)):
+            a = math.tau * n / WAYS
+            flat = (away * math.cos(a), away * math.sin(a))
+            height = _flat_under(ground, flat)
+            if height is None:
+                continue
+            foot = (flat[0], flat[1], height) if along == 0 else (flat[0], height, flat[1])
+            # The solid takes long to make: a stand of blocks says first whether it is worth it.
+            if standing.is_free(placed(_rough_stand(foot, along), seat)):
+                yield tool_measures("dial indicator", foot=foot, foot_along=along), seat
         rest = (FOOT_AWAY_MM[-1], 0.0, -60.0) if along == 0 else (FOOT_AWAY_MM[-1], -60.0, 0.0)
         loose.append((tool_measures("dial indicator", foot=rest, foot_along=along), seat))
     yield from loose
 
 
-def _ground(standing: Standing, seat: Place, flat: tuple[float, float], along: int) -> float | None:
-    """Return at which height a foot finds flat metal under it, own frame of the tool; None where it does not."""
+def _rough_stand(foot: Vec3, along: int) -> m3.Manifold:
+    """Return foot and post of a stand as blocks, and plunger and stem as a rod, a hair off what they stand on."""
+    wide, long, high = FOOT_MM
+    size, at = ((wide, long, high), 2) if along == 0 else ((wide, high, long), 1)
+    middle = [foot[0], foot[1], foot[2]]
+    middle[at] += high / 2 + OFF_MM
+    box = m3.Manifold.cube(size, True).translate(tuple(middle))
+    rise = max(0.0, (CLAMP_Z_MM if along == 0 else 0.0) - foot[at])
+    sides = [2 * POST_RADIUS_MM] * 3
+    sides[at] = max(rise, high)
+    middle[at] = foot[at] + sides[at] / 2 + OFF_MM
+    post = m3.Manifold.cube(tuple(sides), True).translate(tuple(middle))
+    rod = m3.Manifold.cylinder(CLAMP_Z_MM, 1.0, 4.0, 12).translate((0.0, 0.0, OFF_MM))
+    return m3.Manifold.compose([box, post]) + rod
+
+
+def _ground(standing: Standing, seat: Place, along: int) -> Floats:
+    """Return points of all skins that look up from the foot, own frame of the tool: two across, height, (n, 3)."""
+    back, found = seat.inverse(), []
+    for key in standing.keys:
+        place = back @ standing.place(key)
+        points, normals = spread(standing.bodies.own(key))
+        looks = normals @ np.array(place.rotation).T
+        level = looks[:, 2 if along == 0 else 1] > 0.99
+        found.append(place.points(points[level]))
+    own = np.concatenate(found)
+    return own if along == 0 else own[:, [0, 2, 1]]
+
+
+def _flat_under(ground: Floats, flat: tuple[float, float]) -> float | None:
+    """Return at which height a foot finds flat metal under it; None where it does not."""
     wide, long, _ = FOOT_MM
-    column = m3.Manifold.cube((wide, long, 600.0), True)
-    turned = Place.turn(-90.0, (1.0, 0.0, 0.0)) if along else STILL
-    at = (flat[0], flat[1], 0.0) if along == 0 else (flat[0], 0.0, flat[1])
-    frame = seat @ Place(shift=at) @ turned
-    pieces = standing.pieces(placed(column, frame))
-    if not pieces:
+    off = np.abs(ground[:, :2] - np.array(flat))
+    under = ground[(off[:, 0] <= wide / 2) & (off[:, 1] <= long / 2)]
+    if len(under) < 8:
         return None
-    back = frame.inverse()
-    local = [placed(p, back) for p in pieces]
-    top = max(p.bounding_box()[5] for p in local)
-    if not -250.0 < top < 150.0:
-        return None
-    slab = m3.Manifold.cube((wide, long, 0.5)).translate((-wide / 2, -long / 2, top - 0.5))
-    held = sum((p ^ slab).volume() for p in local) / 0.5
-    return float(top) if held > FOOT_HELD * wide * long else None
+    top = float(under[:, 2].max())
+    held = under[under[:, 2] > top - 0.2]
+    spans = np.ptp(held[:, :2], axis=0)
+    wide_enough = bool(spans[0] > FOOT_HELD * wide and spans[1] > FOOT_HELD * long)
+    return round(top, 3) if wide_enough and len(held) > FOOT_HELD * len(under) and abs(top) < 250.0 else None
 
 
 def _plane(skin: Skin, standing: Standing) -> list[Floats]:

@@ -64,7 +64,7 @@ Tool = Literal[
 ]
 """What it is done with; ``hand`` is drawn as no tool."""
 Order = Literal["", "in turn", "crosswise"]
-SaidIn = Literal["acts", "look"]
+SaidIn = Literal["acts", "look", "measure"]
 TOOLS_FOR: dict[Verb, tuple[Tool, ...]] = {
     "tighten": ("hand", "torque wrench", "hexagon key socket", "socket wrench", "open wrench"),
     "loosen": ("hand", "hexagon key socket", "socket wrench", "open wrench"),
@@ -74,7 +74,7 @@ TOOLS_FOR: dict[Verb, tuple[Tool, ...]] = {
     "hold": ("hand", "soft block", "clamp", "lifting strap", "cloth"),
     "press": ("hand", "clamp", "cloth", "o-ring pick"),
     "pull": ("hand", "lifting strap"),
-    "tap": ("soft-faced mallet",),
+    "tap": ("hand", "soft-faced mallet"),
     "lift": ("hand", "lifting strap"),
     "pick out": ("hand", "o-ring pick"),
     "lay on": ("hand", "straightedge", "flat plate", "cloth"),
@@ -122,8 +122,8 @@ class Operation:
     towards: Vec3 | None = None
     order: Order = ""
     sentence: int = 0
-    """Which of the step's acts says it, from 0."""
+    """Which of the step's acts says it, from 0; of another list where :attr:`said_in` says so."""
     zone_only: bool = False
     """Painted, but no tool of it is drawn: the tool would hide what it is about."""
     said_in: SaidIn = "acts"
-    """Of which list ``sentence`` counts: the acts, or what is looked at."""
+    """Of which list ``sentence`` counts: the acts, what is looked at, or the readings."""

@@ -106,6 +106,8 @@ class Step:
     present: tuple[str, ...]
     moves: tuple[Move, ...] = ()
     bench: str | None = None
+    up: Literal["front", "rear"] | None = None
+    """Side of the bench unit that looks up; None: as on the head."""
     focus: tuple[str, ...] = ()
     """Parts to look at in a step that moves none."""
     acts: tuple[str, ...] = ()

@@ -202,6 +202,7 @@ def _finish(
         present=draft.present,
         moves=draft.moves,
         bench=draft.bench,
+        up=draft.up,
         focus=draft.focus,
         acts=_texts(text.acts, options),
         look=_texts(text.look, options),

@@ -176,6 +176,7 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
     named = [((*x.path, k), getattr(x, k)) for x in shown for k in ("part", "other", "before")]
     yield from _unknown(s, [(at, name) for at, name in named if name], "part", _parts(s))
     done = [op for said in (*step.acts, *step.look) for op in said.does]
+    done += [op for reading in step.measure for op in reading.does]
     named = [
         ((*op.path, at, word), word) for op in done for at in ("on", "between") for word in getattr(op, at)
     ]

@@ -180,6 +180,9 @@ class Measure(FileModel):
     )
     value: Text | None = Field(None, description="sourced value that judges it")
     method: Text = Field("", description="how to measure it")
+    does: Annotated[list[OperationText], ONE_OR_MANY] = Field(
+        default_factory=list, description="how it is measured, by which tool and on which surface"
+    )
     when: When | None = Field(None, description="condition on the head's options")
 
 
@@ -189,6 +192,10 @@ class UnitText(FileModel):
     title: Text = Field(description="what people call it")
     base: Annotated[list[Text], ONE_OR_MANY] = Field(
         description="parts it starts from (assembly) or that stay together (disassembly)"
+    )
+    up: Literal["front", "rear"] | None = Field(
+        None,
+        description="side of it that looks up where it lies; left out: it is shown as it sits on the head",
     )
     when: When | None = Field(None, description="condition on the head's options")
 

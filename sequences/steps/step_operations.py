@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ..files.faults import Fault, any_of, likely
 from ..files.yaml_files import Path
 from .conditions import belongs
 from .operations import Operation, SaidIn, SurfaceOf
 from .plan import Step
-from .sequence_form import DIRECTIONS, Act, OperationText, StepText
+from .sequence_form import DIRECTIONS, Act, Measure, OperationText, StepText
 from .step_state import StepState
 
 SIDES_OF_A_BLOCK = 2
@@ -29,7 +29,12 @@ def step_operations(
         surfaces: part key to the names of its surfaces.
     """
     reader = _Reader(walk, {*draft.present, *draft.moving, *draft.focus}, surfaces)
-    return (*reader.read(text.acts, "acts"), *reader.read(text.look, "look"))
+    lists: tuple[tuple[SaidIn, Sequence[Act | Measure]], ...] = (
+        ("acts", text.acts),
+        ("look", text.look),
+        ("measure", text.measure),
+    )
+    return tuple(found for said_in, said in lists for found in reader.read(said, said_in))
 
 
 @dataclass
@@ -39,7 +44,7 @@ class _Reader:
     """Parts that are there in the step."""
     surfaces: Mapping[str, Collection[str]]
 
-    def read(self, sentences: Iterable[Act], said_in: SaidIn) -> list[Operation]:
+    def read(self, sentences: Iterable[Act | Measure], said_in: SaidIn) -> list[Operation]:
         said = [s for s in sentences if belongs(s.when, self.walk.options)]
         done = [(n, op) for n, s in enumerate(said) for op in s.does if belongs(op.when, self.walk.options)]
         found = (self._operation(op, n, said_in) for n, op in done)
@@ -47,7 +52,7 @@ class _Reader:
 
     def _operation(self, op: OperationText, sentence: int, said_in: SaidIn) -> Operation | None:
         """Return one operation; None where this head has none of its parts, or where it has a fault."""
-        on, between = self._named(op.on, (*op.path, "on")), self._named(op.between, (*op.path, "between"))
+        on, between = self._named(op.on, op, "on"), self._named(op.between, op, "between")
         if between and len(between) != SIDES_OF_A_BLOCK:
             found = f"{len(between)} surfaces to stand between"
             self._note(op.path, "between", found, "two surfaces, one of each part", "name two")
@@ -59,7 +64,7 @@ class _Reader:
             op.do, op.tool, on, between, towards, op.order or "", sentence, op.zone_only, said_in
         )
 
-    def _named(self, words: Mapping[str, list[str]], path: Path) -> tuple[SurfaceOf, ...]:
+    def _named(self, words: Mapping[str, list[str]], op: OperationText, at: str) -> tuple[SurfaceOf, ...]:
         """Return the surfaces of the parts that ``words`` mean, each once, in the order written."""
         found: dict[SurfaceOf, None] = {}
         for word, names in words.items():
@@ -67,19 +72,18 @@ class _Reader:
             if not keys and self.walk.keys_of(word):
                 fault = f"{word}, which is not there in this step"
                 fix = "move it to the step where it is, or put the part in focus"
-                self._note(path, word, fault, "parts that are in place, or move", fix)
+                self._note((*op.path, at), word, fault, "parts that are in place, or move", fix)
             found |= {SurfaceOf(k): None for k in keys if not names}
             for n, name in enumerate(names):
                 had = [SurfaceOf(k, s) for k in keys for s in self._called(k, name)]
                 if keys and not had:
-                    self._unknown(keys, name, (*path, word, n))
+                    self._unknown(keys, name, (*op.path, at, word, n))
                 found |= dict.fromkeys(had)
         return tuple(found)
 
     def _called(self, key: str, name: str) -> list[str]:
         """Return the surfaces of a part that ``name`` means: of a numbered row, its bare name means all."""
-        numbered = re.compile(re.escape(name) + r" \d+")
-        return [s for s in self.surfaces.get(key, ()) if s == name or numbered.fullmatch(s)]
+        return _by_word(tuple(self.surfaces.get(key, ()))).get(name, [])
 
     def _unknown(self, keys: list[str], name: str, path: Path) -> None:
         known = sorted({s for k in keys for s in self.surfaces.get(k, ())})
@@ -95,3 +99,14 @@ class _Reader:
 
     def _add(self, fault: Fault) -> None:
         self.walk.faults.append(fault)
+
+
+@lru_cache(maxsize=256)
+def _by_word(names: tuple[str, ...]) -> dict[str, list[str]]:
+    """Return the names that each word means: every name itself, and the bare word of a numbered row all of it."""
+    found: dict[str, list[str]] = {}
+    for name in names:
+        word, _, number = name.rpartition(" ")
+        for meant in (name, word) if number.isdigit() else (name,):
+            found.setdefault(meant, []).append(name)
+    return found

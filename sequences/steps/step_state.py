@@ -144,7 +144,15 @@ class StepState:
                 at = (*text.path, "focus")
                 self.faults.append(doc.fault(at, found, "parts that are in place, or move", fix, key=True))
         return Step(
-            number, text.id, text.section, "", self._in_order(present), tuple(moves), bench, tuple(focus)
+            number,
+            text.id,
+            text.section,
+            "",
+            self._in_order(present),
+            tuple(moves),
+            bench,
+            self._unit(bench).up if bench else None,
+            tuple(focus),
         )
 
     def _in_order(self, keys: Iterable[str]) -> tuple[str, ...]:

@@ -31,7 +31,7 @@ Verb = Literal["build", "export", "evidence"]
 _LOOKS_LIKE: dict[Verb, re.Pattern[str]] = {
     "build": re.compile(
         r"(index|missing)\.html|(missing|doubts)\.csv|([^/]+/)?assets/[^/]+\.(css|js|txt)"
-        r"|[^/]+/([^/]+\.html|pictures/[^/]+\.(json|webp|jpg|png)|evidence/[^/]+\.json)"
+        r"|[^/]+/([^/]+\.html|pictures/[^/]+\.(json|webp|avif|jpg|png)|evidence/[^/]+\.json)"
     ),
     "export": re.compile(r"[^/]+\.(step|glb)|[^/]+/[^/]+\.svg"),
     "evidence": re.compile(r"index\.html|assets/[^/]+\.(css|js|txt)|[^/]+/[^/]+\.json"),

@@ -128,13 +128,17 @@ class StepView:
         An estimate in lines of 10.5 pt: a sheet holds the full picture and about 34 lines beside the step's head.
         """
         s = self.step
-        texts = [*s.acts, *s.look, *(f"{m.text} {m.method}" for m in s.measure), *(t.text for t in self.told)]
-        in_columns = sum(_lines(t, 46) for t in texts) + 3 * len(self.values) + 4 + 2 * self.blank
+        values = sum(3 if v.known else 5 for v in self.values) + 2 * self.blank
+        look, measure = (*s.look, *(t.text for t in self.told)), (f"{m.text} {m.method}" for m in s.measure)
+        # Acts, values, look and measure stand in two columns, each whole under a heading.
+        blocks = [_height(s.acts), values, _height(look), _height(measure)]
+        blocks = [lines + 2 for lines in blocks if lines]
+        in_columns = min((max(sum(blocks[:k]), sum(blocks[k:])) for k in range(len(blocks))), default=0)
         beside = sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20
         beside += sum(_lines(r.caution.hazard, 42) + 1 for r in s.reminders)
         below = max(_lines(s.why, 42) + _lines(self.why_now, 42), 4)
         above = 0 if self.apart else self.lines_above
-        return above + in_columns / 2 + max(beside, 0) + below > FULL_SHEET_LINES
+        return above + in_columns + max(beside, 0) + below > FULL_SHEET_LINES
 
     @property
     def blank(self) -> bool:
@@ -145,6 +149,11 @@ class StepView:
     def apart(self) -> bool:
         """Whether on paper it begins a sheet of its own, since the section's head takes too much of one."""
         return self.lines_above > MOST_LINES_ABOVE
+
+
+def _height(texts: Iterable[str]) -> int:
+    """Return the lines of texts in a column."""
+    return sum(_lines(t, 46) for t in texts)
 
 
 def _lines(text: str, width: int) -> int:

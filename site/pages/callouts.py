@@ -106,10 +106,8 @@ def _named(
 def _markup(
     placed: Sequence[Callout], items: Mapping[str, Item], at: int, named: bool, small: bool
 ) -> Markup:
-    lines = "".join(
-        f'<line x1="{c.port[0]:.4f}" y1="{c.port[1]:.4f}" x2="{c.anchor[0]:.4f}" y2="{c.anchor[1]:.4f}"/>'
-        for c in placed
-    )
+    # One path for all, twice: with a line each a booklet's pages would be a twentieth heavier.
+    lines = "".join(f"M{_short(c.port)}L{_short(c.anchor)}" for c in placed)
     ends = "".join(
         f'<i style="left:{c.anchor[0] * 100:.2f}%;top:{c.anchor[1] * 100:.2f}%"></i>' for c in placed
     )
@@ -117,8 +115,17 @@ def _markup(
     size = " small" if small else ""
     return Markup(
         f'<div class="calls from-{at}{size}"><svg viewBox="0 0 1 1" preserveAspectRatio="none" aria-hidden="true">'
-        f'<g class="halo">{lines}</g><g>{lines}</g></svg>{ends}{labels}</div>'
+        f'<path class="halo" d="{lines}"/><path d="{lines}"/></svg>{ends}{labels}</div>'
     )
+
+
+def _short(spot: tuple[float, float]) -> str:
+    """Return a spot as a path has it, to a ten-thousandth of the picture.
+
+    >>> _short((0.5, 0.12345))
+    '.5 .1235'
+    """
+    return " ".join(f"{v:.4f}".rstrip("0").rstrip(".").removeprefix("0") or "0" for v in spot)
 
 
 def _label(callout: Callout, item: Item, named: bool) -> str:

@@ -12,12 +12,18 @@ from dataclasses import dataclass
 from ...geometry.assembly import Assembly
 from ...render.drawing.manifest import Manifest
 from ...render.pictures.pairs import PairScene
-from ...sequences.misfits.findings import alike_effect
-from ...sequences.misfits.orientation_cards import OrientationCard
+from ...sequences.misfits.findings import Misfit, alike_effect
+from ...sequences.misfits.orientation_cards import OrientationCard, make_kind_cards
 from ...sequences.proof.evidence import Evidence
 from ...sequences.steps.plan import Plan, Step
 from ..words.catalogue import Words
-from ..words.misfit_words import card_question, effect_sentence
+from ..words.misfit_words import (
+    card_question,
+    effect_sentence,
+    outcome_words,
+    picture_words,
+    telling_words,
+)
 from ..words.part_names import PartNames, start
 from .picture_views import FOLDER, MEDIA_TYPES
 from .view_models import PictureView, Use
@@ -59,6 +65,8 @@ class CardView:
     anchor: str
     title: str
     forgotten: bool
+    stopped: bool
+    """Whether nothing but a look keeps it from being tried: the solids stop it."""
     question: str
     answer: tuple[str, ...]
     """Sentences."""
@@ -70,6 +78,13 @@ class CardView:
     """Whether a thick line in the pictures shows where the part bears."""
     hidden: str
     """When it can no longer be seen; empty where it stays in view."""
+    right_words: str
+    """On the right picture, six words at most."""
+    wrong_words: str
+    tell: tuple[tuple[str, str], ...]
+    """How to tell right from wrong: way, sentence."""
+    drawn: str
+    """How the pictures are drawn other than true; empty where they are not."""
     right_figure: PictureView
     wrong_figure: PictureView
     steps: tuple[Use, ...]
@@ -81,7 +96,8 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
     """Return the cards of a plan, equivalent ones merged, ordered by consequence."""
     steps = {s.number: s for s in plan.steps}
     groups: dict[tuple[object, ...], list[OrientationCard]] = {}
-    for card in evidence.cards:
+    kinds = make_kind_cards(assembly, evidence.moves, evidence.touching)
+    for card in (*evidence.cards, *kinds, *evidence.asked):
         groups.setdefault(_likeness(assembly, card), []).append(card)
     made: list[MergedCard] = []
     for cards in groups.values():
@@ -91,7 +107,7 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
             MergedCard(
                 anchor,
                 tuple(cards),
-                _scene(assembly, steps[first.step], first, anchor),
+                card_scene(assembly, steps[first.step], first, anchor),
                 _closed_by(evidence, first),
                 evidence,
             )
@@ -99,7 +115,13 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
     return tuple(
         sorted(
             made,
-            key=lambda m: (m.forgotten, m.closed_by is None, GRAVEST.index(m.shown.kind), m.shown.step),
+            key=lambda m: (
+                m.forgotten,
+                m.shown.stopped,
+                m.closed_by is None,
+                GRAVEST.index(m.shown.kind),
+                m.shown.step,
+            ),
         )
     )
 
@@ -107,6 +129,10 @@ def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[Mer
 def _likeness(assembly: Assembly, card: OrientationCard) -> tuple[object, ...]:
     kinds = tuple(sorted(assembly.parts[k].kind for k in card.parts))
     effects = (alike_effect(assembly.parts, e) for e in card.wrong_because)
+    if card.wrong_material:
+        return (kinds, card.wrong_material)
+    if card.stopped:
+        return (kinds, "stopped", card.kind)
     if card.kind in ("end for end", "half turn", "part turn"):
         return (kinds, "turned", *effects)
     if card.kind == "swapped":
@@ -118,7 +144,8 @@ def _likeness(assembly: Assembly, card: OrientationCard) -> tuple[object, ...]:
 
 def _anchor(assembly: Assembly, card: OrientationCard, taken: Iterable[str]) -> str:
     part = assembly.parts[card.parts[0]]
-    base = f"{part.kind}-{card.kind}".replace("_", "-").replace(" ", "-")
+    what = "of-another-kind" if card.wrong_material else card.kind
+    base = f"{part.kind}-{what}".replace("_", "-").replace(" ", "-")
     taken, anchor, n = set(taken), base, 1
     while anchor in taken:
         n += 1
@@ -126,11 +153,11 @@ def _anchor(assembly: Assembly, card: OrientationCard, taken: Iterable[str]) -> 
     return anchor
 
 
-def _scene(assembly: Assembly, step: Step, card: OrientationCard, name: str) -> PairScene:
+def card_scene(assembly: Assembly, step: Step, card: OrientationCard, name: str) -> PairScene:
     """Return what the pictures show: the part among those neighbours that are there when it is fitted."""
     there = {*step.present, *(k for m in step.moves for k in m.parts)}
-    around = [k for k in card.around if k in there]
-    if card.kind == "other side":
+    around = [k for k in card.around if k in there or card.opened]
+    if card.kind == "other side" and not card.opened:
         kinds = {assembly.parts[k].kind for k in around}
         around += [
             p.key for p in assembly if p.kind in kinds and p.key in step.present and p.key not in around
@@ -149,6 +176,11 @@ def _scene(assembly: Assembly, step: Step, card: OrientationCard, name: str) -> 
         card.wrong,
         {k: places[k] for k in around},
         bool(card.second),
+        card.out,
+        tuple(k for k in (*card.right, *around) if step.bench and assembly.parts[k].elastic),
+        card.opened,
+        card.links,
+        card.wrong_material,
     )
 
 
@@ -181,15 +213,32 @@ def _view(
     name = names.title(card.parts[0])
     ways = list(dict.fromkeys(c.kind for c in merged.cards))
     other = next((assembly.parts[k] for k in card.wrong if card.kind == "swapped"), None)
-    how = words("list.or").join(
-        words("mistake.replaced", other=names.kind(other.kind, other.name))
-        if other
-        else words(f"mistake.{w.replace(' ', '_')}")
-        for w in ways
-    )
+    if card.wrong_material:
+        how = words("cards.other_kind")
+    else:
+        how = words("list.or").join(
+            words("mistake.replaced", other=names.kind(other.kind, other.name))
+            if other
+            else words(f"mistake.{w.replace(' ', '_')}")
+            for w in ways
+        )
     wrong = tuple(effect_sentence(names, merged.evidence.moves, e) for e in card.wrong_because)
+    if card.wrong_material:
+        right, taken = (
+            words.material(m) for m in (assembly.parts[card.parts[0]].material, card.wrong_material)
+        )
+        wrong = (words("cards.other_material", right=right, wrong=taken),)
+    if card.stopped:
+        wrong = tuple(outcome_words(names, merged.evidence.moves, f) for f in _stops(merged)[:1])
     hidden = words("cards.hidden", step=merged.closed_by) if merged.closed_by else ""
-    answer = words("cards.answer_left_out") if merged.forgotten else words("cards.answer")
+    said = (
+        "cards.answer_left_out"
+        if merged.forgotten
+        else "cards.answer_stopped"
+        if card.stopped
+        else "cards.answer"
+    )
+    answer = words(said)
     others = [k for c in merged.cards for k in (*c.parts, *c.also) if k not in card.parts]
     others = list(dict.fromkeys(others))
     alike = words("cards.alike", parts=names.several(others)) if others else ""
@@ -204,19 +253,24 @@ def _view(
             "cards.alt_right" if which == "right" else "cards.alt_missing" if missing else "cards.alt_wrong"
         )
         alt = words(said, part=subject, how=how)
-        if manifest is not None and "cut" in manifest.camera.view:
+        if manifest is not None and "into a cut" in manifest.camera.view:
             alt += " " + words("cards.alt_cut")
         figures.append(_figure(manifest, alt))
     return CardView(
         anchor=merged.id,
         title=name if missing else words("cards.title", part=name, how=how),
         forgotten=missing,
+        stopped=card.stopped,
         question=card_question(names, card),
         answer=(answer, *wrong),
         wrong=wrong,
         alike=alike,
         marked=pictures is not None and bool(pictures[0].insets),
         hidden=hidden,
+        right_words=picture_words(names, card, "right"),
+        wrong_words=picture_words(names, card, "wrong"),
+        tell=telling_words(names, card),
+        drawn=_drawn(words, card, pictures),
         right_figure=figures[0],
         wrong_figure=figures[1],
         steps=tuple(
@@ -225,6 +279,32 @@ def _view(
         ),
         covers=frozenset((c.kind, k) for c in merged.cards for k in (*c.parts, *c.also)),
     )
+
+
+def _stops(merged: MergedCard) -> list[Misfit]:
+    """Return the mistakes of a card that the solids stop."""
+    card = merged.shown
+    return [
+        f
+        for f in merged.evidence.wrong_fits
+        if (f.step, f.parts, f.kind, f.verdict) == (card.step, card.parts, card.kind, "stopped")
+    ]
+
+
+def _drawn(words: Words, card: OrientationCard, pictures: tuple[Manifest, Manifest] | None) -> str:
+    """Return how the pictures of a pair are drawn, where they are drawn other than true."""
+    if pictures is None:
+        return ""
+    seen = pictures[0].difference
+    if card.wrong_material:
+        return words("cards.sheath")
+    if pictures[0].links:
+        two = any(link.dashed for link in pictures[0].links)
+        return words("cards.opened_two") if two else words("cards.opened")
+    if seen is None or seen.steeper == 1.0:
+        return ""
+    key = "cards.further" if set(pictures[0].parts) != set(pictures[1].parts) else "cards.steeper"
+    return words(key, times=f"{seen.steeper:g}")
 
 
 def _fits(step: Step, key: str) -> bool:
@@ -248,4 +328,4 @@ def cards_by_step(cards: Sequence[CardView], words: Words) -> dict[str, tuple[Us
     return {k: tuple(v) for k, v in found.items()}
 
 
-__all__ = ["PAGE", "CardView", "MergedCard", "card_views", "cards_by_step", "merge_cards"]
+__all__ = ["PAGE", "CardView", "MergedCard", "card_scene", "card_views", "cards_by_step", "merge_cards"]

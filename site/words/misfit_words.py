@@ -86,10 +86,53 @@ def effect_sentence(names: PartNames, moves: Sequence[PlannedMove], effect: Effe
     return start(text)
 
 
+def picture_words(names: PartNames, card: OrientationCard, which: str) -> str:
+    """Return the few words that stand on one picture of a card's pair; ``which`` is right or wrong."""
+    stem = _slug(card.telling)
+    if card.telling == "edges":
+        # The right one bears on one edge, the wrong one on the other.
+        stem = "edges_outer" if card.outer == (which == "right") else "edges_inner"
+    else:
+        stem = f"{stem}_{which}"
+    return start(names.words(f"pair_words.{stem}", **_fields(names, card)))
+
+
+TELLING_WAYS = ("eye", "touch", "plate")
+
+
+def telling_words(names: PartNames, card: OrientationCard) -> tuple[tuple[str, str], ...]:
+    """Return how to tell right from wrong, each way (eye, touch, flat plate) with its sentence."""
+    stem = _slug(card.telling)
+    found = []
+    for way in TELLING_WAYS:
+        key = f"tell.{stem}_{way}"
+        if card.telling == "edges" and way == "eye":
+            key = f"tell.edges_{'outer' if card.outer else 'inner'}_eye"
+        if key in names.words.texts:
+            found.append((names.words(f"tell_by.{way}"), names.words(key, **_fields(names, card))))
+    return tuple(found)
+
+
+def _fields(names: PartNames, card: OrientationCard) -> dict[str, str]:
+    """Return the parts that a card's words may name: by their kinds alone, since words on pictures are few."""
+    parts = names.parts
+
+    def kind(key: str) -> str:
+        return names.kind(parts[key].kind, parts[key].name)
+
+    met = next((e.parts[0] for e in card.wrong_because if e.parts), None)
+    return {
+        "at": kind(met) if met else "",
+        "part": kind(card.parts[0]),
+        "other": kind(card.other) if card.other else "",
+    }
+
+
 def card_question(names: PartNames, card: OrientationCard) -> str:
     """Return what a card asks."""
     key = "cards.ask_left_out" if card.kind == "left out" else f"card_question.{_slug(card.kind)}"
-    return start(names.words(key, it=names.several(card.parts)))
+    # Of faces that are opened the piece is asked about, not all that it carries.
+    return start(names.words(key, it=names.several(card.parts[:1] if card.opened else card.parts)))
 
 
 def pin_sentence(names: PartNames, pins: PinPair) -> str:

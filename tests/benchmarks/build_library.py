@@ -16,7 +16,7 @@ from pathlib import Path
 
 MOST_MB = 1500
 MOST_BOOKLET_MB = 12.0
-COUNTED = {".html", ".webp", ".png", ".json", ".css"}
+COUNTED = {".html", ".webp", ".avif", ".png", ".json", ".css"}
 """What a booklet weighs: pages, pictures, films, evidence; a model in 3D is not counted."""
 
 

@@ -32,23 +32,37 @@ from pathlib import Path
 from benchleaf.site.build.folders import heal, swapped_in
 from benchleaf.site.folders.marks import read_mark
 import filelock, shutil, uuid
-seen, at, folder = 0, int(sys.argv[1]), sys.argv[2]
+folder, text = sys.argv[1:]
 
-def hook(event, args):
-    global seen
-    if event in ("open", "os.mkdir", "os.rename", "os.remove", "os.rmdir") and any(folder in str(a) for a in args):
-        seen += 1
-        if seen == at:
-            os.kill(os.getpid(), signal.SIGKILL)
+def build(at):
+    seen = 0
 
-sys.addaudithook(hook)
-target = Path(folder, "library")
-heal(target)
-with swapped_in(target, "build") as fresh:
-    (fresh / "p-101").mkdir()
-    for name in ("index.html", "missing.csv", "p-101/index.html"):
-        (fresh / name).write_text(sys.argv[3])
+    def hook(event, args):
+        nonlocal seen
+        if event in ("open", "os.mkdir", "os.rename", "os.remove", "os.rmdir") and any(folder in str(a) for a in args):
+            seen += 1
+            if seen == at:
+                os.kill(os.getpid(), signal.SIGKILL)
+
+    sys.addaudithook(hook)
+    target = Path(folder, "library")
+    heal(target)
+    with swapped_in(target, "build") as fresh:
+        (fresh / "p-101").mkdir()
+        for name in ("index.html", "missing.csv", "p-101/index.html"):
+            (fresh / name).write_text(text)
+
+for line in sys.stdin:
+    if not (pid := os.fork()):
+        status = 1
+        try:
+            build(int(line))
+            status = 0
+        finally:
+            os._exit(status)
+    print(os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]), flush=True)
 """
+"""Builds for each number that it reads, killed at the so-many-th file touched; tells how each ended."""
 
 
 KILLED = """\
@@ -96,23 +110,28 @@ def _texts(library: Path) -> set[str]:
 
 def test_killed_at_any_file_that_it_touches_one_of_the_two_libraries_stands_whole(tmp_path: Path) -> None:
     """Every open, rename and removal in turn: no moment is left to chance."""
-    target, run = tmp_path / "library", [sys.executable, "-c", KILLED_AT]
-    stood = list[str]()
-    for at in range(1, 200):
-        shutil.rmtree(tmp_path)
-        tmp_path.mkdir()
-        with swapped_in(target, "build") as fresh:
-            for name in ("index.html", "gone.html"):
-                (fresh / name).write_text("old", "utf-8")
-        ended = subprocess.run([*run, str(at), str(tmp_path), "new"], check=False).returncode
-        if ended == 0:
-            break
-        assert ended == -signal.SIGKILL
-        check_target(target, "build")  # the next start
-        assert [p.name for p in tmp_path.iterdir()] == ["library"], at
-        assert main(["verify", str(target)]) == 0, at
-        (text,) = _texts(target)
-        stood.append(text)
+    folder, stood = tmp_path / "works", list[str]()
+    target = folder / "library"
+    run = [sys.executable, "-c", KILLED_AT, str(folder), "new"]
+    with subprocess.Popen(run, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as builds:
+        assert builds.stdin is not None
+        assert builds.stdout is not None
+        for at in range(1, 200):
+            shutil.rmtree(folder, ignore_errors=True)
+            folder.mkdir()
+            with swapped_in(target, "build") as fresh:
+                for name in ("index.html", "gone.html"):
+                    (fresh / name).write_text("old", "utf-8")
+            print(at, file=builds.stdin, flush=True)
+            ended = int(builds.stdout.readline())
+            if ended == 0:
+                break
+            assert ended == -signal.SIGKILL
+            check_target(target, "build")  # the next start
+            assert [p.name for p in folder.iterdir()] == ["library"], at
+            assert main(["verify", str(target)]) == 0, at
+            (text,) = _texts(target)
+            stood.append(text)
     assert stood == sorted(stood, reverse=True), "the old one up to a moment, the new one from there"
     assert set(stood) == {"old", "new"}
     assert len(stood) > 20

@@ -256,7 +256,7 @@ def test_a_step_more_draws_the_steps_it_moves_and_proves_nothing_else(works: Wor
     more += "     cautions: [sharp_edges]}\n"
     path = works.file.with_name("disassembly.yaml")
     path.write_text(path.read_text("utf-8") + more, "utf-8")
-    made = works.build(workers=2).made
+    made = works.build().made
     for tag in ("G-001", "G-002"):
         mine = {m.kind: m.what for m in made if m.of == tag}
         assert mine["views"] == ("views, disassembly",)
@@ -266,19 +266,20 @@ def test_a_step_more_draws_the_steps_it_moves_and_proves_nothing_else(works: Wor
 
 def test_a_dimension_makes_the_heads_of_its_size_alone(works: Works) -> None:
     works.edit("rotor_width_mm: 40.60", "rotor_width_mm: 40.70")
-    assert made_by(works.build(workers=2)) == {"G-001": ALL_DRAWN, "G-003": PAGES}
+    assert made_by(works.build()) == {"G-001": ALL_DRAWN, "G-003": PAGES}
 
 
 def test_an_option_makes_that_head_alone(works: Works) -> None:
     works.edit("service: duty 3\n", "service: duty 3\n    cover_nuts: wing\n")
-    assert made_by(works.build(workers=2)) == {"G-003": ALL_DRAWN}
+    assert made_by(works.build()) == {"G-003": ALL_DRAWN}
 
 
 def test_it_is_what_a_build_from_nothing_makes(works: Works, tmp_path: Path) -> None:
+    """Also where the one was drawn by workers, the other in this process."""
     shutil.rmtree(works.library)  # a new library tells no changes
     works.edit("revision: 1", "revision: 2")
     assert made_by(works.build()) == dict.fromkeys(HEADS, PAGES)
-    fresh = build_library(works.file, tmp_path / "fresh", workers=2, pictures=TINY)
+    fresh = build_library(works.file, tmp_path / "fresh", workers=1, pictures=TINY)
     assert made_by(fresh).keys() == set(HEADS)
     assert contents(works.library) == contents(tmp_path / "fresh")
 
@@ -309,7 +310,7 @@ def test_a_damaged_store_is_made_anew_and_nothing_of_it_is_used(works: Works) ->
     works.build(only=HEADS[:1])
     before = contents(works.library)
     damaged(works.store)()
-    built = works.build(workers=2, only=HEADS[:1])
+    built = works.build(only=HEADS[:1])
     assert made_by(built) == {"G-001": ALL_DRAWN}
     assert contents(works.library) == before
     assert not works.build(only=HEADS[:1]).made
@@ -332,7 +333,7 @@ def test_a_store_that_cannot_be_written_costs_the_next_build_its_time_alone(
     before = contents(works.library)
     works.store = tmp_path / "file"
     works.store.write_text("in the way")
-    built = works.build(workers=2, only=HEADS[:1])
+    built = works.build(only=HEADS[:1])
     assert built.unwritable
     assert contents(works.library) == before
 
@@ -352,13 +353,13 @@ def test_a_build_that_was_stopped_goes_on_where_it_was(
         with pytest.raises(KeyboardInterrupt):
             works.build(only=HEADS[:1])
     assert contents(works.library) == before
-    made = made_by(works.build(workers=2, only=HEADS[:1]))
+    made = made_by(works.build(only=HEADS[:1]))
     assert made["G-001"] == ALL_DRAWN - {"solids"}
     assert contents(works.library) == before
 
 
 def test_keys_are_the_same_in_every_process(works: Works, tmp_path: Path) -> None:
-    """Ten processes with hash seeds and folders of their own name one head's pieces alike."""
+    """Five processes with hash seeds and folders of their own name one head's pieces alike."""
     script = """
 import sys
 from pathlib import Path
@@ -380,7 +381,7 @@ job = HeadJob(work, booklet_setting(run.fleet), "1", (), settings)
 print(work.design.digest, booklet_key(job).digest, models_key(work.design.digest, settings.detail).digest)
 """
     said: dict[str, set[str]] = {"solid": set(), "bare": set()}
-    for n in range(10):
+    for n in range(5):
         folder = tmp_path / f"works {n}"
         shutil.copytree(works.file.parent, folder)
         kind = "solid" if n < 2 else "bare"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Callable
 from functools import cache
 
 import cadquery as cq
@@ -17,7 +18,7 @@ from benchleaf.sequences.files.faults import FaultsFound
 from benchleaf.sequences.misfits.findings import Effect, Misfit
 from benchleaf.sequences.misfits.misfits import find_misfits, near_equal_pins
 from benchleaf.sequences.order.order import check_order
-from benchleaf.sequences.order.order_graph import Why
+from benchleaf.sequences.order.order_graph import OrderGraph, Why
 from benchleaf.sequences.proof.practice import make_practice, may_come
 from benchleaf.sequences.proof.proving import turns_of
 from benchleaf.sequences.proof.shaft_timing import TimingEvidence, timing_of
@@ -40,6 +41,18 @@ COARSE_MM = 0.22
 @pytest.fixture(scope="module")
 def base() -> ProvenHead:
     return ProvenHead(head_of(Options(), CENTRE_MM))
+
+
+@pytest.fixture(scope="module")
+def as_shipped(base: ProvenHead) -> Callable[[str], tuple[Plan, OrderGraph]]:
+    """Return what gives a shipped sequence's plan and its order graph, worked out once."""
+
+    @cache
+    def graph(kind: str) -> tuple[Plan, OrderGraph]:
+        plan = base.plan(text(kind))
+        return plan, base.graph(plan)
+
+    return graph
 
 
 @cache
@@ -435,9 +448,11 @@ def test_rotor_out_of_phase_goes_in_and_collides_when_turned(base: ProvenHead) -
 
 
 @pytest.mark.parametrize("kind", ["assembly", "disassembly"])
-def test_practice_tells_what_the_order_graph_tells(base: ProvenHead, kind: str) -> None:
+def test_practice_tells_what_the_order_graph_tells(
+    as_shipped: Callable[[str], tuple[Plan, OrderGraph]], kind: str
+) -> None:
     """From many states, right and wrong, the page's rules and the graph agree on what may come, and what is named."""
-    graph = base.graph(base.plan(text(kind)))
+    _, graph = as_shipped(kind)
     practice = make_practice(graph)
     numbers = [m.number for m in graph.moves]
     states = [frozenset(numbers[:n]) for n in range(len(numbers))]
@@ -455,9 +470,10 @@ def test_practice_tells_what_the_order_graph_tells(base: ProvenHead, kind: str) 
 
 
 @pytest.mark.parametrize("kind", ["assembly", "disassembly"])
-def test_window_of_each_step_is_what_trying_every_place_gives(base: ProvenHead, kind: str) -> None:
-    plan = base.plan(text(kind))
-    graph = base.graph(plan)
+def test_window_of_each_step_is_what_trying_every_place_gives(
+    as_shipped: Callable[[str], tuple[Plan, OrderGraph]], kind: str
+) -> None:
+    plan, graph = as_shipped(kind)
     for step in dict.fromkeys(m.step for m in graph.moves):
         assert graph.window(step) == tried_window(graph, step), step
         assert Why("free") not in graph.why_now(step)

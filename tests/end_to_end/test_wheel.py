@@ -8,6 +8,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from picture_sizes import TINY
 from program_files import ROOT
 
 pytestmark = pytest.mark.slow  # a wheel is built, and a booklet from it
@@ -41,7 +42,6 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "--no-deps",
         "-w",
         str(folder),
-        str(clone),
     ]
     done = subprocess.run([*build, str(clone)], capture_output=True, text=True)
     assert done.returncode == 0, done.stdout + done.stderr
@@ -58,6 +58,7 @@ def test_it_holds_every_file_of_the_rooms(wheel: Path) -> None:
 
 
 def test_it_builds_a_booklet_elsewhere(wheel: Path, tmp_path: Path) -> None:
+    """With tiny pictures: it is the files of the wheel that count."""
     installed = tmp_path / "installed"
     zipfile.ZipFile(wheel).extractall(installed)
     fleet = tmp_path / "fleet.yaml"
@@ -65,7 +66,11 @@ def test_it_builds_a_booklet_elsewhere(wheel: Path, tmp_path: Path) -> None:
     code = (
         "import sys; sys.path.insert(0, sys.argv.pop(1))\n"
         "sys.meta_path = [f for f in sys.meta_path if 'editable' not in repr(f).casefold()]\n"
-        "import benchleaf.site.command as c; print(c.__file__); sys.exit(c.main(sys.argv[1:]))"
+        "import benchleaf.site.command as c; print(c.__file__)\n"
+        "from benchleaf.render.drawing.settings import PictureSettings\n"
+        "from benchleaf.site.booklets import library\n"
+        f"library.picture_settings = lambda _: {TINY!r}\n"
+        "sys.exit(c.main(sys.argv[1:]))"
     )
     command = ["build", str(fleet), "--to", str(tmp_path / "library"), "--unproven"]
     done = subprocess.run(

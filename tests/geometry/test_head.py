@@ -13,13 +13,10 @@ from benchleaf.geometry.frame import Place
 from benchleaf.geometry.head.head import Head, HeadBuilder, Maker, make_head
 from benchleaf.geometry.head.rotor_turn import turn_rotors
 from benchleaf.geometry.meshes.overlaps import Bodies, clashes
-from benchleaf.geometry.meshes.tessellation import mesh_of
+from families import UNLIKE, check_solid
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sample_solids import kernel
-
-CENTRES = (55.0, 80.0, 220.0)
-"""Least, usual and greatest centre distance."""
 
 
 def head_of(centre: float, overrides: dict[str, float] | None = None, /, **options: object) -> Head:
@@ -27,45 +24,23 @@ def head_of(centre: float, overrides: dict[str, float] | None = None, /, **optio
     return make_head("T-1", make_size("test", example_measures(centre, o.rotor), overrides), o)
 
 
-def check_parts(head: Head) -> None:
-    """Each part is one valid solid whose closed mesh has its volume."""
-    for part in head:
-        assert kernel(part.solid).isValid(), part.key
-        assert len(kernel(part.solid).Solids()) == 1, part.key
-        mesh = mesh_of(part, 0.01)
-        # A facet's chord loses at most the tolerance over the whole surface.
-        most = 1.2 * 0.01 * kernel(part.solid).Area() + 1e-6
-        assert mesh.volume_mm3 == pytest.approx(kernel(part.solid).Volume(), abs=most), part.key
-
-
-def check_clear(head: Head) -> None:
-    """No rigid part runs into another; elastic ones by no more than their declared squeeze (their core is clear)."""
+def check_sound(head: Head) -> None:
+    """Each part is sound, and no rigid one runs into another; elastic ones no more than they are squeezed."""
+    for part in {id(p.solid): p for p in head}.values():
+        check_solid(part)
     assert clashes(Bodies(head)) == []
 
 
-BASE: list[dict[str, object]] = [
-    {},
-    {"rotor": "two-lobe", "seal": "double", "body": "free-draining", "cover": "relief", "cover_nuts": "wing"},
-    {"rotor": "three-lobe", "cover": "jacketed", "ports": "sideways", "cleaning_in_place": True},
-]
-
-
-@pytest.mark.parametrize(
-    "centre", [pytest.param(c, marks=() if c == 80.0 else pytest.mark.slow) for c in CENTRES]
-)
-@pytest.mark.parametrize("options", BASE, ids=["base", "two-lobe", "three-lobe"])
-def test_sizes(centre: float, options: dict[str, object]) -> None:
-    head = head_of(centre, **options)
-    assert list(head.parts) == list(part_kinds(head.options, int(head.size.studs)))
-    check_parts(head)
-    check_clear(head)
+def test_the_usual_head_is_sound() -> None:
+    """The family, size by size: ``test_family_usual.py`` and those beside it."""
+    check_sound(head_of(80.0))
 
 
 TIPS = {"two-wing": (0.69, 0.73), "two-lobe": (0.735, 0.75), "three-lobe": (0.655, 0.68)}
 
 
 @pytest.mark.slow
-@settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+@settings(max_examples=3, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 @given(
     centre=st.floats(55, 220),
     rotor=st.sampled_from(list(TIPS)),
@@ -95,6 +70,7 @@ def test_random_sizes_and_options(
     overrides: dict[str, float],
     options: dict[str, object],
 ) -> None:
+    """Three heads, always the same; ``tests/sheets/range_ends.py`` tries the ends of every dimension."""
     low, high = TIPS[rotor]
     measured = {
         "shaft_centre_distance_mm": centre,
@@ -106,26 +82,27 @@ def test_random_sizes_and_options(
     size = make_size("random", measured, overrides)
     head = make_head("T-1", size, Options(rotor=rotor, **options))  # type: ignore[arg-type]
     assert list(head.parts) == list(part_kinds(head.options, int(size.studs), int(size.seal_pins)))
-    check_parts(head)
-    check_clear(head)
+    check_sound(head)
     assert turn_rotors(head, tolerance_mm=0.01).clear
 
 
 @pytest.mark.slow
 def test_shared_solids_are_what_each_head_needs_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """The share of solids between heads names every option that a part depends on."""
-    forms = [*BASE, {**BASE[2], "cover_nuts": "wing"}]
-    shared = {}
-    for n, options in enumerate(forms):
-        shared[n] = {p.key: kernel(p.solid).Volume() for p in head_of(80.0, **options)}
+    forms = [*UNLIKE, replace(UNLIKE[2], cover_nuts="wing")]
+
+    def volumes(options: Options) -> dict[str, float]:
+        head = make_head("T-1", make_size("test", example_measures(80.0, options.rotor)), options)
+        return {p.key: kernel(p.solid).Volume() for p in head}
+
+    shared = [volumes(o) for o in forms]
 
     def make_alone(build: HeadBuilder, maker: Maker, uses: tuple[str, ...] = (), *extra: object) -> object:
         return maker(build.stack, *extra)
 
     monkeypatch.setattr(HeadBuilder, "make", make_alone)
-    for n, options in enumerate(forms):
-        alone = {p.key: kernel(p.solid).Volume() for p in head_of(80.0, **options)}
-        assert alone == pytest.approx(shared[n], rel=1e-9)
+    for options, found in zip(forms, shared, strict=True):
+        assert volumes(options) == pytest.approx(found, rel=1e-9)
 
 
 def test_twins_share_one_solid() -> None:

@@ -88,15 +88,20 @@ def test_wave_spring_fills_its_height_and_its_width(waves: int) -> None:
     # The waves are there to be seen: they take up all of the height but the strip.
     crests = {round(math.degrees(math.atan2(v.y, v.x))) % 360 for v in tops(spring)}
     assert len(crests) == waves
+    assert elastic.free_rise == 1.0
+    loose = wave_spring(15.0, 19.0, 4.0, 0.5, waves, 6.0)[1]
+    assert loose.free_rise * (3.5 - 2 * WAVE_GAP_MM) + 0.5 == pytest.approx(6.0), "free, it is 6 mm high"
 
 
 def test_disc_spring_opens_forwards() -> None:
-    spring, elastic = disc_spring(12.4, 19.84, 1.3, 1.7)
+    spring, elastic = disc_spring(12.4, 19.84, 1.3, 1.7, 2.1)
     box = spring.BoundingBox()
     assert (box.xmax, box.zmin, box.zmax) == pytest.approx((9.92, 0, 1.7), abs=1e-6)
     # A parallelogram of height t, turned: Pappus with its middle radius.
     assert spring.Volume() == pytest.approx(2 * math.pi * (6.2 + 9.92) / 2 * (9.92 - 6.2) * 1.3)
     assert elastic.squeeze_mm == 0
+    assert elastic.free_rise == pytest.approx(2.0), "free, its cone is 0.8 mm high instead of 0.4"
+    assert disc_spring(12.4, 19.84, 1.3, 1.3, 2.1)[1].free_rise == 1.0, "pressed flat it has no cone to raise"
 
 
 def test_equal_rings_are_one_solid() -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 
+import cadquery as cq
 import pytest
 from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.parts.rotors import keyway_angles, make_rotor, rotor_features, rotor_profile
@@ -23,9 +25,15 @@ STACKS = [
 FAR = 300.0
 
 
+@cache
+def rotor_of(stack: StackUp) -> cq.Solid:
+    """Return a stack's rotor, made once for all tests."""
+    return make_rotor(stack)
+
+
 @pytest.mark.parametrize("stack", STACKS)
 def test_rotor_fills_its_width_and_its_tips(stack: StackUp) -> None:
-    box = make_rotor(stack).BoundingBox()
+    box = rotor_of(stack).BoundingBox()
     s = stack.size
     assert (box.zmin, box.zmax) == pytest.approx((-s.rotor_width_mm, 0.0), abs=1e-5)
     assert box.ymax == pytest.approx(s.tip_radius_mm, abs=2e-3)  # a wing or lobe stands up
@@ -34,7 +42,7 @@ def test_rotor_fills_its_width_and_its_tips(stack: StackUp) -> None:
 @pytest.mark.parametrize("stack", STACKS)
 def test_bore_recess_and_land_are_those_of_the_stack_up(stack: StackUp) -> None:
     s, front = stack.size, stack.rotor_front_z
-    probe = Probe(make_rotor(stack))
+    probe = Probe(rotor_of(stack))
     hub_rear, shoulder, web_rear, floor = (
         z - front for z in (stack.hub_rear_z, stack.shoulder_z, stack.web_rear_z, stack.recess_floor_z)
     )
@@ -67,7 +75,7 @@ def test_bore_recess_and_land_are_those_of_the_stack_up(stack: StackUp) -> None:
 
 @pytest.mark.parametrize("stack", STACKS)
 def test_either_keyway_takes_the_key_of_its_shaft(stack: StackUp) -> None:
-    s, probe = stack.size, Probe(make_rotor(stack))
+    s, probe = stack.size, Probe(rotor_of(stack))
     first, second = keyway_angles(stack)
     assert first - second == stack.phase_deg
     z = stack.web_rear_z - stack.rotor_front_z - 1.0
@@ -85,7 +93,7 @@ def test_either_keyway_takes_the_key_of_its_shaft(stack: StackUp) -> None:
 
 @pytest.mark.parametrize("stack", STACKS)
 def test_a_two_wing_rotor_is_open_behind_its_hub(stack: StackUp) -> None:
-    s, probe = stack.size, Probe(make_rotor(stack))
+    s, probe = stack.size, Probe(rotor_of(stack))
     behind = -s.rotor_width_mm + 0.5
     if stack.lobed:
         assert probe.radius(behind, FAR, angle_deg=-45) < stack.hub_radius
@@ -104,7 +112,7 @@ def test_a_two_wing_rotor_is_open_behind_its_hub(stack: StackUp) -> None:
 @pytest.mark.parametrize("stack", STACKS)
 def test_volume_is_that_of_the_outline_less_what_is_bored_out(stack: StackUp) -> None:
     """Between web and recess nothing but the web's hole is taken out of the outline's area."""
-    rotor, profile = make_rotor(stack), rotor_profile(stack)
+    rotor, profile = rotor_of(stack), rotor_profile(stack)
     web_rear, floor = (z - stack.rotor_front_z for z in (stack.web_rear_z, stack.recess_floor_z))
     from benchleaf.geometry.parts.solids import cylinder
 
@@ -122,7 +130,7 @@ def test_the_hub_is_bored_out_ring_by_ring(stack: StackUp) -> None:
     start, end = stack.hub_groove_z[0] - front, stack.shoulder_z - front
     pilot, section = s.shaft_diameter_mm / 2 + s.fit_gap_mm, s.hub_oring_section_mm
     bottom = s.shaft_diameter_mm / 2 + stack.radial_gland_mm(section)
-    taken = cylinder(bottom + 0.5, start, end).cut(make_rotor(stack)).Volume()
+    taken = cylinder(bottom + 0.5, start, end).cut(rotor_of(stack)).Volume()
     groove = math.pi * (bottom**2 - pilot**2) * stack.gland_width_mm(section)
     assert taken == pytest.approx(math.pi * pilot**2 * (end - start) + groove, rel=1e-6)
 
@@ -130,13 +138,13 @@ def test_the_hub_is_bored_out_ring_by_ring(stack: StackUp) -> None:
 def test_cleaning_holes_go_through_each_wing_and_lobe() -> None:
     for rotor, count in (("two-wing", 2), ("three-lobe", 3)):
         stack = stack_of(80.0, rotor=rotor, cleaning_in_place=True)
-        probe = Probe(make_rotor(stack))
+        probe = Probe(rotor_of(stack))
         radius = stack.size.rotor_cleaning_share * (stack.hub_radius + stack.size.tip_radius_mm)
         for k in range(count):
             a = math.radians(90 + 360 * k / count)
             x, y = radius * math.cos(a), radius * math.sin(a)
             assert not any(probe.metal((x, y, z)) for z in (-0.1, -28.0, -55.9)), rotor
-    plain = Probe(make_rotor(stack_of(80.0)))
+    plain = Probe(rotor_of(stack_of(80.0)))
     assert plain.metal((0, 0.5 * (stack_of(80.0).hub_radius + 56.8), -0.1))
 
 

@@ -24,7 +24,7 @@ SIZES = {
     "soft block": ({"gap": 22.0, "width": 18.0, "depth": 25.0, "above": 40.0},),
     "soft-faced mallet": ({"face": 40.0},),
     "straightedge": ({"length": 200.0},),
-    "feeler blade": ({"thickness": 0.05, "width": 6.0},),
+    "feeler blade": ({"thickness": 0.05, "width": 6.0}, {"thickness": 0.03, "width": 6.0, "bent": 12.0}),
     "dial indicator": ({"foot_x": 80.0, "foot_y": 20.0, "foot_z": -60.0, "foot_along": 0.0},
                        {"foot_x": 30.0, "foot_y": -70.0, "foot_z": 90.0, "foot_along": 1.0}),
     "depth gauge": ({"span": 80.0, "depth": 12.0},),

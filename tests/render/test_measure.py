@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from benchleaf.geometry.frame import Place
 from benchleaf.render.drawing.manifest import State
-from benchleaf.render.drawing.measure import Mask, outline, parts_seen, values_at, visible_outline
+from benchleaf.render.drawing.measure import (
+    RIM,
+    Mask,
+    outline,
+    parts_seen,
+    values_at,
+    visible_outline,
+    without_slivers,
+)
+from benchleaf.render.engine.camera import fit_camera, sensible_views
 from benchleaf.render.engine.grid import Ids
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from sample_assembly import sample_models
 from scipy.ndimage import binary_erosion, generate_binary_structure
 
 MASKS = arrays(np.bool_, st.tuples(st.integers(1, 12), st.integers(1, 12)))
@@ -62,3 +75,37 @@ def test_values_are_read_at_fractions_of_the_grid() -> None:
     grid = np.arange(12).reshape(3, 4)
     points = np.array([[0.0, 0.0, 9.0], [0.99, 0.99, 9.0], [0.3, 0.5, 9.0], [-2.0, 5.0, 9.0]])
     assert values_at(grid, points).tolist() == [0, 11, 5, 8]
+
+
+def test_an_anchor_lies_inside_its_part_where_that_has_an_inside() -> None:
+    """A leader's end must be told to be on the part when the picture is shown small, not on what lies beside it."""
+    part = np.full((40, 60), -1)
+    part[5:35, 10:14] = 0  # an upright and a foot: the middle of what is seen lies in the open between them
+    part[28:35, 10:50] = 0
+    part[2:4, 40:59] = 1  # too thin to have an inside
+    states: dict[str, State] = {"a": "moving", "b": "context"}
+    seen = parts_seen(ids_of(part.tolist()), states, {}, {})
+    anchor = seen["a"].anchor
+    assert anchor is not None
+    x, y = int(anchor[0] * 60), int(anchor[1] * 40)
+    assert (part[y - RIM : y + RIM + 1, x - RIM : x + RIM + 1] == 0).all()
+    assert seen["b"].anchor is not None
+
+
+def test_of_a_part_of_which_a_sliver_is_seen_nothing_is_pointed_out() -> None:
+    mesh = sample_models().parts["cover"].mesh
+    models = replace(sample_models(), parts={k: replace(sample_models().parts["cover"], key=k) for k in "ab"})
+    view = sensible_views((0.0, 0.0, 1.0), (0.0, 1.0, 0.0))[0]
+    camera = fit_camera(view, mesh.extreme_points, 4 / 3)
+    part = np.full((600, 800), -1)
+    part[100:110, 100:115] = 0  # 150 of 480000 pixels: less than a part in two thousand
+    part[300:400, 300:400] = 1
+    states: dict[str, State] = {"a": "moving", "b": "moving"}
+    ids = ids_of(part.tolist())
+    seen = parts_seen(ids, states, {}, {})
+    left = without_slivers(seen, models, {k: Place() for k in "ab"}, ids, camera)
+    assert seen["a"].anchor is not None
+    assert (left["a"].anchor, left["a"].visible_px) == (None, 150)
+    assert left["b"] == seen["b"]
+    far = replace(camera, height_mm=camera.height_mm * 60.0)  # now that is all of it
+    assert without_slivers(seen, models, {k: Place() for k in "ab"}, ids, far) == seen

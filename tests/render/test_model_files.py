@@ -14,10 +14,12 @@ from sample_assembly import sample_models
 
 def test_they_come_back_to_the_last_bit() -> None:
     models = sample_models()
+    springy = dataclasses.replace(models.parts["oring_drive"], free_rise=2.5)
+    models = dataclasses.replace(models, parts={**models.parts, "oring_drive": springy})
     back = models_from_entry(models.name, models.made_from, models_entry(models))
     assert list(back.parts) == list(models.parts)
     for one, two in zip(models, back, strict=True):
-        whole = ("key", "kind", "name", "material", "place", "side", "thread")
+        whole = ("key", "kind", "name", "material", "place", "side", "thread", "free_rise")
         assert all(getattr(one, name) == getattr(two, name) for name in whole)
         for field in dataclasses.fields(one.mesh):
             a, b = getattr(one.mesh, field.name), getattr(two.mesh, field.name)

@@ -7,12 +7,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from benchleaf.render.composition.explode import explode
+from benchleaf.render.composition.explode import SMALL as SMALL_SHARE
+from benchleaf.render.composition.explode import explode, small_units
+from benchleaf.render.drawing.manifest import Manifest, PartSeen
 from benchleaf.render.pictures import overview
-from benchleaf.render.pictures.overview import render_overview_with
+from benchleaf.render.pictures.overview import PANE_GAP, PANE_HEIGHT, render_overview_with
 from benchleaf.render.pictures.studio import Studio
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.work.store import Store
+from benchleaf.site.pages.callouts import best_seen
 from PIL import Image
 from sample_assembly import SMALL, sample_models, sample_plan
 
@@ -38,7 +41,59 @@ def test_overview_shows_every_part_clear_of_the_others(plan: Plan) -> None:
             assert part.moved_mm == manifest.parts["housing"].moved_mm
     with Image.open(io.BytesIO(picture.content["webp"])) as image:
         assert image.size == (manifest.width, manifest.height)
-    assert manifest.height <= SMALL.overview_height
+    assert manifest.height <= SMALL.overview_height + (PANE_HEIGHT + 2 * PANE_GAP) * SMALL.overview_width + 2
+
+
+def test_small_parts_are_drawn_larger_in_units_under_the_overview(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One of each small kind, in a frame of its own unit; that one is what the number of its kind points to."""
+    with Studio(sample_models(), replace(SMALL, formats=("png",))) as studio:
+        larger = render_overview_with(studio)
+        monkeypatch.setattr(overview, "small_units", lambda *_: ())
+        plain = render_overview_with(studio)
+    models, size = sample_models(), larger.manifest.width
+    kinds: dict[str, list[str]] = {}
+    for key, model in models.parts.items():
+        kinds.setdefault(model.kind, []).append(key)
+    grown = 0
+    with Image.open(io.BytesIO(larger.content["png"])) as image:
+        pixels = np.asarray(image.convert("RGB")).astype(int)
+    assert pixels.shape[:2] == (larger.manifest.height, size)
+    for kind, keys in kinds.items():
+        before = max(_greatest(plain.manifest.parts[k], plain.manifest) for k in keys)
+        after = max(_greatest(larger.manifest.parts[k], larger.manifest) for k in keys)
+        if before >= SMALL_SHARE:
+            assert after == pytest.approx(before, abs=0.004), kind
+            continue
+        grown += 1
+        assert after > 1.5 * before, kind
+        assert after > 0.03, f"{kind}: 10 px on a telephone 360 px wide"
+        best = larger.manifest.parts[best_seen(larger.manifest, keys) or ""]
+        assert _greatest(best, larger.manifest) == after
+        assert best.anchor is not None
+        x, y = int(best.anchor[0] * size), int(best.anchor[1] * larger.manifest.height)
+        assert y > plain.manifest.height, "in the frames, under the overview"
+        assert (pixels[y, x] < 245).any(), "on the part, not on paper"
+    assert grown >= 3
+
+
+def _greatest(part: PartSeen, manifest: Manifest) -> float:
+    """Return the greater side of what is seen of a part, as a share of the picture's width."""
+    assert part.box is not None
+    left, top, right, foot = part.box
+    return max(right - left, (foot - top) * manifest.height / manifest.width)
+
+
+def test_units_are_split_where_the_widest_gap_is_and_large_kinds_are_left_out() -> None:
+    models = sample_models()
+    sizes = {k: 0.02 if m.kind in ("oring", "seat", "key", "nut", "cover_nut", "cover_oring") else 0.3
+             for k, m in models.parts.items()}  # fmt: skip
+    units = small_units(models, sizes)
+    assert [models.parts[k].kind for unit in units for k in unit] == list(
+        dict.fromkeys(m.kind for m in models if sizes[m.key] < 0.1)
+    )
+    one_large = {**sizes, "seat_driven": 0.2}
+    assert not any(models.parts[k].kind == "seat" for unit in small_units(models, one_large) for k in unit)
+    assert small_units(models, dict.fromkeys(sizes, 0.3)) == ()
 
 
 def test_overview_keeps_the_order_along_each_axis(plan: Plan) -> None:
@@ -61,6 +116,7 @@ def test_axis_lines_are_dashed_and_stay_on_their_axes(plan: Plan, monkeypatch: p
         for axes in (layout.axes, ()):
             bare = replace(layout, axes=axes)
             monkeypatch.setattr(overview, "explode", lambda *_, bare=bare: bare)
+            monkeypatch.setattr(overview, "small_units", lambda *_: ())
             picture = render_overview_with(studio, together=plan.given)
             with Image.open(io.BytesIO(picture.content["png"])) as image:
                 pixels.append(np.asarray(image.convert("RGB")).astype(int))

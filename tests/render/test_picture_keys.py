@@ -59,8 +59,24 @@ def test_right_and_wrong_of_a_pair_have_a_key_each() -> None:
     scene = PairScene("x", "fit", 1, {"nut": Place()}, {"nut": Place.at(0, 0, 1)})
     right, wrong = pair_keys(MODELS, SETTINGS, scene)
     assert wrong.changed_from(right) == ("which",)
-    other = pair_keys(MODELS, SETTINGS, dataclasses.replace(scene, second=True))
-    assert {k.digest for k in other}.isdisjoint({right.digest, wrong.digest})
+    changes = {
+        "name": "y",
+        "step": "lay",
+        "number": 2,
+        "right": {"nut": Place.at(1, 0, 0)},
+        "wrong": {},
+        "around": {"stud": Place()},
+        "second": True,
+        "out": (0.0, 1.0, 0.0),
+        "free": ("nut",),
+        "opened": True,
+        "links": ("stud",),
+        "wrong_material": "FKM",
+    }
+    assert set(changes) == {f.name for f in dataclasses.fields(PairScene)}, "whatever is shown is in the key"
+    for name, value in changes.items():
+        other = pair_keys(MODELS, SETTINGS, dataclasses.replace(scene, **{name: value}))  # type: ignore[arg-type]
+        assert {k.digest for k in other}.isdisjoint({right.digest, wrong.digest}), name
 
 
 def test_kinds_are_told_apart() -> None:

@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 from benchleaf.geometry.frame import Floats, Place
 from benchleaf.geometry.meshes.tessellation import Ints, make_mesh
+from benchleaf.geometry.parts.rings import disc_spring
 from benchleaf.render.engine.part_models import PartModel
 from benchleaf.render.engine.section_views import (
+    SHEATH_SHARE,
     CuttingPlane,
     bearing_lines,
     clip_triangles,
@@ -89,6 +91,20 @@ def test_shafts_stay_whole_and_what_is_aside_goes() -> None:
     assert behind.mesh is shaft.mesh
 
 
+def test_a_casting_in_which_a_screw_ends_is_cut_and_the_screw_is_not() -> None:
+    """Most of the casting's length on the screw's axis is metal too, but it does not lie about that axis."""
+    casting = cq.Workplane().box(60, 60, 40, centered=(True, True, False)).translate((20, 0, 0))
+    casting = casting.cut(cq.Workplane().circle(4.1).extrude(12))
+    screw = cq.Workplane().circle(4).extrude(30).translate((0, 0, -20))
+    cut = cut_model(_model(casting), Place(), PLANE, 0.5, 0, "casting|cut")
+    assert cut is not None
+    assert cut.hatch is not None
+    assert cut.mesh.points[cut.mesh.triangles].reshape(-1, 3)[:, 0].max() <= 1e-4
+    whole = cut_model(_model(screw), Place(), PLANE, 0.5, 0, "screw|cut")
+    assert whole is not None
+    assert whole.hatch is None
+
+
 def test_without_an_axis_shafts_are_cut_too() -> None:
     shaft = _model(cq.Workplane().circle(5).extrude(30))
     cut = cut_model(shaft, Place(), EVERYTHING, 0.5, 0, "k")
@@ -133,13 +149,51 @@ def test_faces_bear_where_they_are_near_and_nowhere_else() -> None:
     assert ring is not None
     assert step is not None
     own, other = cut_face(ring, Place.at(0, 0, 7), EVERYTHING), cut_face(step, place, EVERYTHING)
-    lines = bearing_lines(own, [other], EVERYTHING, 0.05)
+    lines = bearing_lines(own, [other], EVERYTHING, 0.05, 0.01)
     spans = sorted((float(x[:, 1].min()), float(x[:, 1].max())) for x in lines)
     np.testing.assert_allclose(spans, [(-8, -6), (6, 8)], atol=0.07)
     for line in lines:
         np.testing.assert_allclose(line[:, 0], 0.0, atol=1e-6)
         np.testing.assert_allclose(line[:, 2], 7.0, atol=0.06)
-    assert bearing_lines(own, [np.add(other, (0.0, 0.0, -1.0))], EVERYTHING, 0.05) == ()
+    assert bearing_lines(own, [np.add(other, (0.0, 0.0, -1.0))], EVERYTHING, 0.05, 0.01) == ()
+
+
+def test_of_a_face_at_an_angle_only_its_edge_bears() -> None:
+    """A disc spring on a plate: its cone rises 0.4 mm over 3.72 mm, so that 0.01 mm of it are 0.09 mm of its face."""
+    spring = cut_model(
+        _model(cq.Workplane(disc_spring(12.4, 19.84, 1.3, 1.7, 2.1)[0])),
+        Place(),
+        EVERYTHING,
+        0.5,
+        0,
+        "spring",
+    )
+    plate = cut_model(_model(cq.Workplane().circle(15).extrude(-2)), Place(), EVERYTHING, 0.5, 0, "plate")
+    assert spring is not None
+    assert plate is not None
+    own, other = cut_face(spring, Place(), EVERYTHING), cut_face(plate, Place(), EVERYTHING)
+    lines = bearing_lines(own, [other], EVERYTHING, 0.06, 0.01)
+    assert len(lines) == 2
+    for line in lines:
+        radii = np.abs(line[:, 1])
+        assert radii.min() == pytest.approx(6.2, abs=0.02)
+        assert np.ptp(radii) < 0.12
+
+
+def test_a_core_in_a_sheath_is_seen_in_a_section() -> None:
+    ring = _model(cq.Workplane(cq.Solid.makeTorus(20, 2)))
+    rubber, sheathed = (
+        cut_model(replace(ring, material=m), Place(), EVERYTHING, 0.2, 0, "k")
+        for m in ("FKM", "ptfe-encapsulated")
+    )
+    assert rubber is not None
+    assert sheathed is not None
+    assert len(sheathed.mesh.edges) == len(rubber.mesh.edges) + 2, "the core's outline in both cut faces"
+    for model, reach in ((rubber, 2.0), (sheathed, 2.0 - SHEATH_SHARE * 4.0)):
+        assert model.hatch is not None
+        ends = model.hatch.reshape(-1, 3)
+        away = np.hypot(np.abs(ends[:, 1]) - 20, ends[:, 2]).max()
+        assert away == pytest.approx(reach, abs=0.05)
 
 
 def test_the_plane_is_given_in_the_heads_frame() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Literal
 
 import cadquery as cq
 import numpy as np
@@ -12,12 +13,14 @@ from benchleaf.geometry.assembly import Assembly, Part
 from benchleaf.geometry.frame import Place
 from benchleaf.render.composition.views import StepScene, ViewChooser, outline_seen, scene_points
 from benchleaf.render.drawing.measure import measure_visible
-from benchleaf.render.engine.camera import fit_camera
+from benchleaf.render.engine.camera import bench_views, fit_camera
+from benchleaf.render.pictures.step_pictures import choose_views, render_step
 from benchleaf.render.pictures.studio import Studio
 from sample_assembly import SMALL, sample_models, sample_plan
 from sample_solids import solid_of
 
 ASPECT = SMALL.width / SMALL.height
+STEPS = {s.id: s for s in sample_plan().steps}
 
 
 @pytest.fixture(scope="module", name="studio")
@@ -94,3 +97,24 @@ def test_without_anything_wanted_all_is_seen(studio: Studio) -> None:
     chooser = ViewChooser(studio.stage, ASPECT)
     scene = replace(scene_of(studio, "body"), wanted=())
     assert chooser.visibility(scene, chooser.views[0]) == 1.0
+
+
+@pytest.mark.parametrize("side", ["front", "rear"])
+def test_what_lies_on_a_bench_lies_in_its_picture_as_its_step_says(
+    studio: Studio, side: Literal["front", "rear"]
+) -> None:
+    """That side is up on the page and in sight, whichever way round it sits on the head."""
+    lying = replace(STEPS["cover_oring"], bench="unit", up=side, present=("cover",))
+    plan = replace(sample_plan(), steps=(STEPS["body"], lying, STEPS["rotor"]))
+    views = choose_views(studio, plan)
+    up = np.array([0.0, 0.0, 1.0 if side == "front" else -1.0])
+    picture = render_step(studio, lying, views[1], "lying").manifest.camera
+    np.testing.assert_allclose(picture.up, up)
+    assert 0.5 < float(np.array(picture.direction) @ up) < 0.9, "seen from above, not from straight above"
+    assert all(v.up == studio.models.up for v in (views[0], views[2])), (
+        "on the head again, it stands as before"
+    )
+    assert float(views[1].axes[0] @ (1.0, 0.0, 0.0)) > 0.5, "right stays right"
+    for view in bench_views((0.0, 0.0, -1.0), (1.0, 0.0, 0.0)):
+        assert view.up == (0.0, 0.0, -1.0)
+        assert view.direction[2] < -0.5

@@ -37,13 +37,13 @@ def row() -> FleetHead:
 
 @pytest.mark.slow
 def test_one_key_in_every_process(row: FleetHead) -> None:
-    """The kernel's own bytes of a rotor key differ from process to process; three of them and one key."""
+    """The kernel's own bytes of a rotor key differ from process to process; two of them and one key."""
     found = {
         subprocess.run(
             [sys.executable, "-c", IN_A_PROCESS, str(DEMO)],
             env={"PYTHONHASHSEED": seed}, capture_output=True, text=True, check=True,
         ).stdout
-        for seed in ("0", "1", "4711")
+        for seed in ("0", "4711")
     }  # fmt: skip
     assert len(found) == 1
     made_from, *keys = found.pop().split()

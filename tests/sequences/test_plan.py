@@ -71,3 +71,28 @@ def test_a_turn_of_a_sequence_file_reaches_all_later_steps() -> None:
     assert {s.shaft_angle_deg for s in plan.steps[: at + 1]} == {0.0}
     assert {s.shaft_angle_deg for s in plan.steps[at + 1 :]} == {90.0}
     assert sum(s.shaft_turn_deg == 360.0 for s in plan.steps[at + 1 :]) == 4
+
+
+SAYS_UP = {
+    "rear side up": "rear",
+    "bearing face up": "rear",
+    "front side down": "rear",
+    "front side up": "front",
+}
+"""What acts say of how a unit lies, and which of its sides looks up then: a rotor nut bears with its rear face."""
+
+
+@pytest.mark.parametrize("kind", ["assembly", "disassembly"])
+def test_what_lies_on_a_bench_is_shown_as_its_acts_say(kind: str) -> None:
+    options = Options(seal="double", cover="relief")
+    plan = resolve(load_sequence(kind), options, part_kinds(options), assembly="P-1")
+    said = {
+        (s.bench, up)
+        for s in plan.steps
+        for words, up in SAYS_UP.items()
+        if s.bench and any(words in act for act in s.acts)
+    }
+    assert len(said) >= 2
+    for bench, up in said:
+        assert {s.up for s in plan.steps if s.bench == bench} == {up}, bench
+    assert all(s.up is None for s in plan.steps if s.bench is None)

@@ -14,8 +14,8 @@ from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.misfits.findings import Misfit
 from benchleaf.sequences.order.order_graph import Edge
 from benchleaf.sequences.proof.evidence import Evidence
-from benchleaf.sequences.proof.head_proof import prove_head
 from benchleaf.sequences.proof.head_work import head_works
+from benchleaf.sequences.proof.prove import prove_plans
 from benchleaf.sequences.proof.shaft_timing import OutOfPhase, TimingEvidence
 from benchleaf.sequences.proof.shown_claims import is_shown, untrue_claims
 from benchleaf.sequences.steps.claims import Claim
@@ -73,10 +73,9 @@ def test_the_proof_of_the_head_shows_what_its_steps_say(tag: str) -> None:
     fleet = load_fleet(DEMO)
     (work,) = head_works(fleet, [fleet.head(tag)])
     plans = {p.sequence: p for p in work.plans}
-    proof = prove_head(tag, work.head, [plans["assembly"]], workers=2)
+    (fitted,) = prove_plans(work.head, [plans["assembly"]], workers=1)
     claims = [c for p in work.plans for s in p.steps for c in s.claims]
     assert len(claims) > 15
-    fitted = proof.by_sequence["assembly"]
     assert [(s.id, c.text) for p in work.plans for s, c in untrue_claims(p, fitted)] == []
 
 

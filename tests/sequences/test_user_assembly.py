@@ -23,6 +23,7 @@ from benchleaf.sequences.misfits.findings import Effect
 from benchleaf.sequences.order.order_graph import Why
 from benchleaf.sequences.proof.evidence import Evidence, read_evidence
 from benchleaf.sequences.proof.prove import prove
+from benchleaf.sequences.steps.operations import SurfaceOf
 from benchleaf.site.command import main
 from browsing import DESK, Visit, browser, dead_links, viewport
 from proof_samples import mistake
@@ -243,6 +244,20 @@ def test_part_forgotten_and_sequence_doubled_are_mistakes_of_the_files(tmp_path:
     assert "found ring, which is never fitted" in said
     assert "found 'again.yaml', which is the disassembly again" in said
     assert "the disassembly is take_apart.yaml" in said
+
+
+def test_acts_of_an_own_assembly_name_whole_parts(tmp_path: Path) -> None:
+    pushed = '{{text: Push it, does: {{do: press, on: {}, towards: "+y"}}}}'
+    whole = FIT.replace("fit: pin,", f"fit: pin, acts: [{pushed.format('pin')}],")
+    plan = load_user_assembly(write(tmp_path, fit=whole)).plans[0]
+    (press,) = [o for s in plan.steps for o in s.operations]
+    assert (press.on, press.towards) == ((SurfaceOf("pin"),), (0.0, 1.0, 0.0))
+    named = FIT.replace("fit: pin,", f"fit: pin, acts: [{pushed.format('{pin: head}')}],")
+    with pytest.raises(FaultsFound) as found:
+        load_user_assembly(write(tmp_path, fit=named))
+    said = str(found.value)
+    assert "found the surface 'head' of pin" in said
+    assert "allowed: the whole part, which has no named surfaces; likely fix: write pin alone" in said
 
 
 def test_sequences_that_move_nothing_prove_nothing(tmp_path: Path) -> None:

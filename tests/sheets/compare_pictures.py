@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageSequence
 
-PICTURES = (".webp", ".png", ".jpg")
+PICTURES = (".webp", ".avif", ".png", ".jpg")
 TOLERANCE, SHARE, NUMBER = 26.0, 0.005, 0.01
 """What is allowed where nothing else is said: a tenth of the range in one of two hundred pixels, a hundredth."""
 COUNTS = "visible_px"

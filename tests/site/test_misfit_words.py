@@ -6,18 +6,22 @@ import dataclasses
 from typing import get_args
 
 import pytest
+from benchleaf.geometry.dimensions.parts_list import KINDS
 from benchleaf.sequences.misfits.findings import Effect, EffectKind, Misfit, Outcome, PinPair
-from benchleaf.sequences.misfits.orientation_cards import OrientationCard
+from benchleaf.sequences.misfits.orientation_cards import OrientationCard, Telling
 from benchleaf.sequences.steps.claims import MistakeKind
 from benchleaf.site.words.misfit_words import (
     card_question,
     effect_sentence,
     mistake_words,
     outcome_words,
+    picture_words,
     pin_sentence,
+    telling_words,
     told_figures,
 )
-from named_parts import FIT, NAMES, UNIT, slugs, text_keys
+from benchleaf.site.words.part_names import PartNames
+from named_parts import FIT, NAMES, UNIT, WORDS, bare_part, slugs, text_keys
 
 
 def test_every_kind_has_its_text_and_no_text_is_left_over() -> None:
@@ -160,3 +164,56 @@ def test_pins_say_whether_they_tell_right_from_wrong() -> None:
     assert (
         pin_sentence(NAMES, equal) == stem.format("0.00", "8.00") + "too little to stop a part turned round."
     )
+
+
+MOST_WORDS = 6
+"""On a picture."""
+EVERY_KIND = PartNames(WORDS, {k: bare_part(k, k, name=name) for k, name in KINDS.items()})
+"""A part of each kind of a head, under the kind as its key."""
+
+
+def _told(telling: Telling, outer: bool | None = None, part: str = "disc_spring") -> OrientationCard:
+    met = Effect("bears elsewhere", ("rotor_nut",), mm=6.2, right_mm=8.9)
+    return OrientationCard(
+        "c", 1, "s", (part,), (), "end for end", "hub_oring", (met,), telling=telling, outer=outer
+    )
+
+
+@pytest.mark.parametrize("telling", get_args(Telling))
+def test_pictures_of_a_pair_carry_few_words_that_differ(telling: Telling) -> None:
+    card = _told(telling, True if telling == "edges" else None)
+    right, wrong = (picture_words(EVERY_KIND, card, which) for which in ("right", "wrong"))
+    assert right != wrong
+    named = [picture_words(EVERY_KIND, _told(telling, card.outer, k), "right") for k in KINDS]
+    for said in (right, wrong, *named):
+        assert 1 <= len(said.split()) <= MOST_WORDS
+        assert said[0].isupper()
+        assert not said.endswith(".")
+    ways = [way for way, _ in telling_words(EVERY_KIND, card)]
+    assert ways == [
+        w for w in (WORDS("tell_by.eye"), WORDS("tell_by.touch"), WORDS("tell_by.plate")) if w in ways
+    ]
+    assert ways or telling == "gone", "what is left out is seen"
+    assert all(s.endswith(".") for _, s in telling_words(EVERY_KIND, card))
+
+
+def test_the_edge_that_bears_and_the_side_that_is_hollow_follow_the_solids() -> None:
+    outer, inner = _told("edges", True), _told("edges", False)
+    assert (
+        picture_words(EVERY_KIND, outer, "right")
+        == picture_words(EVERY_KIND, inner, "wrong")
+        == "Outer edge on the rotor nut"
+    )
+    assert (
+        picture_words(EVERY_KIND, outer, "wrong")
+        == picture_words(EVERY_KIND, inner, "right")
+        == "Inner edge on the rotor nut"
+    )
+    assert "The hollow side looks at the rotor nut." in telling_words(EVERY_KIND, outer)[0][1]
+    assert "The crowned side looks at the rotor nut." in telling_words(EVERY_KIND, inner)[0][1]
+
+
+def test_no_words_of_pairs_are_left_over() -> None:
+    stems = {t.replace(" ", "_") for t in get_args(Telling)}
+    for key in (k for k in WORDS.texts if k.startswith(("pair_words.", "tell."))):
+        assert any(key.split(".")[1].startswith(stem) for stem in stems), key

@@ -38,6 +38,8 @@ from long_words import WIDTHS, pushed_out, spread_long_words
 from proof_samples import ROWS, backwards, coupling, plan_of, reordered
 
 WORDS = load_words()
+MOST_WORDS = 6
+"""On a picture of a pair."""
 SETTING = Setting(WORDS, "Invented Works", False, "2025-03-01")
 SMALL = PictureSettings(width=480, height=360, supersample=1, measure_width=320, contact_shading=False)
 
@@ -151,18 +153,23 @@ def test_figure_that_the_sentence_holds_is_not_told_again(made: Made) -> None:
 
 def test_what_goes_in_has_a_card_and_nothing_else_has(made: Made) -> None:
     fits = made.proof.by_sequence["assembly"].wrong_fits
-    covered = {c for card in made.pages.cards for c in card.covers}
+    covered = {c for card in made.pages.cards if not card.stopped for c in card.covers}
     assert {(f.kind, k) for f in fits if f.verdict == "goes in" for k in f.parts} == covered
+    asked = {c for card in made.pages.cards if card.stopped for c in card.covers}
+    assert asked == {("half turn", "cover")}, "its dowels tell, and the wrong way is stopped"
+    assert asked <= {(f.kind, k) for f in fits if f.verdict == "stopped" for k in f.parts}
     rows = dict(made.pages.evidence.sequences[0].wrong)
     assert all(r.card for r in rows["goes in"])
     assert not any(r.card for v, of in rows.items() if v != "goes in" for r in of)
-    assert len(made.pages.cards) <= sum(1 for f in fits if f.verdict == "goes in")
+    assert len(made.pages.cards) - 1 <= sum(1 for f in fits if f.verdict == "goes in")
 
 
 def test_cards_are_few_and_the_gravest_come_first(made: Made) -> None:
     kinds = [min((k for k, _ in c.covers), key=GRAVEST.index) for c in made.pages.cards]
     forgotten = [c.forgotten for c in made.pages.cards]
     assert forgotten == sorted(forgotten)
+    stopped = [c.stopped for c in made.pages.cards if not c.forgotten]
+    assert stopped == sorted(stopped), "what nothing stops comes first"
     assert kinds[0] == "end for end"
     washer = made.pages.cards[0]
     assert "washer" in {p for _, p in washer.covers}
@@ -186,8 +193,11 @@ def test_each_card_has_both_pictures_words_and_a_question(made: Made) -> None:
         right, wrong = re.findall(r"<figcaption>(.*?)</figcaption>", card, re.S)
         assert "<svg" in right
         assert "<svg" in wrong
-        assert right.split("</svg>")[-1].strip() == WORDS("cards.right")
-        assert wrong.split("</svg>")[-1].strip() == WORDS("cards.wrong")
+        for shown, said in ((right, "cards.right"), (wrong, "cards.wrong")):
+            caption = re.search(r"<span>(\w+)<span class=\"few\">(.*?)</span>", shown)
+            assert caption is not None
+            assert caption[1] == WORDS(said)
+            assert 1 <= len(caption[2].split()) <= MOST_WORDS
         assert right.split("<path")[1].split(">")[0] != wrong.split("<path")[1].split(">")[0]
         question, answer = re.search(
             r"<details class=\"ask\"><summary>(.*?)</summary><p>(.*?)</p>", card, re.S
@@ -195,6 +205,21 @@ def test_each_card_has_both_pictures_words_and_a_question(made: Made) -> None:
         assert question.endswith("?")
         assert len(answer) > 20
         assert re.search(r'<p class="consequence">\S', card)
+
+
+def test_the_cone_washer_is_drawn_steeper_and_said_so(made: Made) -> None:
+    (card,) = [c for c in made.pages.cards if ("end for end", "washer") in c.covers]
+    seen = [
+        Manifest.from_json(
+            (made.folder / FOLDER / f"card-{card.anchor}-{w}.json").read_text("utf-8")
+        ).difference
+        for w in ("right", "wrong")
+    ]
+    assert all(s is not None and s.steeper > 1.0 and s.as_it_is is not None for s in seen)
+    times = f"{seen[0].steeper:g}" if seen[0] else ""
+    assert WORDS("cards.steeper", times=times) == card.drawn
+    assert card.drawn in read(made, "cards.html")
+    assert card.right_words != card.wrong_words
 
 
 def test_pair_is_of_one_view_and_scale_and_differs(made: Made) -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import get_args
 from xml.etree import ElementTree
 
 import pytest
 from benchleaf.render.drawing.manifest import CameraSeen, Manifest, OrderSeen, ZoneSeen
 from benchleaf.render.drawing.zone_colours import TINTS, ground_of
 from benchleaf.render.engine.material_styles import colour_bytes
+from benchleaf.sequences.steps.operations import Tool
 from benchleaf.site.pages.zone_keys import SHAPES, order_marks, swatch, zone_key
 from benchleaf.site.words.catalogue import load_words
 
@@ -35,3 +37,8 @@ def test_numbers_stand_where_their_parts_are() -> None:
     marks = order_marks([OrderSeen("1", "nut_1", (0.25, 0.5)), OrderSeen("<2>", "nut_2", (0.75, 0.125))])
     assert 'style="left:25.00%;top:50.00%">1</b>' in marks
     assert 'style="left:75.00%;top:12.50%">&lt;2&gt;</b>' in marks
+
+
+@pytest.mark.parametrize("tool", [t for t in get_args(Tool) if t != "hand"])
+def test_every_tool_that_is_drawn_has_a_name_in_words(tool: str) -> None:
+    assert load_words()(f"tool_name.{tool}").isprintable()

@@ -155,6 +155,9 @@ class StationaryRingDimensions:
     atmosphere_spring_height_mm: float = of_c(
         "atmosphere-side ring's spring at working height", 0.05, 0.6, 2.5
     )
+    wave_spring_free_share: float = fixed(
+        "height of a wave spring that nothing presses, of its working height", 1.8, " times", 0.7, 3.0
+    )
     wave_spring_waves: float = count("waves of the stationary ring's spring: 6", 6, (3, 4, 5, 6, 7, 8))
     atmosphere_spring_waves: float = count(
         "waves of the atmosphere-side ring's spring: 8", 8, (3, 4, 5, 6, 7, 8, 9, 10)
