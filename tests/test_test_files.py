@@ -46,7 +46,6 @@ SHOWN_BY = {
     },
     "sequences": {
         "reach/feeler_blades": "sequences/test_reach.py",
-        "reach/kept_reach": "sequences/test_reach.py",
         "reach/laid_tools": "sequences/test_reach.py",
         "reach/soft_blocks": "sequences/test_reach.py",
         "reach/standing": "sequences/test_reach.py",
@@ -93,6 +92,7 @@ SHOWN_BY = {
     },
     "render": {
         "drawing/settings": "render/test_step_pictures.py",
+        "drawing/zone_colours": "render/test_zone_patterns.py",
         "engine/actors": "render/test_stage.py",
         "engine/window": "render/test_stage.py",
         "pictures/close_ups": "render/test_step_pictures.py",
@@ -110,6 +110,7 @@ SHOWN_BY = {
         "booklets/head_nodes": "end_to_end/test_rebuild.py",
         "booklets/head_pages": "site/test_worked_figures.py",
         "booklets/head_pictures": "site/test_build.py",
+        "booklets/tool_making": "end_to_end/test_rebuild.py",
         "booklets/head_upkeep": "site/test_upkeep_pages.py",
         "booklets/head_tasks": "end_to_end/test_rebuild.py",
         "build/kept_values": "site/test_what_changed.py",

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageChops
 
+from ...sequences.steps.operations import Operation
+from ..acts.tool_arrows import draw_tool_arrows
+from ..acts.zone_patterns import Painting, PlacedZone, paint_zones
 from ..composition.travel_lines import draw_travels
 from ..composition.turn_arcs import draw_shaft_turns
 from ..composition.views import StepScene
@@ -18,7 +21,7 @@ from ..drawing.settings import PictureSettings
 from ..engine.camera import Camera
 from ..engine.grid import GRID_SIZE, Ids, PackedIds, packed
 from ..engine.material_styles import PAPER, STRONG, colour_bytes
-from ..engine.stage import Shown, Stage
+from ..engine.stage import REFERENCE_WIDTH, Shown, Stage
 
 CONTACT_SHARE = 0.03
 """How far contact shading reaches, as a share of the assembly or of the frame, whichever is less."""
@@ -45,8 +48,11 @@ def take_frame(
     camera: Camera,
     settings: PictureSettings,
     size: tuple[int, int] | None = None,
+    operations: tuple[Operation, ...] = (),
 ) -> Frame:
     """Return the frame of ``scene``; ``size`` (width, height) for an inset, else the stage's own size.
+
+    ``operations`` are those of the step, whose tools' arrows tell of them.
 
     What is seen without arrows is remembered: other steps show the same.
     """
@@ -56,6 +62,7 @@ def take_frame(
         "frame",
         tuple((k, stage.model(k), s) for k, s in shown.items()),
         (scene.keys, seats) if seats else (),
+        tuple(z.key for z in scene.zones),
         camera,
         size,
         settings,
@@ -64,6 +71,7 @@ def take_frame(
     image, ids = Image.new("RGB", size, colour_bytes(PAPER)), bare.ids.opened()
     if bare.pane is not None:
         image.paste(bare.pane, bare.at)
+    draw_tool_arrows(image, stage.models, scene.tools, operations, camera, stage.width)
     arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width, close)
     turns = () if close else draw_shaft_turns(image, scene.turns, ids, camera)
     return Frame(image, ids, camera, arrows, turns)
@@ -94,7 +102,15 @@ def _bare(
     grid = min(settings.measure_width, size[0], int(GRID_SIZE[1] * camera.aspect), GRID_SIZE[0])
     ids = stage.ids({k: s.place for k, s in shown.items()}, camera, grid)
     seen = ids.seen  # what is out of sight is not drawn
-    image = _take(stage, {k: s for k, s in shown.items() if k in seen}, camera, size, ids, settings)
+    image = _take(
+        stage,
+        {k: s for k, s in shown.items() if k in seen},
+        camera,
+        size,
+        ids,
+        settings,
+        placed_zones(stage, scene),
+    )
     ghosts = draw_ghosts(stage, scene, camera, size, stage.width)
     if ghosts is not None:
         seats = seat_depths(stage, scene, camera, grid)
@@ -111,8 +127,9 @@ def _take(
     size: tuple[int, int],
     ids: Ids,
     settings: PictureSettings,
+    zones: Sequence[PlacedZone] = (),
 ) -> Image.Image:
-    """Return the picture of ``shown``; it is drawn where parts are, and shading reckoned meanwhile."""
+    """Return the picture of ``shown`` with ``zones`` painted; drawn where parts are, and shading reckoned meanwhile."""
     image = Image.new("RGB", size, colour_bytes(PAPER))
     box = pixel_box(stage, shown, camera, size, stage.width)
     if box is None:
@@ -125,8 +142,33 @@ def _take(
         across, down = wide / size[0], high / size[1]
         pane = (box[0] * across, box[1] * down, box[2] * across, box[3] * down)
         light = light_left(shade, (box[2] - box[0], box[3] - box[1]), pane)
-    image.paste(reduced(pixels(), settings.supersample, light), box[:2])
+    drawn = pixels()
+    if zones:
+        over = settings.supersample
+        drawn, _ = paint_zones(
+            Painting(
+                drawn,
+                lambda part: stage.near_mm(camera, drawn.shape[0], part),
+                camera,
+                ids,
+                (box[0] * over, box[1] * over),
+                (size[0] * over, size[1] * over),
+            ),
+            zones,
+            over * stage.width / REFERENCE_WIDTH,
+        )
+    image.paste(reduced(drawn, settings.supersample, light), box[:2])
     return image
+
+
+def placed_zones(stage: Stage, scene: StepScene) -> list[PlacedZone]:
+    """Return the zones of ``scene`` where they are drawn."""
+    moving = {k for t in scene.travels for k in t.drawn}
+    return [
+        PlacedZone(z, stage.model(z.part), scene.places[z.part], z.part in moving)
+        for z in scene.zones
+        if z.part in scene.places
+    ]
 
 
 @dataclass(frozen=True)

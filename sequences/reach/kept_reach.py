@@ -1,4 +1,12 @@
-"""What was found of a plan's tools, kept by the key of all that it rests on: pictures take it without the proof."""
+"""What was found of a plan's tools, kept by the key of all that it rests on: pictures take it without the proof.
+
+API::
+
+    uses_tools(plan) -> bool
+    reach_key(solids, plan) -> TaskKey
+    keep_reach(store, key, reach); stored_reach(store, key) -> PlanReach | None
+    kept_reach(assembly, plan, store, bodies) -> PlanReach        # found where it is not kept
+"""
 
 from __future__ import annotations
 
@@ -19,21 +27,23 @@ CODE = "sequences.reach.reach"
 LIBRARIES = ("manifold3d", "cadquery", "cadquery-ocp", "numpy", "shapely")
 
 
-def reach_key(assembly: Assembly, plan: Plan) -> TaskKey:
-    """Return the key of :func:`find_reach`: what the solids were made from, surfaces, operations, code and libraries.
+def uses_tools(plan: Plan) -> bool:
+    """Return whether any act of a plan is done with a tool."""
+    return any(o.tool != "hand" for s in plan.steps for o in s.operations)
 
-    Only the parts of a plan that say what stands where, and what is done with which tool, count; no words.
+
+def reach_key(solids: str, plan: Plan) -> TaskKey:
+    """Return the key of :func:`find_reach`: what parts and places were made from, operations, code and libraries.
+
+    Only what of a plan says what stands where, and what is done with which tool, counts; no words.
     """
-    parts = [(p.key, p.place, p.surfaces) for p in assembly]
     steps = [
-        (s.number, s.id, s.present, s.moves, s.bench, s.shaft_angle_deg, s.operations) for s in plan.steps
+        (s.number, s.id, s.present, s.moves, s.bench, s.shaft_angle_deg, s.shaft_turn_deg, s.operations)
+        for s in plan.steps
     ]
+    code = code_hash(CODE, libraries=LIBRARIES)
     return task_key(
-        "reach",
-        solids=assembly.made_from,
-        parts=(parts, assembly.up, assembly.front, assembly.turning),
-        steps=steps,
-        code=code_hash(CODE, libraries=LIBRARIES),
+        "reach", solids=solids, sequence=(plan.sequence, steps, plan.given, plan.units), code=code
     )
 
 
@@ -48,21 +58,24 @@ def kept_reach(
         MeshError, OverlapError: as :func:`find_reach`.
     """
     keep = store if assembly.made_from else None
-    key = reach_key(assembly, plan).digest if keep else ""
+    key = reach_key(assembly.made_from, plan).digest if keep else ""
     if keep and (found := stored_reach(keep, key)) is not None:
         return found
     found = find_reach(assembly, plan, bodies)
     if keep:
-        keep.put(key, {FILE: json_bytes(found)})
+        keep_reach(keep, key, found)
     return found
 
 
+def keep_reach(store: Store, key: str, reach: PlanReach) -> None:
+    """Keep what was found under the digest of its key."""
+    store.put(key, {FILE: json_bytes(reach)})
+
+
 def stored_reach(store: Store, key: str) -> PlanReach | None:
-    """Return what is kept under ``key``; None where there is none, or it is damaged."""
+    """Return what is kept under the digest of a key; None where there is none, or it is damaged."""
     entry = store.get(key)
-    if entry is None:
-        return None
     try:
-        return from_json(PlanReach, entry[FILE])
+        return None if entry is None else from_json(PlanReach, entry[FILE])
     except (KeyError, ValueError):
         return None
