@@ -8,7 +8,7 @@ rings of their own.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +36,7 @@ SurfaceKind = Literal[
 ]
 """What sort of surface it is, which says what tools go on it."""
 Range = tuple[float, float]
+Numbers = NDArray[np.floating[Any]]
 FAR_MM = 1e6
 """Beyond every part; a number, since kept files know no infinite one."""
 EVERYWHERE: Range = (0.0, FAR_MM)
@@ -84,18 +85,26 @@ class Surface:
         >>> face.holds(np.array([[3.0, 0.0, 5.0], [1.0, 0.0, 5.0], [3.0, 0.0, 4.0]])).tolist()
         [True, False, False]
         """
+        x, y, height = ((points - np.array(self.origin)) @ self.axes.T).T
+        return self.holds_at(x, y, height)
+
+    @property
+    def axes(self) -> Floats:
+        """Its own axes as rows (3, 3): ``across`` at right angles to the last, the one beside it, ``direction``."""
         along = np.array(unit(self.direction))
-        away = points - np.array(self.origin)
-        height = away @ along
-        flat = away - height[:, None] * along
         zero = np.array(self.across) - along * float(np.array(self.across) @ along)
-        zero = zero / (np.linalg.norm(zero) or 1.0)
+        if float(np.linalg.norm(zero)) < 1e-9:  # a whole ring, of which any will do
+            zero = np.cross(along, np.eye(3)[int(np.argmin(np.abs(along)))])
+        zero = zero / np.linalg.norm(zero)
+        return np.stack([zero, np.cross(along, zero), along])
+
+    def holds_at(self, x: Numbers, y: Numbers, height: Numbers) -> NDArray[np.bool_]:
+        """Return which points belong to it that lie so far along its :attr:`axes` from its origin, mm; arrays alike."""
         if self.drawn_mm:
-            flat = flat - np.clip(flat @ zero, -self.drawn_mm, self.drawn_mm)[:, None] * zero
-        radius = np.linalg.norm(flat, axis=1)
+            x = x - np.clip(x, -self.drawn_mm, self.drawn_mm)
         (near, far), (low, high) = self.radius_mm, self.along_mm
-        held = (radius >= near) & (radius <= far) & (height >= low) & (height <= high)
+        square = x * x + y * y
+        held = (square >= near * near) & (square <= far * far) & (height >= low) & (height <= high)
         if self.half_deg < 180.0:
-            side = np.cross(along, zero)
-            held &= np.abs(np.degrees(np.arctan2(flat @ side, flat @ zero))) <= self.half_deg
+            held &= np.abs(np.degrees(np.arctan2(y, x))) <= self.half_deg
         return np.asarray(held)

@@ -26,7 +26,7 @@ SUB_ROOMS = {
         "reach",
         "proof",
     ),
-    "render": ("engine", "drawing", "composition", "pictures"),
+    "render": ("engine", "drawing", "acts", "composition", "pictures"),
     "site": ("words", "folders", "pages", "build", "booklets", "extras"),
 }
 """Lowest first: a sub-room imports those before it. Modules at a room's root stand below them, but for ``site``."""

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...geometry.frame import Floats, Place
+from ..acts.surface_sight import sight_of, spots_of
+from ..acts.zones import Aim
 from ..engine.camera import Camera, View
 from ..engine.part_models import PartModel, PartModels
 from ..engine.section_views import CuttingPlane, cut_model
@@ -22,6 +24,8 @@ LEAST_AREA = 0.3
 """And at least this share of its area, as seen without anything else: a sliver tells nothing."""
 LARGEST = 0.3
 """Parts larger than this share of the assembly's extent are seen well enough from outside."""
+LEAST_REACH = 0.03
+"""Least radius of what a cut round a surface takes in, as a share of the assembly's extent."""
 ROUND = 1.5
 """Radius of what is taken in, as a multiple of the part's own."""
 HATCH_SHARE = 0.011
@@ -50,7 +54,7 @@ def hidden_seat(
     """
     models = stage.models
     seats = {k: p for t in scene.travels for k, p in t.seats.items()}
-    in_place = {**scene.places, **seats}
+    in_place = {**scene.parts, **seats}
     ids = stage.ids(in_place, camera, grid)
     found: list[tuple[float, float, tuple[str, ...], Floats, float]] = []
     normal = _towards_eye(camera.view, models)
@@ -89,6 +93,36 @@ def _shown_by_cut(stage: Stage, seat: HiddenSeat, camera: Camera, grid: int) -> 
         stage.remove_models()
     area = float(ids.mask(subject).sum()) / max(1, int(alone.sum()))
     return min(outline_seen(made, ids, places, subject, near), area / LEAST_AREA * SHOWN)
+
+
+def hidden_aim(stage: Stage, scene: StepScene, aim: Aim, camera: Camera, grid: int) -> HiddenSeat | None:
+    """Return the cut that brings a surface out of sight to light, None where none does."""
+    models = stage.models
+    model, place = models.parts[aim.part], scene.places[aim.part]
+    points = place.points(spots_of(model, aim.surface).points)
+    if not len(points):
+        return None
+    centre = (points.min(axis=0) + points.max(axis=0)) / 2
+    radius = float(np.linalg.norm(points - centre, axis=1).max())
+    if radius > LARGEST * models.extent_mm:
+        return None
+    reach = max(ROUND * radius, LEAST_REACH * models.extent_mm)
+    normal = _towards_eye(camera.view, models)
+    near = {k: p for k, p in scene.parts.items() if _is_near(models.parts[k], p, centre, 1.3 * reach)}
+    seat = HiddenSeat(
+        (aim.part,), near, CuttingPlane(_vec(centre), _vec(normal), models.front), centre, reach
+    )
+    made = {m.key: m for m in opened(stage, seat)}
+    key = aim.part + SUFFIX
+    if key not in made:
+        return None
+    close = Camera(camera.view, _vec(centre), 2.0 * reach, 1.0)
+    stage.add_models(made.values())
+    try:
+        ids = stage.ids({k: near[k.removesuffix(SUFFIX)] for k in made}, close, grid)
+    finally:
+        stage.remove_models()
+    return seat if sight_of(made[key], aim.surface, place, ids, close).worth > SHOWN / 2 else None
 
 
 def opened(stage: Stage, seat: HiddenSeat) -> list[PartModel]:

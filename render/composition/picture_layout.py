@@ -10,15 +10,17 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
 from ...geometry.frame import Floats, Place
+from ..acts.surface_sight import sight_of, spots_of
+from ..acts.zones import Aim
 from ..drawing.insets import Box, Disc, close_up_of, find_disc, subject_of
 from ..drawing.manifest import State
 from ..drawing.measure import parts_seen
 from ..drawing.settings import PictureSettings
 from ..engine.camera import Camera, View, fit_camera
 from ..engine.grid import Ids
-from ..engine.part_models import PartModel
+from ..engine.part_models import PartModel, PartModels
 from ..engine.stage import Stage
-from .hidden_seats import HiddenSeat, hidden_seat
+from .hidden_seats import HiddenSeat, hidden_aim, hidden_seat
 from .views import StepScene, outline_seen, scene_points
 
 PLAN_WIDTH = 128
@@ -31,6 +33,14 @@ SHRINK = (0.9, 0.8, 0.72)
 """How small the scene may be drawn to make room for a close-up."""
 SEAT_MAGNIFICATION = 1.3
 """Least magnification of a seat that is cut open."""
+SMALL_AIM, LARGE_AIM = 0.01, 0.3
+"""A surface that fills less than this share of the picture is small; a wider one than that is not kept free."""
+AIM_SEEN, AIM_HIDDEN = 0.5, 0.15
+"""A surface worth less than this in sight gets a close-up; less than that, it is cut open."""
+LARGEST_CLOSE = 0.12
+"""A surface that reaches farther than this share of the picture's width needs no close-up."""
+LEAST_AIM = 0.025
+"""Least radius of what a close-up of a surface takes in, as a share of the assembly's extent."""
 SWEEP_STEPS, MOST_SWEPT = 8, 0.35
 """Steps in which a travel is followed, and the share of the picture above which it is not kept free."""
 
@@ -42,6 +52,8 @@ class CloseUp:
     disc: Disc
     subject: tuple[str, ...]
     seat: HiddenSeat | None = None
+    surface: str = ""
+    """Name of the surface that it is of, where it is of one."""
 
 
 @dataclass(frozen=True)
@@ -61,6 +73,17 @@ class _Wish:
     seat: HiddenSeat | None
     """The seat to show cut open."""
     shrinks: int
+    aim: _AimSeen | None = None
+    """The surface to show large, or cut open where ``seat`` is its cut."""
+
+
+@dataclass(frozen=True)
+class _AimSeen:
+    """A surface that is meant, and the middle and reach of what is seen of it, mm, head's frame."""
+
+    aim: Aim
+    centre: Floats
+    radius_mm: float
 
 
 @dataclass(frozen=True)
@@ -88,12 +111,17 @@ def make_layout(stage: Stage, scene: StepScene, view: View, settings: PictureSet
 def _layout(stage: Stage, scene: StepScene, view: View, settings: PictureSettings) -> Layout:
     aspect = settings.width / settings.height
     camera = fit_camera(view, scene_points(stage.models, scene), aspect, EDGE)
-    ids = stage.ids(scene.places, camera, PLAN_WIDTH)
+    ids = stage.ids(scene.parts, camera, PLAN_WIDTH)
     wishes = _wishes(stage, scene, camera, ids, settings)
     if not wishes:
         return Layout(camera)
-    wanted = ids.mask(scene.keys)
-    areas = _Areas(wanted | _swept(scene, stage, camera, ids), (ids.part >= 0) & ~wanted)
+    wanted = ids.mask(_kept_free(scene))
+    there = ids.part >= 0
+    if scene.tools:
+        tools = stage.mask({t.key: t.place for t in scene.tools}, camera, PLAN_WIDTH)
+        wanted, there = wanted | tools, there | tools
+    wanted = wanted | _aimed_at(stage.models, scene, ids, camera)
+    areas = _Areas(wanted | _swept(scene, stage, camera, ids), there & ~wanted)
     layouts = (_layout_with(stage, scene, wish, camera, areas) for wish in wishes)
     return next((layout for layout in layouts if layout is not None), Layout(camera))
 
@@ -103,18 +131,78 @@ def _wishes(
 ) -> list[_Wish]:
     """Return which close-ups the picture should have, the best first; none where it tells all without."""
     parts = stage.models.parts
+    if scene.aims and not scene.travels:
+        return _aim_wishes(stage, scene, camera, ids, settings)
     visible = {k: outline_seen(parts, ids, scene.places, g, camera) for g in scene.wanted for k in g}
-    states: dict[str, State] = dict.fromkeys(scene.places, "context")
+    states: dict[str, State] = dict.fromkeys(scene.parts, "context")
     subject = subject_of(scene.wanted, parts_seen(ids, states, visible, {}), bool(scene.travels))
     seat = hidden_seat(stage, scene, camera, PLAN_WIDTH, subject) if settings.cut_aways else None
     if seat is not None and not scene.travels:
         subject = None  # what is looked at in its seat is shown once, cut open
     if subject is None and seat is None:
-        return []
+        return _aim_wishes(stage, scene, camera, ids, settings) if scene.aims else []
     if subject is None or seat is None:
         return [_Wish(subject, seat, len(SHRINK))]
     # Two close-ups are not worth drawing the whole much smaller.
     return [_Wish(subject, seat, 1), _Wish(subject, None, len(SHRINK)), _Wish(None, seat, len(SHRINK))]
+
+
+def _kept_free(scene: StepScene) -> tuple[str, ...]:
+    """Return the parts that close-ups may not cover: what moves or is looked at, but for castings."""
+    return tuple(k for k in scene.keys if k not in scene.quiet) if not scene.travels else scene.keys
+
+
+def _aimed_at(models: PartModels, scene: StepScene, ids: Ids, camera: Camera) -> NDArray[np.bool_]:
+    """Return where surfaces that are meant are seen, (h, w) bool: their boxes with a little air."""
+    found = np.zeros(ids.part.shape, dtype=np.bool_)
+    height, width = ids.part.shape
+    for aim in scene.aims:
+        if aim.part in scene.places:
+            sight = sight_of(models.parts[aim.part], aim.surface, scene.places[aim.part], ids, camera)
+            if sight.box is not None and (sight.box[2] - sight.box[0]) < LARGE_AIM:
+                left, top, right, foot = sight.box
+                rows = slice(max(0, int(top * height) - 1), int(foot * height) + 2)
+                found[rows, max(0, int(left * width) - 1) : int(right * width) + 2] = True
+    return found
+
+
+def _aim_wishes(
+    stage: Stage, scene: StepScene, camera: Camera, ids: Ids, settings: PictureSettings
+) -> list[_Wish]:
+    """Return the close-up of the surface that is seen worst, none where all are seen large enough.
+
+    Of equal surfaces of several equal parts the one seen best counts.
+    """
+    models = stage.models
+    painted = {(z.part, z.name) for z in scene.zones}
+    best: dict[tuple[str, str], tuple[float, float, Aim]] = {}
+    for aim in scene.aims:
+        if aim.part not in scene.places or aim.key not in painted:
+            continue
+        model = models.parts[aim.part]
+        if _around_aim(models, scene, aim).radius_mm > LARGEST_CLOSE * camera.width_mm:
+            continue
+        sight = sight_of(model, aim.surface, scene.places[aim.part], ids, camera)
+        share = sight.area_mm2 / (camera.width_mm * camera.height_mm)
+        name = (model.kind, aim.surface.name)
+        if name not in best or sight.worth * min(share / SMALL_AIM, 1.0) > best[name][0]:
+            best[name] = sight.worth * min(share / SMALL_AIM, 1.0), sight.worth, aim
+    if not best:
+        return []
+    value, worth, aim = min(best.values(), key=lambda b: b[0])
+    if value >= AIM_SEEN:
+        return []
+    if worth < AIM_HIDDEN:
+        seat = hidden_aim(stage, scene, aim, camera, PLAN_WIDTH) if settings.cut_aways else None
+        return [_Wish(None, seat, len(SHRINK), _around_aim(models, scene, aim))] if seat else []
+    return [_Wish(None, None, len(SHRINK), _around_aim(models, scene, aim))]
+
+
+def _around_aim(models: PartModels, scene: StepScene, aim: Aim) -> _AimSeen:
+    points = scene.places[aim.part].points(spots_of(models.parts[aim.part], aim.surface).points)
+    centre = (points.min(axis=0) + points.max(axis=0)) / 2
+    radius = float(np.linalg.norm(points - centre, axis=1).max())
+    return _AimSeen(aim, centre, max(1.25 * radius, LEAST_AIM * models.extent_mm))
 
 
 def _layout_with(stage: Stage, scene: StepScene, wish: _Wish, camera: Camera, areas: _Areas) -> Layout | None:
@@ -225,7 +313,16 @@ def _find_room(
         disc = find_disc(taken, areas.context, (x, y), radius, least_magnification=SEAT_MAGNIFICATION)
         if disc is None:
             return ()
-        found.append(CloseUp(disc, wish.seat.subject, wish.seat))
+        found.append(
+            CloseUp(disc, wish.seat.subject, wish.seat, wish.aim.aim.surface.name if wish.aim else "")
+        )
+    elif wish.aim is not None:
+        x, y, _ = camera.project(wish.aim.centre)[0].tolist()
+        radius = wish.aim.radius_mm / camera.width_mm
+        disc = find_disc(taken, areas.context, (x, y), radius, least_magnification=SEAT_MAGNIFICATION)
+        if disc is None:
+            return ()
+        found.append(CloseUp(disc, (wish.aim.aim.part,), None, wish.aim.aim.surface.name))
     return tuple(found)
 
 

@@ -187,7 +187,7 @@ def draw_shaft_turns(
     scale = image.width / REFERENCE_WIDTH
     width, head = TRAVEL_WIDTH * SHAFT_WIDTH * scale, TRAVEL_HEAD * SHAFT_HEAD * scale
     seen = []
-    for turn in turns:
+    for turn in (t.towards(camera.view.axes[2]) for t in turns):
         found = shaft_arc(turn, ids, camera)
         _draw_axis(overlay, turn, found.axis_mm, ids, camera, width)
         points = camera.project(found.arc.ring(camera))

@@ -9,6 +9,9 @@ from functools import cached_property
 import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3
+from ..acts.surface_sight import sight_of
+from ..acts.tools_drawn import NEAR, OrderMark, ToolDrawn, tool_points
+from ..acts.zones import Aim, Zone
 from ..drawing.measure import visible_outline
 from ..engine.camera import Camera, View, bench_views, fit_camera, sensible_views
 from ..engine.grid import Ids
@@ -34,6 +37,12 @@ HOME_BONUS = 0.08
 """What the most natural view is worth to come home to."""
 BELOW_COST = 0.06
 """What it costs to look from below: nobody stands so at a bench."""
+NEAR_MOVING = 0.12
+"""As :data:`..acts.tools_drawn.NEAR` in a step in which parts move: their travel is what has to be in the picture."""
+TURN_FACED = 0.05
+"""A shaft is turned at an end that faces the eye: cosine of its axis to it."""
+TURN_BONUS, TURN_ONLY = 0.3, 0.9
+"""What that is worth where surfaces are looked at too, and where nothing else is done."""
 LOOK_BONUS = 0.25
 """The same where nothing moves."""
 
@@ -46,21 +55,51 @@ class ShaftTurn:
     axis: Vec3
     radius_mm: float
     turn_deg: float
+    other: Vec3 | None = None
+    """The same at its other end."""
+
+    def towards(self, eye: Floats) -> ShaftTurn:
+        """Return it at the end that faces the ``eye`` (3,), or as it is where that is not known."""
+        if self.other is None or float(np.array(self.axis) @ eye) > -TURN_FACED:
+            return self
+        x, y, z = self.axis
+        return ShaftTurn(self.other, (-x, -y, -z), self.radius_mm, -self.turn_deg, self.point)
 
 
 @dataclass(frozen=True)
 class StepScene:
     """What stands where in one step: everything shown, what the eye must find, and its travels.
 
-    ``wanted`` are groups of parts; parts that move as one unit are one group.
+    ``places`` has tools among it, under keys of their own. ``wanted`` are groups of parts; parts that move as one unit
+    are one group.
     """
 
     places: Mapping[str, Place]
     wanted: tuple[tuple[str, ...], ...]
     travels: tuple[DrawnTravel, ...]
     turns: tuple[ShaftTurn, ...] = ()
+    zones: tuple[Zone, ...] = ()
+    """Surfaces that are painted."""
+    aims: tuple[Aim, ...] = ()
+    """Surfaces that have to be in sight."""
+    tools: tuple[ToolDrawn, ...] = ()
+    marks: tuple[OrderMark, ...] = ()
+    """Numbers of parts that go in an order."""
+    quiet: frozenset[str] = frozenset()
+    """Wanted parts that keep their metal: a zone, a tool or their lines say that they are meant."""
     up: Vec3 | None = None
     """What looks up of it on a bench; None: it is shown as it sits on the assembly."""
+
+    @property
+    def tool_keys(self) -> frozenset[str]:
+        """Keys of its tools."""
+        return frozenset(t.key for t in self.tools)
+
+    @cached_property
+    def parts(self) -> Mapping[str, Place]:
+        """What stands where without its tools."""
+        tools = self.tool_keys
+        return {k: p for k, p in self.places.items() if k not in tools} if tools else self.places
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -70,17 +109,31 @@ class StepScene:
     @cached_property
     def standing(self) -> Hashable:
         """Key of what stands where and what the eye must find; equal in steps of which that is the same."""
-        return tuple(self.places.items()), self.wanted
+        aims = tuple((*a.key, a.close_up) for a in self.aims)
+        return tuple(self.places.items()), self.wanted, aims
 
     @cached_property
     def likeness(self) -> Hashable:
-        """Key of all but which way parts travel and shafts are turned."""
-        return self.standing, tuple((tuple(t.drawn.items()), tuple(t.seats.items())) for t in self.travels)
+        """Key of all but which way parts travel, shafts are turned and tools are pulled."""
+        travels = tuple((tuple(t.drawn.items()), tuple(t.seats.items())) for t in self.travels)
+        zones = tuple(z.key for z in self.zones)
+        return self.standing, travels, zones, tuple(sorted(self.quiet))
+
+    @cached_property
+    def teaching(self) -> Hashable:
+        """Key of all that its picture says in one view: two steps of which it is equal have the same picture."""
+        turns = tuple((t.point, t.axis, t.turn_deg) for t in self.turns)
+        pulls = tuple((t.key, t.tool.swing_deg, t.travel) for t in self.tools)
+        ways = tuple(t.move.into for t in self.travels), tuple(t.turn_deg for t in self.travels)
+        return self.likeness, ways, turns, pulls, tuple((m.label, m.part) for m in self.marks)
 
 
 def scene_points(models: PartModels, scene: StepScene) -> Floats:
-    """Return the points (n, 3) mm that the picture has to hold."""
-    return np.concatenate([p.points(models.parts[k].mesh.extreme_points) for k, p in scene.places.items()])
+    """Return the points (n, 3) mm that the picture has to hold: all parts, and tools near to where they touch."""
+    points = [p.points(models.parts[k].mesh.extreme_points) for k, p in scene.parts.items()]
+    if scene.tools:
+        points.append(tool_points(models, scene.tools, NEAR_MOVING if scene.travels else NEAR))
+    return np.concatenate(points)
 
 
 class ViewChooser:
@@ -109,7 +162,10 @@ class ViewChooser:
             return 1.0
         models = self._stage.models
         camera = fit_camera(view, scene_points(models, scene), self._aspect)
-        ids = self._stage.ids(scene.places, camera, MEASURE_WIDTH)
+        ids = self._stage.ids(scene.parts, camera, MEASURE_WIDTH)
+        # Where surfaces are named, these are what has to be seen; the tool at work there is left out.
+        if scene.aims and not scene.travels:
+            return aims_worth(models, scene, ids, camera)
         shares = []
         for group in scene.wanted:
             share = outline_seen(models.parts, ids, scene.places, group, camera)
@@ -119,7 +175,12 @@ class ViewChooser:
                 alone = self._stage.mask({k: scene.places[k] for k in group}, near, CLOSE_WIDTH)
                 share = min(share, visible_outline(there, alone, group))
             shares.append(share)
-        return min(shares)
+        least = min(shares)
+        if (
+            scene.aims
+        ):  # parts on their way hide what they go onto: that is shown where they are out of the way
+            least = 0.7 * least + 0.3 * aims_worth(models, scene, ids, camera)
+        return least
 
     def score(self, scene: StepScene, view: View) -> float:
         """Return how well ``view`` shows the step, 0 to 1: unhidden outline, and travel that is seen at length.
@@ -128,6 +189,17 @@ class ViewChooser:
         """
         seen = min(self.visibility(scene, view) / WELL_SEEN, 1.0)
         return SEEN_WORTH * seen + self._travel_worth(scene, view)
+
+    @staticmethod
+    def _turn_worth(scenes: Sequence[StepScene], view: View) -> float:
+        """Return what it is worth that shafts are turned at ends that face the eye: so a person stands."""
+        turned = [(s, t) for s in scenes for t in s.turns]
+        worth = [
+            TURN_BONUS if any(a.close_up for a in s.aims) else TURN_ONLY
+            for s, t in turned
+            if float(view.axes[2] @ np.array(t.axis)) > TURN_FACED
+        ]
+        return sum(worth) / len(turned) if turned else 0.0
 
     @staticmethod
     def _travel_worth(scene: StepScene, view: View) -> float:
@@ -146,7 +218,9 @@ class ViewChooser:
             preferred = None  # what lies on a bench is turned over for that
         deciding = [s for s in scenes if s.travels]
         if not deciding:
-            deciding, hold_bonus = list(scenes), max(hold_bonus, LOOK_BONUS)
+            deciding = list(scenes)
+            if not any(s.aims for s in scenes):
+                hold_bonus = max(hold_bonus, LOOK_BONUS)
         candidates = list(views)
         if preferred is not None:
             candidates = [preferred, *(v for v in candidates if v != preferred)]
@@ -155,6 +229,7 @@ class ViewChooser:
             bonus = hold_bonus if view == preferred else -ORDER_BONUS * place
             if view != preferred and float(view.axes[2] @ np.array(view.up)) < 0:
                 bonus -= BELOW_COST
+            bonus += self._turn_worth(deciding, view)
             if view == views[0]:
                 bonus = max(bonus, HOME_BONUS)
             value = self._worth(deciding, view, bonus, best_score)
@@ -176,7 +251,8 @@ class ViewChooser:
 
     def choose_for_step(self, scene: StepScene, held: View, hold_above: float) -> View:
         """Return ``held``, the view of the section, or another where that one hides what matters in this step."""
-        if self.visibility(scene, held) >= hold_above and _from_in_front(scene, held):
+        seen = self.visibility(scene, held) >= hold_above and _from_in_front(scene, held)
+        if seen and (not scene.turns or self._turn_worth([scene], held) > 0.0):
             return held
         return self.choose([scene], held)
 
@@ -195,11 +271,22 @@ def _close_to(models: PartModels, scene: StepScene, group: Sequence[str], camera
 def _in_frame(models: PartModels, scene: StepScene, camera: Camera) -> dict[str, Place]:
     """Return the places of the parts that may be seen in ``camera``."""
     found = {}
-    for key, place in scene.places.items():
+    for key, place in scene.parts.items():
         xy = camera.project(place.points(models.parts[key].mesh.extreme_points))[:, :2]
         if (xy.max(axis=0) > 0).all() and (xy.min(axis=0) < 1).all():
             found[key] = place
     return found
+
+
+def aims_worth(models: PartModels, scene: StepScene, ids: Ids, camera: Camera) -> float:
+    """Return how well the surfaces that a step names are seen, 0 to 1: of equal ones of several parts the best."""
+    best: dict[str, float] = {}
+    for aim in scene.aims:
+        if aim.part in scene.places:
+            sight = sight_of(models.parts[aim.part], aim.surface, scene.places[aim.part], ids, camera)
+            name = f"{models.parts[aim.part].kind} {aim.surface.name}"
+            best[name] = max(best.get(name, 0.0), sight.worth)
+    return 0.25 * min(best.values()) + 0.75 * sum(best.values()) / len(best) if best else 1.0
 
 
 def outline_seen(

@@ -220,3 +220,12 @@ def draw_arrow(
         if hidden:
             overlay.dashes(run, width * 0.8, width * 3.0, width * 2.2, colour)
     overlay.polygons(arrow_shapes(points, width, head)[-1:], colour)
+
+
+def draw_hollow_arrow(
+    overlay: OverlayCanvas, points: Sequence[Point], width: float, head: float, colour: Rgb
+) -> None:
+    """Draw an arrow along ``points`` in outline only, with a border of paper: it stands for what is undone."""
+    overlay.polygons(arrow_shapes(points, width * 2.9, head * 1.7), PAPER, 0.9)
+    overlay.polygons(arrow_shapes(points, width * 2.1, head * 1.45), colour)
+    overlay.polygons(arrow_shapes(shorten(points, head * 0.3), width * 0.9, head * 0.85), PAPER)

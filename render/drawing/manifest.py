@@ -14,6 +14,8 @@ from ...sequences.work.json_data import from_json
 
 State = Literal["moving", "focus", "context", "plain"]
 Kind = Literal["step", "overview", "pair"]
+Treatment = Literal["clean", "lubricate", "anti-seize", "look", "measure", "dress"]
+"""What is done to a surface, and so how it is painted."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,53 @@ class Inset:
     parts: dict[str, PartSeen]
     cut: bool = False
     """Shows the parts in place, their surroundings cut open."""
+    surface: str = ""
+    """Name of the surface that it is of, where it is of one."""
+
+
+@dataclass(frozen=True)
+class ZoneSeen:
+    """A surface that is painted: of which part, its name (empty for the whole part), and for what treatment.
+
+    ``seen_px`` is about how many pixels of the picture it fills where it is seen best, in the picture or in a close-up;
+    ``seen`` the share of what of it faces the eye there that nothing hides, and ``anchor`` the middle of what is seen
+    of it in the picture, None where it is out of sight there.
+    """
+
+    part: str
+    surface: str
+    treatment: Treatment
+    seen_px: int
+    seen: float
+    anchor: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
+class ToolSeen:
+    """A tool in the picture: at which part and surface, where it touches, and the pull (degrees) or push (mm).
+
+    ``visible_px`` counts pixels of the measuring grid, ``contact_px`` those of them near where it touches. ``box`` is
+    left, top, right, bottom of what is seen. ``swing_deg`` is right-handed about the way it comes off the work.
+    """
+
+    tool: str
+    part: str
+    surface: str
+    contact: tuple[float, float]
+    visible_px: int
+    contact_px: int
+    box: tuple[float, float, float, float] | None
+    swing_deg: float = 0.0
+    travel_mm: Vec3 = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class OrderSeen:
+    """The number of a part that is worked in an order, and where it is."""
+
+    label: str
+    part: str
+    at: tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -152,6 +201,9 @@ class Manifest:
     counts: dict[str, int] | None = None
     """Kind of moving part to how many identical ones move, where more than one does."""
     film: FilmSeen | None = None
+    zones: tuple[ZoneSeen, ...] = ()
+    tools: tuple[ToolSeen, ...] = ()
+    order: tuple[OrderSeen, ...] = ()
     difference: DifferenceSeen | None = None
     """Of a pair."""
     links: tuple[LinkSeen, ...] = ()

@@ -79,6 +79,8 @@ def parts_seen(
     numbers = flat[order]
     seen = {}
     for index, key in enumerate(ids.keys):
+        if key not in states:
+            continue
         begin, end = np.searchsorted(numbers, [index, index + 1])
         spots = order[begin:end]
         anchor, box = None, None

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Role = Literal["plain", "context", "moving", "focus", "ghost"]
+Role = Literal["plain", "context", "moving", "focus", "ghost", "quiet", "tool"]
 Rgb = tuple[float, float, float]
 
 
@@ -84,6 +84,11 @@ def material_style(key: str) -> MaterialStyle:
     return MATERIALS.get(key, STEEL)
 
 
+TOOL = MaterialStyle(rgb("#B3A58A"), 0.36, 0.66, 0.14, 14.0)
+"""All tools: one quiet colour that no part has."""
+TOOL_INK = rgb("#4C4230")
+
+
 @dataclass(frozen=True)
 class PartStyle:
     """A part's shading and lines: ``outline`` and ``edge`` are line widths, 0 draws none."""
@@ -111,6 +116,12 @@ def part_style(role: Role, key: str) -> PartStyle:
             1.2,
             mix(STRONG, STRONG_INK, 0.35),
         )
+    if role == "quiet":
+        # Meant, but not coloured: its own metal, with lines that stand out from what is about it.
+        quiet = mix(m.colour, PAPER, 0.3)
+        return PartStyle(MaterialStyle(quiet, 0.4, 0.6, m.specular * 0.3, m.power), 2.0, 1.0, INK)
+    if role == "tool":
+        return PartStyle(TOOL, 1.9, 0.9, TOOL_INK)
     if role == "ghost":
         return PartStyle(MaterialStyle(PAPER, 1.0, 0.0, 0.0, 1.0), 1.5, 0.0, (0.0, 0.0, 0.0))
     shade = MaterialStyle(STRONG, 0.34, 0.78, max(m.specular, 0.22), m.power)

@@ -12,6 +12,7 @@ import numpy as np
 from ...geometry.assembly import Assembly, Side, TurningGroup, places_at
 from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.tessellation import Mesh, mesh_of
+from ...geometry.surfaces import Surface
 
 MESH_ANGLE_DEG = 14.0
 DETAIL = 1.0 / 6000.0
@@ -32,6 +33,8 @@ class PartModel:
     thread: bool = False
     hatch: Floats | None = None
     """Hatch lines on cut faces, (k, 2, 3) mm, own frame; None for a whole part."""
+    surfaces: tuple[Surface, ...] = ()
+    """What of its skin has a name."""
     free_rise: float = 1.0
     """As of :class:`Elastic`."""
 
@@ -58,6 +61,16 @@ class PartModels:
     """What turns with the shafts, as in the assembly."""
     made_from: str = ""
     """Key of the inputs that they were made from, where that is known."""
+    tools: dict[str, PartModel] = field(default_factory=dict)
+    """What is drawn beside the parts: tools, under keys of their own."""
+
+    def model(self, key: str) -> PartModel:
+        """Return the model of a part or a tool.
+
+        Raises:
+            KeyError: if there is none.
+        """
+        return self.parts[key] if key in self.parts else self.tools[key]
 
     def __iter__(self) -> Iterator[PartModel]:
         return iter(self.parts.values())
@@ -86,7 +99,8 @@ class PartModels:
         for m in self:
             if id(m.mesh) not in seen:
                 seen[id(m.mesh)] = mesh_digest(m.mesh)
-            h.update(repr((m.key, m.kind, m.material, m.side, m.thread, m.free_rise)).encode())
+            told = (m.key, m.kind, m.material, m.side, m.thread, m.surfaces, m.free_rise)
+            h.update(repr(told).encode())
             h.update(np.round(m.place.matrix(), 9).tobytes())
             h.update(seen[id(m.mesh)].encode())
         return h.hexdigest()
@@ -121,6 +135,7 @@ def make_part_models(assembly: Assembly, detail: float = DETAIL, made_from: str 
             p.place,
             p.side,
             p.thread,
+            surfaces=p.surfaces,
             free_rise=p.elastic.free_rise if p.elastic else 1.0,
         )
         for p in assembly

@@ -76,8 +76,8 @@ class Stage:
         self._grid.close()
 
     def model(self, key: str) -> PartModel:
-        """Return the model shown under ``key``: a part, or one put on with :meth:`add_models`."""
-        return self._extra.get(key) or self._shapes.get(key) or self.models.parts[key]
+        """Return the model shown under ``key``: a part, a tool, or one put on with :meth:`add_models`."""
+        return self._extra.get(key) or self._shapes.get(key) or self.models.model(key)
 
     def has(self, key: str) -> bool:
         """Return whether anything is shown under ``key``."""
@@ -153,6 +153,20 @@ class Stage:
         self._begin(shown, part, right - left, foot - top, page_width or size[0], self._reach(camera))
         self._grid.window.make_current()  # with that the other window sets to work on all that it was told
         return lambda: self._picture.read((right - left) * over, (foot - top) * over)
+
+    def near_mm(self, camera: Camera, height: int, box: Pane) -> NDArray[np.float32]:
+        """Return how near to the eye the pixels of ``box`` of what was drawn last are, (h, w) float32 mm.
+
+        ``box`` is left, top, right and bottom in pixels as drawn, ``height`` how many rows of them were drawn, and
+        ``camera`` that of the whole picture, from whose centre it is counted.
+        """
+        left, top, right, foot = box
+        depth = self._picture.read_depth(right - left, foot - top, left, height - foot)
+        return self.nearness(depth, camera)
+
+    def nearness(self, depth: NDArray[np.float32], camera: Camera) -> NDArray[np.float32]:
+        """Return how near to the eye what was drawn as ``depth`` of a picture of ``camera`` is, float32 mm."""
+        return np.float32(DEPTH_SHARE * self._reach(camera)) * (np.float32(0.5) - depth)
 
     def draw_layer(
         self, shown: Mapping[str, Shown], camera: Camera, size: tuple[int, int], box: Pane

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageChops
 
+from ...sequences.steps.operations import Operation
+from ..acts.tool_arrows import draw_tool_arrows
+from ..acts.zone_patterns import Painting, PlacedZone, paint_zones
 from ..composition.travel_lines import draw_travels
 from ..composition.turn_arcs import draw_shaft_turns
 from ..composition.views import StepScene
@@ -18,7 +21,7 @@ from ..drawing.settings import PictureSettings
 from ..engine.camera import Camera
 from ..engine.grid import GRID_SIZE, Ids, PackedIds, packed
 from ..engine.material_styles import PAPER, STRONG, colour_bytes
-from ..engine.stage import Shown, Stage
+from ..engine.stage import REFERENCE_WIDTH, Shown, Stage
 
 CONTACT_SHARE = 0.03
 """How far contact shading reaches, as a share of the assembly or of the frame, whichever is less."""
@@ -45,8 +48,11 @@ def take_frame(
     camera: Camera,
     settings: PictureSettings,
     size: tuple[int, int] | None = None,
+    operations: tuple[Operation, ...] = (),
 ) -> Frame:
     """Return the frame of ``scene``; ``size`` (width, height) for an inset, else the stage's own size.
+
+    ``operations`` are those of the step, whose tools' arrows tell of them.
 
     What is seen without arrows is remembered: other steps show the same.
     """
@@ -56,6 +62,7 @@ def take_frame(
         "frame",
         tuple((k, stage.model(k), s) for k, s in shown.items()),
         (scene.keys, seats) if seats else (),
+        tuple(z.key for z in scene.zones),
         camera,
         size,
         settings,
@@ -64,6 +71,7 @@ def take_frame(
     image, ids = Image.new("RGB", size, colour_bytes(PAPER)), bare.ids.opened()
     if bare.pane is not None:
         image.paste(bare.pane, bare.at)
+    draw_tool_arrows(image, stage.models, scene.tools, operations, camera, stage.width)
     arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width, close)
     turns = () if close else draw_shaft_turns(image, scene.turns, ids, camera)
     return Frame(image, ids, camera, arrows, turns)
@@ -94,10 +102,20 @@ def _bare(
     grid = min(settings.measure_width, size[0], int(GRID_SIZE[1] * camera.aspect), GRID_SIZE[0])
     ids = stage.ids({k: s.place for k, s in shown.items()}, camera, grid)
     seen = ids.seen  # what is out of sight is not drawn
-    image = _take(stage, {k: s for k, s in shown.items() if k in seen}, camera, size, ids, settings)
+    image = _take(
+        stage,
+        {k: s for k, s in shown.items() if k in seen},
+        camera,
+        size,
+        ids,
+        settings,
+        placed_zones(stage, scene),
+    )
     ghosts = draw_ghosts(stage, scene, camera, size, stage.width)
     if ghosts is not None:
-        ghosts.draw(image, ids.mask(scene.keys) | seats_behind(stage, scene, ids, camera))
+        seats = seat_depths(stage, scene, camera, grid)
+        own = ids.mask(scene.keys)
+        ghosts.draw(image, own if seats is None else own | seats.behind(ids))
     box = ImageChops.invert(image).getbbox()  # paper is white
     return _Bare(image.crop(box) if box else None, box[:2] if box else (0, 0), packed(ids))
 
@@ -109,8 +127,9 @@ def _take(
     size: tuple[int, int],
     ids: Ids,
     settings: PictureSettings,
+    zones: Sequence[PlacedZone] = (),
 ) -> Image.Image:
-    """Return the picture of ``shown``; it is drawn where parts are, and shading reckoned meanwhile."""
+    """Return the picture of ``shown`` with ``zones`` painted; drawn where parts are, and shading reckoned meanwhile."""
     image = Image.new("RGB", size, colour_bytes(PAPER))
     box = pixel_box(stage, shown, camera, size, stage.width)
     if box is None:
@@ -123,8 +142,33 @@ def _take(
         across, down = wide / size[0], high / size[1]
         pane = (box[0] * across, box[1] * down, box[2] * across, box[3] * down)
         light = light_left(shade, (box[2] - box[0], box[3] - box[1]), pane)
-    image.paste(reduced(pixels(), settings.supersample, light), box[:2])
+    drawn = pixels()
+    if zones:
+        over = settings.supersample
+        drawn, _ = paint_zones(
+            Painting(
+                drawn,
+                lambda part: stage.near_mm(camera, drawn.shape[0], part),
+                camera,
+                ids,
+                (box[0] * over, box[1] * over),
+                (size[0] * over, size[1] * over),
+            ),
+            zones,
+            over * stage.width / REFERENCE_WIDTH,
+        )
+    image.paste(reduced(drawn, settings.supersample, light), box[:2])
     return image
+
+
+def placed_zones(stage: Stage, scene: StepScene) -> list[PlacedZone]:
+    """Return the zones of ``scene`` where they are drawn."""
+    moving = {k for t in scene.travels for k in t.drawn}
+    return [
+        PlacedZone(z, stage.model(z.part), scene.places[z.part], z.part in moving)
+        for z in scene.zones
+        if z.part in scene.places
+    ]
 
 
 @dataclass(frozen=True)
@@ -149,21 +193,33 @@ class Ghosts:
         image.paste(colour_bytes(STRONG), self.box[:2], Image.fromarray(opacity.astype(np.uint8)))
 
 
-def seats_behind(stage: Stage, scene: StepScene, ids: Ids, camera: Camera) -> NDArray[np.bool_]:
-    """Return where the seats of ``scene`` lie behind what is seen in ``ids``, (h, w) bool: no line is drawn there.
+@dataclass(frozen=True)
+class SeatDepths:
+    """How near the seats of a scene are, (h, w) mm, -inf beyond them and a border of two cells; and what counts as one.
 
     Their outlines run on the border of what they fill, so cells as near as two to it count as they do.
     """
+
+    near_mm: NDArray[np.float32]
+    slack_mm: np.float32
+
+    def behind(self, ids: Ids) -> NDArray[np.bool_]:
+        """Return where they lie behind what is seen in ``ids``, (h, w) bool: no line is drawn there."""
+        hidden = ids.near_mm > self.near_mm + self.slack_mm
+        return np.asarray(np.isfinite(self.near_mm) & (ids.part >= 0) & hidden)
+
+
+def seat_depths(stage: Stage, scene: StepScene, camera: Camera, width: int) -> SeatDepths | None:
+    """Return how near the seats of ``scene`` are, on a grid ``width`` wide; None without travel."""
     seats = {k: p for t in scene.travels if t.length_mm > 0 for k, p in t.seats.items()}
     if not seats:
-        return np.zeros(ids.part.shape, dtype=np.bool_)
-    there = stage.ids(seats, camera, ids.part.shape[1])
+        return None
+    there = stage.ids(seats, camera, width)
     near = np.where(there.part >= 0, there.near_mm, np.float32(-np.inf))
     for axis in (0, 1, 0, 1):
         beside = np.maximum(np.roll(near, 1, axis), np.roll(near, -1, axis))
         near = np.where(np.isfinite(near), near, beside)
-    slack = np.float32(SEAT_SLACK * camera.height_mm)
-    return np.asarray(np.isfinite(near) & (ids.part >= 0) & (ids.near_mm > near + slack))
+    return SeatDepths(near, np.float32(SEAT_SLACK * camera.height_mm))
 
 
 def draw_ghosts(

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ...geometry.assembly import Side, TurningGroup
 from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.tessellation import Mesh
+from ...geometry.surfaces import Surface
 from ...sequences.work.json_data import from_json, json_bytes
 from ..engine.part_models import PartModel, PartModels
 
@@ -33,6 +34,7 @@ class _Part:
     place: Place
     side: Side | None
     thread: bool
+    surfaces: tuple[Surface, ...]
     free_rise: float
 
 
@@ -63,7 +65,8 @@ def models_entry(models: PartModels) -> dict[str, bytes]:
             numbers[id(m.mesh)] = len(meshes)
             meshes.append(m.mesh)
         number = numbers[id(m.mesh)]
-        parts.append(_Part(m.key, m.kind, m.name, m.material, number, m.place, m.side, m.thread, m.free_rise))
+        of_part = (m.key, m.kind, m.name, m.material, number, m.place, m.side, m.thread)
+        parts.append(_Part(*of_part, m.surfaces, m.free_rise))
     arrays: dict[str, NDArray[np.generic]] = {}
     for n, mesh in enumerate(meshes):
         arrays.update({f"{n}.{name}": getattr(mesh, name) for name in WHOLE})
@@ -105,6 +108,7 @@ def models_from_entry(name: str, made_from: str, entry: dict[str, bytes]) -> Par
             p.place,
             p.side,
             p.thread,
+            surfaces=p.surfaces,
             free_rise=p.free_rise,
         )
         for p in told.parts

@@ -6,9 +6,11 @@ Nothing here draws: whoever wants to know whether a picture is there need not lo
 from __future__ import annotations
 
 import json
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
+from ...sequences.reach.tool_places import ToolInPlace
 from ...sequences.steps.plan import Plan, Step
 from ...sequences.work.code_hash import code_hash
 from ...sequences.work.keys import TaskKey, digest_of, task_key
@@ -21,6 +23,8 @@ DRAWING = tuple(f"render.pictures.{name}" for name in ("step_pictures", "overvie
 """Whose code pictures rest on."""
 MESHING = ("render.engine.part_models", "render.pictures.model_files")
 """Whose code models rest on."""
+TOOLS = ("geometry.tools.tool_solids", "geometry.meshes.tessellation")
+"""Whose code tools rest on, besides."""
 SIZE = (1040, 780)
 """Pixels of the pictures of a pair, where step pictures have their usual size."""
 LIBRARIES = ("cadquery-ocp", "vtk", "numpy", "pillow")
@@ -38,30 +42,62 @@ def picture_key(kind: str, models: str, settings: PictureSettings, **inputs: obj
     return task_key(kind, models=models, settings=settings, code=code, **inputs)
 
 
+ToolsInPlace = tuple[ToolInPlace, ...]
+"""The tools of one step."""
+Tools = Mapping[int, ToolsInPlace]
+"""The tools of a plan, by step number."""
+NO_TOOLS: Tools = MappingProxyType({})
+
+
 def step_key(
-    models: str, settings: PictureSettings, step: Step, view: View, name: str, view_changed: bool
+    models: str,
+    settings: PictureSettings,
+    step: Step,
+    view: View,
+    name: str,
+    view_changed: bool,
+    tools: ToolsInPlace = (),
 ) -> TaskKey:
     """Return the key of a step's picture with its film."""
-    shown = shown_of(step)
     return picture_key(
-        "picture", models, settings, step=shown, view=view, files=name, view_changed=view_changed
+        "picture",
+        models,
+        settings,
+        step=shown_of(step),
+        view=view,
+        files=name,
+        view_changed=view_changed,
+        tools=_placed(tools),
     )
 
 
-def views_key(models: str, settings: PictureSettings, plan: Plan) -> TaskKey:
+def views_key(models: str, settings: PictureSettings, plan: Plan, tools: Tools = NO_TOOLS) -> TaskKey:
     """Return the key of the views of all steps of a plan."""
-    return picture_key("views", models, settings, steps=[shown_of(s) for s in plan.steps])
+    placed = [_placed(tools.get(s.number, ())) for s in plan.steps]
+    return picture_key("views", models, settings, steps=[shown_of(s) for s in plan.steps], tools=placed)
 
 
-Job = tuple[Step, View, str, bool]
-"""A step's picture to take: step, view, name of its files, whether the view is another than that of the step before."""
+def tools_code() -> str:
+    """Return the hash of the code that tools' solids and meshes rest on."""
+    return code_hash(*TOOLS, libraries=LIBRARIES)
 
 
-def picture_jobs(plan: Plan, views: Iterable[View]) -> Iterator[Job]:
+def _placed(tools: ToolsInPlace) -> tuple[object, ...]:
+    """Return what of a picture depends on its tools, nothing where it has none."""
+    return (tools, tools_code()) if tools else ()
+
+
+Job = tuple[Step, View, str, bool, ToolsInPlace]
+"""A step's picture to take: step, view, name of its files, whether the view is another than that of the step before,
+tools in place."""
+
+
+def picture_jobs(plan: Plan, views: Iterable[View], tools: Tools = NO_TOOLS) -> Iterator[Job]:
     """Yield what is to be taken of a plan, each as soon as its view is there."""
     before: View | None = None
     for step, view in zip(plan.steps, views, strict=True):
-        yield step, view, f"{plan.sequence}-{step.number:02d}", before is not None and view != before
+        changed = before is not None and view != before
+        yield step, view, f"{plan.sequence}-{step.number:02d}", changed, tools.get(step.number, ())
         before = view
 
 
@@ -132,4 +168,5 @@ def shown_of(step: Step) -> tuple[object, ...]:
         step.focus,
         step.shaft_angle_deg,
         step.shaft_turn_deg,
+        step.operations,
     )

@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from ..drawing.manifest import Inset, Manifest
+from ..drawing.manifest import Inset, Manifest, ZoneSeen
 
 LEAST_VISIBLE = 0.5
 """Share of a moving part's outline that has to be unhidden, in the picture or in a close-up of it."""
 LEAST_FILL = 1.0 / 6.0
 """Share of a close-up's disc that its subject has to fill."""
+
+
+LEAST_ZONE = 0.0002
+"""Share of the picture that a painted surface has to fill, in the picture or in a close-up of it."""
+HUNG = frozenset({"lifting strap"})
+"""Tools whose frame begins where they hang, far from what they hold."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +34,38 @@ class Shortcoming:
 def review_pictures(manifests: Iterable[Manifest]) -> list[Shortcoming]:
     """Return every shortcoming of step pictures; an empty list means that all show what they have to."""
     return [found for m in manifests if m.kind == "step" for found in _review(m)]
+
+
+def review_acts(manifests: Iterable[Manifest]) -> list[Shortcoming]:
+    """Return what step pictures fail to show of their acts: zones out of sight, tools not seen where they touch.
+
+    Of surfaces of one name that are treated alike, on equal parts, the one seen best counts.
+    """
+    return [found for m in manifests if m.kind == "step" for found in _review_acts(m)]
+
+
+def _review_acts(m: Manifest) -> list[Shortcoming]:
+    best: dict[tuple[str, str], ZoneSeen] = {}
+    for zone in m.zones:
+        known = best.setdefault((zone.surface, zone.treatment), zone)
+        if zone.seen_px > known.seen_px:
+            best[zone.surface, zone.treatment] = zone
+    least = LEAST_ZONE * m.width * m.height
+    found = [
+        Shortcoming(
+            m.step, z.part, f"{z.surface or 'all of it'}, to {z.treatment}: only {z.seen_px} pixels are seen"
+        )
+        for z in best.values()
+        if z.seen_px < least
+    ]
+    for tool in m.tools:
+        if not tool.visible_px:
+            found.append(
+                Shortcoming(m.step, tool.part, f"the {tool.tool} at its {tool.surface} is out of sight")
+            )
+        elif not tool.contact_px and tool.tool not in HUNG:
+            found.append(Shortcoming(m.step, tool.part, f"where the {tool.tool} touches it is out of sight"))
+    return found
 
 
 def _review(m: Manifest) -> list[Shortcoming]:

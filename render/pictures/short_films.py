@@ -8,15 +8,21 @@ picture, with its arrows.
 from __future__ import annotations
 
 import io
+from collections import ChainMap
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image, features
 
 from ...geometry.frame import Place
+from ...sequences.steps.operations import Operation
+from ..acts.tool_arrows import draw_tool_arrows
+from ..acts.tools_drawn import ToolDrawn, moved_by, near_points, turned
+from ..acts.zone_patterns import Painting, paint_zones
 from ..composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel
 from ..composition.picture_layout import EDGE, frame_box
 from ..composition.travel_lines import Line, draw_remaining_travel, draw_travels, travel_lines
@@ -24,15 +30,16 @@ from ..composition.turn_arcs import draw_shaft_turns
 from ..composition.views import StepScene, scene_points
 from ..drawing.compose import contact_shade, finish
 from ..drawing.insets import Box, union_box
-from ..drawing.manifest import FilmSeen, State
+from ..drawing.manifest import FilmSeen
 from ..drawing.measure import Mask
 from ..drawing.settings import PictureSettings
 from ..engine.camera import Camera, View, fit_camera
 from ..engine.depth_layers import DepthLayer, Pane, Pixels
 from ..engine.grid import Ids
+from ..engine.material_styles import Role
 from ..engine.part_models import PartModels
-from ..engine.stage import Shown, Stage
-from .frames import CONTACT_SHARE, draw_ghosts
+from ..engine.stage import REFERENCE_WIDTH, Shown, Stage
+from .frames import CONTACT_SHARE, SeatDepths, draw_ghosts, placed_zones, seat_depths
 from .studio import camera_seen
 
 REST_MS, END_MS = 900, 1800
@@ -62,6 +69,11 @@ METHOD = 2
 """Effort of the WebP encoder, 0 to 6: more takes twice the time and saves a twentieth of the bytes."""
 MOST_BYTES = 32_000
 """What a film should take, so that a booklet stays small enough to send. One of large parts may take more."""
+
+TOOL_NEAR = 0.5
+"""A film holds, all through the swing, what of a tool is nearer to its contact than this share of the assembly."""
+FILM_PITCH = 1.6
+"""A film is small: patterns of its zones are so much coarser than its lines."""
 
 Poses = Mapping[str, Place]
 
@@ -98,6 +110,50 @@ def film_poses(models: PartModels, travels: Sequence[DrawnTravel], frames: int) 
     return poses
 
 
+def with_tools(poses: Sequence[Poses], scene: StepScene, frames: int) -> list[dict[str, Place]]:
+    """Return ``poses`` of a travel with the tools of ``scene``: each goes with its part, and is pulled or pushed in it.
+
+    What is tightened comes first and is then pulled; what is loosened is pulled first and then leaves.
+    """
+    if not scene.tools:
+        return [dict(p) for p in poses]
+    into = scene.travels[0].move.into
+    drawn = {k: p for t in scene.travels for k, p in t.drawn.items()}
+    along = []
+    for pose in poses:
+        tools = {}
+        for t in scene.tools:
+            tools[t.key] = _on_grid(_carried(t, pose, drawn).placed_after(0.0 if into else 1.0))
+        along.append({**pose, **tools})
+    home = along[-1 if into else 0]
+    if not any(t.moves for t in scene.tools):
+        return along
+    pulls = []
+    for share in np.linspace(0.0, 1.0, max(3, frames // 2)):
+        pulled = {}
+        for t in scene.tools:
+            pulled[t.key] = _on_grid(_carried(t, home, drawn).placed_after(float(share)))
+        pulls.append({**home, **pulled})
+    return [*along[:-1], *pulls] if into else [*pulls, *along[1:]]
+
+
+def _carried(tool: ToolDrawn, pose: Poses, drawn: Poses) -> ToolDrawn:
+    """Return a tool that goes along with its part from where that is ``drawn`` to ``pose``, without turning with it."""
+    part = tool.tool.at.part
+    if part not in pose or part not in drawn:
+        return tool
+    contact = tool.place.shift
+    there = (pose[part] @ drawn[part].inverse()).point(contact)
+    return moved_by(tool, Place.at(*np.subtract(there, contact)))
+
+
+def tool_poses(tools: Sequence[ToolDrawn], frames: int) -> list[dict[str, Place]]:
+    """Return the places of all tools that are pulled or pushed, in each of ``frames`` frames."""
+    shares = [n / (frames - 1) for n in range(frames)]
+    eased = [s * s * (3.0 - 2.0 * s) for s in shares]
+    return [{k: _on_grid(p) for k, p in turned(tools, s).items()} for s in eased]
+
+
 def _on_grid(place: Place) -> Place:
     """Return ``place`` to a nanometre: on their way back parts are then where they were on their way out."""
     matrix = place.matrix()
@@ -120,7 +176,13 @@ def film_camera(
     models: PartModels, scene: StepScene, poses: Sequence[Poses], view: View, aspect: float
 ) -> Camera:
     """Return the camera of the scene's picture as it is without close-ups, nearer where what moves is small in it."""
-    whole = fit_camera(view, scene_points(models, scene), aspect, EDGE)
+    points = [scene_points(models, scene)]
+    tools = scene.tool_keys
+    for pose in poses if tools else ():
+        points.append(near_points(models, {k: p for k, p in pose.items() if k in tools}, TOOL_NEAR))
+    whole = fit_camera(view, np.concatenate(points), aspect, EDGE)
+    if any(k in tools for k in poses[0]):
+        return whole
     box = _swept(models, poses, whole)
     share = FRAMED * max(box[2] - box[0], box[3] - box[1])
     if share >= NEARLY_WHOLE:
@@ -135,32 +197,41 @@ def take_film(
     scene: StepScene,
     view: View,
     poses: Sequence[Poses],
-    states: Mapping[str, State],
+    shown: Mapping[str, Shown],
     settings: PictureSettings,
     name: str,
+    operations: tuple[Operation, ...] = (),
 ) -> Film | None:
     """Return the film of ``scene`` through ``poses``, in a file called ``name``; None where nothing is seen to move.
 
-    ``states`` are those of the step's picture.
+    ``shown`` is what the step's picture shows, ``operations`` are the step's.
     """
     size = settings.film_size
     camera = film_camera(stage.models, scene, poses, view, size[0] / size[1])
-    maker = _FrameMaker(stage, scene, camera, poses, states, settings)
+    roles = {k: s.role for k, s in shown.items()}
+    maker = _FrameMaker(stage, scene, camera, poses, roles, settings)
     into = not scene.travels or scene.travels[0].move.into
     drawn_out, home = (0, len(poses) - 1) if into else (len(poses) - 1, 0)
+    sliding = [k for t in scene.travels for k in t.seats]
     ghosts = draw_ghosts(stage, scene, camera, size, size[0])
     lines: list[Line] = []
+    seats: SeatDepths | None = None
     taken: dict[int, tuple[Image.Image, Mask]] = {}
     # The drawn-out frame comes first: its lines are those of all frames.
     for number in sorted(range(len(poses)), key=lambda n: n != drawn_out):
         image, ids = maker.take(poses[number])
         own = ids.mask(poses[number])
-        if ghosts is not None and number != home:
-            ghosts.draw(image, own)
+        at_home = all(poses[number][k] == poses[home][k] for k in sliding)
+        if ghosts is not None and not at_home:
+            seats = seats or seat_depths(stage, scene, camera, own.shape[1])
+            ghosts.draw(image, own if seats is None else own | seats.behind(ids))
+        if at_home and scene.tools:
+            tools = _tools_at_home(scene, poses[home])
+            draw_tool_arrows(image, stage.models, tools, operations, camera, size[0])
         if number == drawn_out:
             draw_travels(image, stage.models, scene.travels, ids, camera, size[0])
             lines += [x for _, x in travel_lines(stage.models, scene.travels, ids, camera, size[0], size[0])]
-        elif number != home:
+        elif not at_home:
             for line in lines:
                 draw_remaining_travel(image, line, own)
         draw_shaft_turns(image, scene.turns, ids, camera)
@@ -173,6 +244,14 @@ def take_film(
     return Film(FilmSeen(name, *size, durations, camera_seen(camera), boxes), images, durations)
 
 
+def _tools_at_home(scene: StepScene, home: Poses) -> list[ToolDrawn]:
+    """Return the tools of ``scene`` carried to where their parts end, as in the pose ``home``."""
+    if not scene.travels:
+        return list(scene.tools)
+    drawn = {k: p for t in scene.travels for k, p in t.drawn.items()}
+    return [_carried(t, home, drawn) for t in scene.tools]
+
+
 class _FrameMaker:
     """Makes the frames of one film: what stands still drawn once, what moves composited with it."""
 
@@ -182,10 +261,11 @@ class _FrameMaker:
         scene: StepScene,
         camera: Camera,
         poses: Sequence[Poses],
-        states: Mapping[str, State],
+        roles: Mapping[str, Role],
         settings: PictureSettings,
     ) -> None:
-        self._stage, self._camera, self._settings, self._states = stage, camera, settings, states
+        self._stage, self._camera, self._settings, self._roles = stage, camera, settings, roles
+        self._zones = placed_zones(stage, scene)
         self._size = settings.film_size
         self._grid = max(1, min(round(self._size[0] * GRID), settings.measure_width))
         self._radius_mm = CONTACT_SHARE * min(stage.models.extent_mm, camera.height_mm)
@@ -195,7 +275,8 @@ class _FrameMaker:
         self._remembered = (
             "film",
             tuple((k, stage.model(k), p) for k, p in self._still.items()),
-            tuple(sorted(states.items())),
+            tuple(sorted(roles.items())),
+            tuple(z.key for z in scene.zones),
             tuple((tuple(t.drawn.items()), tuple(t.seats.items())) for t in scene.travels),
             self._pane,
             camera,
@@ -211,7 +292,7 @@ class _FrameMaker:
     def _ground(self) -> DepthLayer:
         """What stands still."""
         seen = {k: p for k, p in self._still.items() if k in self._ids.seen}
-        return self._layer(seen, (0, 0, *self._size))
+        return self._layer(seen, (0, 0, *self._size), self._ids)
 
     @cached_property
     def _behind(self) -> DepthLayer:
@@ -261,8 +342,9 @@ class _FrameMaker:
             ids = ids.under(moving.ids.shifted(cells[0], cells[1], float(shift[2])))
         if self._turning:
             turning = {k: pose[k] for k in self._turning}
-            layer = layer.composited(self._layer(turning, self._pane))
-            ids = ids.under(self._stage.ids(turning, camera, self._grid))
+            there = self._stage.ids(turning, camera, self._grid)
+            layer = layer.composited(self._layer(turning, self._pane, there))
+            ids = ids.under(there)
         return self._finish(layer.pixels, ids, self._pane), ids
 
     def _moving_layer(self, travel: DrawnTravel) -> _MovingLayer:
@@ -270,11 +352,31 @@ class _FrameMaker:
         ids = self._stage.ids(travel.drawn, self._camera, self._grid)
         places = {k: p for k, p in travel.drawn.items() if k in ids.seen}
         pane = self._around([places])
-        return _MovingLayer(places, pane, self._layer(places, pane), ids)
+        return _MovingLayer(places, pane, self._layer(places, pane, ids), ids)
 
-    def _layer(self, places: Poses, pane: Pane) -> DepthLayer:
-        shown = {k: Shown(p, self._states[k]) for k, p in places.items()}
-        return self._stage.draw_layer(shown, self._camera, self._size, pane)
+    def _layer(self, places: Poses, pane: Pane, ids: Ids) -> DepthLayer:
+        """Return the drawing of what is in ``places``, its zones painted; ``ids`` is what of it is seen where."""
+        shown = {k: Shown(p, self._roles[k]) for k, p in places.items()}
+        layer = self._stage.draw_layer(shown, self._camera, self._size, pane)
+        zones = [replace(z, place=places[z.zone.part]) for z in self._zones if z.zone.part in places]
+        if not zones:
+            return layer
+        over = self._settings.supersample
+
+        def near_mm(box: Pane) -> NDArray[np.float32]:
+            left, top, right, foot = box
+            return self._stage.nearness(layer.depth[top:foot, left:right], self._camera)
+
+        drawn = Painting(
+            layer.pixels,
+            near_mm,
+            self._camera,
+            ids,
+            (pane[0] * over, pane[1] * over),
+            (self._size[0] * over, self._size[1] * over),
+        )
+        painted, _ = paint_zones(drawn, zones, over * self._size[0] / REFERENCE_WIDTH * FILM_PITCH)
+        return DepthLayer(painted, layer.depth)
 
     def _finish(self, pixels: Pixels, ids: Ids, pane: Pane | None = None) -> Image.Image:
         """Return the finished picture of ``pixels``, the pane ``pane`` of the film or all of it."""
@@ -324,7 +426,8 @@ class _MovingLayer:
 
 
 def _swept(models: PartModels, poses: Iterable[Poses], camera: Camera) -> Box:
-    return union_box([frame_box(models.parts, pose, list(pose), camera) for pose in poses])
+    shown = ChainMap(models.tools, dict(models.parts))
+    return union_box([frame_box(shown, pose, list(pose), camera) for pose in poses])
 
 
 def _box(own: Mask) -> Box | None:

@@ -16,22 +16,36 @@ from ...geometry.assembly import Assembly
 from ...sequences.steps.plan import Plan, Step
 from ...sequences.work.store import Store
 from ...sequences.work.worker_pool import shared_payload, worker_pool
+from ..acts.surface_sight import Sight
+from ..acts.tools_drawn import order_seen, tools_seen
 from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
 from ..drawing.compose import encode
-from ..drawing.manifest import Manifest, State
+from ..drawing.manifest import Manifest, State, ZoneSeen
 from ..drawing.measure import measure_visible, parts_seen, without_slivers
 from ..drawing.settings import PictureSettings
-from ..engine.camera import View
+from ..engine.camera import Camera, View
 from ..engine.gl_probe import ensure_graphics
+from ..engine.material_styles import Role
 from ..engine.part_models import PartModels
 from ..engine.stage import Shown
-from .close_ups import draw_close_up
+from .close_ups import ZoneKey, draw_close_up, zone_sights
 from .frames import take_frame
 from .kept_pictures import FILM, Picture
-from .picture_keys import Job, keep_views, kept_views, picture_jobs, step_key, views_key
-from .short_films import FILM_ENDING, Film, film_poses, take_film, turn_angles
+from .picture_keys import (
+    NO_TOOLS,
+    Job,
+    Tools,
+    ToolsInPlace,
+    keep_views,
+    kept_views,
+    picture_jobs,
+    step_key,
+    views_key,
+)
+from .short_films import FILM_ENDING, Film, film_poses, take_film, tool_poses, turn_angles, with_tools
 from .studio import Drawn, Studio, camera_seen
+from .tool_models import ToolMaker
 
 __all__ = [
     "Picture",
@@ -46,14 +60,14 @@ __all__ = [
 Progress = Callable[[int, int, str], None]
 
 
-def choose_views(studio: Studio, plan: Plan) -> list[View]:
-    """Return a view for each step: one a section and bench, another only where that one hides the moving part."""
-    return list(_views(studio, plan))
+def choose_views(studio: Studio, plan: Plan, tools: Tools = NO_TOOLS) -> list[View]:
+    """Return a view for each step: one a section and bench, another only where that one hides what matters."""
+    return list(_views(studio, plan, tools))
 
 
-def _views(studio: Studio, plan: Plan) -> Iterator[View]:
+def _views(studio: Studio, plan: Plan, tools: Tools) -> Iterator[View]:
     """Yield the view of each step as soon as it is chosen."""
-    key = views_key(studio.models.digest, studio.settings, plan)
+    key = views_key(studio.models.digest, studio.settings, plan, tools)
     known = kept_views(studio.cache, key) if studio.cache else None
     if known is not None:
         yield from known
@@ -63,7 +77,7 @@ def _views(studio: Studio, plan: Plan) -> Iterator[View]:
     chosen: list[View] = []
     last: View | None = chooser.views[0]
     for _, stretch in groupby(plan.steps, key=_stretch):
-        scenes = [studio.scene(s) for s in stretch]
+        scenes = [studio.scene(s, tools.get(s.number, ())) for s in stretch]
         held = chooser.choose(scenes, last)
         for scene in scenes:
             chosen.append(chooser.choose_for_step(scene, held, settings.hold_above))
@@ -71,47 +85,68 @@ def _views(studio: Studio, plan: Plan) -> Iterator[View]:
         if held.up == chooser.views[0].up:
             last = held
     if studio.cache:
-        keep_views(studio.cache, key, chosen, [studio.scene(s).likeness for s in plan.steps])
+        likeness = [studio.scene(s, tools.get(s.number, ())).likeness for s in plan.steps]
+        keep_views(studio.cache, key, chosen, likeness)
 
 
 def _stretch(step: Step) -> tuple[str, str | None]:
     return step.section, step.bench
 
 
-def render_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Picture:
-    """Return the picture of ``step`` seen in ``view``; its files are called ``name`` with their ending."""
-    return draw_step(studio, step, view, name, view_changed)()
+def render_step(
+    studio: Studio,
+    step: Step,
+    view: View,
+    name: str,
+    view_changed: bool = False,
+    tools: ToolsInPlace = (),
+) -> Picture:
+    """Return the picture of ``step`` with its ``tools`` seen in ``view``; its files are called ``name`` with their
+    ending."""
+    return draw_step(studio, step, view, name, view_changed, tools)()
 
 
-def draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool = False) -> Drawn:
+def draw_step(
+    studio: Studio,
+    step: Step,
+    view: View,
+    name: str,
+    view_changed: bool = False,
+    tools: ToolsInPlace = (),
+) -> Drawn:
     """Return the picture of :func:`render_step` as it is when all is drawn and no file's content is made yet."""
     return studio.cached(
-        lambda: _draw_free(studio, step, view, name, view_changed),
-        step_key(studio.models.digest, studio.settings, step, view, name, view_changed),
+        lambda: _draw_free(studio, step, view, name, view_changed, tools),
+        step_key(studio.models.digest, studio.settings, step, view, name, view_changed, tools),
     )
 
 
-def _draw_free(studio: Studio, step: Step, view: View, name: str, view_changed: bool) -> Drawn:
+def _draw_free(
+    studio: Studio, step: Step, view: View, name: str, view_changed: bool, tools: ToolsInPlace
+) -> Drawn:
     """Draw ``step`` with those of its springs free that nothing presses as yet."""
-    with studio.stage.shaped(studio.free_springs.of_travels(studio.scene(step).travels)):
-        return _draw_step(studio, step, view, name, view_changed)
+    with studio.stage.shaped(studio.free_springs.of_travels(studio.scene(step, tools).travels)):
+        return _draw_step(studio, step, view, name, view_changed, tools)
 
 
-def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: bool) -> Drawn:
+def _draw_step(
+    studio: Studio, step: Step, view: View, name: str, view_changed: bool, tools: ToolsInPlace
+) -> Drawn:
     settings, models, stage = studio.settings, studio.models, studio.stage
-    scene = studio.scene(step)
+    scene = studio.scene(step, tools)
     strong: State = "moving" if step.moving else "focus"
-    states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.places}
-    shown = {k: Shown(p, states[k]) for k, p in scene.places.items()}
+    states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.parts}
+    shown = {k: Shown(p, _role(scene, k, states.get(k))) for k, p in scene.places.items()}
     moved = {k: t.offset for t in scene.travels for k in t.drawn}
     layout = make_layout(stage, scene, view, settings)
-    frame = take_frame(stage, scene, shown, layout.camera, settings)
+    frame = take_frame(stage, scene, shown, layout.camera, settings, operations=step.operations)
     visible = stage.memory.of(
         ("visible", scene.standing, frame.camera),
         lambda: measure_visible(stage, frame.ids, scene.places, scene.wanted, frame.camera),
     )
-    insets = tuple(draw_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups)
-    film = _film(studio, step, scene, view, states, f"{name}-film.{FILM_ENDING}")
+    sights = zone_sights(stage, scene, frame.ids, frame.camera)
+    close_ups = [draw_close_up(frame, stage, scene, shown, moved, c, settings) for c in layout.close_ups]
+    film = _film(studio, step, scene, view, shown, f"{name}-film.{FILM_ENDING}")
     manifest = Manifest(
         kind="step",
         step=step.id,
@@ -126,9 +161,12 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
         ),
         arrows=frame.arrows,
         turns=frame.turns,
-        insets=insets,
+        insets=tuple(inset for inset, _ in close_ups),
         counts=identical_parts(models, step.moving),
         film=film.seen if film else None,
+        zones=_zones_seen(scene, frame.camera, settings, [sights, *(there for _, there in close_ups)]),
+        tools=tools_seen(frame.ids, scene.tools, frame.camera),
+        order=order_seen(scene.marks, frame.camera),
     )
 
     def put_into_files() -> Picture:
@@ -138,8 +176,34 @@ def _draw_step(studio: Studio, step: Step, view: View, name: str, view_changed: 
     return put_into_files
 
 
+def _role(scene: StepScene, key: str, state: State | None) -> Role:
+    """Return how a part or a tool is drawn whose state in the manifest this is, None for a tool."""
+    if state is None:
+        return "tool"
+    return "quiet" if key in scene.quiet else state
+
+
+def _zones_seen(
+    scene: StepScene,
+    camera: Camera,
+    settings: PictureSettings,
+    sights: Sequence[Mapping[ZoneKey, Sight]],
+) -> tuple[ZoneSeen, ...]:
+    """Return the manifest's account of zones; ``sights`` are those in the picture, then those in its close-ups."""
+    pixel_mm = camera.width_mm / settings.width
+    found = []
+    for zone in scene.zones:
+        seen = [s[zone.key] for s in sights if zone.key in s]
+        if seen:
+            best = max(seen, key=lambda s: s.area_mm2)
+            px = round(best.area_mm2 / pixel_mm**2)
+            anchor = sights[0][zone.key].middle if zone.key in sights[0] else None
+            found.append(ZoneSeen(zone.part, zone.name, zone.treatment, px, best.shown, anchor))
+    return tuple(found)
+
+
 def _film(
-    studio: Studio, step: Step, scene: StepScene, view: View, states: Mapping[str, State], name: str
+    studio: Studio, step: Step, scene: StepScene, view: View, shown: Mapping[str, Shown], name: str
 ) -> Film | None:
     """Return the short film of ``step``, None where nothing moves or none is wanted."""
     frames = studio.settings.film_frames
@@ -147,12 +211,15 @@ def _film(
         return None
     if any(t.length_mm > 0 for t in scene.travels):
         poses = film_poses(studio.models, scene.travels, frames)
+        poses = with_tools(poses, scene, frames)
     elif scene.turns:
         angles = turn_angles(step.shaft_angle_deg, step.shaft_turn_deg, frames)
         poses = [studio.turned(scene.places, a) for a in angles]
+    elif any(t.moves for t in scene.tools):
+        poses = tool_poses(scene.tools, frames)
     else:
         return None
-    return take_film(studio.stage, scene, view, poses, states, studio.settings, name)
+    return take_film(studio.stage, scene, view, poses, shown, studio.settings, name, step.operations)
 
 
 def identical_parts(models: PartModels, keys: Sequence[str]) -> dict[str, int] | None:
@@ -169,6 +236,7 @@ def render_plan(
     progress: Progress | None = None,
     workers: int = 1,
     cache: Store | None = None,
+    tools: Tools = NO_TOOLS,
 ) -> list[Picture]:
     """Take and write the pictures of all steps of ``plan`` into ``out_dir``; return them in order.
 
@@ -180,7 +248,7 @@ def render_plan(
         MeshError: as :func:`..engine.part_models.make_models`.
     """
     pictures: list[Picture] = []
-    taken = take_plan(assembly, plan, settings, workers, cache)
+    taken = take_plan(assembly, plan, settings, workers, cache, tools)
     for picture, step in zip(taken, plan.steps, strict=True):
         picture.write(out_dir)
         pictures.append(picture)
@@ -195,6 +263,7 @@ def take_plan(
     settings: PictureSettings | None = None,
     workers: int = 1,
     cache: Store | None = None,
+    tools: Tools = NO_TOOLS,
 ) -> Iterator[Picture]:
     """Yield the pictures of all steps of ``plan`` in order, as :func:`render_plan`, which also writes them.
 
@@ -204,27 +273,30 @@ def take_plan(
     """
     ensure_graphics()
     with Studio(assembly, settings, cache) as studio:
-        yield from take_plans(studio, [plan], workers)
+        yield from take_plans(studio, [plan], workers, [tools])
 
 
-def take_plans(studio: Studio, plans: Sequence[Plan], workers: int = 1) -> Iterator[Picture]:
-    """Yield the pictures of all steps of ``plans``, plan after plan, in one studio.
+def take_plans(
+    studio: Studio, plans: Sequence[Plan], workers: int = 1, tools: Sequence[Tools] = ()
+) -> Iterator[Picture]:
+    """Yield the pictures of all steps of ``plans``, plan after plan, in one studio; ``tools`` are those of each plan.
 
     More than one of ``workers`` draws in processes of their own, with the same bytes as the result.
 
     Raises:
         WorkerLost: if a process is ended from outside.
     """
-    jobs = (job for plan in plans for job in _jobs(studio, plan))
+    placed = tools or [NO_TOOLS] * len(plans)
+    jobs = (job for plan, there in zip(plans, placed, strict=True) for job in _jobs(studio, plan, there))
     if workers > 1:
         yield from _take_apart(studio, plans, jobs, workers)
     else:
         yield from take_jobs(studio, jobs)
 
 
-def _jobs(studio: Studio, plan: Plan) -> Iterator[Job]:
+def _jobs(studio: Studio, plan: Plan, tools: Tools) -> Iterator[Job]:
     """Yield what is to be taken, each as soon as its view is chosen."""
-    return picture_jobs(plan, _views(studio, plan))
+    return picture_jobs(plan, _views(studio, plan, tools), tools)
 
 
 def take_jobs(studio: Studio, jobs: Iterable[Job]) -> Iterator[Picture]:
@@ -252,13 +324,13 @@ def _take_apart(
     todo: SimpleQueue[Task | None] = SimpleQueue()
     with worker_pool(others, _be_ready) as pool, ThreadPoolExecutor(others) as hands:
         try:
-            pool.share(_WorkerStudio(studio.models, studio.settings, studio.cache))
+            pool.share(_WorkerStudio(studio.models, studio.settings, studio.cache, studio.make_tool))
             for _ in range(others):
                 hands.submit(hand_over, todo, pool)
             taken: deque[Future[Picture]] = deque()
             for job in jobs:
                 taken.append(Future())
-                todo.put((job, studio.scene_known(job[0]), taken[-1]))
+                todo.put((job, studio.scene_known(job[0], job[4]), taken[-1]))
                 yield from _ready(taken)
             for _ in range(workers):
                 todo.put(None)
@@ -309,9 +381,10 @@ class _WorkerStudio:
     models: PartModels
     settings: PictureSettings
     cache: Store | None
+    make_tool: ToolMaker | None
 
     def open(self) -> Studio:
-        return Studio(self.models, self.settings, self.cache)
+        return Studio(self.models, self.settings, self.cache, self.make_tool)
 
 
 @lru_cache
@@ -322,5 +395,5 @@ def _studio_here() -> Studio:
 def _take_in_worker(job: Job, scene: StepScene | None) -> Picture:
     studio = _studio_here()
     if scene is not None:
-        studio.know_scene(job[0], scene)
+        studio.know_scene(job[0], job[4], scene)
     return render_step(studio, *job)

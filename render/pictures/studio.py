@@ -13,6 +13,18 @@ from ...geometry.frame import Floats, Place, Vec3, unit
 from ...sequences.steps.plan import Step
 from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
+from ..acts.surface_sight import spots_of
+from ..acts.tools_drawn import (
+    HIDES,
+    MOST_TOOLS,
+    RUBBING,
+    Carried,
+    ToolDrawn,
+    chosen_tools,
+    drawn_tool,
+    order_marks,
+)
+from ..acts.zones import Zone, aims_of, is_casting, turned_at, zones_of
 from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
 from ..composition.free_springs import FreeSprings
@@ -23,7 +35,8 @@ from ..engine.camera import Camera
 from ..engine.part_models import PartModels, make_part_models
 from ..engine.stage import Stage
 from .kept_pictures import Picture, kept_picture
-from .picture_keys import models_key
+from .picture_keys import ToolsInPlace, models_key
+from .tool_models import ToolMaker, tool_model
 
 
 def models_of(assembly: Assembly, settings: PictureSettings) -> PartModels:
@@ -36,6 +49,10 @@ def models_of(assembly: Assembly, settings: PictureSettings) -> PartModels:
     return make_part_models(assembly, settings.detail, made_from)
 
 
+GAP_SHARE = 0.05
+"""What presses or taps a part that is drawn out stands so far off it, as a share of the assembly's extent."""
+CASTING = 20.0
+"""What holds pins or dowels pressed in has this many times the volume of each, at least."""
 Drawn = Callable[[], Picture]
 """A picture that is drawn: called, on whatever thread, it puts it into files' content and returns it."""
 
@@ -48,14 +65,16 @@ class Studio:
         assembly: Assembly | PartModels,
         settings: PictureSettings | None = None,
         cache: Store | None = None,
+        make_tool: ToolMaker | None = None,
     ) -> None:
-        self.cache = cache
+        """Take up an assembly; ``make_tool`` makes the tools of steps that are given such."""
+        self.cache, self.make_tool = cache, make_tool
         self.settings = settings or PictureSettings()
         self.models = assembly if isinstance(assembly, PartModels) else models_of(assembly, self.settings)
         self._stage: Stage | None = None
         self._neighbours = Neighbours(self.models)
         self.free_springs = FreeSprings(self.models)
-        self._scenes: dict[int, tuple[Step, StepScene]] = {}
+        self._scenes: dict[int, tuple[Step, ToolsInPlace, StepScene]] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -111,24 +130,27 @@ class Studio:
         """Return where every part stands, or is to stand, in ``step``."""
         return self.models.places_at(step.stands_at_deg)
 
-    def scene(self, step: Step) -> StepScene:
-        """Return what stands where in ``step``; what lies by itself on a bench lies there as is best seen.
+    def scene(self, step: Step, tools: ToolsInPlace = ()) -> StepScene:
+        """Return what stands where in ``step``, its ``tools`` among it.
 
-        Remembered: the views are chosen by it before the picture is taken.
+        What lies by itself on a bench lies there as is best seen. Remembered: the views are chosen by it before the
+        picture is taken.
         """
-        return self.scene_known(step) or self.know_scene(step, self._scene(step))
+        return self.scene_known(step, tools) or self.know_scene(step, tools, self._scene(step, tools))
 
-    def scene_known(self, step: Step) -> StepScene | None:
+    def scene_known(self, step: Step, tools: ToolsInPlace = ()) -> StepScene | None:
         """Return the scene of ``step`` where it is remembered."""
         known = self._scenes.get(id(step))
-        return known[1] if known and known[0] is step else None
+        return known[2] if known and known[0] is step and known[1] == tools else None
 
-    def know_scene(self, step: Step, scene: StepScene) -> StepScene:
-        """Remember ``scene`` as that of ``step``, and return it."""
-        self._scenes[id(step)] = (step, scene)
+    def know_scene(self, step: Step, tools: ToolsInPlace, scene: StepScene) -> StepScene:
+        """Remember ``scene`` as that of ``step``, and return it; its tools are there to be drawn."""
+        for drawn in scene.tools:
+            self._know_tool(drawn)
+        self._scenes[id(step)] = (step, tools, scene)
         return scene
 
-    def _scene(self, step: Step) -> StepScene:
+    def _scene(self, step: Step, tools: ToolsInPlace) -> StepScene:
         seats, travels = self._seats(step), self.travels(step)
         shown = {k: seats[k] for k in step.present}
         for travel in travels:
@@ -136,14 +158,82 @@ class Studio:
         for key in step.focus:
             shown.setdefault(key, seats[key])
         order = {k: shown[k] for k in self.models.parts if k in shown}
-        if not step.moves and set(order) <= set(step.focus):  # nothing stands round them
+        alone = not step.moves and set(order) <= set(step.focus)  # nothing stands round them
+        alone = alone and not any(
+            o.between for o in step.operations
+        )  # what stands between them tells of both
+        if alone and not self._pressed_in(order):
             order = arrange_parts(self.models, order)
         elif step.bench:
             order, travels = arrange_units(self.models, order, travels)
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
         if not wanted:
             wanted = tuple((k,) for k in step.focus)
-        return StepScene(order, wanted, travels, self._turns(order, step), up=self._up(step))
+
+        def carried(part: str) -> Place | None:
+            return order[part] @ seats[part].inverse() if part in order else None
+
+        zones = zones_of(step.operations, self.models, bool(step.moves))
+        drawn = self._tools(step, tools, carried)
+        return StepScene(
+            {**order, **{t.key: t.place for t in drawn}},
+            wanted,
+            travels,
+            self._turns(order, step),
+            zones,
+            aims_of(step.operations, self.models),
+            drawn,
+            order_marks(tools, step.operations, carried),
+            self._quiet(step, zones),
+            self._up(step),
+        )
+
+    def _tools(self, step: Step, tools: ToolsInPlace, carried: Carried) -> tuple[ToolDrawn, ...]:
+        """Return the tools of a step that its picture shows; they are there to be drawn."""
+        front, up = np.array(self.models.front), np.array(self.models.up)
+        towards = front + 0.4 * up
+        there = [t for t in tools if carried(t.at.part) is not None]
+        found: list[ToolDrawn] = []
+        for tool in chosen_tools(there, step.operations, step.moving, tuple(towards.tolist())):
+            gap_mm = GAP_SHARE * self.models.extent_mm if tool.at.part in step.moving else 0.0
+            drawn = drawn_tool(tool, step.operations, carried, gap_mm)
+            self._know_tool(drawn)
+            if tool.tool in RUBBING and (found or self._hides(drawn)):
+                continue
+            found.append(drawn)
+        return tuple(found[:MOST_TOOLS])
+
+    def _know_tool(self, drawn: ToolDrawn) -> None:
+        if drawn.key not in self.models.tools:
+            model = tool_model(drawn.key, drawn.tool, self.make_tool, self.cache)
+            self.models.tools[drawn.key] = model
+
+    def _hides(self, drawn: ToolDrawn) -> bool:
+        """Return whether a tool that goes over a surface is too large beside it."""
+        at = drawn.tool.at
+        model = self.models.parts[at.part]
+        surface = next((s for s in model.surfaces if s.name == at.surface), None)
+        points = spots_of(model, surface).points
+        reach = float(np.linalg.norm(np.ptp(points, axis=0))) if len(points) else 0.0
+        return reach < HIDES * self.models.tools[drawn.key].mesh.reach_mm
+
+    def _pressed_in(self, places: Mapping[str, Place]) -> bool:
+        """Return whether all but one of some parts sit in that one, which is far larger, as pins do in a casting."""
+        volume = {k: self.models.parts[k].mesh.volume_mm3 for k in places}
+        largest = max(volume, key=lambda k: volume[k], default="")
+        return len(volume) > 1 and all(
+            volume[k] * CASTING <= volume[largest]
+            and self._neighbours.touch(k, places[k], largest, places[largest])
+            for k in volume
+            if k != largest
+        )
+
+    def _quiet(self, step: Step, zones: Iterable[Zone]) -> frozenset[str]:
+        """Return the parts of a step without moves that keep their metal: castings, and those with a zone."""
+        if step.moves:
+            return frozenset()
+        painted = {z.part for z in zones}
+        return frozenset(k for k in step.focus if k in painted or is_casting(k, self.models))
 
     def _up(self, step: Step) -> Vec3 | None:
         """Return what looks up of the bench unit of ``step``, None where it is shown as on the assembly."""
@@ -158,16 +248,21 @@ class Studio:
         if not step.shaft_turn_deg or step.bench or not groups:
             return ()
         front = np.array(self.models.front)
+        behind = self._turned_behind(step)
+        if behind:
+            front = -front
         axes: dict[tuple[Vec3, Vec3], float] = {}
         for group in groups:
+            if behind and not behind & set(group.parts):
+                continue  # its rear end is inside: only the shaft that a hand is on shows the turn
             along, turn = np.array(unit(group.axis)), group.ratio * step.shaft_turn_deg
             if float(along @ front) < 0:  # told as seen by the person who does the work
                 along, turn = -along, -turn
             about = np.array(group.about)
             axes[_rounded(about - along * float(about @ along)), _rounded(along)] = turn
-        points = [np.array(point) for point, _ in axes]
+        points = [np.array(group.about) for group in groups]
         apart = min(
-            (float(np.linalg.norm(a - b)) for a, b in combinations(points, 2)),
+            (n for a, b in combinations(points, 2) if (n := float(np.linalg.norm(a - b))) > 1e-6),
             default=self.models.extent_mm / 3,
         )
         radius = 0.34 * apart
@@ -185,10 +280,24 @@ class Studio:
             along = np.array(axis)
             across = turning - along * (turning @ along)[:, None] - point
             there = turning[np.linalg.norm(across, axis=1) < radius]
-            level = float((there @ along).max()) if len(there) else 0.0
-            at = point + along * level
-            found.append(ShaftTurn((float(at[0]), float(at[1]), float(at[2])), axis, radius, turn_deg))
+            far, near = (
+                (float((there @ along).min()), float((there @ along).max())) if len(there) else (0.0, 0.0)
+            )
+            found.append(
+                ShaftTurn(
+                    _rounded(point + along * near), axis, radius, turn_deg, _rounded(point + along * far)
+                )
+            )
         return tuple(found)
+
+    def _turned_behind(self, step: Step) -> frozenset[str]:
+        """Return the shafts that are turned at their rear ends: at surfaces that face away from the front."""
+        front, seats = np.array(self.models.front), self._seats(step)
+        return frozenset(
+            a.part
+            for a in turned_at(step.operations, self.models)
+            if float(np.array(seats[a.part].direction(a.surface.direction)) @ front) < -0.5
+        )
 
 
 def _rounded(point: Floats) -> Vec3:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from itertools import islice
 from typing import TYPE_CHECKING, TypeVar
 
 from ...sequences.proof.head_proof import ProofKeys, kept_proof, proof_keys
 from ...sequences.proof.head_work import parts_key
+from ...sequences.reach.kept_reach import reach_key, stored_reach, uses_tools
+from ...sequences.reach.tool_places import ToolInPlace
 from ...sequences.steps.plan import Plan
 from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
@@ -29,6 +31,7 @@ CHUNK = 8
 EXPECTED_S = {
     "solids": 5.0,
     "evidence": 7.0,
+    "reach": 12.0,
     "views": 3.0,
     "picture": 0.7,
     "overview": 3.0,
@@ -82,8 +85,9 @@ class HeadNodes:
         yield TaskNode(ends[0], self._overview, (solids,), (self.number, 2), self._usual("overview"))
         views = [(row.slug, "views", s.kind) for s in self.job.work.sequences]
         for n, name in enumerate(views):
-            rank, weight = (self.number, 2, n), self._usual("views")
-            yield TaskNode(name, partial(self._views, n), (solids,), rank, weight)
+            reach, rank = (row.slug, "reach", name[2]), (self.number, 2, n)
+            yield TaskNode(reach, partial(self._reach, n), (solids,), rank, self._usual("reach"))
+            yield TaskNode(name, partial(self._views, n), (reach,), rank, self._usual("views"))
         weight = self._usual("picture", STEPS * len(views))
         ends.append((row.slug, "pictures"))
         yield TaskNode(ends[-1], self._pictures, tuple(views), (self.number, 3), weight)
@@ -158,8 +162,27 @@ class HeadNodes:
         from ...render.pictures.picture_keys import views_key
 
         plan = self._plans[number]
-        pieces = [self._piece(views_key(self._models(), self.job.pictures, plan), f"views, {plan.sequence}")]
-        yield from self._drawn(pieces, head_tasks.take_views, plan)
+        tools = self._tools(plan)
+        key = views_key(self._models(), self.job.pictures, plan, tools)
+        yield from self._drawn(
+            [self._piece(key, f"views, {plan.sequence}")], head_tasks.take_views, plan, tools
+        )
+
+    def _reach(self, number: int) -> Iterator[PieceTask]:
+        plan = self._plans[number]
+        if not self.refused and uses_tools(plan):
+            key = reach_key(self.job.work.design.digest, plan)
+            pieces = [self._piece(key, f"reach of tools, {plan.sequence}")]
+            yield self._task(pieces, head_tasks.find_tools, self.job.work.row, plan)
+
+    def _tools(self, plan: Plan) -> Mapping[int, tuple[ToolInPlace, ...]]:
+        """Return the tools of a plan by step number."""
+        if not uses_tools(plan):
+            return {}
+        reach = stored_reach(self.store, reach_key(self.job.work.design.digest, plan).digest)
+        if reach is None:
+            raise PieceGone("reach")
+        return reach.tools
 
     def _pictures(self) -> Iterator[PieceTask]:
         """Yield the pictures of all sequences, those of steps that show the same one after the other: a worker
@@ -177,11 +200,12 @@ class HeadNodes:
         models, settings = self._models(), self.job.pictures
         alike: dict[tuple[View, str], list[tuple[str, Job, TaskKey]]] = {}
         for plan in self._plans:
-            key = views_key(models, settings, plan)
+            tools = self._tools(plan)
+            key = views_key(models, settings, plan, tools)
             views, likeness = kept_views(self.store, key), kept_likeness(self.store, key)
             if views is None or likeness is None:
                 raise PieceGone("views")
-            jobs = [(job, step_key(models, settings, *job)) for job in picture_jobs(plan, views)]
+            jobs = [(job, step_key(models, settings, *job)) for job in picture_jobs(plan, views, tools)]
             self._steps[plan.sequence] = jobs
             for (job, key), view, like in zip(jobs, views, likeness, strict=True):
                 alike.setdefault((view, like), []).append((plan.sequence, job, key))

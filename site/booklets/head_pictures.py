@@ -14,6 +14,7 @@ from ...sequences.work.store import Store
 from ...sequences.work.tasks import PieceGone
 from ..pages.view_models import PictureView
 from .head_job import HeadKeys
+from .tool_making import make_tool
 
 if TYPE_CHECKING:
     from ...geometry.assembly import Assembly
@@ -49,7 +50,7 @@ def open_studio(
     """
     from ...render.pictures.studio import Studio
 
-    return Studio(work.head, settings, store)
+    return Studio(work.head, settings, store, make_tool)
 
 
 def fetch_pictures(store: Store, keys: HeadKeys) -> tuple[HeadPictures, dict[str, bytes]]:

@@ -7,7 +7,7 @@ remembers the head and the studio that it worked with last: the next piece is mo
 from __future__ import annotations
 
 import gc
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,7 @@ from ...sequences.steps.plan import Plan
 from ...sequences.work.json_data import json_bytes
 from ...sequences.work.store import Store
 from .booklet_files import PARTS
+from .tool_making import make_tool
 
 if TYPE_CHECKING:
     from ...geometry.head.head import Head
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from ...render.engine.part_models import PartModels
     from ...render.pictures.picture_keys import Job
     from ...render.pictures.studio import Studio
+    from ...sequences.reach.tool_places import ToolInPlace
 
 
 def make_solids(
@@ -53,8 +55,28 @@ def prove_sequences(store: Store, wanted: tuple[str, ...], row: FleetHead, plans
     prove_head(row.tag, _head(row), plans, store, workers=1)
 
 
+def find_tools(store: Store, wanted: tuple[str, ...], row: FleetHead, plan: Plan) -> None:
+    """Keep where the tools of a plan stand, and the meshes of those that pictures show.
+
+    Raises:
+        MeshError, OverlapError: if a solid is not fit for the proof.
+    """
+    from ...render.pictures.tool_models import keep_tools
+    from ...sequences.reach.kept_reach import keep_reach
+    from ...sequences.reach.reach import find_reach
+
+    reach = find_reach(_head(row), plan)
+    keep_tools((t for tools in reach.tools.values() for t in tools), make_tool, store)
+    keep_reach(store, wanted[0], reach)
+
+
 def take_views(
-    store: Store, wanted: tuple[str, ...], row: FleetHead, settings: PictureSettings, plan: Plan
+    store: Store,
+    wanted: tuple[str, ...],
+    row: FleetHead,
+    settings: PictureSettings,
+    plan: Plan,
+    tools: Mapping[int, tuple[ToolInPlace, ...]],
 ) -> None:
     """Keep the view of each step of a plan.
 
@@ -63,7 +85,7 @@ def take_views(
     """
     from ...render.pictures.step_pictures import choose_views
 
-    choose_views(_studio(store, row, settings), plan)
+    choose_views(_studio(store, row, settings), plan, tools)
 
 
 def take_steps(
@@ -174,7 +196,7 @@ def _studio(store: Store, row: FleetHead, settings: PictureSettings) -> Studio:
     if at not in _studios:
         _put_down_studio()
         _put_down_head()
-        _studios[at] = Studio(_models(store, row, design, settings), settings, store)
+        _studios[at] = Studio(_models(store, row, design, settings), settings, store, make_tool)
     return _studios[at]
 
 

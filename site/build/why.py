@@ -17,6 +17,7 @@ CALLED = {
     "solids": ("solids", "solids"),
     "evidence": ("proof of a sequence", "proofs of sequences"),
     "turn": ("proof of the whole turn", "proofs of the whole turn"),
+    "reach": ("reach of tools in a sequence", "reaches of tools in sequences"),
     "views": ("choice of views", "choices of views"),
     "overview": ("overview", "overviews"),
     "picture": ("picture of a step", "pictures of steps"),
@@ -38,6 +39,7 @@ INPUTS = {
     "step": "moves of the step",
     "steps": "moves of the steps",
     "scene": "the mistake shown",
+    "tools": "where tools stand",
     "view": "the view",
     "view_changed": "the view",
     "words": "words of the pages",
@@ -52,6 +54,7 @@ INPUTS = {
     "code": "the program",
     "upkeep": "the program",
     "tolerance": "the program",
+    "tools": "tools of the sequence",
     "files": "the sequence's name",
 }
 """Inputs in words; one that stands for itself is not here."""

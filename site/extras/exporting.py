@@ -103,10 +103,13 @@ def _pictures_with_words(
     """Yield the overview of a head and the pictures of all its steps, each with its words."""
     from ...render.pictures.overview import render_overview_with
     from ...render.pictures.step_pictures import take_plans
+    from ...sequences.reach.kept_reach import uses_tools
+    from ...sequences.reach.reach import find_reach
 
     items = picture_items(work, words)
     yield render_overview_with(studio), overview_words(items, words)
-    taken = take_plans(studio, work.plans, worker_count(None, MOST_WORKERS))
+    tools = [find_reach(work.head, p).tools if uses_tools(p) else {} for p in work.plans]
+    taken = take_plans(studio, work.plans, worker_count(None, MOST_WORKERS), tools)
     steps = (step for plan in plans_in_words(work, words) for step in plan.steps)
     for picture, step in zip(taken, steps, strict=True):
         yield picture, step_words(picture.manifest, step, items, words)

@@ -11,6 +11,7 @@ from ...sequences.steps.plan import Step
 from ..words.catalogue import Words
 from .callouts import Item, best_anchor, make_overlays
 from .view_models import CalloutOverlay, FilmView, Label, PartRow, PictureView
+from .zone_keys import order_marks, zone_key
 
 MEDIA_TYPES = {"avif": "image/avif", "webp": "image/webp", "png": "image/png", "jpg": "image/jpeg"}
 FOLDER = "pictures"
@@ -68,13 +69,21 @@ def step_words(manifest: Manifest, step: Step, items: Items, words: Words) -> Pi
     if len(named) > MOST_NAMED:
         named, names = [], words("picture.many", count=len(named))
     if not step.moving:
-        said, in_motion = "picture.shows", words("picture.film_turns")
+        turned = step.shaft_turn_deg or not manifest.tools
+        said, in_motion = "picture.shows", words("picture.film_turns" if turned else "picture.film_tool")
     elif all(m.into for m in step.moves):
         said, in_motion = "picture.moves", words("picture.film_moves", parts=names)
     else:
         said, in_motion = "picture.leaves", words("picture.film_leaves", parts=names)
+    alt = [words(said, title=step.title, parts=names)]
+    if manifest.tools:
+        tools = dict.fromkeys(words(f"tool_name.{t.tool}") for t in manifest.tools)
+        alt.append(words("picture.tools", tools=", ".join(tools)))
+    if manifest.zones:
+        painted = dict.fromkeys(words(f"zone.{z.treatment}") for z in manifest.zones)
+        alt.append(words("picture.painted", treatments=", ".join(painted)))
     return PictureWords(
-        words(said, title=step.title, parts=names),
+        " ".join(alt),
         in_motion,
         tuple((row, text, tuple(k for k in moving if k in row.keys)) for row, text in named),
     )
@@ -97,6 +106,7 @@ def step_picture_view(manifest: Manifest, step: Step, items: Items, words: Words
         caption=words("picture.view_changed") if manifest.view_changed else "",
         labels=tuple(Label(str(row.item), text) for row, text, _ in told.pointed),
     )
+    figure = replace(figure, zones=zone_key(manifest, words), order=order_marks(manifest.order))
     if (film := manifest.film) is None:
         return figure
     return replace(figure, film=FilmView(f"{FOLDER}/{film.file}", film.width, film.height, told.in_motion))

@@ -10,6 +10,7 @@ from markupsafe import Markup
 if TYPE_CHECKING:
     pass
 
+NOTHING = Markup()
 NBSP = "\u00a0"
 
 
@@ -42,6 +43,14 @@ class CalloutOverlay:
 
 
 @dataclass(frozen=True)
+class ZoneKeyEntry:
+    """One line of the key to a picture's zones: its sign, and what is done where it is painted."""
+
+    sign: Markup
+    text: str
+
+
+@dataclass(frozen=True)
 class FilmView:
     """The short film of a figure; width and height in pixels."""
 
@@ -66,6 +75,10 @@ class PictureView:
     overlays: tuple[CalloutOverlay, ...] = ()
     film: FilmView | None = None
     """Shown in its place when asked for, never on paper."""
+    zones: tuple[ZoneKeyEntry, ...] = ()
+    """The key to surfaces that are painted."""
+    order: Markup = NOTHING
+    """Numbers of parts that go in an order, laid over it."""
 
 
 @dataclass(frozen=True)

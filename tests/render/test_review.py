@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from benchleaf.render.drawing.manifest import Arrow, CameraSeen, Inset, Manifest, PartSeen
-from benchleaf.render.pictures.review import review_pictures
+from benchleaf.render.drawing.manifest import Arrow, CameraSeen, Inset, Manifest, PartSeen, ToolSeen, ZoneSeen
+from benchleaf.render.pictures.review import review_acts, review_pictures
 
 CAMERA = CameraSeen("front", (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, 0.0, 0.0), 100.0)
 
@@ -52,4 +52,27 @@ def test_an_arrow_a_hair_out_of_frame_and_an_anchor_out_of_it_are_named() -> Non
     assert [(f.part, f.reason) for f in review_pictures([astray])] == [
         ("key", "its arrow leaves the picture"),
         ("shaft", "its callout points out of the picture"),
+    ]
+
+
+def test_of_equal_surfaces_the_best_seen_counts_and_a_hidden_one_is_named() -> None:
+    def zone(part: str, surface: str, px: int) -> ZoneSeen:
+        return ZoneSeen(part, surface, "clean", px, 1.0, None)
+
+    both = zone("shaft_drive", "keyway", 0), zone("shaft_driven", "keyway", 24)
+    assert review_acts([replace(_manifest(1.0), zones=both)]) == []
+    hidden = zone("cover", "inner face", 23), zone("body", "seat", 24)
+    (found,) = review_acts([replace(_manifest(1.0), zones=(*both, *hidden))])
+    assert (found.part, found.reason) == ("cover", "inner face, to clean: only 23 pixels are seen")
+
+
+def test_a_tool_is_seen_where_it_touches() -> None:
+    def tool(visible: int, contact: int, name: str = "feeler blade") -> ToolSeen:
+        return ToolSeen(name, "rotor", "flank", (0.5, 0.5), visible, contact, None)
+
+    assert review_acts([replace(_manifest(1.0), tools=(tool(9, 1), tool(9, 0, "lifting strap")))]) == []
+    found = review_acts([replace(_manifest(1.0), tools=(tool(0, 0), tool(9, 0)))])
+    assert [f.reason for f in found] == [
+        "the feeler blade at its flank is out of sight",
+        "where the feeler blade touches it is out of sight",
     ]

@@ -9,11 +9,14 @@ from functools import cache
 
 import numpy as np
 from benchleaf.geometry.head.head import Head
+from benchleaf.geometry.tools.tool_solids import make_tool
 from benchleaf.render.drawing.manifest import Manifest
 from benchleaf.render.drawing.settings import PictureSettings
+from benchleaf.render.engine.camera import Camera
 from benchleaf.render.engine.depth_layers import Pane, Pixels
 from benchleaf.render.engine.stage import Stage
-from benchleaf.render.pictures.review import review_pictures
+from benchleaf.render.pictures.picture_keys import NO_TOOLS, Tools
+from benchleaf.render.pictures.review import review_acts, review_pictures
 from benchleaf.render.pictures.step_pictures import Studio, choose_views, render_step
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.steps.resolve import resolve
@@ -22,6 +25,7 @@ from benchleaf.site.pages.booklet import make_parts_list
 from benchleaf.site.pages.callouts import review_callouts
 from benchleaf.site.pages.picture_views import Items, step_picture_view
 from benchleaf.site.words.catalogue import load_words
+from numpy.typing import NDArray
 
 SEQUENCES = ("assembly", "disassembly", "inspection")
 MEASURED = PictureSettings(supersample=1, contact_shading=False, formats=(), film_frames=0)
@@ -40,6 +44,10 @@ class BlankStage(Stage):
     ) -> Callable[[], Pixels]:
         """Begin with nothing."""
         return lambda: self._blank(box[2] - box[0], box[3] - box[1])
+
+    def near_mm(self, camera: Camera, height: int, box: Pane) -> NDArray[np.float32]:
+        """Return a nearness at which nothing is: nothing is painted."""
+        return np.full((box[3] - box[1], box[2] - box[0]), -1e6, dtype=np.float32)
 
     def _blank(self, width: int, height: int) -> Pixels:
         return np.full((height * self.supersample, width * self.supersample, 3), 255, dtype=np.uint8)
@@ -72,13 +80,21 @@ def measuring(head: Head) -> Iterator[MeasuringStudio]:
         yield studio
 
 
-def manifests(studio: Studio, plan: Plan) -> list[Manifest]:
-    """Return the manifest of each step's picture."""
-    views = choose_views(studio, plan)
+def manifests(studio: Studio, plan: Plan, tools: Tools = NO_TOOLS) -> list[Manifest]:
+    """Return the manifest of each step's picture, with the plan's tools."""
+    views = choose_views(studio, plan, tools)
     return [
-        render_step(studio, step, view, step.id, n > 0 and view != views[n - 1]).manifest
+        render_step(
+            studio, step, view, step.id, n > 0 and view != views[n - 1], tools.get(step.number, ())
+        ).manifest
         for n, (step, view) in enumerate(zip(plan.steps, views, strict=True))
     ]
+
+
+def act_shortcomings(head: Head, plan: Plan, tools: Tools) -> list[str]:
+    """Return what the pictures of a plan fail to show of its acts: zones, and its tools in place."""
+    with MeasuringStudio(head, MEASURED, None, make_tool) as studio:
+        return [str(s) for s in review_acts(manifests(studio, plan, tools))]
 
 
 def shortcomings(head: Head, plans: Iterable[Plan]) -> dict[str, list[str]]:
