@@ -190,7 +190,7 @@ class Loader:
         self._check_built(row, doc, size, options)
         parts = part_kinds(options, studs=int(size.studs), seal_pins=int(size.seal_pins))
         words = list(dict.fromkeys((*parts.values(), *parts)))
-        of_pump = gather_spares(row.spare_parts, doc, words, self.faults)
+        of_pump = gather_spares(row.spare_parts, doc, words, self.faults, KINDS)
         spare_parts = spares_of(parts, spares, of_pump)
         self._check_compounds(row, doc, options, parts, spare_parts)
         return FleetHead(

@@ -17,7 +17,6 @@ from typing import Literal
 
 from pydantic import Field
 
-from ...geometry.dimensions.parts_list import KINDS
 from ...geometry.part_size import PartSize
 from ..files.faults import Faults, any_of, likely
 from ..files.file_models import FileModel, Text
@@ -48,7 +47,11 @@ class SparePart:
 
 
 def gather_spares(
-    entries: Mapping[str, SparePartText], doc: YamlFile, known: Collection[str], faults: Faults
+    entries: Mapping[str, SparePartText],
+    doc: YamlFile,
+    known: Collection[str],
+    faults: Faults,
+    elsewhere: Collection[str] = (),
 ) -> dict[str, SparePart]:
     """Return the entries of one size or pump that are sound.
 
@@ -57,13 +60,14 @@ def gather_spares(
         doc: the file, for the places of faults.
         known: every word that may name parts here.
         faults: takes each mistake: an unknown word with those there are, an entry that says nothing.
+        elsewhere: words that name parts with other options.
     """
     found: dict[str, SparePart] = {}
     for word, text in entries.items():
         if word not in known:
-            near = "" if word in KINDS else likely(word, known)
+            near = "" if word in elsewhere else likely(word, known)
             fix = f"write {near}" if near else "name a kind of part, or one part by its key"
-            if word in KINDS:
+            if word in elsewhere:
                 fix = "take it away: no part of this kind belongs to these options"
             faults.add(doc.fault(text.path, f"the part '{word}'", any_of(known, word), fix, key=True))
         elif text.sound and not any(getattr(text, name) for name in _SAID):
