@@ -21,7 +21,7 @@ from ...geometry.assembly import Assembly
 from ...geometry.frame import Place, Vec3
 from ...geometry.meshes.closed_bodies import Bodies
 from ..steps.operations import Operation, SurfaceOf
-from ..steps.plan import Plan, Step
+from ..steps.plan import WITHOUT_MOVES, Plan, Step
 from .feeler_blades import find_blade
 from .laid_tools import find_laid
 from .soft_blocks import find_block
@@ -95,8 +95,9 @@ def _of_operation(
     for n, at in enumerate(surfaces, 1):
         label = str(n) if several else ""
         result = _on(home, plan, step, number, operation, at, label)
-        if result[1] and operation.tool not in WRENCHES and step.moves:
-            without = _on(_without(home, step, at), plan, step, number, operation, at, label)
+        apart = plan.sequence in WITHOUT_MOVES
+        if result[1] and operation.tool not in WRENCHES and (step.moves or apart):
+            without = _on(_without(home, step, at, apart), plan, step, number, operation, at, label)
             result = result if without[1] else without
         yield result
 
@@ -114,10 +115,15 @@ def _straightedge(step: Step) -> SurfaceOf | None:
     return next((on[0] for on in laid), None)
 
 
-def _without(home: Standing, step: Step, at: SurfaceOf) -> Standing:
-    """Return what stands there without the step's moving parts; of a surface of one of those, what moves with it."""
+def _without(home: Standing, step: Step, at: SurfaceOf, apart: bool) -> Standing:
+    """Return what stands there without the step's moving parts; of a surface of one of those, what moves with it.
+
+    ``apart``: parts are looked at one by one, as in an inspection, so that the part is alone.
+    """
     mine = next((m.parts for m in step.moves if at.part in m.parts), None)
     bare = replace(step, moves=(), present=tuple(k for k in step.present if k not in step.moving))
+    if apart:
+        mine = (at.part,)
     if mine is not None:
         bare = replace(bare, present=mine)
     return Standing(home.bodies, bare, (at.part,))

@@ -39,6 +39,8 @@ DEPTH_SHARE, DEPTHS_MM = 0.5, (8.0, 40.0)
 """How deep a block goes in, as a share of the turning part's length, and the least and most of it."""
 GAPS_MM = (4.0, 120.0)
 WIDTHS_MM = (BLOCK_MM[0], 0.6 * BLOCK_MM[0], BLOCK_MM[1])
+MOST_TRIES = 12
+"""Blocks that are tried whole, the best first."""
 SPOTS = 90
 """Places on the turning part that are tried, spread over those that its surface has."""
 Outline: TypeAlias = Any
@@ -92,6 +94,7 @@ def find_block(standing: Standing, between: tuple[SurfaceOf, ...], sense: float)
     sections = _sections(standing, turned.part, skin)
     best = _Tried("does not reach", -math.inf)
     chosen: tuple[Floats, Floats] | None = None
+    good: list[tuple[_Tried, Floats, Floats]] = []
     for spot, normal in _spots(skin, sections, sense):
         for width in WIDTHS_MM:
             tried = _try(sections, turned.part, still.part, spot, normal, width)
@@ -99,12 +102,19 @@ def find_block(standing: Standing, between: tuple[SurfaceOf, ...], sense: float)
                 continue
             if tried.fault is None and not _on(sections, other, spot, normal, tried):
                 continue
+            if tried.fault is None:
+                good.append((tried, spot, normal))
             if (tried.fault is None, tried.liking) > (best.fault is None, best.liking):
                 best, chosen = tried, (spot, normal)
     if chosen is None:
         # No place where the block's force would turn the part back is no hold at all.
         held = any(True for _ in _spots(skin, sections, sense))
         return BlockFound(fault="does not reach" if held else "does not hold")
+    # Sections do not show all: the best that is clear over its whole depth.
+    for tried, at, way in sorted(good, key=lambda g: -g[0].liking)[:MOST_TRIES]:
+        place, measures = _block(sections, at, way, tried)
+        if standing.met(placed(tool_body("soft block", measures).manifold, place)) is None:
+            return BlockFound(measures, place)
     spot, normal = chosen
     place, measures = _block(sections, spot, normal, best)
     if best.fault is not None:
@@ -133,7 +143,9 @@ def _sections(standing: Standing, part: str, skin: Skin) -> _Sections:
     outlines = {}
     for key in standing.keys:
         body = placed(standing.manifold(key), back)
-        cuts = [_outline(body.slice(top - share * depth).to_polygons()) for share in (0.15, 0.5, 0.9)]
+        cuts = [
+            _outline(body.slice(top - share * depth).to_polygons()) for share in (0.02, 0.15, 0.5, 0.9, 0.99)
+        ]
         whole = shapely.union_all([c for c in cuts if not c.is_empty])
         if not whole.is_empty:
             outlines[key] = whole
