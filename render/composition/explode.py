@@ -27,6 +27,8 @@ SMALL = 0.07
 """A kind none of whose parts is wider or higher than this share of the overview's width is drawn larger beside it."""
 LEAST_UNIT = 3
 """So many kinds at least make a unit of their own."""
+CLEAR_OF_LARGEST = 1.2
+"""Axes of a unit lie no farther from that of its largest part than this multiple of half its diagonal across them."""
 HOME_MARGIN, MARGIN = 0.02, 0.03
 """Margin round the assembled parts where outlines are taken, and round the exploded ones."""
 
@@ -129,8 +131,22 @@ def small_units(models: PartModels, sizes: Mapping[str, float]) -> tuple[tuple[s
 
 
 def some_of(models: PartModels, parts: Iterable[PartModel]) -> PartModels:
-    """Return models of some parts of an assembly, in the shapes given, to lay out by themselves."""
+    """Return models of some parts of an assembly, in the shapes given, to lay out by themselves.
+
+    Those on axes far from that of the largest are brought as near to it as leaves them clear: a nut out on a stud would
+    leave the rest no room.
+    """
     some = {m.key: m for m in parts}
+    front = np.array(models.front)
+    largest = max(some.values(), key=lambda m: m.mesh.volume_mm3)
+    size = np.ptp(largest.box(), axis=0)
+    near = CLEAR_OF_LARGEST * float(np.linalg.norm(size - front * float(size @ front))) / 2.0
+    for key, model in some.items():
+        apart = np.mean(model.box(), axis=0) - np.mean(largest.box(), axis=0)
+        apart = apart - front * float(apart @ front)
+        far = float(np.linalg.norm(apart))
+        if far > near:
+            some[key] = replace(model, place=model.place.moved(*((near / far - 1.0) * apart).tolist()))
     boxes = [m.box() for m in some.values()]
     extent = float((np.max([b[1] for b in boxes], axis=0) - np.min([b[0] for b in boxes], axis=0)).max())
     return PartModels(models.name, some, models.up, models.front, extent)

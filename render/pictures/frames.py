@@ -113,7 +113,9 @@ def _bare(
     )
     ghosts = draw_ghosts(stage, scene, camera, size, stage.width)
     if ghosts is not None:
-        ghosts.draw(image, ids.mask(scene.keys) | seats_behind(stage, scene, ids, camera))
+        seats = seat_depths(stage, scene, camera, grid)
+        own = ids.mask(scene.keys)
+        ghosts.draw(image, own if seats is None else own | seats.behind(ids))
     box = ImageChops.invert(image).getbbox()  # paper is white
     return _Bare(image.crop(box) if box else None, box[:2] if box else (0, 0), packed(ids))
 
@@ -191,21 +193,33 @@ class Ghosts:
         image.paste(colour_bytes(STRONG), self.box[:2], Image.fromarray(opacity.astype(np.uint8)))
 
 
-def seats_behind(stage: Stage, scene: StepScene, ids: Ids, camera: Camera) -> NDArray[np.bool_]:
-    """Return where the seats of ``scene`` lie behind what is seen in ``ids``, (h, w) bool: no line is drawn there.
+@dataclass(frozen=True)
+class SeatDepths:
+    """How near the seats of a scene are, (h, w) mm, -inf beyond them and a border of two cells; and what counts as one.
 
     Their outlines run on the border of what they fill, so cells as near as two to it count as they do.
     """
+
+    near_mm: NDArray[np.float32]
+    slack_mm: np.float32
+
+    def behind(self, ids: Ids) -> NDArray[np.bool_]:
+        """Return where they lie behind what is seen in ``ids``, (h, w) bool: no line is drawn there."""
+        hidden = ids.near_mm > self.near_mm + self.slack_mm
+        return np.asarray(np.isfinite(self.near_mm) & (ids.part >= 0) & hidden)
+
+
+def seat_depths(stage: Stage, scene: StepScene, camera: Camera, width: int) -> SeatDepths | None:
+    """Return how near the seats of ``scene`` are, on a grid ``width`` wide; None without travel."""
     seats = {k: p for t in scene.travels if t.length_mm > 0 for k, p in t.seats.items()}
     if not seats:
-        return np.zeros(ids.part.shape, dtype=np.bool_)
-    there = stage.ids(seats, camera, ids.part.shape[1])
+        return None
+    there = stage.ids(seats, camera, width)
     near = np.where(there.part >= 0, there.near_mm, np.float32(-np.inf))
     for axis in (0, 1, 0, 1):
         beside = np.maximum(np.roll(near, 1, axis), np.roll(near, -1, axis))
         near = np.where(np.isfinite(near), near, beside)
-    slack = np.float32(SEAT_SLACK * camera.height_mm)
-    return np.asarray(np.isfinite(near) & (ids.part >= 0) & (ids.near_mm > near + slack))
+    return SeatDepths(near, np.float32(SEAT_SLACK * camera.height_mm))
 
 
 def draw_ghosts(

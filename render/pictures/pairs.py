@@ -62,6 +62,8 @@ CLOSE_UP_BELOW = 0.035
 BEARS_MM, TILT_MM = 0.06, 0.01
 """Faces nearer than this in a section are taken to bear on each other: there where they are nearest, so that of a face
 that is tilted only its edge bears."""
+LEFT_OUT = 0.62
+"""Size of the pictures of what is left out, which pages show at half the width of others."""
 GLANCE = 0.3
 """A thin ring of whose area less than this differs is drawn steeper."""
 LEAN = 0.42
@@ -334,22 +336,26 @@ def _begin(
 
 
 def _finish(drawn: _Drawn, scene: PairScene, seen: DifferenceSeen, settings: PictureSettings) -> Picture:
+    image = drawn.image
     if seen.pointer is not None:
-        draw_pointer(drawn.image, *seen.pointer)
+        draw_pointer(image, *seen.pointer)
+    if not scene.wrong:
+        size = round(LEFT_OUT * image.width), round(LEFT_OUT * image.height)
+        image = image.resize(size, Image.Resampling.LANCZOS)
     manifest = Manifest(
         kind="pair",
         step=scene.step,
         number=scene.number,
         files={f: f"{scene.name}-{drawn.contents.which}.{f}" for f in settings.formats},
-        width=settings.width,
-        height=settings.height,
+        width=image.width,
+        height=image.height,
         camera=camera_seen(drawn.frame.camera),
         view_changed=False,
         parts=drawn.parts,
         insets=drawn.insets,
         difference=seen,
     )
-    return Picture(manifest, {f: encode(drawn.image, f, settings.webp_quality) for f in settings.formats})
+    return Picture(manifest, {f: encode(image, f, settings.webp_quality) for f in settings.formats})
 
 
 def _take_frame(

@@ -39,7 +39,7 @@ from ..engine.grid import Ids
 from ..engine.material_styles import Role
 from ..engine.part_models import PartModels
 from ..engine.stage import REFERENCE_WIDTH, Shown, Stage
-from .frames import CONTACT_SHARE, draw_ghosts, placed_zones
+from .frames import CONTACT_SHARE, SeatDepths, draw_ghosts, placed_zones, seat_depths
 from .studio import camera_seen
 
 REST_MS, END_MS = 900, 1800
@@ -215,6 +215,7 @@ def take_film(
     sliding = [k for t in scene.travels for k in t.seats]
     ghosts = draw_ghosts(stage, scene, camera, size, size[0])
     lines: list[Line] = []
+    seats: SeatDepths | None = None
     taken: dict[int, tuple[Image.Image, Mask]] = {}
     # The drawn-out frame comes first: its lines are those of all frames.
     for number in sorted(range(len(poses)), key=lambda n: n != drawn_out):
@@ -222,7 +223,8 @@ def take_film(
         own = ids.mask(poses[number])
         at_home = all(poses[number][k] == poses[home][k] for k in sliding)
         if ghosts is not None and not at_home:
-            ghosts.draw(image, own)
+            seats = seats or seat_depths(stage, scene, camera, own.shape[1])
+            ghosts.draw(image, own if seats is None else own | seats.behind(ids))
         if at_home and scene.tools:
             tools = _tools_at_home(scene, poses[home])
             draw_tool_arrows(image, stage.models, tools, operations, camera, size[0])

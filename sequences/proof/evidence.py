@@ -6,7 +6,8 @@
 
 What is proven, and how: no two parts overlap in place (exact booleans of closed meshes within a tolerance of the
 solids); each part reaches its place clear of what is there (exact sweeps of slides, bounded turns); the written order
-is one that the solids allow; every credible wrong way is tried; turning parts are clear through their turn.
+is one that the solids allow; the tools reach what the acts name; every credible wrong way is tried; turning parts are
+clear through their turn.
 """
 
 from __future__ import annotations
@@ -21,13 +22,14 @@ from ..misfits.findings import Misfit, PinPair
 from ..misfits.orientation_cards import OrientationCard
 from ..order.order import graph_of
 from ..order.order_graph import Edge, OrderFault, OrderGraph, PlannedMove, Why
+from ..reach.tool_places import PlanReach, ReachFound
 from ..steps.plan import Plan
 from ..work.atomic_write import write_whole
 from ..work.json_data import SortedNames, from_json, json_bytes
 from .practice import Practice
 from .shaft_timing import TimingEvidence
 
-METHODS = ("in place", "paths", "gaps", "order", "wrong ways", "turning")
+METHODS = ("in place", "paths", "gaps", "order", "reach", "wrong ways", "turning")
 """What is asked of the solids, each by a method of its own."""
 
 
@@ -52,7 +54,7 @@ class TurnClash:
     other: str
 
 
-Violation = Clash | OrderFault | TurnClash
+Violation = Clash | OrderFault | TurnClash | ReachFound
 """What keeps a plan from being sound."""
 
 
@@ -96,16 +98,18 @@ class Evidence:
     touching: Mapping[str, SortedNames] = field(default_factory=dict)
     asked: tuple[OrientationCard, ...] = ()
     """Cards of mistakes that are stopped, and asked about all the same."""
+    reach: PlanReach = field(default_factory=PlanReach)
+    """Where the tools of its acts stand, and which fall short."""
 
     @property
     def violations(self) -> tuple[Violation, ...]:
         """Everything that keeps the plan from being sound; empty where it is."""
         turns = (TurnClash(t.step, t.step_id, a, b) for t in self.turns for a, b in t.touches)
-        return (*self.clashes, *self.faults, *turns)
+        return (*self.clashes, *self.faults, *turns, *self.reach.found)
 
     @property
     def sound(self) -> bool:
-        """Whether nothing overlaps, every path is clear and the order can be done."""
+        """Whether nothing overlaps, every path is clear, the order can be done and the tools reach."""
         return not self.violations
 
     def graph(self, assembly: Assembly, plan: Plan) -> OrderGraph:

@@ -39,11 +39,13 @@ def evidence_key(assembly: Assembly, plan: Plan, tolerance_mm: float) -> TaskKey
     steps = [
         (s.number, s.id, s.present, s.moves, s.bench, s.shaft_angle_deg, s.shaft_turn_deg) for s in plan.steps
     ]
+    tools = ([p.surfaces for p in assembly], assembly.up, [s.operations for s in plan.steps])
     return task_key(
         "evidence",
         solids=solids,
         parts=(parts, assembly.front, assembly.turning),
         sequence=(plan.sequence, steps, plan.given, plan.units),
+        tools=tools,
         tolerance=tolerance_mm,
         code=code_hash(PROVING, libraries=LIBRARIES),
     )

@@ -64,7 +64,7 @@ def prove_plans(
             known[key] = evidence
     todo = [(key, plan) for key, plan in zip(keys, plans, strict=True) if key not in known]
     if todo:
-        for evidence in prove_afresh(assembly, todo, workers, tolerance_mm, meanwhile):
+        for evidence in prove_afresh(assembly, todo, workers, tolerance_mm, meanwhile, store):
             known[evidence.key] = evidence
             if store:
                 store.put(evidence.key, {FILE: json_bytes(evidence)})

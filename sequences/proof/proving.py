@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import partial
 
 from ...geometry.assembly import Assembly, TurningGroup, poses_at
 from ...geometry.frame import Place
@@ -14,8 +15,11 @@ from ..misfits.orientation_cards import make_asked_cards, make_cards
 from ..order.order import Draft, check_order, draft_moves, edges_of, graph_of, touching, with_path
 from ..order.order_graph import Edge, OrderGraph, PlannedMove
 from ..order.paths import STILL, Ways
+from ..reach.kept_reach import kept_reach
+from ..reach.tool_places import PlanReach
 from ..steps.plan import Plan, Step
 from ..steps.travel_poses import Stretch
+from ..work.store import Store
 from ..work.worker_pool import worker_count, worker_pool
 from .evidence import Evidence, StepReason, TurnEvidence
 from .practice import make_practice
@@ -38,6 +42,7 @@ class _Work:
     moves: dict[int, PlannedMove]
     edges: list[Edge]
     fits: list[Misfit]
+    reach: PlanReach = field(default_factory=PlanReach)
 
     @property
     def bare(self) -> list[PlannedMove]:
@@ -54,8 +59,11 @@ def prove_afresh(
     workers: int | None,
     tolerance_mm: float,
     meanwhile: Callable[[], None] | None = None,
+    store: Store | None = None,
 ) -> Iterator[Evidence]:
     """Yield the evidence of each plan, given with the key of its evidence; ``meanwhile`` is called once on the way.
+
+    ``store`` keeps what is found of the tools, which pictures need too.
 
     Raises:
         MeshError: if a solid has no closed surface.
@@ -69,10 +77,10 @@ def prove_afresh(
     if many < 2 or sum(len(w.drafts) for w in works) < FEW_MOVES:
         near, found = _alone(ways, works)
         turned = [_turning(ways, w) for w in works]
-        if meanwhile:
-            meanwhile()
+        _meanwhile(ways, works, store, meanwhile)
     else:
-        near, found, turned = _together(ways, works, many, meanwhile)
+        here = partial(_meanwhile, ways, works, store, meanwhile)
+        near, found, turned = _together(ways, works, many, here)
     for work, (phases, turns) in zip(works, turned, strict=True):
         standing = {m.step: m.poses for m in work.moves.values()}
         work.fits = [_when_turned(fit, assembly, standing[fit.step], phases) for fit in work.fits]
@@ -97,7 +105,18 @@ def prove_afresh(
             practice=make_practice(graph),
             touching=near,
             asked=tuple(make_asked_cards(assembly, graph, work.fits)),
+            reach=work.reach,
         )
+
+
+def _meanwhile(
+    ways: Ways, works: Sequence[_Work], store: Store | None, also: Callable[[], None] | None
+) -> None:
+    """Look after the tools, and after what others want done, while other processes try wrong ways."""
+    for work in works:
+        work.reach = kept_reach(ways.bodies.assembly, work.plan, store, ways.bodies)
+    if also:
+        also()
 
 
 def _alone(ways: Ways, works: Sequence[_Work]) -> tuple[Mapping[str, frozenset[str]], list[Clash]]:

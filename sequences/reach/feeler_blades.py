@@ -20,20 +20,24 @@ from ...geometry.tools.gauges import BLADE_LENGTH_MM
 from ...geometry.tools.tool_measures import BLADE_WIDTHS_MM, LEAST_BLADE_MM, tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf
-from .standing import Met, Skin, Standing, frame_at, placed, square_to, tool_body
+from .standing import Skin, Standing, ToolMeets, frame_at, placed, square_to, tool_body
 from .tool_places import ReachFault
 
 ENTERS_MM = 5.0
 """How far a blade has to enter to measure."""
 JOINT_MM = 0.02
 """A gap up to this is a joint: what meshes and bearing faces are off by."""
-IN_METAL_MM2 = 1.0
-"""Area of a blade that may be in metal: the corners of facets."""
+STRIP_MM = 1.0
+"""Width of the middle of a blade that is tried: the thinnest blade bends to a hollow joint across its width."""
+IN_METAL_MM2 = 0.5
+"""Area of it that may be in metal: the corners of facets."""
 WIDEST_GAP_MM = 20.0
 MOST_TRIES = 60
 """Poses that are tried at most: a place that takes a blade does so among the first."""
 BENT_MM = 12.0
 """Tip of a bent blade."""
+PAST_MM = 3.0
+"""A place farther than this from all spread points of a face lies past its rim."""
 SPOTS, WAYS = 8, 12
 """Places that are tried, narrowest first, and ways out of each, in its plane."""
 LEAN_DEG = 30.0
@@ -47,7 +51,7 @@ class BladeFound:
     measures: tuple[tuple[str, float], ...] = ()
     place: Place = STILL
     fault: ReachFault | None = None
-    met: Met | None = None
+    met: ToolMeets | None = None
     millimetres: float = 0.0
 
 
@@ -75,7 +79,7 @@ def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BladeFound
     if spots[0].gap < LEAST_BLADE_MM and _moves_against(standing, one.part, two.part):
         out = _ways(standing, spots[0].normal)[0]
         short = round(LEAST_BLADE_MM - max(spots[0].gap, 0.0), 3)
-        tight = Met(two.part, 0.0)
+        tight = ToolMeets(two.part, 0.0)
         return BladeFound(
             _measures(BLADE_WIDTHS_MM[-1]), _pose(spots[0], out), "does not reach", tight, short
         )
@@ -89,24 +93,38 @@ def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BladeFound
             return BladeFound(named, place)
         first = first or BladeFound(named, place, "meets", met)
     assert first is not None
-    return first if joint else _bent(standing, one, spots) or first
+    return first if joint else _bent(standing, one, two, skin) or first
 
 
-def _bent(standing: Standing, one: SurfaceOf, spots: list[_Spot]) -> BladeFound | None:
+def _bent(standing: Standing, one: SurfaceOf, two: SurfaceOf, skin: Skin) -> BladeFound | None:
     """Return where a bent blade enters under a face that looks away from the person, its arm to the front."""
     front = np.array(standing.assembly.front)
-    spots = [s for s in spots if float(s.normal @ front) < -0.8]
+    if float(skin.normals.mean(axis=0) @ front) > -0.8:
+        return None
     named = rounded_measures({**dict(_measures(BLADE_WIDTHS_MM[1])), "bent": BENT_MM})
-    tries = itertools.product(_ways(standing, front) if spots else [], spots)
-    for way, spot in itertools.islice(tries, 4 * MOST_TRIES):
-        beyond = spot.point + way * (BENT_MM - ENTERS_MM)
+    tries = (t for way in _ways(standing, front) for t in _past_rim(skin, way))
+    for point, way, beyond in tries:
         # Straight up from where the arm begins nothing of the part may lie.
         if standing.ray(beyond - front * 0.01, front, [one.part], 500.0):
             continue
-        place = frame_at(beyond + spot.normal * (spot.gap / 2), front, way)
-        if _blocked(standing, named, place, False) is None:
-            return BladeFound(named, place)
+        hits = standing.ray(point + front, -front, [two.part], WIDEST_GAP_MM + 1.0)
+        gap = next((d - 1.0 for d, _ in hits if d - 1.0 >= LEAST_BLADE_MM), None)
+        if gap is not None:
+            place = frame_at(beyond - front * (gap / 2), front, way)
+            if _blocked(standing, named, place, False) is None:
+                return BladeFound(named, place)
     return None
+
+
+def _past_rim(skin: Skin, way: Floats) -> Iterator[tuple[Floats, Floats, Floats]]:
+    """Yield points of a face with a way and the place at its end that lies past the face's rim, some of each rim."""
+    points = skin.points[:: max(1, len(skin.points) // 300)]
+    beyond = points + way * (BENT_MM - ENTERS_MM)
+    mates = skin.points[:: max(1, len(skin.points) // 2000)]
+    off = np.linalg.norm(beyond[:, None] - mates[None], axis=2).min(axis=1)
+    past = np.argsort(-np.round(off, 1), kind="stable")
+    for n in [n for n in past if off[n] > PAST_MM][:: max(1, int((off > PAST_MM).sum()) // SPOTS)]:
+        yield points[n], way, beyond[n]
 
 
 def _measures(width: float) -> tuple[tuple[str, float], ...]:
@@ -179,18 +197,19 @@ def _pose(spot: _Spot, way: Floats, deep: float = 0.0) -> Place:
 
 def _blocked(
     standing: Standing, measures: tuple[tuple[str, float], ...], place: Place, joint: bool
-) -> Met | None:
+) -> ToolMeets | None:
     """Return what the blade or its case meets."""
     body = tool_body("feeler blade", measures).manifold
     past = m3.Manifold.cube((400.0,) * 3, True).translate((0.0, 0.0, BLADE_LENGTH_MM + 200.0))
     met = standing.met(placed(body ^ past, place))
     if met is not None or joint:
         return met
-    blade = placed(body - past, place)
+    strip = (body - past).scale((1.0, STRIP_MM / dict(measures)["width"], 1.0))
+    blade = placed(strip, place)
     thick, reach = dict(measures)["thickness"], box_of(blade)
     for key in standing.keys:
         if boxes_meet(reach, standing.box(key)):
             inside = blade ^ standing.manifold(key)
             if not inside.is_empty() and inside.volume() / thick > IN_METAL_MM2:
-                return Met(key, round(float(inside.volume()) / thick / dict(measures)["width"], 3))
+                return ToolMeets(key, round(float(inside.volume()) / thick / STRIP_MM, 3))
     return None

@@ -22,7 +22,7 @@ from ...geometry.tools.gauges import CLAMP_Z_MM, FOOT_MM, POST_RADIUS_MM
 from ...geometry.tools.tool_measures import tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf, Tool
-from .standing import Met, Skin, Standing, frame_at, placed, spread, square_to, tool_body
+from .standing import Skin, Standing, ToolMeets, frame_at, placed, spread, square_to, tool_body
 
 GAUGES: tuple[Tool, ...] = ("dial indicator", "straightedge", "depth gauge", "caliper")
 """Tools that have to stand exactly as said."""
@@ -35,6 +35,11 @@ FOOT_AWAY_MM = (70.0, 95.0, 125.0, 160.0)
 FOOT_HELD = 0.6
 """Least share of a foot's length and width, and of the skin under it, that is flat and level."""
 INDICATOR_SPOTS = 6
+HAND_TRIES = 12
+"""Poses tried of what a hand holds: it has its place in the picture with or without room."""
+LEANS = (0.4, 0.8)
+"""How far an indicator may lean to the front from square to the side of something, as a share: readings are compared,
+not absolute."""
 COVERED_MM = 3.0
 """Room that a spot has to have over it to be reached at all."""
 ROUND_KINDS = ("journal", "pin", "thread", "flats", "hexagon", "groove")
@@ -51,7 +56,7 @@ class LaidFound:
 
     measures: Named = ()
     place: Place = STILL
-    met: Met | None = None
+    met: ToolMeets | None = None
 
 
 def find_laid(standing: Standing, tool: Tool, at: SurfaceOf, other: SurfaceOf | None = None) -> LaidFound:
@@ -62,7 +67,8 @@ def find_laid(standing: Standing, tool: Tool, at: SurfaceOf, other: SurfaceOf | 
     """
     skin, surface = standing.skin(at), standing.surface(at)
     first: tuple[Named, Place] | None = None
-    for measures, place in _candidates(standing, tool, at, surface, skin, other):
+    tried = _candidates(standing, tool, at, surface, skin, other)
+    for measures, place in tried if tool in GAUGES else itertools.islice(tried, HAND_TRIES):
         named = rounded_measures(measures)
         first = first or (named, place)
         if standing.is_free(_off(tool, named, place)):
@@ -150,6 +156,11 @@ def _indicator(standing: Standing, skin: Skin) -> Iterator[tuple[dict[str, float
             # The solid takes long to make: a stand of blocks says first whether it is worth it.
             if standing.is_free(placed(_rough_stand(foot, along), seat)):
                 yield tool_measures("dial indicator", foot=foot, foot_along=along), seat
+        for lean in LEANS if along else ():
+            way = normal + lean * np.array(front)
+            leaning = frame_at(point, way, np.cross(np.array(front), way))
+            rest = (FOOT_AWAY_MM[-1], -60.0, 0.0)
+            loose.append((tool_measures("dial indicator", foot=rest, foot_along=along), leaning))
         rest = (FOOT_AWAY_MM[-1], 0.0, -60.0) if along == 0 else (FOOT_AWAY_MM[-1], -60.0, 0.0)
         loose.append((tool_measures("dial indicator", foot=rest, foot_along=along), seat))
     yield from loose

@@ -22,7 +22,7 @@ from ...geometry.meshes.closed_bodies import STILL
 from ...geometry.tools.tool_measures import BLOCK_MM, tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf
-from .standing import Met, Skin, Standing, frame_at, placed, tool_body
+from .standing import Skin, Standing, ToolMeets, frame_at, placed, tool_body
 from .tool_places import ReachFault
 
 CRUSH_MM = 1.0
@@ -52,7 +52,7 @@ class BlockFound:
     measures: tuple[tuple[str, float], ...] = ()
     place: Place = STILL
     fault: ReachFault | None = None
-    met: Met | None = None
+    met: ToolMeets | None = None
     millimetres: float = 0.0
     """Metal behind an edge that is too thin, or the width on which it bears where that is too little."""
 
@@ -108,7 +108,7 @@ def find_block(standing: Standing, between: tuple[SurfaceOf, ...], sense: float)
     spot, normal = chosen
     place, measures = _block(sections, spot, normal, best)
     if best.fault is not None:
-        met = Met(best.met, 0.0) if best.met else None
+        met = ToolMeets(best.met, 0.0) if best.met else None
         return BlockFound(measures, place, best.fault, met, round(best.millimetres, 3))
     met = standing.met(placed(tool_body("soft block", measures).manifold, place))
     return BlockFound(measures, place, "meets" if met else None, met)

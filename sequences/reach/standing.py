@@ -60,7 +60,7 @@ class Skin:
 
 
 @dataclass(frozen=True)
-class Met:
+class ToolMeets:
     """A part that a tool meets, and how deep."""
 
     part: str
@@ -147,7 +147,7 @@ class Standing:
         turned: Floats = normals[held] @ np.array(place.rotation).T
         return Skin(place.points(points[held]), turned, unit(place.direction(axis)), place.point(origin))
 
-    def met(self, tool: m3.Manifold, but: Collection[str] = ()) -> Met | None:
+    def met(self, tool: m3.Manifold, but: Collection[str] = ()) -> ToolMeets | None:
         """Return what a tool meets deepest, but parts that it may; None where it is clear or only touches."""
         reach, deepest = box_of(tool), None
         for key in self.keys:
@@ -155,7 +155,7 @@ class Standing:
                 continue
             shared = overlap(tool, self.manifold(key), TOUCH_MM)
             if shared and (deepest is None or shared.depth_mm > deepest.depth_mm):
-                deepest = Met(key, round(shared.depth_mm, ROUND))
+                deepest = ToolMeets(key, round(shared.depth_mm, ROUND))
         return deepest
 
     def pieces(self, room: m3.Manifold, but: Collection[str] = ()) -> list[m3.Manifold]:

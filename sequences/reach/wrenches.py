@@ -25,9 +25,9 @@ from ...geometry.tools.tool_measures import (
     tool_measures,
 )
 from ...geometry.tools.tool_solids import rounded_measures
-from ...geometry.tools.turning_tools import JAW_RADIUS, head_radius, head_span
+from ...geometry.tools.turning_tools import JAW_RADIUS, head_radius, head_span, socket_radius
 from ..steps.operations import SurfaceOf, Tool
-from .standing import Met, NoSurface, Skin, Standing, frame_at, placed, square_to, tool_body
+from .standing import NoSurface, Skin, Standing, ToolMeets, frame_at, placed, square_to, tool_body
 
 RATCHET_DEG = 15.0
 """Angle from which to which an arm is tried: a hexagon can be taken every 60 degrees, its wrench turned over every 30,
@@ -49,7 +49,7 @@ class WrenchFound:
     measures: tuple[tuple[str, float], ...] = ()
     place: Place = STILL
     swing_deg: float = 0.0
-    met: Met | None = None
+    met: ToolMeets | None = None
     """What the socket meets on its way on, where it does."""
     part: str = ""
     """What of the parts stands most in the arm's way, where it has no room."""
@@ -200,11 +200,17 @@ def _head_and_arm(tool: Tool, named: tuple[tuple[str, float], ...]) -> tuple[Bod
     """Return what of a wrench is round about its axis, and the convex hull of the rest, its arm."""
     measures, body = dict(named), tool_body(tool, named).manifold
     if tool == "open wrench":
-        radius, low = JAW_RADIUS * measures["across"], -_FAR_MM
+        radius = stem = JAW_RADIUS * measures["across"]
     else:
-        radius, low = head_radius(measures), head_span(measures)[0]
-    under = m3.Manifold.cube((2 * _FAR_MM,) * 3, True).translate((0.0, 0.0, low - _FAR_MM))
-    inside = m3.Manifold.cylinder(2 * _FAR_MM, radius + 0.1, radius + 0.1, 96, True) + under
+        radius, stem = (
+            head_radius(measures),
+            max(head_radius(measures), socket_radius(measures.get("socket", 0.0))),
+        )
+    inside = m3.Manifold.cylinder(2 * _FAR_MM, radius + 0.1, radius + 0.1, 96, True)
+    if stem > radius:
+        # Of a socket wider than the head: down to where the arm begins.
+        low = head_span(measures)[0] - 0.1
+        inside += m3.Manifold.cylinder(low + 1.0, stem + 0.1, stem + 0.1, 96).translate((0.0, 0.0, -1.0))
     return Body.of_manifold(body ^ inside, tool), (body - inside).hull()
 
 

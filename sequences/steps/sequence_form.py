@@ -91,7 +91,9 @@ class OperationText(FileModel):
     @model_validator(mode="after")
     def _can_be_done(self) -> OperationText:
         if self.tool not in TOOLS_FOR[self.do]:
-            raise refuse(f"{self.do} with a {self.tool}", f"a tool for it: {any_of(TOOLS_FOR[self.do])}")
+            raise refuse(
+                f"the tool {self.tool} to {self.do}", any_of(TOOLS_FOR[self.do]), "name another tool"
+            )
         if not self.on and not self.between:
             raise refuse("nothing that it is done to", "on, between or both", "name the part and its surface")
         return self

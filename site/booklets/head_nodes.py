@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from ...sequences.proof.head_proof import ProofKeys, kept_proof, proof_keys
 from ...sequences.proof.head_work import parts_key
-from ...sequences.reach.kept_reach import kept_reach, reach_key, uses_tools
+from ...sequences.reach.kept_reach import reach_key, stored_reach, uses_tools
 from ...sequences.reach.tool_places import ToolInPlace
 from ...sequences.steps.plan import Plan
 from ...sequences.work.keys import TaskKey
@@ -179,7 +179,7 @@ class HeadNodes:
         """Return the tools of a plan by step number."""
         if not uses_tools(plan):
             return {}
-        reach = kept_reach(self.store, reach_key(self.job.work.design.digest, plan).digest)
+        reach = stored_reach(self.store, reach_key(self.job.work.design.digest, plan).digest)
         if reach is None:
             raise PieceGone("reach")
         return reach.tools

@@ -54,6 +54,7 @@ INPUTS = {
     "code": "the program",
     "upkeep": "the program",
     "tolerance": "the program",
+    "tools": "tools of the sequence",
     "files": "the sequence's name",
 }
 """Inputs in words; one that stands for itself is not here."""

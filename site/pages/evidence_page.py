@@ -171,6 +171,12 @@ def _methods(proof: AssemblyProof, words: Words) -> Iterable[MethodView]:
         "paths": words("evidence.paths_clear", clear=sum(1 for m in moves if m.path.clear), count=len(moves)),
         "gaps": words("evidence.least_gap", gap=mm(min(gaps))) if gaps else words("evidence.no_gap"),
         "order": words("evidence.order_faults", count=sum(len(e.faults) for e in all_of)),
+        "reach": words(
+            "evidence.tools_reach",
+            reach=sum(len(tools) for e in all_of for tools in e.reach.tools.values())
+            - len({(e.sequence, f.step, f.operation, f.at) for e in all_of for f in e.reach.found}),
+            count=sum(len(tools) for e in all_of for tools in e.reach.tools.values()),
+        ),
         "wrong ways": words(
             "evidence.tried",
             count=len(fits),
@@ -186,6 +192,8 @@ def _methods(proof: AssemblyProof, words: Words) -> Iterable[MethodView]:
     for name in METHODS:
         if name == "turning" and not turns:
             continue  # nothing turns in any step
+        if name == "reach" and not any(e.reach.tools or e.reach.found for e in all_of):
+            continue  # no act names a tool
         key = name.replace(" ", "_")
         yield MethodView(words(f"evidence.topic.{key}"), words(f"evidence_method.{key}"), results[name])
 

@@ -11,9 +11,10 @@ from ...sequences.order.order_graph import OrderFault
 from ...sequences.proof.assembly_proof import AssemblyProof, PairNotClear, ProofViolation, TurnIntoStill
 from ...sequences.proof.evidence import Evidence, TurnClash, Violation
 from ...sequences.proof.shaft_timing import STEP_DEG, OutOfPhase, TimingEvidence
+from ...sequences.reach.tool_places import ReachFound
 from ...sequences.steps.plan import Plan
 from .catalogue import Words
-from .order_words import fault_sentence
+from .order_words import fault_sentence, reach_sentence
 from .part_names import PartNames, start
 
 MANY_TEETH = 200
@@ -53,6 +54,8 @@ def finding_sentence(names: PartNames, evidence: Evidence, found: Violation) -> 
         return clash_sentence(names, found)
     if isinstance(found, OrderFault):
         text = fault_sentence(names, evidence.moves, found)
+    elif isinstance(found, ReachFound):
+        text = reach_sentence(names, found)
     else:
         text = turn_sentence(names, found)
     return w("violation.in_step", number=found.step, id=found.step_id, text=text)

@@ -1,4 +1,4 @@
-"""Sentences about the order: why a step stands where it does, where it cannot be done, what a learner is told."""
+"""Sentences about the order: why a step stands where it does, where it or its tools fail, what a learner is told."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from ...sequences.order.order_graph import OrderFault, PlannedMove, Why
 from ...sequences.proof.evidence import Evidence, StepReason
 from ...sequences.proof.practice import Hindrance, PracticeMove
+from ...sequences.reach.tool_places import ReachFound
 from .part_names import PartNames, start
 
 
@@ -48,6 +49,22 @@ def fault_sentence(names: PartNames, moves: Sequence[PlannedMove], fault: OrderF
     else:
         text = w(f"order_fault.{fault.kind}", part=part)
     return start(text)
+
+
+def reach_sentence(names: PartNames, found: ReachFound) -> str:
+    """Return what keeps a tool from its work, as a sentence."""
+    key = found.fault.replace(" ", "_")
+    if found.fault == "does not reach" and found.part:
+        key = "too_narrow" if found.part != found.at.part else key
+    at = names.the(found.at.part)
+    fields = {
+        "tool": names.words(f"reach_tool.{found.tool.replace(' ', '_').replace('-', '_')}"),
+        "at": names.words("reach_fault.at", surface=found.at.surface, part=at) if found.at.surface else at,
+        "part": names.the(found.part) if found.part else "",
+        "mm": f"{found.millimetres:.2f}",
+        "deg": f"{found.millimetres:.0f}",
+    }
+    return start(names.words(f"reach_fault.{key}", **fields))
 
 
 def hindrance_sentence(

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from benchleaf.render.composition.explode import CLEAR_OF_LARGEST, explode, small_units, some_of
 from benchleaf.render.composition.explode import SMALL as SMALL_SHARE
-from benchleaf.render.composition.explode import explode, small_units
 from benchleaf.render.drawing.manifest import Manifest, PartSeen
 from benchleaf.render.pictures import overview
 from benchleaf.render.pictures.overview import PANE_GAP, PANE_HEIGHT, render_overview_with
@@ -151,3 +151,17 @@ def test_the_overview_is_kept_in_the_cache(
         with pytest.raises(pytest.fail.Exception):
             render_overview_with(studio, together=plan.given[:1])
     assert again.content == first.content
+
+
+def test_parts_of_a_unit_far_from_its_axis_are_brought_near_and_stay_on_one_axis() -> None:
+    models = sample_models()
+    keys = ("nut_drive", "oring_drive", "cover_nut_1", "cover_nut_2")
+    some = some_of(models, (models.parts[k] for k in keys))
+    middle = {k: np.mean(some.parts[k].box(), axis=0) for k in keys}
+    largest = max(keys, key=lambda k: some.parts[k].mesh.volume_mm3)
+    for key in keys:
+        apart = np.linalg.norm((middle[key] - middle[largest])[:2])
+        across = np.ptp(some.parts[largest].box(), axis=0)[:2]
+        assert apart <= CLEAR_OF_LARGEST * np.linalg.norm(across) / 2 + 1e-6, key
+        assert middle[key][2] == pytest.approx(np.mean(models.parts[key].box(), axis=0)[2]), "order is kept"
+    assert np.allclose(middle["oring_drive"][:2], middle["nut_drive"][:2], atol=0.02)

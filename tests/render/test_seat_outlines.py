@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -10,10 +11,13 @@ import pytest
 from benchleaf.render.composition.views import scene_points
 from benchleaf.render.engine.camera import Camera, fit_camera, sensible_views
 from benchleaf.render.engine.stage import Shown
-from benchleaf.render.pictures.frames import draw_ghosts, seats_behind, take_frame
+from benchleaf.render.pictures.frames import draw_ghosts, seat_depths, take_frame
+from benchleaf.render.pictures.kept_pictures import FILM
+from benchleaf.render.pictures.step_pictures import render_step
 from benchleaf.render.pictures.studio import Studio
 from benchleaf.sequences.steps.plan import Step
-from PIL import Image
+from numpy.typing import NDArray
+from PIL import Image, ImageSequence
 from sample_assembly import SMALL, sample_models, sample_plan
 
 VIEW = sensible_views((0.0, 0.0, 1.0), (0.0, 1.0, 0.0))[0]
@@ -36,7 +40,9 @@ def test_only_what_is_in_sight_of_a_seat_is_outlined(studio: Studio, name: str) 
     scene, camera = studio.scene(step), _camera(studio, step)
     seats = {f"at home {k}": p for t in scene.travels for k, p in t.seats.items()}
     ids = studio.stage.ids(scene.places, camera, 320)
-    behind = seats_behind(studio.stage, scene, ids, camera)
+    depths = seat_depths(studio.stage, scene, camera, 320)
+    assert depths is not None
+    behind = depths.behind(ids)
     # With the seats put among the other parts, what shows of them is in sight, and no more than their border is lost.
     models = [replace(studio.models.parts[k.removeprefix("at home ")], key=k) for k in seats]
     studio.stage.add_models(models)
@@ -62,7 +68,9 @@ def test_a_seat_inside_closed_metal_leaves_no_line(studio: Studio) -> None:
     bare = take_frame(studio.stage, replace(covered, travels=()), shown, camera, SMALL)
     ghosts = draw_ghosts(studio.stage, covered, camera, (SMALL.width, SMALL.height), SMALL.width)
     assert ghosts is not None
-    behind = seats_behind(studio.stage, covered, bare.ids, camera)
+    depths = seat_depths(studio.stage, covered, camera, bare.ids.part.shape[1])
+    assert depths is not None
+    behind = depths.behind(bare.ids)
     through, kept = bare.image.copy(), bare.image.copy()
     ghosts.draw(through, bare.ids.mask(scene.keys))
     ghosts.draw(kept, bare.ids.mask(scene.keys) | behind)
@@ -72,3 +80,23 @@ def test_a_seat_inside_closed_metal_leaves_no_line(studio: Studio) -> None:
 
 def _differ(one: Image.Image, other: Image.Image) -> int:
     return int((np.asarray(one) != np.asarray(other)).any(axis=2).sum())
+
+
+def test_films_leave_out_what_of_a_seat_is_out_of_sight_too(
+    studio: Studio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The film differs from one drawn without the test of depth, and only by lines that it does not have."""
+    with Studio(sample_models(), SMALL) as own:
+        kept = _frames(render_step(own, STEPS["seat"], VIEW, "kept").content[FILM])
+    monkeypatch.setattr("benchleaf.render.pictures.short_films.seat_depths", lambda *_: None)
+    through = _frames(render_step(studio, STEPS["seat"], VIEW, "through").content[FILM])
+    assert len(kept) == len(through)
+    changed = np.abs(kept[0] - through[0]).max(axis=2) > 20
+    assert changed.sum() > 40
+    darker = through[0][:, :, 0] < kept[0][:, :, 0]
+    assert darker[changed].mean() > 0.8, "lines are left out, none is put in"
+
+
+def _frames(film: bytes) -> list[NDArray[np.int64]]:
+    with Image.open(io.BytesIO(film)) as opened:
+        return [np.asarray(f.convert("RGB")).astype(np.int64) for f in ImageSequence.Iterator(opened)]

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from acts_samples import on, step_with, wrench
-from benchleaf.sequences.reach.kept_reach import keep_reach, kept_reach, reach_key, uses_tools
+from benchleaf.sequences.reach.kept_reach import keep_reach, reach_key, stored_reach, uses_tools
 from benchleaf.sequences.reach.tool_places import PlanReach, ReachFound
 from benchleaf.sequences.steps.operations import SurfaceOf
 from benchleaf.sequences.steps.plan import Plan, Section, Step
@@ -22,9 +22,9 @@ def test_what_was_found_comes_back(tmp_path: Path) -> None:
     found = PlanReach({3: (wrench(3, label="1"),)}, (fault,))
     store = Store(tmp_path)
     key = reach_key("solids", plan(step_with(number=1))).digest
-    assert kept_reach(store, key) is None
+    assert stored_reach(store, key) is None
     keep_reach(store, key, found)
-    assert kept_reach(store, key) == found
+    assert stored_reach(store, key) == found
 
 
 def test_words_do_not_count_and_operations_do() -> None:

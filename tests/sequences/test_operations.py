@@ -30,7 +30,8 @@ SAYS: dict[Verb, str] = {
     "lubricate": r"\bwet\b|thin film|lubricate",
     "anti-seize": r"anti-seize",
     "dress": r"\bdress\b|stone",
-    "look": r"\blook|\bcheck|\bsee\b|compare|choose|\bfind\b|stop where|\blamp\b|hole to the large dowel|a second",
+    "look": r"\blook|\bcheck|\bsee\b|compare|choose|\bfind\b|stop where|\blamp\b|a second|line up"
+    r"|enters its hole|hole to the large dowel",
     "feel": r"swab|finger|\bfeel\b",
 }
 """Words of which one stands in each sentence that has an operation; what is looked at may be said in any words."""

@@ -8,7 +8,16 @@ import pytest
 from benchleaf.sequences.order.order_graph import OrderFault, PlannedMove, Why
 from benchleaf.sequences.proof.evidence import StepReason
 from benchleaf.sequences.proof.practice import Hindrance, PracticeMove, Rule
-from benchleaf.site.words.order_words import fault_sentence, hindrance_sentence, why_sentence, why_words
+from benchleaf.sequences.reach.tool_places import ReachFault, ReachFound
+from benchleaf.sequences.steps.operations import SurfaceOf, Tool
+from benchleaf.site.words.findings import finding_sentence
+from benchleaf.site.words.order_words import (
+    fault_sentence,
+    hindrance_sentence,
+    reach_sentence,
+    why_sentence,
+    why_words,
+)
 from named_parts import FIT, NAMES, OFF, bare_evidence, slugs, text_keys, values_of
 
 BOTH_WAYS = ("in", "out")
@@ -113,3 +122,41 @@ def _practice_move(number: int, into: bool) -> PracticeMove:
 )  # fmt: skip
 def test_a_wrong_pick_is_answered_in_a_sentence(into: bool, hindrance: Hindrance, text: str) -> None:
     assert hindrance_sentence(NAMES, FIT if into else OFF, _practice_move(2, into), hindrance) == text
+
+
+# ---- tools that do not reach
+
+HEXAGON = SurfaceOf("rotor_nut_drive", "hexagon")
+
+
+def test_every_fault_and_every_tool_has_its_text() -> None:
+    assert text_keys("reach_fault") == slugs(ReachFault) | {"at", "too_narrow"}
+    tools = {t.replace("-", "_") for t in slugs(Tool)} - {"hand"}
+    assert text_keys("reach_tool") == tools
+
+
+REACH_FAULTS = [
+    (ReachFound(1, "s0", 0, HEXAGON, "torque wrench", "meets", "body", 0.414),
+     "The torque wrench does not go to “hexagon” of the rotor nut (drive side): it meets the body, 0.41 mm deep."),
+    (ReachFound(1, "s0", 0, HEXAGON, "torque wrench", "no swing", "cover", 15.0),
+     "The torque wrench at “hexagon” of the rotor nut (drive side) has no room to swing: 15 degrees, "
+     "and the cover is in the way."),
+    (ReachFound(1, "s0", 0, SurfaceOf("rotor_drive"), "soft block", "does not reach"),
+     "The soft block does not reach the rotor (drive side)."),
+    (ReachFound(1, "s0", 0, SurfaceOf("rotor_drive", "tip"), "feeler blade", "does not reach", "body", 0.02),
+     "The feeler blade does not enter at “tip” of the rotor (drive side): the gap to the body is 0.02 mm too narrow."),
+    (ReachFound(1, "s0", 0, SurfaceOf("rotor_drive", "tip"), "soft block", "does not hold", "rotor_drive", 1.5),
+     "The soft block at “tip” of the rotor (drive side) does not hold against the turn: it bears on 1.50 mm."),
+    (ReachFound(1, "s0", 0, SurfaceOf("cover", "nose"), "straightedge", "no surface"),
+     "The straightedge has nothing to go on: there is no “nose” of the cover."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("found", "text"), REACH_FAULTS, ids=[f.fault for f, _ in REACH_FAULTS])
+def test_a_tool_that_does_not_reach_is_said(found: ReachFound, text: str) -> None:
+    assert reach_sentence(NAMES, found) == text
+    assert text in finding_sentence(NAMES, bare_evidence(), found)
+
+
+def test_all_reach_faults_are_tried() -> None:
+    assert {f.fault for f, _ in REACH_FAULTS} == set(get_args(ReachFault))

@@ -272,8 +272,10 @@ def test_the_card_of_the_spring_says_what_turning_it_over_does() -> None:
     def card(kind: str, part: str) -> CardView:
         covers = frozenset({(kind, part)})
         return CardView(
-            "x", "", False, "", (), ("Nothing stops it.", "More."), "", False, "", bare, bare, (), covers
-        )
+            anchor="x", title="", forgotten=False, stopped=False, question="", answer=(), alike="", marked=False,
+            wrong=("Nothing stops it.", "More."), hidden="", right_words="", wrong_words="", tell=(), drawn="",
+            right_figure=bare, wrong_figure=bare, steps=(), covers=covers,
+        )  # fmt: skip
 
     given = (
         card("end for end", "disc_spring_drive"),
