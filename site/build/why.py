@@ -39,7 +39,6 @@ INPUTS = {
     "step": "moves of the step",
     "steps": "moves of the steps",
     "scene": "the mistake shown",
-    "tools": "where tools stand",
     "view": "the view",
     "view_changed": "the view",
     "words": "words of the pages",
