@@ -79,7 +79,10 @@ class HeadNodes:
         if self.job.prove:
             ends += [(row.slug, "evidence"), (row.slug, "cards")]
             weight = self._usual("evidence", 3)
-            yield TaskNode(ends[1], self._evidence, (solids,), (self.number, 1), weight, self._judge)
+            reaches = tuple(
+                (row.slug, "reach", s.kind) for s in self.job.work.sequences
+            )  # the proof takes them up
+            yield TaskNode(ends[1], self._evidence, (solids, *reaches), (self.number, 1), weight, self._judge)
             weight = self._usual("card", CARDS)
             yield TaskNode(ends[2], self._card_tasks, (ends[1],), (self.number, 4), weight)
         yield TaskNode(ends[0], self._overview, (solids,), (self.number, 2), self._usual("overview"))
