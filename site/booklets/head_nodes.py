@@ -76,18 +76,22 @@ class HeadNodes:
         solids = (row.slug, "solids")
         yield TaskNode(solids, self._solids, (), (self.number, 0), self._usual("solids"), self._know_parts)
         ends: list[tuple[str, ...]] = [(row.slug, "overview")]
+        # All that takes solids comes before all that draws: a worker holds either.
+        reaches = tuple((row.slug, "reach", s.kind) for s in self.job.work.sequences)
         if self.job.prove:
             ends += [(row.slug, "evidence"), (row.slug, "cards")]
             weight = self._usual("evidence", 3)
-            yield TaskNode(ends[1], self._evidence, (solids,), (self.number, 1), weight, self._judge)
+            yield TaskNode(ends[1], self._evidence, (solids, *reaches), (self.number, 1), weight, self._judge)
             weight = self._usual("card", CARDS)
             yield TaskNode(ends[2], self._card_tasks, (ends[1],), (self.number, 4), weight)
-        yield TaskNode(ends[0], self._overview, (solids,), (self.number, 2), self._usual("overview"))
+        yield TaskNode(ends[0], self._overview, (solids, *reaches), (self.number, 2), self._usual("overview"))
         views = [(row.slug, "views", s.kind) for s in self.job.work.sequences]
+        for n, name in enumerate(reaches):
+            weight = self._usual("reach")
+            yield TaskNode(name, partial(self._reach, n), (solids,), (self.number, 0, n), weight)
         for n, name in enumerate(views):
-            reach, rank = (row.slug, "reach", name[2]), (self.number, 2, n)
-            yield TaskNode(reach, partial(self._reach, n), (solids,), rank, self._usual("reach"))
-            yield TaskNode(name, partial(self._views, n), (reach,), rank, self._usual("views"))
+            rank, weight = (self.number, 2, n), self._usual("views")
+            yield TaskNode(name, partial(self._views, n), (solids, *reaches), rank, weight)
         weight = self._usual("picture", STEPS * len(views))
         ends.append((row.slug, "pictures"))
         yield TaskNode(ends[-1], self._pictures, tuple(views), (self.number, 3), weight)

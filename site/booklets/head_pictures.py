@@ -79,7 +79,7 @@ def shortcomings(
     shown: Mapping[tuple[str, str], Manifest], figures: Mapping[str, Mapping[str, PictureView]]
 ) -> tuple[str, ...]:
     """Return what the step pictures fail to show, and where their callouts find no room."""
-    from ...render.pictures.review import review_pictures
+    from ...render.drawing.review import review_pictures
     from ..pages.callouts import review_callouts
 
     found = [

@@ -62,12 +62,10 @@ def find_tools(store: Store, wanted: tuple[str, ...], row: FleetHead, plan: Plan
         MeshError, OverlapError: if a solid is not fit for the proof.
     """
     from ...render.pictures.tool_models import keep_tools
-    from ...sequences.reach.kept_reach import keep_reach
-    from ...sequences.reach.reach import find_reach
+    from ...sequences.reach.kept_reach import kept_reach
 
-    reach = find_reach(_head(row), plan)
+    reach = kept_reach(_head(row), plan, store)
     keep_tools((t for tools in reach.tools.values() for t in tools), make_tool, store)
-    keep_reach(store, wanted[0], reach)
 
 
 def take_views(

@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from ...render.drawing.callouts import Callout, NoRoomForCallouts, place_callouts
 from ...render.drawing.manifest import Manifest
-from ...render.pictures.review import Shortcoming
+from ...render.drawing.review import Shortcoming
 from .view_models import CalloutOverlay
 
 WIDTHS = (240, 340, 480, 640, 900)

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 from benchleaf.geometry.dimensions.options import Options
+from benchleaf.render.drawing.review import review_pictures
 from benchleaf.render.engine.camera import sensible_views
-from benchleaf.render.pictures.review import review_pictures
 from benchleaf.render.pictures.step_pictures import render_step
 from benchleaf.sequences.steps.plan import Plan
 from head_proofs import head_of

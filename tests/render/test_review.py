@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from benchleaf.render.drawing.manifest import Arrow, CameraSeen, Inset, Manifest, PartSeen, ToolSeen, ZoneSeen
-from benchleaf.render.pictures.review import review_acts, review_pictures
+from benchleaf.render.drawing.review import review_acts, review_pictures
 
 CAMERA = CameraSeen("front", (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, 0.0, 0.0), 100.0)
 

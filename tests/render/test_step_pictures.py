@@ -12,8 +12,8 @@ import pytest
 from benchleaf.render.composition.views import ViewChooser
 from benchleaf.render.drawing.manifest import Manifest
 from benchleaf.render.drawing.measure import SPECK
+from benchleaf.render.drawing.review import review_pictures
 from benchleaf.render.engine.camera import Camera, View
-from benchleaf.render.pictures.review import review_pictures
 from benchleaf.render.pictures.step_pictures import (
     Picture,
     Studio,

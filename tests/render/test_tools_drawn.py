@@ -9,8 +9,8 @@ from acts_samples import SMALL, act_assembly, make_wrench, on, step_with, wrench
 from benchleaf.geometry.frame import Place
 from benchleaf.render.acts.tools_drawn import chosen_tools, drawn_tool
 from benchleaf.render.drawing.manifest import Manifest
+from benchleaf.render.drawing.review import review_pictures
 from benchleaf.render.engine.camera import make_view
-from benchleaf.render.pictures.review import review_pictures
 from benchleaf.render.pictures.step_pictures import Picture, render_step
 from benchleaf.render.pictures.studio import Studio
 from benchleaf.render.pictures.tool_models import NoToolMaker

@@ -11,12 +11,12 @@ import numpy as np
 from benchleaf.geometry.head.head import Head
 from benchleaf.geometry.tools.tool_solids import make_tool
 from benchleaf.render.drawing.manifest import Manifest
+from benchleaf.render.drawing.review import review_acts, review_pictures
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.camera import Camera
 from benchleaf.render.engine.depth_layers import Pane, Pixels
 from benchleaf.render.engine.stage import Stage
 from benchleaf.render.pictures.picture_keys import NO_TOOLS, Tools
-from benchleaf.render.pictures.review import review_acts, review_pictures
 from benchleaf.render.pictures.step_pictures import Studio, choose_views, render_step
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.steps.resolve import resolve

@@ -12,10 +12,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import benchleaf.site
+from benchleaf.render.drawing.review import review_pictures
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.gl_probe import ensure_graphics
 from benchleaf.render.pictures.kept_pictures import Picture
-from benchleaf.render.pictures.review import review_pictures
 from benchleaf.render.pictures.step_pictures import choose_views, render_step
 from benchleaf.render.pictures.studio import Studio
 from benchleaf.sequences.calculations.load_fleet import load_fleet

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from ..drawing.manifest import Inset, Manifest, ZoneSeen
+from .manifest import Inset, Manifest, ZoneSeen
 
 LEAST_VISIBLE = 0.5
 """Share of a moving part's outline that has to be unhidden, in the picture or in a close-up of it."""
