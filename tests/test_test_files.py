@@ -27,6 +27,7 @@ SHOWN_BY = {
         "dimensions/room_measures": "geometry/test_room_rules.py",
         "dimensions/proportions/fits": "geometry/test_stack_up.py",
         "dimensions/proportions/gear_case": "geometry/test_stack_up.py",
+        "engineering/wrench_sockets": "geometry/test_tool_solids.py",
         "engineering/bench_instruments": "sequences/test_instruments.py",
         "engineering/strength/cantilevers": "geometry/test_strength.py",
         "engineering/strength/faces": "geometry/test_strength.py",

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from OCP.Standard import Standard_Failure
 
 from ..assembly import Assembly, Elastic, Feature, Part, Side, TurningGroup
+from ..cad_shapes import SolidError
 from ..dimensions.options import Options
 from ..dimensions.parts_list import KINDS, part_kinds
 from ..dimensions.room_rules import fault_of_given, given_dimensions
@@ -19,7 +20,6 @@ from ..dimensions.stack_up import StackUp
 from ..frame import Place, X, Y, Z
 from ..parts import body as bodies
 from ..parts import covers, fasteners, gear_case, nuts, relief, rings, rotors, seals, shafts
-from ..parts.solids import SolidError
 from ..surfaces import Surface
 
 if TYPE_CHECKING:

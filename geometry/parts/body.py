@@ -7,12 +7,7 @@ import math
 import cadquery as cq
 
 from ..assembly import Feature
-from ..dimensions.stack_up import StackUp
-from ..frame import Vec3, X
-from ..surfaces import Surface
-from .named_surfaces import FLAT_MM, ROUND_MM, face, hole, racetrack, ring, round_skin
-from .seals import atmosphere_pin_angles, pin_angles, pin_circle, pin_hole_depth
-from .solids import (
+from ..cad_shapes import (
     FINE_EDGE_MM,
     PAST_MM,
     cross_cylinder,
@@ -25,6 +20,11 @@ from .solids import (
     turned,
     valid_solid,
 )
+from ..dimensions.stack_up import StackUp
+from ..frame import Vec3, X
+from ..surfaces import Surface
+from .named_surfaces import FLAT_MM, ROUND_MM, face, hole, racetrack, ring, round_skin
+from .seals import atmosphere_pin_angles, pin_angles, pin_circle, pin_hole_depth
 
 PRESS_GAP_MM = 0.02
 """Modelled radial gap of pressed pins and dowels: just above the mesh tolerance, so that no false overlap appears."""

@@ -10,13 +10,13 @@ import math
 import cadquery as cq
 
 from ..assembly import Feature
+from ..cad_shapes import PAST_MM, cut, cylinder, join, stadium, turned, valid_solid
 from ..dimensions.stack_up import StackUp
 from ..surfaces import FAR_MM, Surface
 from .body import dowel_holes, outline_block
 from .fasteners import THREAD_CLEARANCE_MM, wing_reach
 from .named_surfaces import FLAT_MM, face, hole, round_skin
 from .relief import cap_flange_z, relief_bores, relief_radius, relief_screw_points, relief_step_z
-from .solids import PAST_MM, cut, cylinder, join, stadium, turned, valid_solid
 
 SUNK_MM = 0.5
 """How far pad and jacket are sunk into the plate that they are joined to."""

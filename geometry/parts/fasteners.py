@@ -7,11 +7,11 @@ from functools import lru_cache
 
 import cadquery as cq
 
+from ..cad_shapes import PAST_MM, chamfer_drop, cut, cylinder, hexagon, join, threaded, turned, valid_solid
 from ..dimensions.stack_up import StackUp
 from ..dimensions.threads import Thread
 from ..surfaces import Surface
 from .named_surfaces import FLAT_MM, ROUND_MM, face, ring, round_skin
-from .solids import PAST_MM, chamfer_drop, cut, cylinder, hexagon, join, threaded, turned, valid_solid
 
 THREAD_CLEARANCE_MM = 0.1
 """Internal threads are plain bores this much wider (radius) than the nominal thread: see :func:`solids.threaded`."""

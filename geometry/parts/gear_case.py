@@ -5,13 +5,13 @@ from __future__ import annotations
 import cadquery as cq
 
 from ..assembly import Feature
+from ..cad_shapes import PAST_MM, cross_cylinder, cut, cylinder, join, prism, rounded, turned, valid_solid
 from ..dimensions.stack_up import StackUp
 from ..frame import Z
 from ..surfaces import Surface
 from .body import dowel_holes, outline_block
 from .fasteners import THREAD_CLEARANCE_MM, stud_span_z
 from .named_surfaces import face, hole, round_skin
-from .solids import PAST_MM, cross_cylinder, cut, cylinder, join, prism, rounded, turned, valid_solid
 
 FLANGE_OVERLAP = 0.1
 """How far the housing ends behind the front face, within the flange, as a share of C."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 import cadquery as cq
 
 from ..assembly import Feature
+from ..cad_shapes import EDGE_MM, FINE_EDGE_MM, PAST_MM, Profile, cut, hexagon, join, tube, turned
 from ..dimensions.room_measures import DOME, DRILL_DEPTH, HEXAGON_END
 from ..dimensions.stack_up import StackUp
 from ..surfaces import Surface
 from .fasteners import THREAD_CLEARANCE_MM, hexagon_surface
 from .named_surfaces import FLAT_MM, PLANE_MM, ROUND_MM, face, ring, round_skin
-from .solids import EDGE_MM, FINE_EDGE_MM, PAST_MM, Profile, cut, hexagon, join, tube, turned
 
 BEARING_GAP_MM = 0.02
 """Modelled gap of the nut's bearing face to the rotor: just above the mesh tolerance, so that no overlap appears."""

@@ -13,6 +13,7 @@ import math
 import cadquery as cq
 
 from ..assembly import Elastic
+from ..cad_shapes import EDGE_MM, PAST_MM, cross_cylinder, cut, cylinder, turned, valid_solid
 from ..dimensions.parts_list import RELIEF_SCREWS
 from ..dimensions.room_measures import cap_front_z
 from ..dimensions.stack_up import StackUp
@@ -21,7 +22,6 @@ from ..surfaces import Surface
 from .fasteners import THREAD_CLEARANCE_MM
 from .named_surfaces import FLAT_MM, ROUND_MM, face, hole, ring, round_skin
 from .rings import LOOSE_MM
-from .solids import EDGE_MM, PAST_MM, cross_cylinder, cut, cylinder, turned, valid_solid
 
 FIRST_SCREW_DEG = 45.0
 """Angle of the first of the relief cap's screws, from +X."""

@@ -8,9 +8,9 @@ from functools import lru_cache
 import cadquery as cq
 
 from ..assembly import Elastic
+from ..cad_shapes import turned, valid_solid
 from ..surfaces import Range, Surface
 from .named_surfaces import FLAT_MM, ROUND_MM, ring, round_skin
-from .solids import turned, valid_solid
 
 CORE_CLEARANCE_MM = 0.02
 """How far an O-ring's pressed core stays from its gland's walls: above the mesh tolerance, far below any squeeze."""

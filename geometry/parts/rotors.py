@@ -8,6 +8,7 @@ from dataclasses import replace
 import cadquery as cq
 
 from ..assembly import Feature
+from ..cad_shapes import BROAD_EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
 from ..dimensions.profile_limits import lobe_count
 from ..dimensions.stack_up import StackUp
 from ..frame import Y
@@ -15,7 +16,6 @@ from ..profiles.outlines import Piece, wire_of
 from ..profiles.rotor_profiles import Profile, make_profile
 from ..surfaces import Surface
 from .named_surfaces import FLAT_MM, ROUND_MM, face, hole, ring, round_skin, slot
-from .solids import BROAD_EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
 
 TIP_SHARE = 0.04
 """How much of a wing or lobe, between its root and its tip's circle, counts as its tip and as its root."""

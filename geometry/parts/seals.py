@@ -7,12 +7,12 @@ import math
 import cadquery as cq
 
 from ..assembly import Feature
+from ..cad_shapes import BROAD_EDGE_MM, EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
 from ..dimensions.room_measures import SEAL_LAND_MM
 from ..dimensions.stack_up import StackUp
 from ..frame import Z
 from ..surfaces import Surface
 from .named_surfaces import FLAT_MM, ROUND_MM, face, ring, round_skin
-from .solids import BROAD_EDGE_MM, EDGE_MM, FINE_EDGE_MM, PAST_MM, cut, cylinder, turned, valid_solid
 
 FACE_RELIEF_MM = 0.6
 """Height by which a lapped band stands above the face round it."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 import cadquery as cq
 
 from ..assembly import Feature, Side
+from ..cad_shapes import FINE_EDGE_MM, PAST_MM, cut, threaded, turned, valid_solid
 from ..dimensions.stack_up import StackUp
 from ..frame import Y, Z
 from ..surfaces import Surface
 from .named_surfaces import FLAT_MM, ROUND_MM, face, ring, round_skin, slot
-from .solids import FINE_EDGE_MM, PAST_MM, cut, threaded, turned, valid_solid
 
 KEY_PLAY_MM = 0.02
 """Modelled play of the key in the shaft's keyway, all round: just above the mesh tolerance, so that no false overlap

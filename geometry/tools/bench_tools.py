@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 import cadquery as cq
 
-from ..parts.solids import cross_cylinder, cut, cylinder, join, turned, valid_solid
+from ..cad_shapes import cross_cylinder, cut, cylinder, join, turned, valid_solid
 
 BLOCK_EDGE = 0.12
 """Bevel of a soft block's edges, in its least side."""

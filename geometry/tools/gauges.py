@@ -10,8 +10,8 @@ from collections.abc import Mapping
 
 import cadquery as cq
 
+from ..cad_shapes import cross_cylinder, cylinder, join, prism, valid_solid
 from ..frame import Vec3
-from ..parts.solids import cross_cylinder, cylinder, join, prism, valid_solid
 
 STRAIGHTEDGE = (6.0, 1.2, 26.0, 9.0)
 """Thickness of a bevelled straightedge, width of its edge, its height, and where the bevel ends, mm."""

@@ -62,7 +62,7 @@ def tool_measures(
     if tool in ("torque wrench", "hexagon key socket", "socket wrench"):
         if surface is not None and surface.kind == "socket":
             clear = extension_mm or KEY_LENGTHS_MM[0]
-            return {"key": size, "depth": depth_mm, "clear": clear, "extension": 0.0}
+            return {"hexagon": size, "depth": depth_mm, "clear": clear, "extension": 0.0}
         return {"socket": size, "depth": depth_mm, "extension": extension_mm}
     if tool == "soft block":
         return {"gap": gap_mm, "width": width_mm, "depth": depth_mm, "above": BLOCK_ABOVE_MM}

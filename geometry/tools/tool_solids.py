@@ -3,7 +3,7 @@
 API::
 
     make_tool("torque wrench", {"socket": 30.0, "depth": 26.0, "extension": 0.0}) -> cq.Solid
-    MEASURES["torque wrench"]              # the names of a tool's measures, mm; a wrench has ``socket`` or ``key``
+    MEASURES["torque wrench"]              # the names of a tool's measures, mm; a wrench has ``socket`` or ``hexagon``
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import cadquery as cq
 from . import bench_tools, gauges, turning_tools
 
 Maker = Callable[[Mapping[str, float]], cq.Solid]
-SOCKET, KEY = ("socket", "depth", "extension"), ("key", "depth", "clear", "extension")
+SOCKET, KEY = ("socket", "depth", "extension"), ("hexagon", "depth", "clear", "extension")
 MAKERS: dict[str, Maker] = {
     "torque wrench": turning_tools.make_torque_wrench,
     "hexagon key socket": turning_tools.make_torque_wrench,

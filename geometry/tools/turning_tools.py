@@ -10,8 +10,8 @@ from collections.abc import Mapping
 
 import cadquery as cq
 
-from ..dimensions.proportions.nuts import SOCKET
-from ..parts.solids import PAST_MM, cut, cylinder, hexagon, join, prism, valid_solid
+from ..cad_shapes import PAST_MM, cut, cylinder, hexagon, join, prism, valid_solid
+from ..engineering.wrench_sockets import SOCKET_OUTSIDE
 
 SOCKET_CLEARANCE_MM = 0.2
 """How much wider across flats a socket is than its nut, and how much narrower a key than its screw's socket: so that it
@@ -46,7 +46,7 @@ def socket_radius(across_flats: float) -> float:
     >>> socket_radius(30.0)
     19.5
     """
-    return SOCKET * across_flats / 2
+    return SOCKET_OUTSIDE * across_flats / 2
 
 
 def key_reach(measures: Mapping[str, float]) -> float:
@@ -58,7 +58,7 @@ def head_span(measures: Mapping[str, float]) -> tuple[float, float]:
     """Return from where to where the ratchet's head lies along Z, mm: all under it turns about the axis alone."""
     square, _ = _drive(measures)
     low = measures["extension"]
-    if "key" in measures:
+    if "hexagon" in measures:
         low += key_reach(measures) + 2 * square
     else:
         low += measures["depth"] + _crown(square)
@@ -75,26 +75,26 @@ def _crown(square: float) -> float:
 
 
 def _drive(measures: Mapping[str, float]) -> tuple[float, float]:
-    return drive_of(2 * measures["key"] if "key" in measures else measures["socket"])
+    return drive_of(2 * measures["hexagon"] if "hexagon" in measures else measures["socket"])
 
 
 def make_torque_wrench(measures: Mapping[str, float]) -> cq.Solid:
     """Return a wrench with a socket or a hexagon key on it, all of one piece.
 
-    ``socket`` (or ``key``): width across flats of the nut (the screw's socket); ``depth``: of the socket's hollow, or
-    how far the key is in the screw; ``clear``: free length of the key; ``extension``: between it and the head. The
+    ``socket`` (or ``hexagon``): width across flats of the nut (of the screw's socket); ``depth``: of the hollow, or how
+    far the key is in the screw; ``clear``: free length of the key; ``extension``: between it and the head. The
     rim of the socket, or the end of the key, lies at z = 0; a corner of the hexagon looks along +X.
     """
     square, length = _drive(measures)
     low, high = head_span(measures)
     pieces: list[cq.Shape] = []
-    if "key" in measures:
+    if "hexagon" in measures:
         reach = key_reach(measures)
         body: cq.Shape = hexagon(
-            measures["key"] - SOCKET_CLEARANCE_MM, 0.0, reach + PAST_MM, chamfer_front=False
+            measures["hexagon"] - SOCKET_CLEARANCE_MM, 0.0, reach + PAST_MM, chamfer_front=False
         )
         pieces.append(
-            cylinder(max(0.75 * measures["key"], 0.9 * square), reach, reach + 2 * square + PAST_MM)
+            cylinder(max(0.75 * measures["hexagon"], 0.9 * square), reach, reach + 2 * square + PAST_MM)
         )
         top = reach + 2 * square
     else:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 
 import pytest
+from benchleaf.geometry.cad_shapes import cylinder
 from benchleaf.geometry.dimensions.options import CoverNuts, Options, RotorForm
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.dimensions.threads import thread_table
 from benchleaf.geometry.parts.covers import jacket_radius, make_cover
 from benchleaf.geometry.parts.fasteners import make_wing_nut, nut_height, wing_reach
-from benchleaf.geometry.parts.solids import cylinder
 
 ROTORS: tuple[RotorForm, ...] = ("two-wing", "two-lobe", "three-lobe")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from unittest.mock import patch
 
 import pytest
+from benchleaf.geometry.cad_shapes import EDGE_MM, SolidError
 from benchleaf.geometry.dimensions import room_measures
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.room_rules import ROOMS, fault_of_given, given_dimensions, room_faults
@@ -13,7 +14,6 @@ from benchleaf.geometry.dimensions.size_checks import check_options
 from benchleaf.geometry.dimensions.stack_up import StackUp
 from benchleaf.geometry.head import head as heads
 from benchleaf.geometry.parts import covers
-from benchleaf.geometry.parts.solids import EDGE_MM, SolidError
 from dimension_ends import CENTRES_MM, FORMS, End, ends, judged
 from hypothesis import given, settings
 from hypothesis import strategies as st

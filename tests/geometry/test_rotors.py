@@ -114,7 +114,7 @@ def test_volume_is_that_of_the_outline_less_what_is_bored_out(stack: StackUp) ->
     """Between web and recess nothing but the web's hole is taken out of the outline's area."""
     rotor, profile = rotor_of(stack), rotor_profile(stack)
     web_rear, floor = (z - stack.rotor_front_z for z in (stack.web_rear_z, stack.recess_floor_z))
-    from benchleaf.geometry.parts.solids import cylinder
+    from benchleaf.geometry.cad_shapes import cylinder
 
     slab = rotor.intersect(cylinder(FAR, web_rear + 0.01, floor - 0.01)).Volume()
     hole = math.pi * (stack.size.rotor_thread.radius_mm + stack.size.thread_hole_gap_mm) ** 2
@@ -124,7 +124,7 @@ def test_volume_is_that_of_the_outline_less_what_is_bored_out(stack: StackUp) ->
 @pytest.mark.parametrize("stack", STACKS)
 def test_the_hub_is_bored_out_ring_by_ring(stack: StackUp) -> None:
     """From the O-ring's groove to the shoulder: pilot and groove, and nothing of the keyways."""
-    from benchleaf.geometry.parts.solids import cylinder
+    from benchleaf.geometry.cad_shapes import cylinder
 
     s, front = stack.size, stack.rotor_front_z
     start, end = stack.hub_groove_z[0] - front, stack.shoulder_z - front

@@ -7,10 +7,10 @@ import pickle
 from pathlib import Path
 
 import pytest
+from benchleaf.geometry.cad_shapes import SolidError
 from benchleaf.geometry.dimensions.profile_limits import ProfileError, ProfileFault
 from benchleaf.geometry.dimensions.size import SizeError, SizeFault
 from benchleaf.geometry.exchange.own_parts import OwnPartError
-from benchleaf.geometry.parts.solids import SolidError
 from benchleaf.sequences.files import faults as module
 from benchleaf.sequences.files.faults import Fault, Faults, FaultsFound, any_of, likely, shown
 

@@ -9,9 +9,9 @@ import cadquery as cq
 import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Assembly, Part, TurningGroup
+from benchleaf.geometry.cad_shapes import hexagon
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.frame import Place, X, Y, Z
-from benchleaf.geometry.parts.solids import hexagon
 from benchleaf.geometry.surfaces import Surface
 from benchleaf.geometry.tools.tool_measures import EXTENSIONS_MM, LEAST_BLADE_MM
 from benchleaf.geometry.tools.turning_tools import drive_of

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from ...engineering.springs.disc_springs import FLAT_STRESS_MPA, DiscSpring, spring_table
+from ...engineering.wrench_sockets import SOCKET_OUTSIDE
 from ..shaft_stock import HEXAGONS_MM, largest_up_to
 from ..threads import fine_pitch_mm, fine_threads
 from .rules import Dimensions, by_rule, fixed, of_c, of_dimension
@@ -27,8 +28,6 @@ GUIDE_PLAY_MM = (
     (16.0, 0.2), (20.0, 0.3), (26.0, 0.4), (31.5, 0.5), (50.0, 0.6), (80.0, 0.8), (140.0, 1.0), (250.0, 1.6)
 )  # fmt: skip
 """Outer diameter of a disc spring up to which its guide has which play, on diameter: usual of the trade (DIN 2093)."""
-SOCKET = 1.3
-"""Outside of a thin-walled socket wrench, in widths across flats: it has to go into the recess."""
 LEAST_ENGAGED = 0.8
 """Thread of the shaft that the nut engages, in diameters."""
 
@@ -118,7 +117,7 @@ def _largest_thread(d: Dimensions) -> float:
 def _stock_hexagon(d: Dimensions) -> float:
     flange = flange_radius_mm(d)
     corners = math.sqrt(3) * (flange - d["nut_corner_gap_mm"])
-    socket = 2 * (flange + d["nut_recess_gap_mm"]) / SOCKET
+    socket = 2 * (flange + d["nut_recess_gap_mm"]) / SOCKET_OUTSIDE
     return largest_up_to(HEXAGONS_MM, min(corners, socket))
 
 

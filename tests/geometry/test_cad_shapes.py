@@ -7,7 +7,7 @@ import pickle
 
 import cadquery as cq
 import pytest
-from benchleaf.geometry.parts.solids import (
+from benchleaf.geometry.cad_shapes import (
     SolidError,
     cross_cylinder,
     cut,
