@@ -74,9 +74,11 @@ def zones_of(operations: Sequence[Operation], models: PartModels, moving: bool =
     the reach of tools is looked at.
     """
     found: dict[tuple[str, str], Zone] = {}
+    turning = any(o.verb in ("tighten", "loosen") and o.tool != "hand" for o in operations)
     for operation in operations:
         treatment = TREATMENTS.get(operation.verb)
-        if treatment is None:
+        # What is wiped after a nut is pulled tight is not what its picture is about.
+        if treatment is None or (turning and treatment == "clean"):
             continue
         for at in operation.on:
             zone = _zone(at, treatment, models)

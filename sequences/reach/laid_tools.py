@@ -44,6 +44,8 @@ COVERED_MM = 3.0
 """Room that a spot has to have over it to be reached at all."""
 ROUND_KINDS = ("journal", "pin", "thread", "flats", "hexagon", "groove")
 """Kinds of surface across which a caliper measures; elsewhere it measures how thick the part is."""
+HOLLOW_KINDS = ("bore", "groove", "hole", "keyway", "notch", "pocket")
+"""Kinds of surface that a hand reaches through a mouth."""
 JAW_MM = 5.0
 """How far a caliper's jaws reach over what they measure."""
 
@@ -107,7 +109,7 @@ def _candidates(
 
 def _spots(standing: Standing, skin: Skin) -> Iterator[tuple[Floats, Floats]]:
     """Yield places with their normals, those that look towards the person and up first, spread over the surface."""
-    front, up = np.array(standing.assembly.front), np.array(standing.assembly.up)
+    front, up = np.array(standing.front), np.array(standing.assembly.up)
     liking = skin.normals @ front + 0.6 * (skin.normals @ up)
     away = np.linalg.norm(skin.points - skin.middle, axis=1)
     order = np.lexsort((np.round(away, 1), -np.round(liking, 1)))
@@ -128,10 +130,13 @@ def _touching(
     standing: Standing, tool: Tool, surface: Surface | None, skin: Skin
 ) -> Iterator[tuple[dict[str, float], Place]]:
     """Yield a tool that a hand holds to a spot, straight off it first, then leaning to the front and along the axis."""
-    front, up = np.array(standing.assembly.front), np.array(standing.assembly.up)
+    front, up = np.array(standing.front), np.array(standing.assembly.up)
     measures = tool_measures(tool, surface)
+    axis, hollow = np.array(skin.axis), surface is not None and surface.kind in HOLLOW_KINDS
     for point, normal in _spots(standing, skin):
-        for way in (normal, normal + front, normal + np.array(skin.axis), front + 0.2 * normal):
+        ways = (normal, normal + front, normal + axis, front + 0.2 * normal)
+        # Out of a hollow a tool comes the way its mouth looks, whatever is in its way there.
+        for way in (axis + 0.3 * normal, axis + normal, *ways) if hollow else ways:
             if np.linalg.norm(way) > 0.3 and float(way @ normal) > -0.05:
                 yield measures, frame_at(point, way, up + 0.5 * front)
 

@@ -88,6 +88,12 @@ class Standing:
         there = {*step.present, *step.moving, *turned}
         self.keys = [k for k in self.assembly.parts if k in there]
 
+    @property
+    def front(self) -> Vec3:
+        """The side from which the person works: that which looks up where a unit lies on the bench."""
+        x, y, z = self.assembly.front
+        return (-x, -y, -z) if self.step.up == "rear" else (x, y, z)
+
     def pose(self, key: str) -> Place:
         """Return how far a part stands from its place at the shafts' mark."""
         return self.poses.get(key, STILL)

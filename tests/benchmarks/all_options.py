@@ -2,8 +2,8 @@
 
 Run by hand: ``python tests/benchmarks/all_options.py FILE``. Each combination proven is a line of FILE (JSON), written
 as soon as it is known, so that a run cut short goes on where it ended. Combinations that together hold every pair of
-values come first. Overlaps in place, paths, order and turning of assembly and disassembly are proven; gaps and
-wrong-way fits are left out. Ends with status 1 where anything of what was asked for is flagged.
+values come first. Overlaps in place, paths, order, turning and reach of tools of assembly and disassembly are proven; gaps
+and wrong-way fits are left out. Ends with status 1 where anything of what was asked for is flagged.
 """
 
 from __future__ import annotations
@@ -17,15 +17,18 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "samples"))
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.size import SizeError
 from combinations import Check, Found, run
-from head_proofs import faults_with, shipped
+from head_proofs import ProvenHead, faults_with, head_of, shipped
 
 
 def prove(options: Options, centre_mm: float) -> Found:
     """Return what is flagged on one combination."""
     try:
-        return faults_with(options, shipped(), centre_mm)
+        found = faults_with(options, shipped(), centre_mm)
+        proven = ProvenHead(head_of(options, centre_mm))
     except SizeError as error:
         return {"size": [str(error)]}
+    found["reach"] = [line for s in shipped() for line in proven.out_of_reach(proven.plan(s))]
+    return found
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

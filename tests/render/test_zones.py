@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from acts_samples import act_assembly, on
 from benchleaf.render.acts.zones import RANK, TREATMENTS, aims_of, turned_at, zones_of
@@ -32,6 +34,13 @@ def test_what_turns_and_what_is_not_there_paints_nothing() -> None:
         painted(on("tighten", "nut_1", "hexagon"), on("clean", "plate", "rim"), on("clean", "lid", "rim"))
         == []
     )
+
+
+def test_what_is_wiped_after_a_nut_is_pulled_tight_is_not_painted() -> None:
+    pull = replace(on("tighten", "nut_1", "hexagon"), tool="torque wrench")
+    acts = on("clean", "plate", "front face"), on("lubricate", "plate", "seat")
+    assert painted(pull, *acts) == [("plate", "seat", "lubricate")]
+    assert len(painted(*acts)) == 2
 
 
 def test_a_small_part_is_painted_whole_and_a_large_one_never() -> None:

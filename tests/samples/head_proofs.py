@@ -16,6 +16,7 @@ from benchleaf.sequences.order.order import check_order, draft_moves, edges_of, 
 from benchleaf.sequences.order.order_graph import OrderGraph
 from benchleaf.sequences.order.paths import Ways
 from benchleaf.sequences.proof.proving import poses_of, turns_of
+from benchleaf.sequences.reach.reach import find_reach
 from benchleaf.sequences.steps.conditions import all_options, option_values
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.sequences.steps.resolve import resolve
@@ -69,6 +70,11 @@ class ProvenHead:
         for t in turns_of(self.ways, plan, self.head.turning):
             said += [f"{t.step_id}: {a} turns into {b}" for a, b in t.touches]
         return said
+
+    def out_of_reach(self, plan: Plan) -> list[str]:
+        """Return the tools of a plan that cannot do their work, a line each."""
+        found = find_reach(self.head, plan, self.ways.bodies).found
+        return [f"{f.step_id}: {f.tool} at {f.at} {f.fault} {f.part} {f.millimetres:.3g}" for f in found]
 
     def overlaps(self) -> list[str]:
         """Return what overlaps in place, a line each."""

@@ -350,6 +350,22 @@ def test_hands_and_painted_zones_have_no_tool() -> None:
     assert found_in(bench(nut_part()), hand, replace(TIGHTEN, zone_only=True)) == PlanReach()
 
 
+@pytest.mark.parametrize(("up", "side"), [("front", 1.0), ("rear", -1.0)])
+def test_a_pick_comes_out_of_a_groove_by_the_mouth_that_looks_up(up: str, side: float) -> None:
+    pot = cq.Solid.makeCylinder(20, 12, cq.Vector(0, 0, -6)).cut(
+        cq.Solid.makeCylinder(12, 12, cq.Vector(0, 0, -6))
+    )
+    pot = pot.cut(cq.Solid.makeCylinder(15, 4, cq.Vector(0, 0, -2)))
+    groove = Surface(
+        "groove", "groove", (0.0, 0.0, 2.0 * side), (0.0, 0.0, side), 4.0, (12.0, 15.1), (-4.0, 0.0)
+    )
+    assembly = bench(part("pot", pot, groove))
+    plan = plan_of(assembly, Operation("pick out", "o-ring pick", (SurfaceOf("pot", "groove"),)))
+    plan = replace(plan, steps=(replace(plan.steps[0], bench="unit", up=up),))
+    (tool,) = find_reach(assembly, plan).tools[1]
+    assert tool.place.direction(Z)[2] * side > 0.7
+
+
 # ---- kept
 
 
@@ -391,8 +407,9 @@ def test_a_tool_that_does_not_reach_makes_a_plan_unsound() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("centre_mm", [62.0, 80.0, 118.0])
-@pytest.mark.parametrize("rotor", ["two-wing", "two-lobe", "three-lobe"])
+@pytest.mark.parametrize(
+    ("rotor", "centre_mm"), [("two-wing", 118.0), ("two-lobe", 62.0), ("three-lobe", 80.0)]
+)
 def test_every_tool_of_a_sound_head_reaches(rotor: str, centre_mm: float) -> None:
     head = head_of(Options(rotor=rotor), centre_mm)  # type: ignore[arg-type]
     proven = ProvenHead(head)
