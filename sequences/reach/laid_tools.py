@@ -26,6 +26,8 @@ from .standing import Skin, Standing, ToolMeets, frame_at, placed, spread, squar
 
 GAUGES: tuple[Tool, ...] = ("dial indicator", "straightedge", "depth gauge", "caliper")
 """Tools that have to stand exactly as said."""
+IN_HAND: tuple[Tool, ...] = ("air gun", "brush", "cloth", "lamp", "oil stone", "swab")
+"""Tools that go over one surface after the other."""
 OFF_MM = 0.1
 """How far off its surface a tool is tried for room: what it touches is no obstacle then."""
 SPOTS, WAYS = 12, 12

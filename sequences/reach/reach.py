@@ -23,7 +23,7 @@ from ...geometry.meshes.closed_bodies import Bodies
 from ..steps.operations import Operation, SurfaceOf
 from ..steps.plan import WITHOUT_MOVES, Plan, Step
 from .feeler_blades import find_blade
-from .laid_tools import find_laid
+from .laid_tools import IN_HAND, find_laid
 from .soft_blocks import find_block
 from .standing import NoSurface, Standing
 from .tool_places import PlanReach, ReachFault, ReachFound, ToolInPlace
@@ -93,6 +93,9 @@ def _of_operation(
     surfaces = _in_order(home, operation)
     several = operation.order != "" and len(surfaces) > 1
     for n, at in enumerate(surfaces, 1):
+        # A hand takes it from one surface to the next, and always reaches: the first is enough to draw.
+        if n > 1 and operation.tool in IN_HAND and not several and _is_there(home, at):
+            continue
         label = str(n) if several else ""
         result = _on(home, plan, step, number, operation, at, label)
         apart = plan.sequence in WITHOUT_MOVES
@@ -127,6 +130,14 @@ def _without(home: Standing, step: Step, at: SurfaceOf, apart: bool) -> Standing
     if mine is not None:
         bare = replace(bare, present=mine)
     return Standing(home.bodies, bare, (at.part,))
+
+
+def _is_there(standing: Standing, at: SurfaceOf) -> bool:
+    try:
+        standing.surface(at)
+    except NoSurface:
+        return False
+    return True
 
 
 def _in_order(standing: Standing, operation: Operation) -> Sequence[SurfaceOf]:
