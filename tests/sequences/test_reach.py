@@ -154,7 +154,7 @@ def test_a_key_goes_into_a_sunk_screw_and_a_stud_stands_up_in_the_socket() -> No
     )
     assert reach.found == ()
     measures = dict(reach.tools[1][0].measures)
-    assert measures["key"] == 10.0
+    assert measures["hexagon"] == 10.0
     assert measures["clear"] == 50.0, "the shortest meets the rim of the counterbore"
     stud = part("stud", cq.Solid.makeCylinder(6.0, 60.0))
     bored = replace(nut_part(), solid=hexagon(AF, 0.0, NUT_MM).cut(cq.Solid.makeCylinder(6.1, NUT_MM)))
