@@ -89,6 +89,8 @@ class StepScene:
     """Wanted parts that keep their metal: a zone, a tool or their lines say that they are meant."""
     up: Vec3 | None = None
     """What looks up of it on a bench; None: it is shown as it sits on the assembly."""
+    turned_over: tuple[str, ...] = ()
+    """Parts that lie the other way round than their equals, to show their other side."""
 
     @property
     def tool_keys(self) -> frozenset[str]:

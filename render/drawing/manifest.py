@@ -204,6 +204,8 @@ class Manifest:
     zones: tuple[ZoneSeen, ...] = ()
     tools: tuple[ToolSeen, ...] = ()
     order: tuple[OrderSeen, ...] = ()
+    turned_over: tuple[str, ...] = ()
+    """Keys of parts that lie the other way round than their equals, to show their other side."""
     difference: DifferenceSeen | None = None
     """Of a pair."""
     links: tuple[LinkSeen, ...] = ()

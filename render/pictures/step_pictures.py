@@ -167,6 +167,7 @@ def _draw_step(
         zones=_zones_seen(scene, frame.camera, settings, [sights, *(there for _, there in close_ups)]),
         tools=tools_seen(frame.ids, scene.tools, frame.camera),
         order=order_seen(scene.marks, frame.camera),
+        turned_over=scene.turned_over,
     )
 
     def put_into_files() -> Picture:

@@ -24,6 +24,7 @@ from ..acts.tools_drawn import (
     drawn_tool,
     order_marks,
 )
+from ..acts.turned_over import turned_over
 from ..acts.zones import Zone, aims_of, is_casting, turned_at, zones_of
 from ..composition.bench_layout import arrange_parts, arrange_units
 from ..composition.drawn_travel import DrawnTravel, Neighbours, drawn_travels
@@ -158,12 +159,16 @@ class Studio:
         for key in step.focus:
             shown.setdefault(key, seats[key])
         order = {k: shown[k] for k in self.models.parts if k in shown}
+        aims = aims_of(step.operations, self.models)
         alone = not step.moves and set(order) <= set(step.focus)  # nothing stands round them
         alone = alone and not any(
             o.between for o in step.operations
         )  # what stands between them tells of both
+        over: dict[str, Place] = {}
         if alone and not self._pressed_in(order):
             order = arrange_parts(self.models, order)
+            over = turned_over(self.models, order, aims)
+            order.update(over)
         elif step.bench:
             order, travels = arrange_units(self.models, order, travels)
         wanted = tuple(g for m in step.moves for g in ([m.parts] if m.group else [(k,) for k in m.parts]))
@@ -181,11 +186,12 @@ class Studio:
             travels,
             self._turns(order, step),
             zones,
-            aims_of(step.operations, self.models),
+            aims,
             drawn,
             order_marks(tools, step.operations, carried),
             self._quiet(step, zones),
             self._up(step),
+            tuple(over),
         )
 
     def _tools(self, step: Step, tools: ToolsInPlace, carried: Carried) -> tuple[ToolDrawn, ...]:

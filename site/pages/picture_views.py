@@ -103,13 +103,22 @@ def step_picture_view(manifest: Manifest, step: Step, items: Items, words: Words
         manifest,
         make_overlays(pointed, manifest.width, manifest.height, named=True),
         alt=told.alt,
-        caption=words("picture.view_changed") if manifest.view_changed else "",
+        caption=_caption(manifest, items, words),
         labels=tuple(Label(str(row.item), text) for row, text, _ in told.pointed),
     )
     figure = replace(figure, zones=zone_key(manifest, words), order=order_marks(manifest.order))
     if (film := manifest.film) is None:
         return figure
     return replace(figure, film=FilmView(f"{FOLDER}/{film.file}", film.width, film.height, told.in_motion))
+
+
+def _caption(manifest: Manifest, items: Items, words: Words) -> str:
+    """Return what is said under a step's picture of how it is looked at."""
+    said = [words("picture.view_changed")] if manifest.view_changed else []
+    if manifest.turned_over:
+        parts = "; ".join(text for _, text in items.named(manifest.turned_over, words))
+        said.append(words("picture.turned_over", parts=parts))
+    return " ".join(said)
 
 
 def overview_picture_view(manifest: Manifest, items: Items, words: Words) -> PictureView:

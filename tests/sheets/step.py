@@ -12,7 +12,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import benchleaf.site
-from benchleaf.render.drawing.review import review_pictures
+from benchleaf.geometry.tools.tool_solids import make_tool
+from benchleaf.render.drawing.review import review_acts, review_pictures
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.engine.gl_probe import ensure_graphics
 from benchleaf.render.pictures.kept_pictures import Picture
@@ -20,6 +21,7 @@ from benchleaf.render.pictures.step_pictures import choose_views, render_step
 from benchleaf.render.pictures.studio import Studio
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.proof.head_work import head_works
+from benchleaf.sequences.reach.reach import find_reach
 from benchleaf.sequences.steps.plan import Plan
 
 DEMO = Path(benchleaf.site.__path__[0]) / "demo" / "fleet.yaml"
@@ -47,10 +49,13 @@ def take(tag: str, sequence: str, step: str, fleet: Path = DEMO) -> Picture:
     at = index_of(plan, step)
     end = max(n for n, s in enumerate(plan.steps) if s.section == plan.steps[at].section) + 1
     ensure_graphics()
-    with Studio(work.head, replace(PictureSettings(), film_frames=0)) as studio:
-        views = choose_views(studio, replace(plan, steps=plan.steps[:end]))
-        name = f"{sequence}-{plan.steps[at].number:02d}"
-        return render_step(studio, plan.steps[at], views[at], name, at > 0 and views[at] != views[at - 1])
+    chosen = replace(plan, steps=plan.steps[:end])
+    tools = find_reach(work.head, chosen).tools
+    with Studio(work.head, replace(PictureSettings(), film_frames=0), make_tool=make_tool) as studio:
+        views = choose_views(studio, chosen, tools)
+        name, own = f"{sequence}-{plan.steps[at].number:02d}", tools.get(plan.steps[at].number, ())
+        changed = at > 0 and views[at] != views[at - 1]
+        return render_step(studio, plan.steps[at], views[at], name, changed, own)
 
 
 def main(tag: str, sequence: str, step: str, folder: str, fleet: str = str(DEMO)) -> None:
@@ -58,7 +63,7 @@ def main(tag: str, sequence: str, step: str, folder: str, fleet: str = str(DEMO)
     picture = take(tag, sequence, step, Path(fleet))
     picture.write(Path(folder))
     print(*(Path(folder) / name for name in picture.manifest.files.values()))
-    print(*review_pictures([picture.manifest]), sep="\n")
+    print(*review_pictures([picture.manifest]), *review_acts([picture.manifest]), sep="\n")
 
 
 if __name__ == "__main__":
