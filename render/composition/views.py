@@ -152,7 +152,12 @@ class ViewChooser:
             return self.views
         models = self._stage.models
         right = np.cross(np.array(models.up), np.array(models.front))
-        return bench_views(up, (float(right[0]), float(right[1]), float(right[2])))
+        views = bench_views(up, (float(right[0]), float(right[1]), float(right[2])))
+        # Units of the two sides look alike: that of the driven side is looked at from the other hand, so that their
+        # pictures are told apart.
+        if {models.parts[k].side for s in scenes for k in s.keys if k in models.parts} == {"driven"}:
+            return tuple(v for v in views if float(v.axes[2] @ right) < 0.0)
+        return views
 
     def visibility(self, scene: StepScene, view: View) -> float:
         """Return the share of the outline of the wanted groups that is seen in ``view``; the least of the groups."""
@@ -216,7 +221,9 @@ class ViewChooser:
         from) has ``hold_bonus``; then natural views are favoured.
         """
         views = self.views_of(scenes)
-        if preferred is not None and preferred.up != views[0].up:
+        if preferred is not None and (
+            preferred.up != views[0].up or (scenes[0].up is not None and preferred not in views)
+        ):
             preferred = None  # what lies on a bench is turned over for that
         deciding = [s for s in scenes if s.travels]
         if not deciding:

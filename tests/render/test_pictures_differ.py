@@ -65,3 +65,6 @@ def test_no_two_steps_of_a_head_have_the_same_picture() -> None:
                 told[f"{plan.sequence} {step.id}"] = ((view, teaching), step)
     assert len(told) > 70
     assert alike(told) == []
+    # Twins have the same shape: the view alone tells their pictures apart.
+    apart = [told[f"disassembly nut_{side}_apart"][0] for side in ("drive", "driven")]
+    assert apart[0][0] != apart[1][0]  # type: ignore[index]
