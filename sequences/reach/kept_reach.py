@@ -10,15 +10,18 @@ API::
 
 from __future__ import annotations
 
-from ...geometry.assembly import Assembly
-from ...geometry.meshes.closed_bodies import Bodies
+from typing import TYPE_CHECKING
+
 from ..steps.plan import Plan
 from ..work.code_hash import code_hash
 from ..work.json_data import from_json, json_bytes
 from ..work.keys import TaskKey, task_key
 from ..work.store import Store
-from .reach import find_reach
 from .tool_places import PlanReach
+
+if TYPE_CHECKING:
+    from ...geometry.assembly import Assembly
+    from ...geometry.meshes.closed_bodies import Bodies
 
 FILE = "reach.json"
 """Name of the one content of an entry."""
@@ -61,6 +64,8 @@ def kept_reach(
     key = reach_key(assembly.made_from, plan).digest if keep else ""
     if keep and (found := stored_reach(keep, key)) is not None:
         return found
+    from .reach import find_reach  # with the CAD kernel: a build that finds it kept does without
+
     found = find_reach(assembly, plan, bodies)
     if keep:
         keep_reach(keep, key, found)
