@@ -21,6 +21,8 @@ from .view_models import Identity, PartRow, PictureView, Use
 FULL_SHEET_LINES = 26
 MOST_LINES_ABOVE = 14
 """Lines of a section's head that leave room for a step below them on a sheet of A4 or Letter."""
+EXAMPLES_ABREAST, EXAMPLE_LINES = 4, 7
+"""How many examples of damage stand in a row on paper, and the lines that a row takes."""
 if TYPE_CHECKING:
     from .proof_pages import ProofPages
     from .upkeep_pages import UpkeepPages
@@ -134,11 +136,15 @@ class StepView:
         blocks = [_height(s.acts), values, _height(look), _height(measure)]
         blocks = [lines + 2 for lines in blocks if lines]
         in_columns = min((max(sum(blocks[:k]), sum(blocks[k:])) for k in range(len(blocks))), default=0)
-        beside = sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20
+        # Examples of damage stand under the picture; what is beside it has their height too.
+        examples = EXAMPLE_LINES * -(-len(s.examples) // EXAMPLES_ABREAST)
+        beside = (
+            sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20 - examples
+        )
         beside += sum(_lines(r.caution.hazard, 42) + 1 for r in s.reminders)
         below = max(_lines(s.why, 42) + _lines(self.why_now, 42), 4)
         above = 0 if self.apart else self.lines_above
-        return above + in_columns + max(beside, 0) + below > FULL_SHEET_LINES
+        return above + examples + in_columns + max(beside, 0) + below > FULL_SHEET_LINES
 
     @property
     def blank(self) -> bool:
