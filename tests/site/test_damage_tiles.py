@@ -14,8 +14,8 @@ import pytest
 from benchleaf.sequences.steps.plan import Damage, Step
 from benchleaf.site.pages.booklet import EXAMPLES_ABREAST, Booklet, make_chapter
 from benchleaf.site.pages.examples import grounds
-from benchleaf.site.pages.examples.damage_tiles import damage_drawing, damage_tiles
 from benchleaf.site.pages.examples.damage_marks import MARKS
+from benchleaf.site.pages.examples.damage_tiles import damage_drawing, damage_tiles
 from benchleaf.site.pages.pages import Setting, write_booklet
 from benchleaf.site.words.catalogue import load_words
 from site_samples import sample_booklet, sample_plan, sample_values

@@ -118,7 +118,8 @@ def _heat_cracks() -> str:
 
 
 def _galling() -> str:
-    torn, raised = [], []
+    torn: list[str] = []
+    raised: list[str] = []
     for k in range(46):
         x, y = 6 + 58 * spread(k), 25 + 23 * spread(k * k, 0.37)
         to = (x + 6 + 10 * spread(k * k, 0.5), y + 2 * spread(k * k, 0.1) - 1)

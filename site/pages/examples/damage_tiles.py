@@ -16,8 +16,8 @@ from markupsafe import Markup, escape
 
 from ....sequences.steps.plan import Damage
 from ...words.catalogue import Words
-from .grounds import HEIGHT, WIDTH
 from .damage_marks import MARKS
+from .grounds import HEIGHT, WIDTH
 
 
 @dataclass(frozen=True)
