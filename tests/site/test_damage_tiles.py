@@ -90,14 +90,18 @@ def test_a_page_shows_the_examples_of_a_step_and_says_what_they_are(tmp_path: Pa
 
 
 def test_examples_take_their_room_on_a_sheet() -> None:
-    step = sample_plan().steps[0]
-    long = [
-        n
-        for n in range(4 * EXAMPLES_ABREAST)
-        if _booklet((replace(step, examples=ALL[:n]),)).chapters[0].steps[0].long
-    ]
-    assert long, "many rows of them leave the picture less room"
+    step = replace(sample_plan().steps[0], acts=("x" * 46,) * 12)
+    views = [_booklet((replace(step, examples=ALL[:n]),)).chapters[0].steps[0] for n in range(len(ALL) + 1)]
+    long = [n for n, view in enumerate(views) if view.long]
+    assert long == list(range(long[0], len(views))), "rows of them leave the picture less room"
+    assert long[0] > 0
     assert long[0] % EXAMPLES_ABREAST == 1, "from the first of a row on"
+
+
+def test_a_step_with_examples_leaves_the_sheet_of_its_sections_head_before_it_is_torn() -> None:
+    step = replace(sample_plan().steps[0], acts=("x" * 46,) * 20)
+    shown = [_booklet((replace(step, examples=ALL[:n]),)).chapters[0].steps[0] for n in (0, 2, 9)]
+    assert [view.apart for view in shown] == [False, False, True]
 
 
 def _booklet(steps: tuple[Step, ...]) -> Booklet:
