@@ -126,6 +126,8 @@ SHOWN_BY = {
         "pages/cards": "site/test_proof_pages.py",
         "pages/evidence_page": "site/test_proof_pages.py",
         "pages/order_picture": "site/test_proof_pages.py",
+        "pages/examples/grounds": "site/test_damage_tiles.py",
+        "pages/examples/damage_marks": "site/test_damage_tiles.py",
         "pages/picture_views": "site/test_pages.py",
         "pages/practice_page": "site/test_proof_pages.py",
         "pages/view_models": "site/test_pages.py",

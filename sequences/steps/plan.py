@@ -16,6 +16,27 @@ from .operations import Operation
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 """What a text of a plan leaves open, as sequence files write it: ``{count:stud}``."""
 SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+Damage = Literal[
+    "scratch",
+    "step",
+    "pit",
+    "contact band",
+    "hair crack",
+    "heat cracks",
+    "galling",
+    "burr",
+    "worn edge",
+    "worn groove",
+    "pulled thread",
+    "rust",
+    "chip",
+    "blister",
+    "flattened ring",
+    "swollen ring",
+    "cracked ring",
+    "cut ring",
+]
+"""What a surface that is looked at may show."""
 WITHOUT_MOVES = ("inspection", "cleaning", "start_up")
 """Sequences in which no part is fitted or removed."""
 
@@ -126,6 +147,8 @@ class Step:
     """What its sentences say that the solids show."""
     operations: tuple[Operation, ...] = ()
     """What its acts do, by which tool and where."""
+    examples: tuple[Damage, ...] = ()
+    """Damage to look for, which pages show by drawings that are of no part in particular."""
     shaft_turn_deg: float = 0.0
     """How far the driving shaft is turned by hand in this step, right-handed about its axis; what else is timed to it
     turns along (:class:`...geometry.assembly.TurningGroup`)."""

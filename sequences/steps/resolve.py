@@ -220,5 +220,6 @@ def _finish(
         cautions=_named(text.cautions, s, options, brought, more),
         claims=claims,
         operations=operations,
+        examples=tuple(dict.fromkeys(e.damage for e in text.examples if belongs(e.when, options))),
         shaft_turn_deg=text.turn_shafts_deg,
     )

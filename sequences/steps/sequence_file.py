@@ -165,6 +165,11 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
     if s.kind != "inspection" and step.around:
         fix = "take it away: what is in place is shown anyway"
         yield s.doc.fault((*at, "around"), "around", "around, in an inspection only", fix, key=True)
+    if s.kind in CHECKLISTS and step.examples:
+        fix = "take it away: a checklist has no pictures"
+        yield s.doc.fault(
+            (*at, "examples"), "examples", "examples, in a sequence with pictures", fix, key=True
+        )
     wrong = {"assembly": ("remove", step.remove), "disassembly": ("fit", step.fit)}.get(s.kind)
     if wrong and wrong[1]:
         other = "fit" if wrong[0] == "remove" else "remove"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, WithJsonSchema, model_validator
 from pydantic_core import CoreSchema
@@ -13,6 +13,7 @@ from .cautions import SequenceKind
 from .claims import ShownText
 from .conditions import When
 from .operations import TOOLS_FOR, Tool, Verb
+from .plan import Damage
 
 DIRECTIONS = {
     "+x": (1.0, 0.0, 0.0),
@@ -112,6 +113,20 @@ class Named(_Short):
 
     name: Text = Field(description="the name")
     when: When | None = Field(None, description="condition on the head's options")
+
+
+class ExampleText(_Short):
+    """Damage to look for, with the condition under which it is shown."""
+
+    damage: Damage = Field(description="what the surface may show")
+    when: When | None = Field(None, description="condition on the head's options")
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        full = super().__get_pydantic_json_schema__(schema, handler)
+        return {"anyOf": [{"enum": list(get_args(Damage))}, full["anyOf"][1]]}
 
 
 class LegText(FileModel):
@@ -246,6 +261,10 @@ class StepText(FileModel):
         default_factory=list, description="what to do, one act each"
     )
     look: Annotated[list[Act], ONE_OR_MANY] = Field(default_factory=list, description="what to look at")
+    examples: Annotated[list[ExampleText], ONE_OR_MANY] = Field(
+        default_factory=list,
+        description="damage that its texts speak of, shown as drawn examples under its picture",
+    )
     measure: list[Measure] = Field(default_factory=list, description="readings to take")
     why: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="why now and why so")
     tools: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list)

@@ -21,6 +21,10 @@ from .view_models import Identity, PartRow, PictureView, Use
 FULL_SHEET_LINES = 26
 MOST_LINES_ABOVE = 14
 """Lines of a section's head that leave room for a step below them on a sheet of A4 or Letter."""
+MOST_LINES_WITH_EXAMPLES = 32
+"""Lines of a section's head and the step below it that go on one sheet where the step has examples of damage too."""
+EXAMPLES_ABREAST, EXAMPLE_LINES = 2, 3
+"""How many examples of damage stand in a row on paper, and the lines that a row takes."""
 if TYPE_CHECKING:
     from .proof_pages import ProofPages
     from .upkeep_pages import UpkeepPages
@@ -123,7 +127,12 @@ class StepView:
 
     @property
     def long(self) -> bool:
-        """Whether on paper the words need the room of a part of the picture.
+        """Whether on paper the words need the room of a part of the picture."""
+        return (0 if self.apart else self.lines_above) + self._lines_below > FULL_SHEET_LINES
+
+    @property
+    def _lines_below(self) -> int:
+        """Lines of the step besides its picture.
 
         An estimate in lines of 10.5 pt: a sheet holds the full picture and about 34 lines beside the step's head.
         """
@@ -136,9 +145,10 @@ class StepView:
         in_columns = min((max(sum(blocks[:k]), sum(blocks[k:])) for k in range(len(blocks))), default=0)
         beside = sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20
         beside += sum(_lines(r.caution.hazard, 42) + 1 for r in s.reminders)
+        if s.examples:  # in a row or more, under a line of their own and the picture's keys
+            beside += 4 + EXAMPLE_LINES * -(-len(s.examples) // EXAMPLES_ABREAST)
         below = max(_lines(s.why, 42) + _lines(self.why_now, 42), 4)
-        above = 0 if self.apart else self.lines_above
-        return above + in_columns + max(beside, 0) + below > FULL_SHEET_LINES
+        return in_columns + max(beside, 0) + below
 
     @property
     def blank(self) -> bool:
@@ -148,7 +158,9 @@ class StepView:
     @property
     def apart(self) -> bool:
         """Whether on paper it begins a sheet of its own, since the section's head takes too much of one."""
-        return self.lines_above > MOST_LINES_ABOVE
+        together = self.lines_above + self._lines_below
+        crowded = self.lines_above > 0 and bool(self.step.examples) and together > MOST_LINES_WITH_EXAMPLES
+        return crowded or self.lines_above > MOST_LINES_ABOVE
 
 
 def _height(texts: Iterable[str]) -> int:

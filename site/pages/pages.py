@@ -32,6 +32,7 @@ from ..words.value_words import (
 )
 from .booklet import Booklet, ValueLine, grouped
 from .content_policy import with_policy
+from .examples.damage_tiles import damage_tiles
 from .view_models import NBSP
 
 HERE = Path(__file__).parent
@@ -121,8 +122,8 @@ def environment() -> Environment:
     env.filters["css_string"] = css_string
     # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
     makers = (
-        doubt_in_words, group_in_words, instrument_in_words, rule_in_words, use_in_words, value_in_words, value_title,
-        where_to_look,
+        damage_tiles, doubt_in_words, group_in_words, instrument_in_words, rule_in_words, use_in_words, value_in_words,
+        value_title, where_to_look,
     )  # fmt: skip
     env.globals.update({make.__name__: make for make in makers})
     return env

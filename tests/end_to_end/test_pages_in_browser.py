@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
+import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from benchleaf.sequences.calculations.load_fleet import load_fleet
+from benchleaf.sequences.steps.plan import Damage
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet
+from benchleaf.site.pages.examples.damage_tiles import damage_drawing
 from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
 from benchleaf.site.words.catalogue import load_words
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, viewport
 from fleet_pages import make_booklet
 from long_words import WIDTHS, pushed_out, spread_long_words
+from PIL import Image
 from playwright.sync_api import Browser, FloatRect, Page, ViewportSize
 from site_samples import draw_placeholder, draw_sample_pictures, sample_booklet
 
@@ -31,6 +37,7 @@ PAGES = (
     "p-101/record.html",
     "p-101/paper.html",
     "p-104/pump.html",
+    "p-104/inspection.html",
     "p-104/start_up.html",
     "p-104/trouble.html",
     "p-104/year.html",
@@ -309,6 +316,46 @@ def test_filter_finds_by_tag_size_service_and_option(
     assert page.locator("tbody tr:visible th").all_inner_texts() == rows
     assert page.text_content(".find output") == said
     context.close()
+
+
+@pytest.mark.parametrize("view", [PHONE, DESK], ids=["phone", "desk"])
+def test_examples_of_damage_are_whole_large_enough_and_inside_their_column(
+    chrome: Browser, library: Path, view: ViewportSize
+) -> None:
+    context = chrome.new_context(viewport=view)
+    visit = Visit(context, library / "p-104/inspection.html")
+    rows: list[list[dict[str, float]]] = visit.page.evaluate(
+        """() => [...document.querySelectorAll(".step .examples")].map(row => {
+            const column = row.closest(".picture").getBoundingClientRect();
+            return [...row.querySelectorAll("li")].map(li => {
+                const tile = li.getBoundingClientRect(), sign = li.querySelector("svg").getBoundingClientRect();
+                return {left: tile.left - column.left, right: column.right - tile.right, wide: sign.width,
+                        ratio: sign.width / sign.height, spill: li.scrollWidth - li.clientWidth};
+            });
+        })"""
+    )
+    assert len(rows) > 15
+    for tile in (t for row in rows for t in row):
+        assert min(tile["left"], tile["right"]) >= -0.5, tile
+        assert tile["wide"] >= 90, tile
+        assert tile["ratio"] == pytest.approx(96 / 72, abs=0.03)
+        assert tile["spill"] == 0
+    assert (visit.troubles, visit.too_wide()) == ([], 0)
+    context.close()
+
+
+def test_no_two_drawings_of_damage_look_alike(chrome: Browser) -> None:
+    """As drawn 96 pixels wide: of each two, a tenth of the pixels at least differ by more than an eye passes over."""
+    context = chrome.new_context(viewport=viewport(200, 200))
+    page, seen = context.new_page(), {}
+    for damage in get_args(Damage):
+        page.set_content(str(damage_drawing(damage, "")))
+        with Image.open(io.BytesIO(page.locator("svg").screenshot())) as shot:
+            seen[damage] = np.asarray(shot.convert("L"), dtype=float)
+    context.close()
+    for one, other in combinations(seen, 2):
+        assert seen[one].shape == (72, 96)
+        assert np.mean(np.abs(seen[one] - seen[other]) > 24) > 0.1, (one, other)
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])

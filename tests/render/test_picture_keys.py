@@ -39,6 +39,7 @@ def test_whatever_a_step_shows_makes_another_key_and_no_word_does() -> None:
     step = plan_of().steps[1]
     base = step_key(MODELS, SETTINGS, step, VIEWS[0], "assembly-02", False)
     told = dataclasses.replace(step, title="Other", acts=("Other.",), why="Other.", look=("Other.",))
+    told = dataclasses.replace(told, examples=("scratch",))
     assert step_key(MODELS, SETTINGS, told, VIEWS[0], "assembly-02", False) == base
     others = {
         "models": step_key("b", SETTINGS, step, VIEWS[0], "assembly-02", False),

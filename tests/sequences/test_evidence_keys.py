@@ -100,3 +100,4 @@ def test_whatever_the_proof_rests_on_makes_another_key() -> None:
     ]
     keys = [key_of(a, p) for a, p in ((assembly, plan), *others)]
     assert len(set(keys)) == len(keys)
+    assert key_of(assembly, with_step(examples=("pit",))) == keys[0], "what pages alone show"

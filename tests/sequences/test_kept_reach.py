@@ -31,6 +31,7 @@ def test_words_do_not_count_and_operations_do() -> None:
     step = step_with(on("tighten", "nut_1", "hexagon", tool="torque wrench"))
     key = reach_key("solids", plan(step))
     assert reach_key("solids", plan(replace(step, title="Other", acts=("Said otherwise.",)))) == key
+    assert reach_key("solids", plan(replace(step, examples=("pit",)))) == key
     for other in (
         replace(step, operations=()),
         replace(step, shaft_angle_deg=10.0),

@@ -441,3 +441,17 @@ def test_many_heads_report_each_mistake_once(tmp_path: Path) -> None:
     heads = [(o, part_kinds(o)) for o in all_options("seal", "cover", "elastomer")]
     check_plans(sequence, heads, faults)
     assert [f.found for f in faults] == ["cover_oring, which is never fitted"]
+
+
+def test_examples_of_damage_are_those_whose_condition_holds_each_once(tmp_path: Path) -> None:
+    text = (DATA / "inspection.yaml").read_text("utf-8")
+    assert text.count("    examples: [scratch, step]\n") == 1
+    listed = "[step, {damage: pit, when: {seal: double}}, scratch, step]"
+    text = text.replace("examples: [scratch, step]", f"examples: {listed}")
+    (tmp_path / "i.yaml").write_text(text, "utf-8")
+    sequence = load_sequence(tmp_path / "i.yaml")
+    found = [
+        next(s.examples for s in plan_of(sequence, o).steps if s.id == "body_faces")
+        for o in (Options(), Options(seal="double"))
+    ]
+    assert found == [("step", "scratch"), ("step", "pit", "scratch")]

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import copy
+import re
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from benchleaf.sequences.files.faults import Fault, Faults, FaultsFound
 from benchleaf.sequences.steps import conditions
-from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, load_sequence
+from benchleaf.sequences.steps.plan import Damage
+from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, Sequence, load_sequence
 
 GOOD = """\
 sequence: assembly
@@ -48,9 +51,13 @@ def faults_of(tmp_path: Path, text: str) -> list[Fault]:
     return list(caught.value.faults)
 
 
+def load_text(tmp_path: Path, text: str) -> Sequence:
+    (tmp_path / "s.yaml").write_text(text, "utf-8")
+    return load_sequence(tmp_path / "s.yaml")
+
+
 def test_the_short_sequence_is_sound(tmp_path: Path) -> None:
-    (tmp_path / "s.yaml").write_text(GOOD, "utf-8")
-    sequence = load_sequence(tmp_path / "s.yaml")
+    sequence = load_text(tmp_path, GOOD)
     assert sequence.kind == "assembly"
     assert [s.id for s in sequence.steps] == ["first", "second"]
     assert sequence.file == "s.yaml"
@@ -214,6 +221,24 @@ def test_the_short_sequence_is_sound(tmp_path: Path) -> None:
             "write 90 without unit or quotes",
         ),
         ("title: Look", "title: Look\n    turn_shafts_deg: '0,5'", 26, 22, "'0,5'", "write 0.5"),
+        ("title: Look", "title: Look\n    examples: scrach", 26, 15, "'scrach'", "write scratch"),
+        (
+            "title: Look",
+            "title: Look\n    examples: [pit, hair crak]",
+            26,
+            21,
+            "'hair crak'",
+            "write hair crack",
+        ),
+        ("title: Look", "title: Look\n    examples: {damag: pit}", 26, 16, "the key damag", "write damage"),
+        (
+            "title: Look",
+            "title: Look\n    examples: [{damage: pit, when: {seal: duble}}]",
+            26,
+            43,
+            "'duble'",
+            "write double",
+        ),
     ],
 )
 def test_a_seeded_mistake_is_named_with_its_place(
@@ -274,6 +299,55 @@ def test_a_collector_takes_the_faults_instead(tmp_path: Path) -> None:
 def test_moving_parts_in_an_inspection_are_refused(tmp_path: Path) -> None:
     text = GOOD.replace("sequence: assembly", "sequence: inspection")
     assert [(f.line, f.found) for f in faults_of(tmp_path, text)] == [(16, "parts that move")]
+
+
+def test_examples_of_damage_in_a_checklist_are_refused(tmp_path: Path) -> None:
+    text = GOOD.replace("sequence: assembly", "sequence: cleaning").replace(
+        "fit: shaft_oring", "focus: shaft"
+    )
+    assert load_text(tmp_path, text).kind == "cleaning"
+    faults = faults_of(tmp_path, text.replace("title: Look", "title: Look\n    examples: pit"))
+    assert [(f.line, f.column, f.found) for f in faults] == [(26, 5, "examples")]
+
+
+SAID: dict[Damage, str] = {
+    "scratch": r"scratch|fingernail|a line across|cuts the face|\bscore",
+    "step": r"\bstep(ped)?\b",
+    "pit": r"\bpits?\b",
+    "contact band": r"mark all round|\brings on\b|front face come from|\btrack\b|polished ring",
+    "hair crack": r"hair cracks?|no crack|for cracks|or cracked",
+    "heat cracks": r"heat cracks",
+    "galling": r"\bgalled",
+    "burr": r"\bburr|raised marks",
+    "worn edge": r"hammered edge|rolled edge|rounded",
+    "worn groove": r"without a groove|without the groove",
+    "pulled thread": r"pulled (turns|or galled turns)|turn of thread is pulled",
+    "rust": r"\brust",
+    "chip": r"\bchips?\b",
+    "blister": r"blister",
+    "flattened ring": r"\bflat means",
+    "swollen ring": r"swollen",
+    "cracked ring": r"cracked means",
+    "cut ring": r"nicked",
+}
+"""What a step says in its acts, in what is looked at or in its reason, where it shows an example of a damage."""
+
+
+@pytest.mark.parametrize("damage", get_args(Damage))
+def test_a_step_shows_examples_of_damage_that_its_own_texts_speak_of(damage: Damage) -> None:
+    shown = [
+        (step, example)
+        for step in (s for name in SHIPPED for s in load_sequence(name).steps)
+        for example in step.examples
+        if example.damage == damage
+    ]
+    assert shown, "some step has it"
+    for step, example in shown:
+        here = (None, example.when and example.when.model_dump())
+        texts = [
+            x.text for x in (*step.acts, *step.look, *step.why) if (x.when and x.when.model_dump()) in here
+        ]
+        assert any(re.search(SAID[damage], text, re.I) for text in texts), step.id
 
 
 def test_a_unit_named_like_a_kind_of_part_is_refused(tmp_path: Path) -> None:
