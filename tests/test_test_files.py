@@ -92,6 +92,7 @@ SHOWN_BY = {
         "proof/shaft_timing": "end_to_end/test_seeded_heads.py",
     },
     "render": {
+        "drawing/film_files": "render/test_short_films.py",
         "drawing/settings": "render/test_step_pictures.py",
         "drawing/zone_colours": "render/test_zone_patterns.py",
         "engine/actors": "render/test_stage.py",

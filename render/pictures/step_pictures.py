@@ -21,6 +21,7 @@ from ..acts.tools_drawn import order_seen, tools_seen
 from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
 from ..drawing.compose import encode
+from ..drawing.film_files import FILM_ENDING
 from ..drawing.manifest import Manifest, State, ZoneSeen
 from ..drawing.measure import measure_visible, parts_seen, without_slivers
 from ..drawing.settings import PictureSettings
@@ -43,7 +44,7 @@ from .picture_keys import (
     step_key,
     views_key,
 )
-from .short_films import FILM_ENDING, Film, film_poses, take_film, tool_poses, turn_angles, with_tools
+from .short_films import Film, film_poses, take_film, tool_poses, turn_angles, with_tools
 from .studio import Drawn, Studio, camera_seen
 from .tool_models import ToolMaker
 

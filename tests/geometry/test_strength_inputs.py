@@ -8,6 +8,7 @@ import subprocess
 import sys
 
 import pytest
+from benchleaf.geometry import cad_shapes
 from benchleaf.geometry.dimensions.options import Options, RotorForm
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.dimensions.stack_up import StackUp
@@ -29,7 +30,7 @@ from benchleaf.geometry.head.strength_inputs import (
     screw_joints,
     shoulder_rings,
 )
-from benchleaf.geometry.parts import nuts, relief, shafts, solids
+from benchleaf.geometry.parts import nuts, relief, shafts
 
 SIZES = (60.0, 80.0, 118.0, 200.0)
 FORMS: tuple[RotorForm, ...] = ("two-wing", "two-lobe", "three-lobe")
@@ -52,7 +53,7 @@ def test_metals_and_edges_are_those_of_the_solids() -> None:
         heads.SHAFT_MATERIAL,
         heads.NUT_MATERIAL,
     )
-    assert (FINE_EDGE_MM, POCKET_MOUTH_MM) == (solids.FINE_EDGE_MM, nuts.MOUTH_MM)
+    assert (FINE_EDGE_MM, POCKET_MOUTH_MM) == (cad_shapes.FINE_EDGE_MM, nuts.MOUTH_MM)
 
 
 @pytest.mark.parametrize("stack", STACKS)

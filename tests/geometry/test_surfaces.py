@@ -14,6 +14,7 @@ from benchleaf.geometry.frame import Floats
 from benchleaf.geometry.head.head import Head, make_head
 from benchleaf.geometry.meshes.tessellation import closed_surface
 from benchleaf.geometry.surfaces import Surface
+from numpy.typing import NDArray
 
 HEADS: dict[str, tuple[float, Options]] = {
     "two wings": (80.0, Options()),
@@ -79,8 +80,8 @@ class Held:
     def mean(self, values: Floats) -> float:
         return float(values @ self.weights)
 
-    def share(self, which: Floats) -> float:
-        return float(self.weights[which.astype(bool)].sum())
+    def share(self, which: NDArray[np.bool_]) -> float:
+        return float(self.weights[which].sum())
 
 
 def extent(values: Floats) -> float:
@@ -145,8 +146,7 @@ def measured(held: Held, surface: Surface) -> list[float]:
         return [extent(held.side)] if surface.kind == "keyway" else [2 * _half_width(held)]
     if surface.kind == "hole":
         # The walls of a hole: where most of what is turned towards the axis lies.
-        walls = held.outward < -0.9
-        return [2 * float(np.median(held.radius[walls]))]
+        return [2 * float(np.median(held.radius[held.outward < -0.9]))]
     if surface.kind == "end" and surface.size_mm * 0.6 < 2 * held.radius.max() <= surface.size_mm:
         return [surface.size_mm]  # of the rod whose bevelled end it is
     if surface.kind in ("face", "shoulder", "edge", "end", "pocket"):

@@ -13,17 +13,12 @@ import pytest
 from benchleaf.geometry.frame import Floats, Place, Vec3
 from benchleaf.render.composition.drawn_travel import SHOWN_TURN_DEG, DrawnTravel
 from benchleaf.render.drawing.compose import finish
+from benchleaf.render.drawing.film_files import FILM_ENDING, MOST_BYTES, encode_film, without_clock
 from benchleaf.render.drawing.manifest import CameraSeen, FilmSeen, Manifest
 from benchleaf.render.drawing.measure import Mask
 from benchleaf.render.engine.camera import Camera, View, sensible_views
 from benchleaf.render.engine.stage import Shown
-from benchleaf.render.pictures.short_films import (
-    FILM_ENDING,
-    MOST_BYTES,
-    encode_film,
-    film_poses,
-    without_clock,
-)
+from benchleaf.render.pictures.short_films import film_poses
 from benchleaf.render.pictures.step_pictures import Picture, Studio, render_plan, render_step
 from benchleaf.sequences.steps.plan import Leg, Move, Step
 from PIL import Image, ImageFilter, ImageSequence

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from benchleaf.geometry.dimensions.options import Options
+from benchleaf.geometry.frame import Place
 from benchleaf.render.acts.turned_over import turned_over
 from benchleaf.render.acts.zones import aims_of
 from benchleaf.render.drawing.settings import PictureSettings
@@ -19,11 +20,11 @@ def models() -> PartModels:
     return models_of(head_of(Options(), 64.0), PictureSettings())
 
 
-def look(models: PartModels, part: str, *surfaces: str, verb: str = "look") -> dict[str, object]:
+def look(models: PartModels, part: str, *surfaces: str, verb: str = "look") -> dict[str, Place]:
     both = [SurfaceOf(f"{part}_{side}", s) for side in ("drive", "driven") for s in surfaces]
     places = {f"{part}_{side}": models.parts[f"{part}_{side}"].place for side in ("drive", "driven")}
     aims = aims_of([Operation(verb, "hand", tuple(both))], models)  # type: ignore[arg-type]
-    return dict(turned_over(models, places, aims))
+    return turned_over(models, places, aims)
 
 
 def test_the_second_of_two_shows_its_back(models: PartModels) -> None:
@@ -32,7 +33,7 @@ def test_the_second_of_two_shows_its_back(models: PartModels) -> None:
     ((key, place),) = look(models, "rotor", "front face", "rear face").items()
     assert key == "rotor_driven"
     part = models.parts["rotor_driven"]
-    assert np.allclose(place.direction((0.0, 0.0, 1.0)), (0.0, 0.0, -1.0))  # type: ignore[attr-defined]
+    assert np.allclose(place.direction((0.0, 0.0, 1.0)), (0.0, 0.0, -1.0))
     # About its own middle: it takes up the room that it had.
     assert np.allclose(np.array(part.box(place)).mean(axis=0), np.array(part.box()).mean(axis=0), atol=1e-6)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Literal
 
 import cadquery as cq
 import numpy as np
@@ -126,7 +127,7 @@ def test_a_wrench_swings_only_where_nothing_is() -> None:
         turned = replace(tool, place=tool.place @ Place.turn(share * tool.swing_deg))
         from benchleaf.geometry.meshes.closed_bodies import Bodies
 
-        shared = body_of(turned) ^ Bodies(still).placed("post")  # type: ignore[operator]
+        shared = body_of(turned) ^ Bodies(still).placed("post")
         assert shared.volume() == pytest.approx(0.0, abs=1e-6)
 
 
@@ -351,7 +352,9 @@ def test_hands_and_painted_zones_have_no_tool() -> None:
 
 
 @pytest.mark.parametrize(("up", "side"), [("front", 1.0), ("rear", -1.0)])
-def test_a_pick_comes_out_of_a_groove_by_the_mouth_that_looks_up(up: str, side: float) -> None:
+def test_a_pick_comes_out_of_a_groove_by_the_mouth_that_looks_up(
+    up: Literal["front", "rear"], side: float
+) -> None:
     pot = cq.Solid.makeCylinder(20, 12, cq.Vector(0, 0, -6)).cut(
         cq.Solid.makeCylinder(12, 12, cq.Vector(0, 0, -6))
     )

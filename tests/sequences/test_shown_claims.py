@@ -91,7 +91,7 @@ def test_the_disc_spring_is_hollow_towards_the_nut_on_every_head() -> None:
         stack = StackUp(row.size, row.options)
         s = stack.size
         sizes = (s.disc_spring_inner_mm, s.disc_spring_outer_mm, s.disc_spring_thickness_mm)
-        solid, _ = disc_spring(*sizes, stack.disc_spring_height)
+        solid, _ = disc_spring(*sizes, stack.disc_spring_height, stack.disc_spring_height)
         rims = [(v.Center().z, 2 * abs(complex(v.Center().x, v.Center().y))) for v in solid.Vertices()]
         behind, front = min(rims), max(rims)
         assert behind == pytest.approx((0.0, s.disc_spring_inner_mm))

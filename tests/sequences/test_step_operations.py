@@ -156,7 +156,11 @@ def test_every_shipped_operation_finds_its_parts_and_surfaces_on_every_head(name
                 (step.id, o.said_in, o.verb, s.surface) for o in step.operations for s in (*o.on, *o.between)
             }
     written = {
-        (step.id, op.do) for step in sequence.steps for s in (*step.acts, *step.look, *step.measure) for op in s.does
+        (step.id, op.do)
+        for step in sequence.steps
+        for said in (step.acts, step.look, step.measure)
+        for s in said
+        for op in s.does
     }  # fmt: skip
     assert {(step, verb) for step, _, verb, _ in reached} == written
 
