@@ -23,6 +23,8 @@ MOST_LINES_ABOVE = 14
 """Lines of a section's head that leave room for a step below them on a sheet of A4 or Letter."""
 MOST_LINES_WITH_EXAMPLES = 32
 """Lines of a section's head and the step below it that go on one sheet where the step has examples of damage too."""
+FEW_LABELS = 4
+"""Names of parts under a picture for which there is room anyhow."""
 EXAMPLES_ABREAST, EXAMPLE_LINES = 2, 3
 """How many examples of damage stand in a row on paper, and the lines that a row takes."""
 if TYPE_CHECKING:
@@ -145,6 +147,7 @@ class StepView:
         in_columns = min((max(sum(blocks[:k]), sum(blocks[k:])) for k in range(len(blocks))), default=0)
         beside = sum(_lines(c.hazard + c.consequence + c.avoidance, 42) + 1 for c in s.cautions) - 20
         beside += sum(_lines(r.caution.hazard, 42) + 1 for r in s.reminders)
+        beside += max(0, len(self.figure.labels) - FEW_LABELS)  # each a line under the picture
         if s.examples:  # in a row or more, under a line of their own and the picture's keys
             beside += 4 + EXAMPLE_LINES * -(-len(s.examples) // EXAMPLES_ABREAST)
         below = max(_lines(s.why, 42) + _lines(self.why_now, 42), 4)

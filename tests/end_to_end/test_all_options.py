@@ -53,7 +53,7 @@ def test_one_is_proven_and_not_again(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert all_options.main([str(file), "--sample", "1"]) == 0
     assert "1 of 1 proven, 0 flagged" in capsys.readouterr().out
     (line,) = file.read_text("utf-8").splitlines()
-    assert set(json.loads(line)["faults"]) == {"in place", "assembly", "disassembly"}
+    assert set(json.loads(line)["faults"]) == {"in place", "assembly", "disassembly", "reach"}
     # Cut short while writing: that one would be proven again, the whole one is not.
     file.write_text(line + "\n" + line[:40], "utf-8")
     assert all_options.main([str(file), "--sample", "1"]) == 0

@@ -71,11 +71,13 @@ def moved(kind: str, step: str, where: str, anchor: str) -> Sequence:
     (one,) = [s for s in text(kind).steps if s.id == step]
     at = next(n for n, s in enumerate(steps) if s.id == anchor)
     steps.insert(at + (where == "after"), one)
-    # A picture of parts that are not there yet is a mistake of the file: another matter than the order.
+    # A picture of parts that are not there yet, or an act on them, is a mistake of the file: another matter than the
+    # order.
     there = [Named(name="gear_case", when=None)]
     kept = [s for s in steps if s.fit or s.remove or s.turn_shafts_deg]
+    words: dict[str, object] = {"acts": [], "look": [], "measure": []}
     return with_steps(
-        kind, [s.model_copy(update={"focus": [] if s.fit or s.remove else there}) for s in kept]
+        kind, [s.model_copy(update={**words, "focus": [] if s.fit or s.remove else there}) for s in kept]
     )
 
 
