@@ -23,7 +23,7 @@ MOST_LINES_ABOVE = 14
 """Lines of a section's head that leave room for a step below them on a sheet of A4 or Letter."""
 MOST_LINES_WITH_EXAMPLES = 32
 """Lines of a section's head and the step below it that go on one sheet where the step has examples of damage too."""
-FEW_LABELS = 4
+FEW_LABELS = 2
 """Names of parts under a picture for which there is room anyhow."""
 EXAMPLES_ABREAST, EXAMPLE_LINES = 2, 3
 """How many examples of damage stand in a row on paper, and the lines that a row takes."""
