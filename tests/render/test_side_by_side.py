@@ -54,10 +54,10 @@ class Watched:
 def test_this_process_draws_with_the_other(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
     other, here, draw = Watched(monkeypatch), list[str](), pictures.render_step
 
-    def drawn(studio: Studio, step: Any, view: Any, name: str, changed: bool) -> Picture:
+    def drawn(studio: Studio, step: Any, view: Any, name: str, changed: bool, tools: Any) -> Picture:
         assert other.first.wait(120)
         here.append(name)
-        return draw(studio, step, view, name, changed)
+        return draw(studio, step, view, name, changed, tools)
 
     monkeypatch.setattr(pictures, "render_step", drawn)
     taken = list(take_plan(sample_models(), plan, SMALL, 2))
