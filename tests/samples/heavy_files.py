@@ -8,8 +8,9 @@ import pytest
 from program_files import ROOT
 
 SECONDS = {
-    # First of all: in a process that other tests have made large each of its thousands of readings takes far longer.
+    # First of all: in a process that other tests have made large, thousands of readings and a cluster take far longer.
     "end_to_end/test_broken_files.py": 500,
+    "sequences/test_crews.py": 490,
     "end_to_end/test_rebuild.py": 155,
     "geometry/test_family_greatest.py": 130,
     "end_to_end/test_library.py": 110,
