@@ -15,13 +15,12 @@ import manifold3d as m3
 import numpy as np
 
 from ...geometry.frame import Floats, Place
-from ...geometry.meshes.closed_bodies import STILL, box_of, boxes_meet
+from ...geometry.meshes.closed_bodies import box_of, boxes_meet
 from ...geometry.tools.gauges import BLADE_LENGTH_MM
 from ...geometry.tools.tool_measures import BLADE_WIDTHS_MM, LEAST_BLADE_MM, tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf
-from .standing import Skin, Standing, ToolMeets, frame_at, placed, square_to, tool_body
-from .tool_places import ReachFault
+from .standing import BetweenFound, Skin, Standing, ToolMeets, frame_at, placed, square_to, tool_body
 
 ENTERS_MM = 5.0
 """How far a blade has to enter to measure."""
@@ -45,17 +44,6 @@ LEAN_DEG = 30.0
 
 
 @dataclass(frozen=True)
-class BladeFound:
-    """Where a blade stands, or why it does not; ``millimetres``: by how much the gap is too narrow."""
-
-    measures: tuple[tuple[str, float], ...] = ()
-    place: Place = STILL
-    fault: ReachFault | None = None
-    met: ToolMeets | None = None
-    millimetres: float = 0.0
-
-
-@dataclass(frozen=True)
 class _Spot:
     point: Floats
     normal: Floats
@@ -64,7 +52,7 @@ class _Spot:
     """Whether it lies between two faces that look the same way, under a straightedge."""
 
 
-def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BladeFound:
+def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BetweenFound:
     """Return where a feeler blade enters between two surfaces.
 
     Raises:
@@ -75,28 +63,28 @@ def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BladeFound
     spots = _spots(standing, skin, other, two.part)
     if not spots:
         seat = _pose(_Spot(skin.middle, skin.normals[0], 0.0), skin.normals[0])
-        return BladeFound(_measures(BLADE_WIDTHS_MM[-1]), seat, "does not reach")
+        return BetweenFound(_measures(BLADE_WIDTHS_MM[-1]), seat, "does not reach")
     if spots[0].gap < LEAST_BLADE_MM and _moves_against(standing, one.part, two.part):
         out = _ways(standing, spots[0].normal)[0]
         short = round(LEAST_BLADE_MM - max(spots[0].gap, 0.0), 3)
         tight = ToolMeets(two.part, 0.0)
-        return BladeFound(
+        return BetweenFound(
             _measures(BLADE_WIDTHS_MM[-1]), _pose(spots[0], out), "does not reach", tight, short
         )
     joint = spots[0].gap < LEAST_BLADE_MM
-    first: BladeFound | None = None
+    first: BetweenFound | None = None
     for spot, way, width in itertools.islice(_tries(standing, spots, joint), MOST_TRIES):
         named = _measures(width)
         place = _pose(spot, way, 0.0 if joint or spot.beside else ENTERS_MM)
         met = _blocked(standing, named, place, joint)
         if met is None:
-            return BladeFound(named, place)
-        first = first or BladeFound(named, place, "meets", met)
+            return BetweenFound(named, place)
+        first = first or BetweenFound(named, place, "meets", met)
     assert first is not None
     return first if joint else _bent(standing, one, two, skin) or first
 
 
-def _bent(standing: Standing, one: SurfaceOf, two: SurfaceOf, skin: Skin) -> BladeFound | None:
+def _bent(standing: Standing, one: SurfaceOf, two: SurfaceOf, skin: Skin) -> BetweenFound | None:
     """Return where a bent blade enters under a face that looks away from the person, its arm to the front."""
     front = np.array(standing.assembly.front)
     if float(skin.normals.mean(axis=0) @ front) > -0.8:
@@ -112,7 +100,7 @@ def _bent(standing: Standing, one: SurfaceOf, two: SurfaceOf, skin: Skin) -> Bla
         if gap is not None:
             place = frame_at(beyond - front * (gap / 2), front, way)
             if _blocked(standing, named, place, False) is None:
-                return BladeFound(named, place)
+                return BetweenFound(named, place)
     return None
 
 

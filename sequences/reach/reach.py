@@ -191,15 +191,13 @@ def _between(standing: Standing, plan: Plan, step: Step, number: int, operation:
     try:
         if operation.tool == "soft block":
             found = find_block(standing, operation.between, _held_against(standing, plan, step, operation))
-            measures, place, fault, met = found.measures, found.place, found.fault, found.met
-            figure = met.depth_mm if met and fault == "meets" else found.millimetres
         else:
-            blade = find_blade(standing, operation.between)
-            measures, place, fault, met = blade.measures, blade.place, blade.fault, blade.met
-            figure = met.depth_mm if met and fault == "meets" else blade.millimetres
+            found = find_blade(standing, operation.between)
     except NoSurface:
         return None, fell_short("no surface")
-    tool = ToolInPlace(step.number, number, at, operation.tool, measures, place) if measures else None
+    measures, fault, met = found.measures, found.fault, found.met
+    figure = met.depth_mm if met and fault == "meets" else found.millimetres
+    tool = ToolInPlace(step.number, number, at, operation.tool, measures, found.place) if measures else None
     blamed = met.part if met else operation.between[0].part if fault == "does not hold" else ""
     return tool, fell_short(fault, blamed, figure) if fault else None
 

@@ -18,11 +18,10 @@ import shapely
 from shapely import affinity
 
 from ...geometry.frame import Floats, Place, Vec3, Z
-from ...geometry.meshes.closed_bodies import STILL
 from ...geometry.tools.tool_measures import BLOCK_MM, tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
 from ..steps.operations import SurfaceOf
-from .standing import Skin, Standing, ToolMeets, frame_at, placed, tool_body
+from .standing import BetweenFound, Skin, Standing, ToolMeets, frame_at, placed, tool_body
 from .tool_places import ReachFault
 
 CRUSH_MM = 1.0
@@ -48,18 +47,6 @@ Outline: TypeAlias = Any
 
 
 @dataclass(frozen=True)
-class BlockFound:
-    """Where a block stands, or why it does not."""
-
-    measures: tuple[tuple[str, float], ...] = ()
-    place: Place = STILL
-    fault: ReachFault | None = None
-    met: ToolMeets | None = None
-    millimetres: float = 0.0
-    """Metal behind an edge that is too thin, or the width on which it bears where that is too little."""
-
-
-@dataclass(frozen=True)
 class _Sections:
     """Outlines of all parts at the block's depth, in a plane square to the axis."""
 
@@ -80,7 +67,7 @@ class _Tried:
     millimetres: float = 0.0
 
 
-def find_block(standing: Standing, between: tuple[SurfaceOf, ...], sense: float) -> BlockFound:
+def find_block(standing: Standing, between: tuple[SurfaceOf, ...], sense: float) -> BetweenFound:
     """Return where a block stands between two surfaces.
 
     ``sense`` is the way in which a wrench would turn the part that turns, +1 right-handed about the axis of its group;
@@ -109,19 +96,19 @@ def find_block(standing: Standing, between: tuple[SurfaceOf, ...], sense: float)
     if chosen is None:
         # No place where the block's force would turn the part back is no hold at all.
         held = any(True for _ in _spots(skin, sections, sense))
-        return BlockFound(fault="does not reach" if held else "does not hold")
+        return BetweenFound(fault="does not reach" if held else "does not hold")
     # Sections do not show all: the best that is clear over its whole depth.
     for tried, at, way in sorted(good, key=lambda g: -g[0].liking)[:MOST_TRIES]:
         place, measures = _block(sections, at, way, tried)
         if standing.met(placed(tool_body("soft block", measures).manifold, place)) is None:
-            return BlockFound(measures, place)
+            return BetweenFound(measures, place)
     spot, normal = chosen
     place, measures = _block(sections, spot, normal, best)
     if best.fault is not None:
         met = ToolMeets(best.met, 0.0) if best.met else None
-        return BlockFound(measures, place, best.fault, met, round(best.millimetres, 3))
+        return BetweenFound(measures, place, best.fault, met, round(best.millimetres, 3))
     met = standing.met(placed(tool_body("soft block", measures).manifold, place))
-    return BlockFound(measures, place, "meets" if met else None, met)
+    return BetweenFound(measures, place, "meets" if met else None, met)
 
 
 def _turning_first(standing: Standing, between: tuple[SurfaceOf, ...]) -> tuple[SurfaceOf, SurfaceOf]:

@@ -27,6 +27,7 @@ from ...geometry.surfaces import Surface
 from ...geometry.tools.tool_solids import make_tool
 from ..steps.operations import SurfaceOf
 from ..steps.plan import Step
+from .tool_places import ReachFault
 
 TOOL_TOLERANCE_MM = 0.02
 """How far a tool's mesh may be off its solid."""
@@ -65,6 +66,19 @@ class ToolMeets:
 
     part: str
     depth_mm: float
+
+
+@dataclass(frozen=True)
+class BetweenFound:
+    """Where a tool stands between two surfaces, or why it does not."""
+
+    measures: tuple[tuple[str, float], ...] = ()
+    place: Place = STILL
+    fault: ReachFault | None = None
+    met: ToolMeets | None = None
+    millimetres: float = 0.0
+    """By how much a gap is too narrow for a blade; metal behind an edge too thin for a block, or the width on which it
+    bears where that is too little."""
 
 
 class NoSurface(LookupError):
