@@ -29,6 +29,7 @@ SECONDS = {
     "end_to_end/test_wheel.py": 30,
     "end_to_end/test_kills.py": 30,
     "sequences/test_head_work.py": 30,
+    "sequences/test_order_practice.py": 30,
     "geometry/test_room_rules.py": 30,
     "geometry/test_part_figures.py": 30,
     "sequences/test_proof_workers.py": 30,

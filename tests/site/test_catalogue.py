@@ -66,7 +66,7 @@ def test_every_text_is_used() -> None:
     assert idle == set()
 
 
-WORDLESS = [ROOT / "sequences" / room for room in ("order", "misfits", "proof")] + [
+WORDLESS = [ROOT / "sequences" / room for room in ("order", "misfits", "proof", "training")] + [
     ROOT / "site" / room for room in ("pages", "words")
 ]
 """Rooms whose findings and pages are told in the catalogue's words alone."""
