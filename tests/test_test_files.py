@@ -130,7 +130,6 @@ SHOWN_BY = {
         "pages/examples/grounds": "site/test_damage_tiles.py",
         "pages/examples/damage_marks": "site/test_damage_tiles.py",
         "pages/picture_views": "site/test_pages.py",
-        "pages/practice_page": "site/test_proof_pages.py",
         "pages/view_models": "site/test_pages.py",
     },
 }

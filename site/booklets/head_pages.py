@@ -16,6 +16,7 @@ from ...sequences.values.instruments import instruments
 from ..pages.booklet import Booklet, Chapter, make_chapter, make_parts_list, make_values
 from ..pages.cards import CardView, MergedCard
 from ..pages.picture_views import Items, overview_picture_view, step_picture_view
+from ..pages.practice.order_page import ShownPictures
 from ..pages.proof_pages import ProofPages, make_proof_pages
 from ..pages.view_models import Identity, PictureView, Use
 from ..words.catalogue import Words, load_words
@@ -80,7 +81,8 @@ def proof_pages(
     words: Words,
 ) -> ProofPages:
     """Return the pages that rest on the proof of a head, its spring's figures on the card that they belong to."""
-    pages = make_proof_pages(work.assembly, plans, proof, cards, pictures.pairs, words)
+    shown = ShownPictures(pictures.overview, pictures.steps)
+    pages = make_proof_pages(work.assembly, plans, proof, cards, pictures.pairs, words, shown)
     return replace(pages, cards=cards_with_spring(work.row, pages.cards, words))
 
 

@@ -13,7 +13,7 @@ from ..words.order_words import why_words
 from ..words.part_names import PartNames
 from .cards import CardView, MergedCard, card_views, cards_by_step, merge_cards
 from .evidence_page import EvidenceView, make_evidence
-from .practice_page import PracticeView, make_practices
+from .practice.order_page import PracticeView, ShownPictures, make_practices, practice_view
 from .view_models import NBSP, Use
 
 if TYPE_CHECKING:
@@ -58,17 +58,22 @@ def make_proof_pages(
     cards: Sequence[MergedCard],
     pictures: Mapping[str, tuple[Manifest, Manifest]],
     words: Words,
+    shown: ShownPictures | None = None,
 ) -> ProofPages:
-    """Return everything that the pages show of a proof; ``pictures`` are the cards', right and wrong, by card id."""
+    """Return everything that the pages show of a proof.
+
+    ``pictures`` are the cards', right and wrong, by card id; ``shown`` are those of the steps and the overview.
+    """
     views: tuple[CardView, ...] = ()
     for plan in plans:
         if plan.sequence == FITTED and cards:
             views = card_views(assembly, plan, cards, pictures, words)
     links = cards_by_step(views, words)
+    orders = make_practices(assembly, plans, proof, words, shown or ShownPictures())
     tolerance = max((e.tolerance_mm for e in proof.by_sequence.values()), default=0.0)
     return ProofPages(
         views,
-        make_practices(assembly, plans, proof, words),
+        tuple(practice_view(o) for o in orders),
         make_evidence(assembly, plans, proof, views, words),
         f"{tolerance:g}{NBSP}mm",
         {p.sequence: _whys(assembly, p, proof, words) for p in plans if p.sequence in proof.by_sequence},

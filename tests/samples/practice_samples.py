@@ -10,6 +10,7 @@ from benchleaf.geometry.dimensions.options import Options
 from benchleaf.sequences.order.order_graph import OrderGraph
 from benchleaf.sequences.proof.evidence import Evidence, StepReason
 from benchleaf.sequences.proof.practice import make_practice
+from benchleaf.sequences.reach.tool_places import PlanReach
 from benchleaf.sequences.steps.plan import Plan, Step
 from benchleaf.sequences.steps.sequence_file import load_sequence
 from benchleaf.sequences.training.order_practice import OrderChoice, OrderPractice, make_order_practice
@@ -94,6 +95,13 @@ def practice_of(plan: Plan, graph: OrderGraph, kinds: dict[str, str]) -> Practis
         for s in dict.fromkeys(m.step for m in graph.moves)
     )
     evidence = bare_evidence(
-        sequence=plan.sequence, moves=graph.moves, practice=make_practice(graph), reasons=reasons
+        sequence=plan.sequence,
+        moves=graph.moves,
+        edges=graph.edges,
+        arrows=graph.arrows,
+        layers=graph.layers,
+        practice=make_practice(graph),
+        reasons=reasons,
+        reach=PlanReach(),
     )
     return Practised(plan, graph, evidence, make_order_practice(plan, evidence, kinds))
