@@ -101,6 +101,7 @@ SHOWN_BY = {
         "pictures/kept_pictures": "render/test_step_pictures.py",
         "pictures/frames": "render/test_short_films.py",
         "pictures/studio": "render/test_bench_layout.py",
+        "pictures/viewer/model_making": "render/test_viewer_models.py",
     },
     "site": {
         "__main__": "end_to_end/test_wheel.py",

@@ -50,6 +50,8 @@ class HeadKeys:
     """Sequence, step id, picture."""
     cards: tuple[tuple[str, TaskKey, TaskKey], ...]
     """Card id, right and wrong picture."""
+    viewer: TaskKey
+    """The viewer's model."""
 
 
 @dataclass(frozen=True)

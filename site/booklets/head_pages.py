@@ -19,6 +19,7 @@ from ..pages.picture_views import Items, overview_picture_view, step_picture_vie
 from ..pages.practice.order_page import ShownPictures
 from ..pages.proof_pages import ProofPages, make_proof_pages
 from ..pages.view_models import Identity, PictureView, Use
+from ..pages.viewer.viewer_files import step_name
 from ..words.catalogue import Words, load_words
 from ..words.finding_words import turned_over_in_words
 from ..words.findings import proof_sentences
@@ -66,7 +67,11 @@ def picture_figures(plans: tuple[Plan, ...], pictures: HeadPictures, items: Item
     """Return the picture of every step as a page shows it."""
     return {
         plan.sequence: {
-            s.id: step_picture_view(pictures.steps[plan.sequence, s.id], s, items, words) for s in plan.steps
+            s.id: replace(
+                step_picture_view(pictures.steps[plan.sequence, s.id], s, items, words),
+                turns=step_name(plan.sequence, s.number),
+            )
+            for s in plan.steps
         }
         for plan in plans
     }

@@ -198,6 +198,11 @@ class Chapter:
     """Whether each of its steps has a picture; a checklist is told in words alone."""
 
     @property
+    def turns(self) -> bool:
+        """Whether any of its steps can be turned in 3D."""
+        return any(s.figure.turns for s in self.steps)
+
+    @property
     def total(self) -> int:
         """Number of steps."""
         return sum(len(s.steps) for s in self.sections)

@@ -77,6 +77,8 @@ class PictureView:
     """Shown in its place when asked for, never on paper."""
     zones: tuple[ZoneKeyEntry, ...] = ()
     """The key to surfaces that are painted."""
+    turns: str = ""
+    """What the viewer calls the step of which it is; empty where nothing can be turned in 3D."""
     order: Markup = NOTHING
     """Numbers of parts that go in an order, laid over it."""
 
