@@ -103,6 +103,9 @@ SHOWN_BY = {
         "pictures/studio": "render/test_bench_layout.py",
     },
     "site": {
+        "build/kept_pumps": "site/test_pump_changes.py",
+        "pages/library/head_lines": "site/test_library_pages.py",
+        "pages/library/library_data": "site/test_library_pages.py",
         "__main__": "end_to_end/test_wheel.py",
         "command_line": "site/test_command.py",
         "verbs": "site/test_command.py",
