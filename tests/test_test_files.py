@@ -104,6 +104,9 @@ SHOWN_BY = {
         "pictures/viewer/model_making": "render/test_viewer_models.py",
     },
     "site": {
+        "build/kept_pumps": "site/test_pump_changes.py",
+        "pages/library/head_lines": "site/test_library_pages.py",
+        "pages/library/library_data": "site/test_library_pages.py",
         "__main__": "end_to_end/test_wheel.py",
         "command_line": "site/test_command.py",
         "verbs": "site/test_command.py",

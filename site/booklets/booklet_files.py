@@ -24,7 +24,8 @@ from ...sequences.work.store import Store
 from ...sequences.work.tasks import PieceGone
 from ..pages import pages as page_files
 from ..pages.booklet import Booklet
-from ..pages.pages import HeadLine, missing_line, write_booklet
+from ..pages.library.head_lines import HeadLine, missing_line
+from ..pages.pages import write_booklet
 from ..pages.picture_views import FOLDER as PICTURES
 from ..pages.proof_pages import cards_to_show
 from ..pages.viewer.viewer_files import ViewerNames, viewer_files
@@ -47,6 +48,7 @@ from .head_pictures import (
     shortcomings,
     small_picture,
 )
+from .head_rows import compared_rows, kit_lines
 
 PARTS = "parts.json"
 """Name under which an entry holds an assembly without its solids."""
@@ -247,4 +249,6 @@ def _library_line(
         picture_height=height,
         missing=len(booklet.missing),
         faults=len(proof.violations) if proof else 0,
+        rows=compared_rows(row, (*job.work.plans, *job.work.checklist_plans), booklet, job.setting.words),
+        kit=kit_lines(row, job.setting.words),
     )

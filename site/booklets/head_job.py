@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from ...sequences.proof.head_proof import ProofKeys
 from ...sequences.proof.head_work import HeadWork
 from ...sequences.work.keys import TaskKey
-from ..pages.pages import HeadLine, MissingLine, Setting
+from ..pages.library.head_lines import HeadLine, MissingLine
+from ..pages.pages import Setting
 from ..words.value_words import ChangeText
 
 if TYPE_CHECKING:

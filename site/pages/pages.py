@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.metadata import version
@@ -16,12 +16,9 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from ...geometry.engineering.units import UNITS
-from ...sequences.calculations.doubts import Doubt
-from ...sequences.values.sourced_values import Missing
 from ..words.catalogue import Words
 from ..words.doubt_words import doubt_in_words
 from ..words.figure_words import group_in_words
-from ..words.report_words import doubts_csv, missing_csv
 from ..words.value_words import (
     instrument_in_words,
     rule_in_words,
@@ -30,7 +27,7 @@ from ..words.value_words import (
     value_title,
     where_to_look,
 )
-from .booklet import Booklet, ValueLine, grouped
+from .booklet import Booklet, grouped
 from .content_policy import with_policy
 from .examples.damage_tiles import damage_tiles
 from .view_models import NBSP
@@ -215,84 +212,3 @@ def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href
             record_href=files.get("record", ""),
         )
         (folder / page.file).write_text(text, "utf-8", newline="\n")
-
-
-@dataclass(frozen=True)
-class HeadLine:
-    """One head on the library page; ``href`` and ``picture`` are relative to it."""
-
-    slug: str
-    tag: str
-    size: str
-    service: str
-    options: tuple[tuple[str, str], ...]
-    """Name and choice of every option, in words."""
-    href: str
-    picture: str
-    picture_width: int
-    picture_height: int
-    missing: int
-    faults: int = 0
-    """What the proof found wrong in its sequences."""
-
-    @classmethod
-    def bare(cls, slug: str, tag: str) -> HeadLine:
-        """Return the line of a head without a booklet."""
-        return cls(slug, tag, "", "", (), "", "", 0, 0, 0)
-
-    @property
-    def find(self) -> str:
-        """All words that the filter looks through."""
-        return " ".join(
-            (self.tag, self.size, self.service, *(f"{name} {choice}" for name, choice in self.options))
-        )
-
-
-@dataclass(frozen=True)
-class MissingLine:
-    """One value that is not on file, on the fleet's list; ``folder`` is the booklet's."""
-
-    folder: str
-    missing: Missing
-
-
-def missing_line(tag: str, folder: str, line: ValueLine) -> MissingLine:
-    """Return the list's entry for a blank of the booklet in ``folder``."""
-    return MissingLine(folder, Missing(tag, line.value.name, line.value.unit, line.used))
-
-
-def write_library(
-    heads: tuple[HeadLine, ...],
-    missing: tuple[MissingLine, ...],
-    folder: Path,
-    setting: Setting,
-    doubts: tuple[Doubt, ...] = (),
-    always: Collection[str] = (),
-) -> None:
-    """Write the library's own pages into ``folder``: all booklets, and what is missing or in doubt (also as CSV).
-
-    Of each booklet those options are shown in which it differs from another, and those named in ``always``.
-
-    Raises:
-        OSError: if the folder cannot be written.
-    """
-    write_assets(folder)
-    choices: dict[str, set[str]] = {}
-    for name, choice in (o for h in heads for o in h.options):
-        choices.setdefault(name, set()).add(choice)
-    telling = {name for name, of in choices.items() if len(of) > 1 or name in always}
-    context = {
-        **setting.context(),
-        "telling": telling,
-        "heads": heads,
-        "missing": missing,
-        "missing_count": len(missing),
-        "doubts": doubts,
-        "slugs": {h.tag: h.slug for h in heads},
-    }
-    for name in ("library", "missing"):
-        file = "index.html" if name == "library" else f"{name}.html"
-        (folder / file).write_text(page_text(f"{name}.html.j2", **context), "utf-8", newline="\n")
-    table = missing_csv(m.missing for m in missing)
-    (folder / "missing.csv").write_text(table, "utf-8-sig", newline="")
-    (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="")

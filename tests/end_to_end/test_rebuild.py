@@ -14,7 +14,7 @@ from benchleaf.sequences.work.store import Store
 from benchleaf.site.booklets import head_tasks
 from benchleaf.site.booklets.library import Built, build_library
 from benchleaf.site.build.fleet_run import open_fleet
-from benchleaf.site.folders.marks import KEPT_VALUES, MARK
+from benchleaf.site.folders.marks import KEPT_PUMPS, KEPT_VALUES, MARK
 from fleet_generator import write_many_heads
 from picture_sizes import TINY
 
@@ -82,7 +82,7 @@ def contents(library: Path) -> dict[str, bytes]:
     return {
         str(p.relative_to(library)): p.read_bytes()
         for p in sorted(library.rglob("*"))
-        if p.is_file() and p.name not in (KEPT_VALUES, MARK)
+        if p.is_file() and p.name not in (KEPT_PUMPS, KEPT_VALUES, MARK)
     }
 
 
