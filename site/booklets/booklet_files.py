@@ -208,7 +208,7 @@ def make_booklet(
     booklet = make_head_booklet(job, plans, pictures, items, figures, proven)
     files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
     terms = {t.id for t in booklet.upkeep.terms} if booklet.upkeep else set()
-    names = ViewerNames(work.assembly, items.rows, plans, pictures.steps, terms)
+    names = ViewerNames(work.assembly, items.rows, plans, terms)
     files.update(viewer_files(*viewer, names, words))
     line = _library_line(job, booklet, figures, proof, files)
     with TemporaryDirectory() as folder:

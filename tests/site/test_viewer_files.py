@@ -46,7 +46,7 @@ def told(files: dict[str, bytes]) -> tuple[dict[str, Any], bytes]:
 
 def names(terms: tuple[str, ...] = ()) -> ViewerNames:
     assembly = sample_assembly()
-    return ViewerNames(assembly, make_parts_list(assembly, WORDS), (sample_plan(),), {}, terms)
+    return ViewerNames(assembly, make_parts_list(assembly, WORDS), (sample_plan(),), terms)
 
 
 def test_the_script_is_made_of_these_sources() -> None:

@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any
 
 from ....geometry.assembly import Assembly
-from ....render.drawing.manifest import Manifest
 from ....render.engine.material_styles import PartStyle
 from ....render.pictures.viewer.viewer_models import StepMotion, ViewerModel, shape_name
 from ....sequences.steps.plan import Plan
@@ -58,13 +57,11 @@ SAID = (
 
 @dataclass(frozen=True)
 class ViewerNames:
-    """What the viewer tells besides: names of parts with their lines of the parts list, steps with their pictures."""
+    """What the viewer tells besides: names of parts with their lines of the parts list, titles of steps."""
 
     assembly: Assembly
     rows: Sequence[PartRow]
     plans: Sequence[Plan]
-    pictures: Mapping[tuple[str, str], Manifest]
-    """By sequence and step id."""
     terms: Collection[str] = ()
     """Terms of the glossary; those that are kinds of parts are linked to."""
 
@@ -106,10 +103,8 @@ def _told(model: ViewerModel, names: ViewerNames, words: Words) -> dict[str, Any
         if part.kind in names.terms:
             told["term"] = f"glossary.html#term-{part.kind}"
         parts.append(told)
-    titles = {(p.sequence, s.number): (s.id, s.title) for p in names.plans for s in p.steps}
-    steps = [
-        _step(model, s, numbers, tools, *titles[s.sequence, s.number], names.pictures) for s in model.steps
-    ]
+    titles = {(p.sequence, s.number): s.title for p in names.plans for s in p.steps}
+    steps = [_step(model, s, numbers, tools, titles[s.sequence, s.number]) for s in model.steps]
     return {
         "extent": round(model.extent_mm, 3),
         "cell": round(model.cell_mm, 5),
@@ -145,11 +140,9 @@ def _step(
     step: StepMotion,
     numbers: Mapping[str, int],
     tools: Mapping[str, int],
-    own_id: str,
     title: str,
-    pictures: Mapping[tuple[str, str], Manifest],
 ) -> dict[str, Any]:
-    told: dict[str, Any] = {
+    return {
         "id": step_name(step.sequence, step.number),
         "sequence": step.sequence,
         "number": step.number,
@@ -181,14 +174,6 @@ def _step(
             if (name := shape_name(step, k)) in model.shapes
         ],
     }
-    seen = pictures.get((step.sequence, own_id))
-    if seen is not None and seen.camera is not None:
-        told |= {
-            "centre": [round(c, 3) for c in seen.camera.centre],
-            "height": round(seen.camera.height_mm, 3),
-            "aspect": round(seen.width / seen.height, 5),
-        }
-    return told
 
 
 def _look(style: PartStyle) -> list[float]:

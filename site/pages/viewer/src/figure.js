@@ -67,11 +67,11 @@ export class Figure {
     this.invalidate();
   }
 
-  /* The box of what is shown, (low, high) along three directions. */
-  extent(directions) {
+  /* The box of what is shown, lowest and highest along each direction; of tools what is near to where they touch. */
+  extent(directions, near = 0) {
     const low = directions.map(() => Infinity), high = directions.map(() => -Infinity), corner = new Vector3();
-    for (const { name, matrix } of this.shown) {
-      const { box } = this.body(name);
+    for (const { name, matrix, role } of this.shown) {
+      const box = role === "tool" ? this.body(name).box.map((x) => Math.max(-near, Math.min(near, x))) : this.body(name).box;
       for (let i = 0; i < 8; i++) {
         corner.set(box[i & 1], box[2 + (i >> 1 & 1)], box[4 + (i >> 2 & 1)]).applyMatrix4(matrix);
         directions.forEach((d, k) => { const t = corner.dot(d); low[k] = Math.min(low[k], t); high[k] = Math.max(high[k], t); });

@@ -10,6 +10,8 @@
    [x, y, z, qx, qy, qz, qw] in mm and as a unit quaternion, left out: in place; select(name); play(); scrub(share);
    setCut({way, share, other}) or setCut(null); reset(); close(); model, with parts, tools and steps.
 
+   benchleafViewer.view is the view that was opened last, null where none is open.
+
    The model is that of the script beside this one, which calls itself benchleafModel. */
 import { inflate } from "./decode.js";
 import { View } from "./view.js";
@@ -20,6 +22,7 @@ async function open(element, options) {
   const [model, meshes] = window.benchleafModel;
   bytes = bytes || inflate(meshes);
   const view = new View(model, await bytes, options || {});
+  window.benchleafViewer.view = view;
   element.append(view.panel.root);
   try {
     if (view.options.parts) {
@@ -31,4 +34,4 @@ async function open(element, options) {
   return view;
 }
 
-window.benchleafViewer = { open };
+window.benchleafViewer = { open, view: null };

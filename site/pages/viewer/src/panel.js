@@ -11,8 +11,10 @@ export class Panel {
     this.canvas = make("canvas", { tabindex: "0", role: "img", "aria-label": words.title, "aria-describedby": "viewer-keys" });
     this.head = make("p", { class: "viewer-head", "aria-live": "polite" });
     this.card = make("div", { class: "viewer-card", hidden: "" });
-    this.stage.append(this.canvas, this.head, this.card, make("p", { id: "viewer-keys", class: "hidden" }, words.keys));
-    this.root.append(this.stage);
+    this.stage.append(this.canvas, this.head, make("p", { id: "viewer-keys", class: "hidden" }, words.keys));
+    this.rows = make("div", { class: "viewer-rows" });
+    this.rows.append(this.card);
+    this.root.append(this.stage, this.rows);
     if (controls) { this.build(); }
   }
 
@@ -23,13 +25,13 @@ export class Panel {
     const corner = make("div", { class: "viewer-corner" });
     corner.append(this.whole, this.shut);
     this.stage.append(corner);
-    this.back = button(w.back, "", () => view.go(-1));
+    this.back = button(w.back, "viewer-step", () => view.go(-1), "M15 4 7 12l8 8", true);
     this.start = button(w.play, "viewer-play", () => view.play());
-    this.on = button(w.next, "", () => view.go(1));
+    this.on = button(w.next, "viewer-step on", () => view.go(1), "M9 4l8 8-8 8", true);
     this.time = make("input", { type: "range", min: "0", max: "1000", "aria-label": w.time });
     this.time.addEventListener("input", () => view.scrub(this.time.value / 1000));
     this.film = row("viewer-film", this.start, this.time);
-    this.steps = row("viewer-steps", this.back, this.on);
+    this.steps = row("viewer-steps", this.back, this.film, this.on);
     this.cutting = button(w.cut, "", () => view.setCut(view.cut ? null : { way: "side" }));
     this.all = button(w.all, "", () => view.showAll());
     this.again = button(w.reset, "", () => view.reset());
@@ -44,9 +46,7 @@ export class Panel {
     this.other = button(w.other, "", () => view.setCut({ way: view.cut.way, share: view.cut.share, other: true }));
     this.section = row("viewer-section", this.ways, this.depth, this.other);
     this.section.hidden = true;
-    const rows = make("div", { class: "viewer-rows" });
-    rows.append(this.film, this.steps, this.tools, this.section);
-    this.root.append(rows);
+    this.rows.append(this.steps, this.tools, this.section);
     this.left = () => { if (!document.fullscreenElement && this.isFull) { this.full(false); } };
     document.addEventListener("fullscreenchange", this.left);
   }
@@ -135,10 +135,14 @@ export function make(tag, attributes, text) {
   return made;
 }
 
-function button(text, kind, act, sign) {
+/* A button with its text, with a sign, or with a sign and its text where there is room. */
+function button(text, kind, act, sign, both) {
   const made = make("button", { type: "button", class: kind });
   made.addEventListener("click", act);
-  if (sign) { made.append(drawn(sign), make("span", { class: "hidden" }, text)); made.title = text; } else { made.textContent = text; }
+  if (sign) {
+    made.append(drawn(sign), make("span", { class: both ? "said" : "hidden" }, text));
+    made.title = text;
+  } else { made.textContent = text; }
   return made;
 }
 

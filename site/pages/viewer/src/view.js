@@ -1,11 +1,11 @@
 /* A view: the figure in its place on a page, with all that a reader does to it. */
-import { Vector3 } from "three";
+import { Quaternion, Spherical, Vector3 } from "three";
 import { OrbitControls } from "three/addons/controls/OrbitControls.js";
 import { Figure, matrixOf } from "./figure.js";
 import { Motion } from "./motion.js";
 import { Panel } from "./panel.js";
 
-const MARGIN = 1.08, TURN_KEY = Math.PI / 24, ZOOM_KEY = 1.25, LEAST_ZOOM = 0.4, MOST_ZOOM = 25, TAP_PX = 9, TAP_MS = 500;
+const MARGIN = 1.1, NEAR = 0.16, TURN_KEY = Math.PI / 24, ZOOM_KEY = 1.25, LEAST_ZOOM = 0.4, MOST_ZOOM = 25, TAP_PX = 9, TAP_MS = 500;
 const STRONG = ["moving", "focus"];
 
 export class View {
@@ -71,7 +71,7 @@ export class View {
       shown = step.parts.map((part) => ({ name: this.nameOf(step, part), part, role: this.role(part), matrix: parts.get(part), whole: STRONG.includes(this.role(part)) && step.acts.length > 0 }));
       step.tools.forEach((tool, n) => shown.push({ name: "t" + tool.tool, tool: tool.tool, role: "tool", matrix: tools[n], whole: true }));
     }
-    this.figure.show(shown.filter((s) => this.seen(s)).map((s) => ({ ...s, picked: s.name === this.picked })));
+    this.figure.show(shown.filter((s) => this.seen(s)).map((s) => ({ ...s, picked: this.alone === null && s.name === this.picked })));
     this.panel.state();
   }
 
@@ -89,12 +89,12 @@ export class View {
   }
 
   /* ---- the eye ---- */
-  look() {
+  look(same) {
     const step = this.at || {}, camera = this.figure.camera, extent = this.model.extent;
-    const away = new Vector3(...(step.direction || [1, 1, 1])).normalize();
-    camera.up.fromArray(step.up || this.model.up);
-    const seen = this.frame(away, camera.up);
-    this.picture = step.centre ? { centre: new Vector3(...step.centre), height: step.height, width: step.height * step.aspect } : seen;
+    const away = same ? camera.position.clone().sub(this.controls.target) : new Vector3(...(step.direction || [1, 1, 1]));
+    away.normalize();
+    if (!same) { camera.up.fromArray(step.up || this.model.up); }
+    this.picture = this.frame(away, camera.up);
     camera.zoom = 1;
     camera.near = 0.1; camera.far = 20 * extent;
     if (this.controls) { this.controls.dispose(); }
@@ -107,17 +107,17 @@ export class View {
     this.fit();
   }
 
-  /* The frame that holds all of the step's parts wherever they are on their way. */
+  /* The frame that holds all of the step's parts wherever they are on their way, and tools near to where they touch. */
   frame(away, up) {
     const right = new Vector3().crossVectors(up, away).normalize(), over = new Vector3().crossVectors(away, right);
     const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
-    const shares = this.own ? [0] : [0, this.motion.actsEnd, 1];
+    const shares = this.own || this.alone !== null ? [this.share] : [0, this.motion.actsEnd, 1], now = this.share;
     for (const share of shares) {
       this.share = share; this.refresh();
-      const box = this.figure.extent([right, over, away]);
+      const box = this.figure.extent([right, over, away], NEAR * this.model.extent);
       for (let k = 0; k < 3; k++) { low[k] = Math.min(low[k], box.low[k]); high[k] = Math.max(high[k], box.high[k]); }
     }
-    this.share = this.own ? 0 : this.motion.asDrawn;
+    this.share = now;
     const centre = new Vector3();
     [right, over, away].forEach((d, k) => centre.addScaledVector(d, (low[k] + high[k]) / 2));
     return { centre, height: (high[1] - low[1]) * MARGIN, width: (high[0] - low[0]) * MARGIN };
@@ -134,7 +134,12 @@ export class View {
   }
 
   turn(right, up) {
-    this.controls._rotateLeft(-right); this.controls._rotateUp(-up);
+    const camera = this.figure.camera, target = this.controls.target;
+    const level = new Quaternion().setFromUnitVectors(camera.up.clone().normalize(), new Vector3(0, 1, 0));
+    const at = new Spherical().setFromVector3(camera.position.clone().sub(target).applyQuaternion(level));
+    at.theta -= right; at.phi -= up;
+    at.makeSafe();
+    camera.position.copy(new Vector3().setFromSpherical(at).applyQuaternion(level.invert()).add(target));
     this.controls.update();
   }
 
@@ -150,6 +155,7 @@ export class View {
     this.stop();
     this.hidden.clear(); this.alone = null; this.picked = null; this.setCut(null);
     if (this.motion) { this.share = this.motion.asDrawn; }
+    this.panel.named(null);
     this.look(); this.refresh();
   }
 
@@ -175,8 +181,13 @@ export class View {
   }
 
   takeAway() { if (this.picked) { this.hidden.add(this.picked); this.alone = null; this.select(null); } }
-  onlyThis() { if (this.picked) { this.alone = this.picked; this.refresh(); } }
-  showAll() { this.hidden.clear(); this.alone = null; this.refresh(); }
+  onlyThis() { if (this.picked) { this.stop(); this.alone = this.picked; this.look(true); this.refresh(); } }
+  showAll() {
+    const was = this.alone;
+    this.hidden.clear(); this.alone = null;
+    if (was !== null) { this.look(true); }
+    this.refresh();
+  }
 
   /* `cut` is {way, share, other}: square to "side", "above" or "front", at a share of what is shown, the other half. */
   setCut(cut) {
@@ -274,6 +285,7 @@ export class View {
     if (this.controls) { this.controls.dispose(); }
     this.figure.dispose();
     this.panel.close();
+    if (window.benchleafViewer.view === this) { window.benchleafViewer.view = null; }
     if (this.options.onClose) { this.options.onClose(this); }
   }
 }
