@@ -23,6 +23,7 @@ from ...sequences.work.store import Store
 from ...sequences.work.tasks import PieceGone
 from ..pages import pages as page_files
 from ..pages.booklet import Booklet
+from ..pages.cards.faces import card_face
 from ..pages.pages import HeadLine, missing_line, write_booklet
 from ..pages.picture_views import FOLDER as PICTURES
 from ..pages.proof_pages import cards_to_show
@@ -232,4 +233,5 @@ def _library_line(
         picture_height=height,
         missing=len(booklet.missing),
         faults=len(proof.violations) if proof else 0,
+        cards=tuple(card_face(c, files) for c in booklet.proof.cards) if booklet.proof else (),
     )

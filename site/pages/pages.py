@@ -31,6 +31,10 @@ from ..words.value_words import (
     where_to_look,
 )
 from .booklet import Booklet, ValueLine, grouped
+from .cards.decks import make_decks
+from .cards.faces import CardFace
+from .cards.qr_codes import qr_code
+from .cards.sheets import card_sheets
 from .content_policy import with_policy
 from .examples.damage_tiles import damage_tiles
 from .view_models import NBSP
@@ -122,8 +126,8 @@ def environment() -> Environment:
     env.filters["css_string"] = css_string
     # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
     makers = (
-        damage_tiles, doubt_in_words, group_in_words, instrument_in_words, rule_in_words, use_in_words, value_in_words,
-        value_title, where_to_look,
+        card_sheets, damage_tiles, doubt_in_words, group_in_words, instrument_in_words, qr_code, rule_in_words,
+        use_in_words, value_in_words, value_title, where_to_look,
     )  # fmt: skip
     env.globals.update({make.__name__: make for make in makers})
     return env
@@ -174,6 +178,8 @@ class Setting:
     """Title of the library; empty: the words' own."""
     id: str = ""
     """What the owner calls the library; empty: the plant's name tells it from others."""
+    address: str = ""
+    """Where a web server shows it, with a slash at its end; empty: nowhere that is known."""
 
     @property
     def library_id(self) -> str:
@@ -188,6 +194,7 @@ class Setting:
             "booklet_demo": self.invented,
             "date": self.date,
             "library_id": self.library_id,
+            "address": self.address,
             "library_title": self.title or self.words("library.title"),
         }
 
@@ -234,6 +241,8 @@ class HeadLine:
     missing: int
     faults: int = 0
     """What the proof found wrong in its sequences."""
+    cards: tuple[CardFace, ...] = ()
+    """Its orientation cards, for the deck of its size."""
 
     @classmethod
     def bare(cls, slug: str, tag: str) -> HeadLine:
@@ -290,6 +299,12 @@ def write_library(
         "doubts": doubts,
         "slugs": {h.tag: h.slug for h in heads},
     }
+    decks = make_decks((h.size, h.tag, h.slug, h.cards) for h in heads)
+    context["decks"] = decks
+    for deck in decks:
+        (folder / deck.file).write_text(
+            page_text("deck.html.j2", **context, deck=deck), "utf-8", newline="\n"
+        )
     for name in ("library", "missing"):
         file = "index.html" if name == "library" else f"{name}.html"
         (folder / file).write_text(page_text(f"{name}.html.j2", **context), "utf-8", newline="\n")
