@@ -274,7 +274,8 @@ def test_the_card_of_the_spring_says_what_turning_it_over_does() -> None:
         return CardView(
             anchor="x", title="", forgotten=False, stopped=False, question="", answer=(), alike="", marked=False,
             wrong=("Nothing stops it.", "More."), hidden="", right_words="", wrong_words="", tell=(), drawn="",
-            right_figure=bare, wrong_figure=bare, steps=(), covers=covers,
+            right_figure=bare, wrong_figure=bare, steps=(), covers=covers, telling="turned",
+            part="",
         )  # fmt: skip
 
     given = (
