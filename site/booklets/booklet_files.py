@@ -24,6 +24,7 @@ from ...sequences.work.store import Store
 from ...sequences.work.tasks import PieceGone
 from ..pages import pages as page_files
 from ..pages.booklet import Booklet
+from ..pages.cards.faces import card_face
 from ..pages.library.head_lines import HeadLine, missing_line
 from ..pages.pages import write_booklet
 from ..pages.picture_views import FOLDER as PICTURES
@@ -251,4 +252,5 @@ def _library_line(
         faults=len(proof.violations) if proof else 0,
         rows=compared_rows(row, (*job.work.plans, *job.work.checklist_plans), booklet, job.setting.words),
         kit=kit_lines(row, job.setting.words),
+        cards=tuple(card_face(c, files) for c in booklet.proof.cards) if booklet.proof else (),
     )

@@ -16,7 +16,7 @@ from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
 from ...sequences.work.tasks import KeptPiece, PieceGone, PieceTask, TaskNode
 from ..build.system_libraries import Machine
-from ..pages.cards import MergedCard
+from ..pages.cards.cards import MergedCard
 from ..pages.proof_pages import cards_to_show
 from . import head_tasks
 from .booklet_files import fetch_parts, make_pages, refused

@@ -14,7 +14,8 @@ from ...sequences.steps.plan import Caution, Plan
 from ...sequences.values.head_values import blank_values
 from ...sequences.values.instruments import instruments
 from ..pages.booklet import Booklet, Chapter, make_chapter, make_parts_list, make_values
-from ..pages.cards import CardView, MergedCard
+from ..pages.cards.cards import CardView, MergedCard
+from ..pages.cards.which_way import bench_questions
 from ..pages.picture_views import Items, overview_picture_view, step_picture_view
 from ..pages.practice.order_page import ShownPictures
 from ..pages.proof_pages import ProofPages, make_proof_pages
@@ -88,7 +89,8 @@ def proof_pages(
     """Return the pages that rest on the proof of a head, its spring's figures on the card that they belong to."""
     shown = ShownPictures(pictures.overview, pictures.steps)
     pages = make_proof_pages(work.assembly, plans, proof, cards, pictures.pairs, words, shown)
-    return replace(pages, cards=cards_with_spring(work.row, pages.cards, words))
+    views = cards_with_spring(work.row, pages.cards, words)
+    return replace(pages, cards=views, questions=bench_questions(views, words))
 
 
 def make_head_booklet(
@@ -106,7 +108,9 @@ def make_head_booklet(
     chapters += [checklist_chapter(row, plan) for plan in lists]
     catalogue = work.sequences[0].catalogue
     return Booklet(
-        identity=Identity(row.tag, row.size.name, row.service, job.revision, job.setting.date, options),
+        identity=Identity(
+            row.tag, row.size.name, row.service, job.revision, job.setting.date, options, row.slug
+        ),
         standing=standing_cautions(plans),
         overview=overview_picture_view(pictures.overview, items, words),
         parts=items.rows,

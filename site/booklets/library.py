@@ -157,7 +157,9 @@ def booklet_setting(fleet: Fleet) -> Setting:
     """
     date = fleet.booklet.date or build_date()
     title, own_id = fleet.booklet.title or "", fleet.booklet.id or ""
-    return Setting(fleet_words(fleet), fleet.plant, fleet.demo, date, title, own_id)
+    return Setting(
+        fleet_words(fleet), fleet.plant, fleet.demo, date, title, own_id, fleet.booklet.address or ""
+    )
 
 
 def picture_settings(fleet: Fleet) -> PictureSettings:

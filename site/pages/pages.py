@@ -28,6 +28,8 @@ from ..words.value_words import (
     where_to_look,
 )
 from .booklet import Booklet, grouped
+from .cards.qr_codes import qr_code
+from .cards.sheets import card_sheets
 from .content_policy import with_policy
 from .examples.damage_tiles import damage_tiles
 from .view_models import NBSP
@@ -119,8 +121,8 @@ def environment() -> Environment:
     env.filters["css_string"] = css_string
     # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
     makers = (
-        damage_tiles, doubt_in_words, group_in_words, instrument_in_words, rule_in_words, use_in_words, value_in_words,
-        value_title, where_to_look,
+        card_sheets, damage_tiles, doubt_in_words, group_in_words, instrument_in_words, qr_code, rule_in_words,
+        use_in_words, value_in_words, value_title, where_to_look,
     )  # fmt: skip
     env.globals.update({make.__name__: make for make in makers})
     return env
@@ -171,6 +173,8 @@ class Setting:
     """Title of the library; empty: the words' own."""
     id: str = ""
     """What the owner calls the library; empty: the plant's name tells it from others."""
+    address: str = ""
+    """Where a web server shows it, with a slash at its end; empty: nowhere that is known."""
 
     @property
     def library_id(self) -> str:
@@ -185,6 +189,7 @@ class Setting:
             "booklet_demo": self.invented,
             "date": self.date,
             "library_id": self.library_id,
+            "address": self.address,
             "library_title": self.title or self.words("library.title"),
         }
 

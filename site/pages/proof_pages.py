@@ -11,7 +11,8 @@ from ...sequences.steps.plan import Plan
 from ..words.catalogue import Words
 from ..words.order_words import why_words
 from ..words.part_names import PartNames
-from .cards import CardView, MergedCard, card_views, cards_by_step, merge_cards
+from .cards.cards import CardView, MergedCard, card_views, cards_by_step, merge_cards
+from .cards.which_way import BenchQuestion, bench_questions, other_cards
 from .evidence_page import EvidenceView, make_evidence
 from .practice.order_page import PracticeView, ShownPictures, make_practices, practice_view
 from .view_models import NBSP, Use
@@ -36,6 +37,13 @@ class ProofPages:
     """Sequence and step id to why the step stands where it does."""
     card_links: Mapping[str, Mapping[str, tuple[Use, ...]]]
     """Sequence and step id to the cards to look at."""
+    questions: tuple[BenchQuestion, ...] = ()
+    """Asked at the bench, each with its cards."""
+
+    @property
+    def other_cards(self) -> tuple[CardView, ...]:
+        """The cards that answer none of the questions."""
+        return other_cards(self.cards, self.questions)
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -83,6 +91,7 @@ def make_proof_pages(
             }
             for p in plans
         },
+        bench_questions(views, words),
     )
 
 

@@ -25,6 +25,8 @@ class Identity:
     date: str
     options: tuple[tuple[str, str], ...] = ()
     """Name and choice, in words."""
+    slug: str = ""
+    """Name of the booklet's folder in its library; empty: it lies in none."""
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ from benchleaf.sequences.proof.evidence import read_evidence
 from benchleaf.sequences.proof.prove import prove_plans
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.site.pages.booklet import Booklet, make_chapter
-from benchleaf.site.pages.cards import GRAVEST
+from benchleaf.site.pages.cards.cards import GRAVEST
 from benchleaf.site.pages.order_picture import BOX, Node, draw_order, layers_of, needed
 from benchleaf.site.pages.pages import Setting, write_booklet
 from benchleaf.site.pages.picture_views import FOLDER

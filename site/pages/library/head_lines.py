@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 from ....sequences.values.sourced_values import Missing
 from ..booklet import ValueLine
+from ..cards.faces import CardFace
 
 Group = Literal["options", "parts", "values", "steps"]
 GROUPS: tuple[Group, ...] = ("options", "parts", "values", "steps")
@@ -65,6 +66,8 @@ class HeadLine:
     """What the proof found wrong in its sequences."""
     rows: tuple[ComparedRow, ...] = ()
     kit: tuple[KitLine, ...] = ()
+    cards: tuple[CardFace, ...] = ()
+    """Its orientation cards, for the deck of its size."""
 
     @classmethod
     def bare(cls, slug: str, tag: str) -> HeadLine:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from ....sequences.calculations.doubts import Doubt
 from ...words.report_words import doubts_csv, missing_csv
+from ..cards.decks import make_decks
 from ..pages import Setting, page_text, write_assets
 from .head_lines import GROUPS, HeadLine, MissingLine
 from .library_data import FILE, pumps_script
@@ -125,6 +126,10 @@ def write_library(
         "new": new,
         "gone": gone,
     }
+    context["decks"] = decks = make_decks((h.size, h.tag, h.slug, h.cards) for h in heads)
+    for deck in decks:
+        text = page_text("deck.html.j2", **context, deck=deck)
+        (folder / deck.file).write_text(text, "utf-8", newline="\n")
     for template, file in PAGES.items():
         (folder / file).write_text(page_text(f"{template}.html.j2", **context), "utf-8", newline="\n")
     (folder / FILE).write_text(pumps_script(heads), "utf-8", newline="\n")
