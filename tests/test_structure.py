@@ -17,6 +17,7 @@ SUB_ROOMS = {
         "work",
         "files",
         "values",
+        "records",
         "steps",
         "upkeep",
         "fleet",

@@ -15,17 +15,17 @@ the fleet file alone.
 
 from __future__ import annotations
 
-import csv
 import io
 import math
 import re
 import zipfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path as FilePath
 from typing import Any
 
+from ..files.csv_rows import MOST_ROWS, Row, csv_rows
 from ..files.faults import Fault, Faults, any_of, likely, shown
 from ..files.yaml_files import Path, WrittenFloat, WrittenInt, YamlFile, decode, read_bytes, words_of
 from ..values.value_names import VALUE_NAMES
@@ -51,7 +51,6 @@ _VALUE_COLUMN = f"for a value its name with {any_of(['.' + part for part in VALU
 _FIGURES = ("value", "tolerance", "least", "greatest", "guard")
 _NUMBER = re.compile(r"[-+]?\d+(\.\d+)?")
 
-MOST_ROWS = 5_000
 MOST_UNZIPPED = 50_000_000
 MOST_TABLE_BYTES = 5_000_000
 _TRUE = {"true", "yes", "y", "1", "x"}
@@ -69,14 +68,6 @@ class TableFile(YamlFile):
         line, column = self.mark(path, key)
         cell = next((self.cells[path[:n]] for n in range(len(path), -1, -1) if path[:n] in self.cells), "")
         return Fault(self.file, line, column, words_of(path), found, allowed, fix, cell)
-
-
-@dataclass(frozen=True)
-class _Row:
-    """A row of a table: cells, each (line, column, value), from 1."""
-
-    line: int
-    cells: tuple[tuple[int, int, Any], ...]
 
 
 def read_table(path: FilePath, faults: Faults, shown_as: str = "") -> TableFile | None:
@@ -97,53 +88,7 @@ def read_table(path: FilePath, faults: Faults, shown_as: str = "") -> TableFile 
     return _mappings(rows, file, sheet, faults)
 
 
-def csv_rows(text: str, file: str, faults: Faults) -> list[_Row]:
-    """Return the rows of CSV text; the separator is the one of the first line: comma, semicolon or tab."""
-    first = text.split("\n", 1)[0]
-    mark = max((",", ";", "\t"), key=first.count)
-    lines = list(io.StringIO(text, newline=""))
-    reader = csv.reader(lines, delimiter=mark, strict=True)
-    rows: list[_Row] = []
-    while True:
-        line = reader.line_num + 1
-        try:
-            cells = next(reader)
-        except StopIteration:
-            return rows
-        except csv.Error as e:
-            fix = "check the quotes of this row"
-            faults.add(
-                Fault(file, line, 1, "", f"a row that is no CSV ({e})", "cells in quotes where needed", fix)
-            )
-            return []
-        places = _cell_places(lines[line - 1 : reader.line_num], line, mark)
-        rows.append(_Row(line, tuple((*at, cell) for at, cell in zip(places, cells, strict=bool(cells)))))
-        if len(rows) > MOST_ROWS + 1:
-            faults.add(Fault(file, line, 1, "", f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS} rows"))
-            return []
-
-
-def _cell_places(lines: Sequence[str], first: int, mark: str) -> list[tuple[int, int]]:
-    """Return line and column at which each cell of a row begins; ``lines`` are the row as written, quotes and all."""
-    places, quoted = [(first, 1)], False
-    begins, in_quotes = True, False  # whether a cell begins here, and whether this one began with a quote
-    for number, text in enumerate(lines, first):
-        for column, sign in enumerate(text, 1):
-            if quoted:
-                quoted = sign != '"'
-            elif sign == mark:
-                places.append((number, column + 1))
-                begins, in_quotes = True, False
-                continue
-            elif sign == '"':
-                # It opens the cell, or doubles the one just met; elsewhere it is a sign like others.
-                in_quotes = in_quotes or begins
-                quoted = in_quotes
-            begins = False
-    return places
-
-
-def _sheet_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], str]:
+def _sheet_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[Row], str]:
     """Return the rows of a workbook's first sheet and its name."""
     bad = ("an Excel workbook (.xlsx)", "save it again as .xlsx, or as CSV")
     try:
@@ -164,7 +109,7 @@ def _sheet_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], str]
         return [], ""
 
 
-def _workbook_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], str]:
+def _workbook_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[Row], str]:
     from openpyxl import load_workbook
 
     book = load_workbook(io.BytesIO(raw), read_only=True, data_only=False)
@@ -180,13 +125,13 @@ def _workbook_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[_Row], s
             if n > MOST_ROWS + 1:
                 faults.add(Fault(file, n, 1, "", f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS} rows"))
                 return [], ""
-            rows.append(_Row(n, tuple((n, c, v) for c, v in enumerate(cells, 1) if v is not None)))
+            rows.append(Row(n, tuple((n, c, v) for c, v in enumerate(cells, 1) if v is not None)))
         return rows, str(sheet.title)
     finally:
         book.close()
 
 
-def _mappings(rows: Iterable[_Row], file: str, sheet: str, faults: Faults) -> TableFile | None:
+def _mappings(rows: Iterable[Row], file: str, sheet: str, faults: Faults) -> TableFile | None:
     """Return the rows below the heading as mappings."""
     table = TableFile(file, {"heads": []})
     filled = (r for r in rows if any(str(v).strip() for *_, v in r.cells))
@@ -247,7 +192,7 @@ def _meant(key: str) -> tuple[str, str]:
     return "", "take the column away, or write it in the fleet file"
 
 
-def _add_row(table: TableFile, row: _Row, names: dict[int, str], sheet: str, faults: Faults) -> None:
+def _add_row(table: TableFile, row: Row, names: dict[int, str], sheet: str, faults: Faults) -> None:
     number = len(table.data["heads"])
     entry: dict[str, Any] = {}
     here: Path = ("heads", number)

@@ -1,4 +1,5 @@
-"""The published JSON Schemas of the files that people edit, made from the same models that check them.
+"""The published JSON Schemas of the files that people edit, made from the same models that check them; and of records,
+as the record sheet exports them.
 
 What a value is called and where to look for it stands in the catalogues of words, so those who write the files give it:
 see :mod:`benchleaf.site.extras.schema_files`, which writes them all.
@@ -18,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from ..files.file_models import FileModel
+from ..records.record_form import RecordFile
 from ..steps.cautions import CautionsFile
 from ..steps.sequence_form import SequenceFile
 from .fleet_file import FleetFile, ValuesByName
@@ -29,6 +31,7 @@ SCHEMAS: dict[str, type[FileModel]] = {
     "schema_sequence.json": SequenceFile,
     "schema_cautions.json": CautionsFile,
     "schema_assembly.json": UserAssemblyFile,
+    "schema_record.json": RecordFile,
 }
 
 

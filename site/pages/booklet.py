@@ -213,6 +213,10 @@ class Chapter:
         """All steps in order."""
         return tuple(s for sec in self.sections for s in sec.steps)
 
+    def section_of(self, number: int) -> str:
+        """Return the id of the section that the step of this number stands in, empty where there is none."""
+        return next((s.section for s in self.steps if s.step.number == number), "")
+
 
 @dataclass(frozen=True)
 class Page:

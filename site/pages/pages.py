@@ -16,6 +16,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from ...geometry.engineering.units import UNITS
+from ...sequences.records.record_form import taken_in
 from ..words.catalogue import Words
 from ..words.doubt_words import doubt_in_words
 from ..words.figure_words import group_in_words
@@ -32,6 +33,7 @@ from .cards.qr_codes import qr_code
 from .cards.sheets import card_sheets
 from .content_policy import with_policy
 from .examples.damage_tiles import damage_tiles
+from .records.record_sheet import form_script, other_unit, record_texts
 from .view_models import NBSP
 
 HERE = Path(__file__).parent
@@ -121,8 +123,8 @@ def environment() -> Environment:
     env.filters["css_string"] = css_string
     # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
     makers = (
-        card_sheets, damage_tiles, doubt_in_words, group_in_words, instrument_in_words, qr_code, rule_in_words,
-        use_in_words, value_in_words, value_title, where_to_look,
+        card_sheets, damage_tiles, doubt_in_words, group_in_words, instrument_in_words, other_unit, qr_code, record_texts,
+        rule_in_words, taken_in, use_in_words, value_in_words, value_title, where_to_look,
     )  # fmt: skip
     env.globals.update({make.__name__: make for make in makers})
     return env
@@ -149,6 +151,7 @@ def write_assets(folder: Path) -> None:
     for source in sorted(ASSETS.iterdir()):
         if source.suffix in {".css", ".js"}:
             (to / source.name).write_bytes(source.read_bytes())
+    (to / "record-form.js").write_text(form_script(), "utf-8", newline="\n")
     faces = []
     for name, characters in FONTS.items():
         data = base64.b64encode((ASSETS / "fonts" / name).read_bytes()).decode("ascii")

@@ -254,7 +254,7 @@ def test_reading_is_judged_by_sourced_limits(chrome: Browser, library: Path, typ
     context.close()
 
 
-def test_readings_and_ticks_are_kept_and_cleared(chrome: Browser, library: Path) -> None:
+def test_readings_and_ticks_are_kept_and_deleted(chrome: Browser, library: Path) -> None:
     context = chrome.new_context()
     page = Visit(context, library / "p-101/record.html").page
     page.fill(".reading", "0.12")
@@ -264,7 +264,7 @@ def test_readings_and_ticks_are_kept_and_cleared(chrome: Browser, library: Path)
     assert page.is_checked("input[value=fail]")
     assert page.text_content(".result") == WORDS("record.within")
     page.on("dialog", lambda d: d.accept())
-    page.click("[data-do=clear]")
+    page.click("[data-do=delete-job]")
     assert page.input_value(".reading") == ""
     page.reload()
     assert page.input_value(".reading") == ""

@@ -29,6 +29,7 @@ from benchleaf.sequences.files.yaml_files import read_yaml
 from benchleaf.sequences.fleet import user_assembly
 from benchleaf.sequences.fleet.file_kind import is_user_assembly
 from benchleaf.sequences.proof.evidence import read_evidence
+from benchleaf.sequences.records.read_records import read_record
 from benchleaf.sequences.steps.cautions import load_cautions
 from benchleaf.sequences.steps.resolve import check_plans
 from benchleaf.sequences.steps.sequence_file import check_sequence_file
@@ -36,6 +37,7 @@ from benchleaf.site.build.kept_values import KeptValues, next_kept_values, read_
 from benchleaf.site.folders.marks import KEPT_VALUES
 from file_mutations import mutated, mutated_archive
 from program_files import ROOT
+from record_samples import as_csv, as_json, reading, record
 
 SECONDS = 20.0
 """Processor time that no file of these sizes may take; most take hundredths."""
@@ -288,6 +290,20 @@ def _evidence() -> bytes:
     return json_bytes(prove(Assembly("Box", parts), plan, workers=1))
 
 
+JOB = record(
+    "2031-01-01",
+    [reading("drive", "0.12", calibration="FG-1"), reading("driven", "=0.13", "as left", clicked=True)],
+    ticks=[{"sequence": "assembly", "id": "lid", "step": 3, "at": "2031-01-01T08:00:01Z"}],
+    photos=[{"id": "p", "at": "2031-01-01T08:00:01Z", "data": "data:image/png;base64,iVBORw0KGgo="}],
+)
+
+
+def _read_job(file: Path) -> None:
+    faults = Faults()
+    read_record(file, faults)
+    faults.check()
+
+
 def _read_kept(mark: Path) -> None:
     read_kept_values(mark.parent)
 
@@ -333,5 +349,7 @@ READERS: dict[str, Reader] = {
     "3MF": Reader("part.3mf", _mesh("3mf"), _read_mesh, (Refused,), mutated_archive),
     "GLB": Reader("part.glb", _mesh("glb"), _read_mesh, (Refused,)),
     "kept values": Reader(KEPT_VALUES, _kept_values, _read_kept, ()),
+    "record": Reader("record.json", lambda: as_json(JOB).encode(), _read_job),
+    "record's table": Reader("record.csv", lambda: as_csv(JOB).encode(), _read_job),
     "evidence": Reader("assembly.json", _evidence, read_evidence, (ValueError,)),
 }

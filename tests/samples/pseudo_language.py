@@ -51,6 +51,18 @@ MACHINE = {
     "data-u",
     "data-low",
     "data-high",
+    "data-tick",
+    "data-of",
+    "data-sign",
+    "data-sequence",
+    "data-id",
+    "data-state",
+    "data-limits-unit",
+    "data-value",
+    "data-other",
+    "data-library",
+    "data-job",
+    "data-reading",
 }
 """Attributes that scripts use and nobody sees."""
 MACHINE_KEYS = {"sequence", "src", "href", "parts"}

@@ -214,7 +214,7 @@ def test_page_and_program_agree_over_entries_of_a_torque_wrench(chrome: Browser,
     context.close()
 
 
-def test_what_is_written_down_of_a_wrench_is_kept_and_cleared(chrome: Browser, sheet: Path) -> None:
+def test_what_is_written_down_of_a_wrench_is_kept_and_deleted(chrome: Browser, sheet: Path) -> None:
     context = chrome.new_context(viewport=PHONE)
     page = Visit(context, sheet).page
     row = page.locator("#assembly-read_rotor_nut_torque")
@@ -226,7 +226,7 @@ def test_what_is_written_down_of_a_wrench_is_kept_and_cleared(chrome: Browser, s
     page.reload()
     assert row.locator(".result").text_content() == WORDS("record.set")
     page.on("dialog", lambda dialog: dialog.accept())
-    page.locator("[data-do=clear]").click()
+    page.locator("[data-do=delete-job]").click()
     assert row.locator(".result").text_content() == ""
     assert not row.locator(".clicked").is_checked()
     assert [row.locator(f".{n}").input_value() for n in ("reading", "least", "most", "certificate")] == [

@@ -170,14 +170,14 @@ def test_checklists_have_no_pictures_and_their_readings_are_on_the_record(
             assert text.count('<section class="step plain"') > 6
         record = page(written, tag, "record")
         assert 'id="cleaning-rinse_ph_out"' in record
-        (ph,) = re.findall(r'<tr id="cleaning-rinse_ph_out">.*?</tr>', record, re.DOTALL)
+        (ph,) = re.findall(r'<tr id="cleaning-rinse_ph_out" .*?</tr>', record, re.DOTALL)
         assert "pH of the last rinse as that of the water that goes in, within 0.3" in ph.replace(
             "\u00a0", " "
         )
         assert WORDS("record.no_limits") not in ph, (
             "a rule in words is on file, though no figure judges by it"
         )
-        (current,) = re.findall(r'<tr id="start_up-duty_current">.*?</tr>', record, re.DOTALL)
+        (current,) = re.findall(r'<tr id="start_up-duty_current" .*?</tr>', record, re.DOTALL)
         assert WORDS("record.no_limits") in current
         assert WORDS("value.motor_current_limit.where") in unescape(current).replace("\u00a0", " ")
         assert 'id="start_up-hour_leaks"' in record
