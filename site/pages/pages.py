@@ -123,8 +123,8 @@ def environment() -> Environment:
     env.filters["css_string"] = css_string
     # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
     makers = (
-        card_sheets, damage_tiles, doubt_in_words, group_in_words, instrument_in_words, other_unit, qr_code, record_texts,
-        rule_in_words, taken_in, use_in_words, value_in_words, value_title, where_to_look,
+        card_sheets, damage_tiles, doubt_in_words, group_in_words, instrument_in_words, other_unit, qr_code,
+        record_texts, rule_in_words, taken_in, use_in_words, value_in_words, value_title, where_to_look,
     )  # fmt: skip
     env.globals.update({make.__name__: make for make in makers})
     return env
