@@ -79,11 +79,16 @@ def units(text: str) -> str:
 def nobreak(text: str) -> Markup:
     """Return ``text`` escaped, with figures and units, and page and number, held together and dates never broken.
 
+    Nor is a word that begins with a single letter and a hyphen.
+
     >>> nobreak("sheet 3, 2024-02-01")
     Markup('sheet 3, <span class="nb">2024-02-01</span>')
+    >>> nobreak("Press in the O-ring")
+    Markup('Press in the <span class="nb">O-ring</span>')
     """
     held = re.sub(r"\b(p\.|rev\.|table|chapter|grade|section) (?=[\dA-Z])", rf"\1{NBSP}", units(text))
-    return Markup(re.sub(r"\d{4}-\d\d-\d\d", r'<span class="nb">\g<0></span>', str(escape(held))))
+    whole = r"\d{4}-\d\d-\d\d|\b[A-Z]-[a-z]+"
+    return Markup(re.sub(whole, r'<span class="nb">\g<0></span>', str(escape(held))))
 
 
 def formula(text: str) -> Markup:

@@ -18,6 +18,7 @@ SECONDS = {
     "sequences/test_shown_claims.py": 90,
     "geometry/test_head.py": 75,
     "end_to_end/test_review_options.py": 60,
+    "end_to_end/test_acts_shown.py": 60,
     "geometry/test_family_turns.py": 60,
     "site/test_order_page.py": 60,
     "geometry/test_family_least.py": 55,
