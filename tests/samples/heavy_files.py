@@ -24,6 +24,7 @@ SECONDS = {
     "geometry/test_family_least.py": 55,
     "test_style.py": 50,
     "end_to_end/test_all_options.py": 40,
+    "end_to_end/test_viewer.py": 40,
     "end_to_end/test_pages_in_browser.py": 40,
     "end_to_end/test_pseudo_language.py": 35,
     "render/test_side_by_side.py": 35,

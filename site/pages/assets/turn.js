@@ -67,6 +67,7 @@
       say(button, own.getAttribute("data-cannot"));
     });
   }
+  Array.prototype.forEach.call(doc.querySelectorAll(".no-3d"), function (line) { line.remove(); });
   buttons.forEach(function (button) {
     button.hidden = false;
     button.addEventListener("click", function () { if (able()) { open(button); } else { say(button, own.getAttribute("data-cannot")); } });
