@@ -22,7 +22,7 @@ from benchleaf.site.pages.records.record_sheet import other_unit
 from benchleaf.site.words.catalogue import load_words
 from browsing import DESK, PHONE, Visit, browser, pdf_pages
 from PIL import Image
-from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
+from playwright.sync_api import Browser, BrowserContext, Dialog, Page, ViewportSize
 from site_samples import draw_sample_pictures, sample_booklet
 
 WORDS = load_words()
@@ -231,7 +231,12 @@ def test_several_jobs_stand_side_by_side_and_none_is_overwritten(
         [1, 2],
     )
     said: list[str] = []
-    page.on("dialog", lambda d: (said.append(d.message), d.accept()))
+
+    def agree(dialog: Dialog) -> None:
+        said.append(dialog.message)
+        dialog.accept()
+
+    page.on("dialog", agree)
     page.click("[data-do=delete-job]")
     assert WORDS("recording.not_exported") not in said[0]
     assert [j.split(",")[0] for j in texts(page, ".job-choice")] == ["A-3", "A-1"]
