@@ -19,6 +19,7 @@ FREE = (
     "sequences.order",
     "sequences.misfits",
     "sequences.proof",
+    "sequences.training",
     "render",
     "site.pages",
     "site.words",

@@ -26,6 +26,7 @@ SUB_ROOMS = {
         "misfits",
         "reach",
         "proof",
+        "training",
     ),
     "render": ("engine", "drawing", "acts", "composition", "pictures"),
     "site": ("words", "folders", "pages", "build", "booklets", "extras"),

@@ -116,6 +116,14 @@ def chosen_tools(
     return sorted(kept, key=lambda t: t.tool in RUBBING)
 
 
+def laid_tools(
+    tools: Iterable[ToolInPlace], operations: Sequence[Operation], moving: Collection[str]
+) -> list[ToolInPlace]:
+    """Return the tools that are laid on parts on their way, such as a straightedge that tells two sides apart."""
+    found = {t.tool: t for t in tools if t.at.part in moving and operations[t.operation].verb == "lay on"}
+    return list(found.values())
+
+
 def drawn_tool(
     tool: ToolInPlace, operations: Sequence[Operation], carried: Carried, gap_mm: float
 ) -> ToolDrawn:

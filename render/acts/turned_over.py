@@ -1,4 +1,4 @@
-"""One of two equal parts turned over, where a step looks at both sides of them and they lie loose."""
+"""Loose parts turned over, where a step looks at a side of them that would lie away from the reader."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ FACING = 0.5
 def turned_over(models: PartModels, places: Mapping[str, Place], aims: Iterable[Aim]) -> dict[str, Place]:
     """Return the places of parts that are turned half round about the upright, each through its own middle.
 
-    Of two equal parts it is the second, where surfaces that both are looked at for lie in front and behind.
+    Parts of which only the side behind is looked at; and of two equal parts the second, where surfaces that both are
+    looked at for lie in front and behind.
     """
     front = np.array(models.front)
     sides: dict[str, set[bool]] = {}
@@ -29,8 +30,9 @@ def turned_over(models: PartModels, places: Mapping[str, Place], aims: Iterable[
     found: dict[str, Place] = {}
     for kind, seen in sides.items():
         equal = [k for k in places if models.parts[k].kind == kind]
-        if len(equal) == 2 and len(seen) == 2:
-            low, high = models.parts[equal[1]].box(places[equal[1]])
+        behind = equal if seen == {False} else equal[1:] if len(seen) == len(equal) == 2 else []
+        for key in behind:
+            low, high = models.parts[key].box(places[key])
             x, y, z = ((low + high) / 2).tolist()
-            found[equal[1]] = Place.turn(180.0, models.up, (x, y, z)) @ places[equal[1]]
+            found[key] = Place.turn(180.0, models.up, (x, y, z)) @ places[key]
     return found

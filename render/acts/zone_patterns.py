@@ -33,6 +33,8 @@ FLAT_MM = 0.25
 """What reaches less far along its direction is a face, and looks that way."""
 WALLS = frozenset({"flank", "flats", "keyway", "notch"})
 """Kinds of surface that stand along their axis but are not round it."""
+LINE_LEVEL = 0.4
+"""What is darker than this share of the middling spot of a part that is painted all over is a line of the drawing."""
 WIDENED = 0.06
 """How far a mesh may lie off the surface that it stands for, mm."""
 
@@ -157,12 +159,18 @@ def _paint(pixels: Pixels, drawn: Painting, placed: PlacedZone, box: Pane, scale
     rows, columns = np.nonzero(there)
     if not len(rows):
         return 0
+    window = pixels[at[1] : at[1] + foot - top, at[0] : at[0] + right - left]
+    if (
+        surface is None
+    ):  # nothing tells its lines by their depth: they are far darker than what they are drawn on
+        level = window[rows, columns, 1]
+        there[rows, columns] = level >= LINE_LEVEL * np.median(level)
+        rows, columns = np.nonzero(there)
     u, v, narrow = unrolled(x[there], y[there], z[there], surface)
     least, most = (p * scale * pixel_mm for p in PITCH)
     pitch = float(np.clip(narrow / LINES, least, most))
     treatment = placed.zone.treatment
     lines = PATTERNS[treatment](u / pitch, v / pitch)
-    window = pixels[at[1] : at[1] + foot - top, at[0] : at[0] + right - left]
     under = window[rows, columns]
     if placed.moving:
         pale = mix(PAPER, TINTS[treatment], 0.35)

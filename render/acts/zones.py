@@ -80,7 +80,13 @@ def zones_of(operations: Sequence[Operation], models: PartModels, moving: bool =
         # What is wiped after a nut is pulled tight is not what its picture is about.
         if treatment is None or (turning and treatment == "clean"):
             continue
+        # What is done to whole castings is done to all that is there: to paint the small parts says nothing.
+        overall = any(
+            not at.surface and at.part in models.parts and is_casting(at.part, models) for at in operation.on
+        )
         for at in operation.on:
+            if overall and not at.surface:
+                continue
             zone = _zone(at, treatment, models)
             if zone is None or (moving and not _before_home(zone)):
                 continue

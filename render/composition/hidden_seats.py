@@ -107,11 +107,8 @@ def hidden_aim(stage: Stage, scene: StepScene, aim: Aim, camera: Camera, grid: i
     if radius > LARGEST * models.extent_mm:
         return None
     reach = max(ROUND * radius, LEAST_REACH * models.extent_mm)
-    normal = _towards_eye(camera.view, models)
-    near = {k: p for k, p in scene.parts.items() if _is_near(models.parts[k], p, centre, 1.3 * reach)}
-    seat = HiddenSeat(
-        (aim.part,), near, CuttingPlane(_vec(centre), _vec(normal), models.front), centre, reach
-    )
+    seat = cut_round(models, scene.parts, (aim.part,), centre, reach, camera.view)
+    near = seat.places
     made = {m.key: m for m in opened(stage, seat)}
     key = aim.part + SUFFIX
     if key not in made:
@@ -123,6 +120,20 @@ def hidden_aim(stage: Stage, scene: StepScene, aim: Aim, camera: Camera, grid: i
     finally:
         stage.remove_models()
     return seat if sight_of(made[key], aim.surface, place, ids, close).worth > SHOWN / 2 else None
+
+
+def cut_round(
+    models: PartModels,
+    places: Mapping[str, Place],
+    subject: tuple[str, ...],
+    centre: Floats,
+    reach: float,
+    view: View,
+) -> HiddenSeat:
+    """Return the cut through ``centre`` (3,) mm that opens what stands within ``reach`` mm of it towards the eye."""
+    near = {k: p for k, p in places.items() if _is_near(models.parts[k], p, centre, 1.3 * reach)}
+    plane = CuttingPlane(_vec(centre), _vec(_towards_eye(view, models)), models.front)
+    return HiddenSeat(subject, near, plane, centre, reach)
 
 
 def opened(stage: Stage, seat: HiddenSeat) -> list[PartModel]:

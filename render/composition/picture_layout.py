@@ -12,7 +12,7 @@ from PIL import Image, ImageDraw
 from ...geometry.frame import Floats, Place
 from ..acts.surface_sight import sight_of, spots_of
 from ..acts.zones import Aim
-from ..drawing.insets import Box, Disc, close_up_of, find_disc, subject_of
+from ..drawing.insets import RADII, WELL_MAGNIFIED, Box, Disc, close_up_of, disc_camera, find_disc, subject_of
 from ..drawing.manifest import State
 from ..drawing.measure import parts_seen
 from ..drawing.settings import PictureSettings
@@ -20,17 +20,23 @@ from ..engine.camera import Camera, View, fit_camera
 from ..engine.grid import Ids
 from ..engine.part_models import PartModel, PartModels
 from ..engine.stage import Stage
-from .hidden_seats import HiddenSeat, hidden_aim, hidden_seat
-from .views import StepScene, outline_seen, scene_points
+from .detail.details import Detail, camera_of, details_of, drawn_in
+from .detail.targets import Looked, Name, Target, targets_of
+from .hidden_seats import SUFFIX, HiddenSeat, hidden_aim, hidden_seat, opened
+from .views import WELL_SEEN, StepScene, outline_seen, scene_points
 
 PLAN_WIDTH = 128
 """Width of the grid on which room is sought."""
+SHORT_WIDTH = 320
+"""Width of the grid on which it is asked what the picture does not show."""
 EDGE = 0.045
 """Margin of the scene in its frame."""
 LEAST_MOVE = 0.03
 """It is not moved by less than this share of the frame for the sake of a close-up."""
 SHRINK = (0.9, 0.8, 0.72)
 """How small the scene may be drawn to make room for a close-up."""
+SMALLER = (0.64, 0.56)
+"""And how much smaller yet where it takes that to show what its acts name."""
 SEAT_MAGNIFICATION = 1.3
 """Least magnification of a seat that is cut open."""
 SMALL_AIM, LARGE_AIM = 0.01, 0.3
@@ -54,6 +60,12 @@ class CloseUp:
     seat: HiddenSeat | None = None
     surface: str = ""
     """Name of the surface that it is of, where it is of one."""
+    detail: Detail | None = None
+    """How it is looked at, where it is of what the acts name."""
+
+    def camera(self, camera: Camera) -> Camera:
+        """Return the camera that takes it, beside a picture taken with ``camera``."""
+        return camera_of(self.detail, camera) if self.detail else disc_camera(camera, self.disc)
 
 
 @dataclass(frozen=True)
@@ -75,6 +87,8 @@ class _Wish:
     shrinks: int
     aim: _AimSeen | None = None
     """The surface to show large, or cut open where ``seat`` is its cut."""
+    details: tuple[Detail, ...] = ()
+    """What else to show of what the acts name."""
 
 
 @dataclass(frozen=True)
@@ -104,7 +118,8 @@ def make_layout(stage: Stage, scene: StepScene, view: View, settings: PictureSet
 
     It is remembered: the parts travel the other way when they are taken off.
     """
-    key = ("layout", scene.likeness, view, settings)
+    tools = tuple((t.key, t.place) for t in (*scene.tools, *scene.laid))
+    key = ("layout", scene.likeness, tools, view, settings)
     return stage.memory.of(key, lambda: _layout(stage, scene, view, settings))
 
 
@@ -113,7 +128,8 @@ def _layout(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
     camera = fit_camera(view, scene_points(stage.models, scene), aspect, EDGE)
     ids = stage.ids(scene.parts, camera, PLAN_WIDTH)
     wishes = _wishes(stage, scene, camera, ids, settings)
-    if not wishes:
+    targets = targets_of(stage.models, scene)
+    if not wishes and not targets:
         return Layout(camera)
     wanted = ids.mask(_kept_free(scene))
     there = ids.part >= 0
@@ -123,7 +139,100 @@ def _layout(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
     wanted = wanted | _aimed_at(stage.models, scene, ids, camera)
     areas = _Areas(wanted | _swept(scene, stage, camera, ids), there & ~wanted)
     layouts = (_layout_with(stage, scene, wish, camera, areas) for wish in wishes)
-    return next((layout for layout in layouts if layout is not None), Layout(camera))
+    layout = next((layout for layout in layouts if layout is not None), Layout(camera))
+    short = _short(stage, scene, targets, layout)
+    return _with_details(stage, scene, wishes, areas, layout, short, settings) if short else layout
+
+
+def _with_details(
+    stage: Stage,
+    scene: StepScene,
+    wishes: Sequence[_Wish],
+    areas: _Areas,
+    plain: Layout,
+    short: frozenset[Name],
+    settings: PictureSettings,
+) -> Layout:
+    """Return the layout with close-ups of what ``plain`` falls short of, or ``plain`` where none shows more.
+
+    Drawn smaller to make room, the picture may fall short of more: then that is asked for too.
+    """
+    camera = fit_camera(plain.camera.view, scene_points(stage.models, scene), plain.camera.aspect, EDGE)
+    targets = targets_of(stage.models, scene)
+    shrinks = len(SHRINK) + len(SMALLER)
+    bases = [
+        replace(w, shrinks=shrinks if w.subject is None or w.seat is None else 2) for w in wishes if not w.aim
+    ]
+    bases.append(_Wish(None, None, shrinks))
+    if all(_seen_by_itself(stage, scene, w.subject, camera) for w in bases if w.subject):
+        bases = bases[-1:]
+    best, least, asked = plain, short, short
+    for _ in range(2):
+        details = tuple(details_of(stage, scene, camera, asked, settings.cut_aways))
+        tried = (
+            _layout_with(stage, scene, replace(base, details=details[:count]), camera, areas)
+            for count in range(len(details), 0, -1)
+            for base in bases
+        )
+        layout = next((found for found in tried if found is not None), None)
+        if layout is None:
+            break
+        left = _short(stage, scene, targets, layout)
+        if len(left) < len(least):
+            best, least = layout, left
+        if left <= asked:
+            break
+        asked = asked | left
+    return best
+
+
+def _seen_by_itself(stage: Stage, scene: StepScene, subject: tuple[str, ...], camera: Camera) -> bool:
+    """Return whether parts are seen well in the picture, so that a close-up of them gives way to others."""
+    _, radius = _around_subject(stage, scene, subject, camera)
+    ids = stage.ids(scene.parts, camera, PLAN_WIDTH)
+    seen = outline_seen(stage.models.parts, ids, scene.places, subject, camera)
+    return radius * WELL_MAGNIFIED > RADII[0] and seen > WELL_SEEN
+
+
+def _short(stage: Stage, scene: StepScene, targets: Sequence[Target], layout: Layout) -> frozenset[Name]:
+    """Return what the acts name that neither the picture nor a close-up of ``layout`` shows."""
+    if not targets:
+        return frozenset()
+    ids = stage.ids(scene.places, layout.camera, SHORT_WIDTH)
+    seen = Looked(stage, scene.places, ids, layout.camera, 1.0).best(targets)
+    for close_up in layout.close_ups:
+        if all(share >= 1.0 for share in seen.values()):
+            break
+        for name, share in _seen_close(stage, scene, targets, layout.camera, close_up).items():
+            seen[name] = max(seen[name], share)
+    return frozenset(n for n, share in seen.items() if share < 1.0)
+
+
+def _seen_close(
+    stage: Stage, scene: StepScene, targets: Sequence[Target], camera: Camera, close_up: CloseUp
+) -> dict[Name, float]:
+    """Return how much of ``targets`` is in sight in a close-up."""
+    close, width, seat = close_up.camera(camera), 2.0 * close_up.disc.radius, close_up.seat
+    if seat is None:
+        places = shown_close(scene, close_up)
+        return Looked(stage, places, stage.ids(places, close, PLAN_WIDTH), close, width).best(targets)
+    made = {m.key: m for m in opened(stage, seat)}
+    tools = close_up.detail.tools if close_up.detail else ()
+    places = {k: seat.places[k.removesuffix(SUFFIX)] for k in made} | {k: scene.places[k] for k in tools}
+    stage.add_models(made.values())
+    try:
+        ids = stage.ids(places, close, PLAN_WIDTH)
+        return Looked(stage, places, ids, close, width, SUFFIX).best(targets)
+    finally:
+        stage.remove_models()
+
+
+def shown_close(scene: StepScene, close_up: CloseUp) -> dict[str, Place]:
+    """Return what a close-up that is not cut open shows: a tool elsewhere would hide the surface that is meant."""
+    if close_up.detail is not None:
+        return drawn_in(scene, close_up.detail)
+    off = {t.key for t in scene.tools if close_up.surface and t.tool.at.surface != close_up.surface}
+    return {k: p for k, p in scene.places.items() if k not in off}
 
 
 def _wishes(
@@ -290,7 +399,7 @@ def _framings(shrinks: int, margins: tuple[float, float]) -> Iterator[list[_Fram
     """
     aside = [_Framing(1.0, right, 0, margins) for right in (-1, 1)] if margins[0] > LEAST_MOVE else []
     yield [_Framing(), *aside]
-    for shrink in SHRINK[:shrinks]:
+    for shrink in (*SHRINK, *SMALLER)[:shrinks]:
         for right, down in ((-1, 0), (1, 0), (-1, 1), (1, 1), (-1, -1), (1, -1)):
             yield [_Framing(shrink, right, down, margins)]
 
@@ -323,7 +432,25 @@ def _find_room(
         if disc is None:
             return ()
         found.append(CloseUp(disc, (wish.aim.aim.part,), None, wish.aim.aim.surface.name))
+    for detail in wish.details:
+        if found:
+            taken = taken | _disc_mask(found[-1].disc, taken)
+        place = _place_detail(detail, camera, taken, areas.context)
+        if place is None:
+            return ()
+        found.append(CloseUp(place, (detail.part,), detail.seat, detail.surface, detail))
     return tuple(found)
+
+
+def _place_detail(
+    detail: Detail, camera: Camera, taken: NDArray[np.bool_], context: NDArray[np.bool_]
+) -> Disc | None:
+    """Return the disc of a detail, None where there is no room: one from another side is not tied to its place."""
+    x, y, _ = camera.project(np.array(detail.centre))[0].tolist()
+    radius = detail.radius_mm / camera.width_mm
+    tied, least = (radius, SEAT_MAGNIFICATION) if detail.view is None else (0.0, 0.0)
+    disc = find_disc(taken, context, (x, y), tied, least_magnification=least)
+    return None if disc is None else replace(disc, of_radius=radius)
 
 
 def _around_subject(

@@ -83,6 +83,8 @@ class StepScene:
     aims: tuple[Aim, ...] = ()
     """Surfaces that have to be in sight."""
     tools: tuple[ToolDrawn, ...] = ()
+    laid: tuple[ToolDrawn, ...] = ()
+    """Tools that are laid on parts on their way: shown with the part alone, in a close-up."""
     marks: tuple[OrderMark, ...] = ()
     """Numbers of parts that go in an order."""
     quiet: frozenset[str] = frozenset()

@@ -14,7 +14,7 @@ from ...geometry.frame import Floats
 from ..engine.camera import Camera
 from ..engine.material_styles import INK, PAPER
 from ..engine.stage import REFERENCE_WIDTH
-from .arrows import OVER, OverlayCanvas, Point
+from .arrows import OVER, OverlayCanvas, Point, arc_points, draw_arrow
 from .manifest import PartSeen
 
 Box = tuple[float, float, float, float]
@@ -31,6 +31,8 @@ WIDEST = 2.3
 """Greatest radius of what a close-up takes in, as a multiple of its subject's reach; a sixth of the disc is its own."""
 WELL_MAGNIFIED = 2.2
 """To take in the seat too, it is not drawn less magnified than this."""
+TURNED = 32.0
+"""Reach of the sign of a view that is turned, px of a picture 1600 wide."""
 MARGIN = 0.012
 MOST_COVER = 0.22
 """Greatest share of the disc that may lie over parts that only stand by."""
@@ -165,25 +167,42 @@ def disc_camera(camera: Camera, disc: Disc) -> Camera:
     return Camera(camera.view, (float(c[0]), float(c[1]), float(c[2])), side, 1.0)
 
 
-def draw_inset(image: Image.Image, close_up: Image.Image, disc: Disc) -> None:
-    """Compose ``close_up`` (square) into ``image`` as a disc, with rings and the two lines that tie it."""
+def draw_inset(image: Image.Image, close_up: Image.Image, disc: Disc, tied: bool = True) -> None:
+    """Compose ``close_up`` (square) into ``image`` as a disc, with rings and the two lines that tie it.
+
+    One that is looked at from another side is not ``tied``: what it shows cannot be seen there. It has the sign of a
+    view that is turned instead.
+    """
     width, height = image.size
     scale = width / REFERENCE_WIDTH
     centre = (disc.centre[0] * width, disc.centre[1] * height)
     of_centre = (disc.of_centre[0] * width, disc.of_centre[1] * height)
     radius, of_radius = disc.radius * width, disc.of_radius * width
     overlay = OverlayCanvas(image)
-    for line in _tangents(of_centre, of_radius, centre, radius):
-        overlay.line(line, 4.5 * scale, PAPER, 0.8)
-        overlay.line(line, 1.6 * scale, INK)
-    overlay.ring(of_centre, of_radius, 5.0 * scale, PAPER)
-    overlay.ring(of_centre, of_radius, 2.0 * scale, INK)
+    if tied:
+        for line in _tangents(of_centre, of_radius, centre, radius):
+            overlay.line(line, 4.5 * scale, PAPER, 0.8)
+            overlay.line(line, 1.6 * scale, INK)
+        overlay.ring(of_centre, of_radius, 5.0 * scale, PAPER)
+        overlay.ring(of_centre, of_radius, 2.0 * scale, INK)
     side = close_up.width
     mask = Image.new("L", (side * OVER, side * OVER), 0)
     ImageDraw.Draw(mask).ellipse((0, 0, side * OVER - 1, side * OVER - 1), fill=255)
     soft = mask.reduce(OVER)
     image.paste(close_up, (round(centre[0] - side / 2), round(centre[1] - side / 2)), soft)
     overlay.ring(centre, radius, 3.2 * scale, INK)
+    if not tied:
+        _draw_turned(overlay, (centre[0], centre[1] + radius - TURNED * scale), scale)
+
+
+def _draw_turned(overlay: OverlayCanvas, at: Point, scale: float) -> None:
+    """Draw the sign of a view that is turned, as drawing practice has it: an arrow half round, on a patch of paper."""
+    x, y = at
+    patch = arc_points(at, TURNED * 1.55 * scale, TURNED * 1.05 * scale, 0.0, 0.0, 360.0)
+    overlay.polygons([patch], PAPER)
+    overlay.line(patch, 2.0 * scale, INK)
+    arc = arc_points((x, y), TURNED * scale, 0.5 * TURNED * scale, 0.0, -55.0, 220.0)
+    draw_arrow(overlay, arc, np.ones(len(arc), dtype=bool), 5.0 * scale, 24.0 * scale, INK)
 
 
 def _tangents(a: Point, ra: float, b: Point, rb: float) -> list[list[Point]]:

@@ -76,6 +76,10 @@ class Inset:
     """Shows the parts in place, their surroundings cut open."""
     surface: str = ""
     """Name of the surface that it is of, where it is of one."""
+    view: str = ""
+    """From where it is looked at, where that is another side than the picture's."""
+    alone: bool = False
+    """Shows its part by itself."""
 
 
 @dataclass(frozen=True)
@@ -99,8 +103,9 @@ class ZoneSeen:
 class ToolSeen:
     """A tool in the picture: at which part and surface, where it touches, and the pull (degrees) or push (mm).
 
-    ``visible_px`` counts pixels of the measuring grid, ``contact_px`` those of them near where it touches. ``box`` is
-    left, top, right, bottom of what is seen. ``swing_deg`` is right-handed about the way it comes off the work.
+    ``visible_px`` counts pixels of the measuring grid, ``contact_px`` those of them near where it touches, in the
+    picture or in a close-up, whichever shows more. ``box`` is left, top, right, bottom of what is seen. ``swing_deg``
+    is right-handed about the way it comes off the work.
     """
 
     tool: str

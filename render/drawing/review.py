@@ -15,6 +15,8 @@ LEAST_FILL = 1.0 / 6.0
 
 LEAST_ZONE = 0.0002
 """Share of the picture that a painted surface has to fill, in the picture or in a close-up of it."""
+FEW = 2
+"""So many numbered surfaces of one name are seen each by itself."""
 HUNG = frozenset({"lifting strap"})
 """Tools whose frame begins where they hang, far from what they hold."""
 
@@ -39,17 +41,43 @@ def review_pictures(manifests: Iterable[Manifest]) -> list[Shortcoming]:
 def review_acts(manifests: Iterable[Manifest]) -> list[Shortcoming]:
     """Return what step pictures fail to show of their acts: zones out of sight, tools not seen where they touch.
 
-    Of surfaces of one name that are treated alike, on equal parts, the one seen best counts.
+    Of surfaces of one name that are treated alike, on equal parts, the one seen best counts; so it does of numbered
+    ones of which there are many.
     """
     return [found for m in manifests if m.kind == "step" for found in _review_acts(m)]
 
 
+def shared_names(surfaces: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """Return for each name of a surface that under which it counts, for ``surfaces`` as part and name.
+
+    Of two that are numbered each counts by itself: keyways, notches, ports. Of more than :data:`FEW` on a part one
+    shows what is done to all.
+
+    >>> shared_names([("body", f"flush connection {n}") for n in (1, 2, 3)])["flush connection 2"]
+    'flush connection'
+    >>> shared_names([("rotor", "keyway 1"), ("rotor", "keyway 2")])["keyway 2"]
+    'keyway 2'
+    """
+    numbered: dict[tuple[str, str], set[str]] = {}
+    every = set(surfaces)
+    for part, name in every:
+        base, _, number = name.rpartition(" ")
+        if number.isdigit():
+            numbered.setdefault((part, base), set()).add(name)
+    found = {name: name for _, name in every}
+    for (_, base), names in numbered.items():
+        if len(names) > FEW:
+            found.update(dict.fromkeys(names, base))
+    return found
+
+
 def _review_acts(m: Manifest) -> list[Shortcoming]:
     best: dict[tuple[str, str], ZoneSeen] = {}
+    named = shared_names((z.part, z.surface) for z in m.zones)
     for zone in m.zones:
-        known = best.setdefault((zone.surface, zone.treatment), zone)
-        if zone.seen_px > known.seen_px:
-            best[zone.surface, zone.treatment] = zone
+        name = named[zone.surface], zone.treatment
+        if zone.seen_px > best.setdefault(name, zone).seen_px:
+            best[name] = zone
     least = LEAST_ZONE * m.width * m.height
     found = [
         Shortcoming(

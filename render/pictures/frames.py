@@ -71,7 +71,9 @@ def take_frame(
     image, ids = Image.new("RGB", size, colour_bytes(PAPER)), bare.ids.opened()
     if bare.pane is not None:
         image.paste(bare.pane, bare.at)
-    draw_tool_arrows(image, stage.models, scene.tools, operations, camera, stage.width)
+    # The arc of a handle would be cut off by the border of a close-up.
+    tools = [t for t in scene.tools if not (close and t.swings)]
+    draw_tool_arrows(image, stage.models, tools, operations, camera, stage.width)
     arrows = draw_travels(image, stage.models, scene.travels, ids, camera, stage.width, close)
     turns = () if close else draw_shaft_turns(image, scene.turns, ids, camera)
     return Frame(image, ids, camera, arrows, turns)

@@ -147,7 +147,15 @@ def quaternion(place: Place) -> Floats:
     >>> quaternion(Place.turn(90.0)).round(6).tolist()
     [0.0, 0.707107, 0.0, 0.707107]
     """
-    r = Y_UP @ np.array(place.rotation) @ Y_UP.T
+    return unit_quaternion(Y_UP @ np.array(place.rotation) @ Y_UP.T)
+
+
+def unit_quaternion(r: Floats) -> Floats:
+    """Return the proper rotation ``r`` (3, 3) as a unit quaternion, (4,) float64 x, y, z, w.
+
+    >>> unit_quaternion(np.array(Place.turn(90.0).rotation)).round(6).tolist()
+    [0.0, 0.0, 0.707107, 0.707107]
+    """
     # The largest of the four squares is the safe one to divide by (Shepperd, 1978).
     squares = np.array(
         [

@@ -6,7 +6,7 @@ from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
@@ -22,7 +22,7 @@ from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
 from ..drawing.compose import encode
 from ..drawing.film_files import FILM_ENDING
-from ..drawing.manifest import Manifest, State, ZoneSeen
+from ..drawing.manifest import Manifest, State, ToolSeen, ZoneSeen
 from ..drawing.measure import measure_visible, parts_seen, without_slivers
 from ..drawing.settings import PictureSettings
 from ..engine.camera import Camera, View
@@ -30,8 +30,8 @@ from ..engine.gl_probe import ensure_graphics
 from ..engine.material_styles import Role
 from ..engine.part_models import PartModels
 from ..engine.stage import Shown
-from .close_ups import ZoneKey, draw_close_up, zone_sights
-from .frames import take_frame
+from .close_ups import CloseUpSeen, ZoneKey, draw_close_up, zone_sights
+from .frames import Frame, take_frame
 from .kept_pictures import FILM, Picture
 from .picture_keys import (
     NO_TOOLS,
@@ -162,11 +162,11 @@ def _draw_step(
         ),
         arrows=frame.arrows,
         turns=frame.turns,
-        insets=tuple(inset for inset, _ in close_ups),
+        insets=tuple(c.inset for c in close_ups),
         counts=identical_parts(models, step.moving),
         film=film.seen if film else None,
-        zones=_zones_seen(scene, frame.camera, settings, [sights, *(there for _, there in close_ups)]),
-        tools=tools_seen(frame.ids, scene.tools, frame.camera),
+        zones=_zones_seen(scene, frame.camera, settings, [sights, *(c.zones for c in close_ups)]),
+        tools=_tools_seen(scene, frame, close_ups),
         order=order_seen(scene.marks, frame.camera),
         turned_over=scene.turned_over,
     )
@@ -176,6 +176,20 @@ def _draw_step(
         return Picture(manifest, {**content, FILM: film.content()} if film else content)
 
     return put_into_files
+
+
+def _tools_seen(scene: StepScene, frame: Frame, close_ups: Sequence[CloseUpSeen]) -> tuple[ToolSeen, ...]:
+    """Return the manifest's account of tools, as much of each as is seen where most of it is."""
+    close = [t for c in close_ups for t in c.tools]
+    found = []
+    for tool in tools_seen(frame.ids, (*scene.tools, *scene.laid), frame.camera):
+        same = [
+            tool,
+            *(t for t in close if (t.tool, t.part, t.surface) == (tool.tool, tool.part, tool.surface)),
+        ]
+        visible, contact = max(t.visible_px for t in same), max(t.contact_px for t in same)
+        found.append(replace(tool, visible_px=visible, contact_px=contact))
+    return tuple(found)
 
 
 def _role(scene: StepScene, key: str, state: State | None) -> Role:

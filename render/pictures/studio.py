@@ -22,6 +22,7 @@ from ..acts.tools_drawn import (
     ToolDrawn,
     chosen_tools,
     drawn_tool,
+    laid_tools,
     order_marks,
 )
 from ..acts.turned_over import turned_over
@@ -146,7 +147,7 @@ class Studio:
 
     def know_scene(self, step: Step, tools: ToolsInPlace, scene: StepScene) -> StepScene:
         """Remember ``scene`` as that of ``step``, and return it; its tools are there to be drawn."""
-        for drawn in scene.tools:
+        for drawn in (*scene.tools, *scene.laid):
             self._know_tool(drawn)
         self._scenes[id(step)] = (step, tools, scene)
         return scene
@@ -188,6 +189,7 @@ class Studio:
             zones,
             aims,
             drawn,
+            self._laid(step, tools, carried),
             order_marks(tools, step.operations, carried),
             self._quiet(step, zones),
             self._up(step),
@@ -208,6 +210,17 @@ class Studio:
                 continue
             found.append(drawn)
         return tuple(found[:MOST_TOOLS])
+
+    def _laid(self, step: Step, tools: ToolsInPlace, carried: Carried) -> tuple[ToolDrawn, ...]:
+        """Return the tools of a step that are laid on parts on their way; they are there to be drawn."""
+        there = (t for t in tools if carried(t.at.part) is not None)
+        found = [
+            drawn_tool(t, step.operations, carried, 0.0)
+            for t in laid_tools(there, step.operations, step.moving)
+        ]
+        for drawn in found:
+            self._know_tool(drawn)
+        return tuple(found)
 
     def _know_tool(self, drawn: ToolDrawn) -> None:
         if drawn.key not in self.models.tools:

@@ -6,6 +6,7 @@ import re
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import Annotated, Any
+from urllib.parse import urlsplit
 
 from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
 
@@ -64,8 +65,41 @@ def _date_fix(text: str) -> str:
     return ""
 
 
+def _web_folder(value: Any) -> str:
+    """Return the http(s) address of a folder, with a slash at its end."""
+    text = str(getattr(value, "written", value)).strip()
+    allowed = "an http or https address of a folder, such as https://training.example/pumps/"
+    try:
+        parts = urlsplit(text)
+        host, port = parts.hostname or "", parts.port
+    except ValueError:
+        raise refuse(shown(value), allowed, "write the address as a browser shows it") from None
+    if parts.scheme not in ("http", "https"):
+        bare = re.fullmatch(r"[A-Za-z0-9-]+(\.[A-Za-z0-9-]+)+(:\d+)?(/[^\s\\?#\"<>]*)?", text)
+        raise refuse(shown(value), allowed, f"write https://{text}" if bare else "")
+    if parts.username is not None:
+        raise refuse(shown(value), allowed, "leave the user's name and password out")
+    if parts.query or parts.fragment or text.endswith(("?", "#")):
+        raise refuse(shown(value), allowed, f"write {re.split('[?#]', text)[0]}")
+    if not re.fullmatch(r"[A-Za-z0-9.-]*[A-Za-z0-9]|[0-9a-f:.]+", host) or port == 0:
+        raise refuse(shown(value), allowed, "")
+    if not re.fullmatch(r"[!$%&'()*+,./:;=@\[\]~_A-Za-z0-9-]+", text) or re.search(
+        r"%(?![0-9A-Fa-f]{2})", text
+    ):
+        raise refuse(
+            shown(value), allowed, "write other signs than these as % and two digits, as a browser does"
+        )
+    if (last := parts.path.rpartition("/")[2]).casefold().endswith((".html", ".htm")):
+        raise refuse(shown(value), allowed, f"write {text.removesuffix(last)}")
+    return text if text.endswith("/") else f"{text}/"
+
+
 Figure = Annotated[Decimal, PlainValidator(_figure), WithJsonSchema({"type": "number"})]
 FigureOrText = Annotated[Any, PlainValidator(_figure_or_text), WithJsonSchema({"type": ["number", "string"]})]
 IsoDate = Annotated[
     str, BeforeValidator(_iso_date), WithJsonSchema({"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$"})
 ]
+WebFolder = Annotated[
+    str, BeforeValidator(_web_folder), WithJsonSchema({"type": "string", "pattern": r"^https?://[^\s?#]+$"})
+]
+"""The address of a folder that a web server shows; it ends with a slash."""

@@ -19,7 +19,7 @@ from ...geometry.exchange.mesh_files import Unit
 from ..files.faults import shown
 from ..files.file_models import ONE_OR_MANY, FileModel, Text, refuse
 from ..files.file_paths import is_device_name
-from ..files.written_types import Figure, FigureOrText, IsoDate
+from ..files.written_types import Figure, FigureOrText, IsoDate, WebFolder
 from ..upkeep.as_found import AsFoundText
 from ..upkeep.spare_parts import SparePartText
 from ..values.value_names import VALUE_NAMES
@@ -140,6 +140,11 @@ class BookletText(FileModel):
         None,
         description="under what browsers keep readings and ticks, in place of the plant's name: for two plants of one "
         "name, or one that is renamed",
+    )
+    address: WebFolder | None = Field(
+        None,
+        description="http or https address under which the library is put up, for the codes on printed cards; left "
+        "out: the cards have none",
     )
     revision: Text = Field("1", description="revision of the values and booklets")
     date: IsoDate | None = Field(None, description="day of the revision, year-month-day")

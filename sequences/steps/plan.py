@@ -203,6 +203,16 @@ class Section:
 
 
 @dataclass(frozen=True)
+class OrderRule:
+    """What custom adds to the order that the solids force: ``step`` comes after all of ``after``, by their ids."""
+
+    step: str
+    after: tuple[str, ...]
+    because: str
+    """The reason, one sentence."""
+
+
+@dataclass(frozen=True)
 class Plan:
     """All steps of one sequence for one assembly; each begins with the shafts where the one before left them.
 
@@ -224,6 +234,8 @@ class Plan:
     unit_titles: dict[str, str] = field(default_factory=dict)
     cautions: tuple[Caution, ...] = ()
     """Standing safety messages, front page."""
+    rules: tuple[OrderRule, ...] = ()
+    """What has to come before what besides what the solids force, with the reasons."""
 
     def __post_init__(self) -> None:
         for step, after in pairwise(self.steps):

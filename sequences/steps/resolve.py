@@ -23,7 +23,7 @@ from .claims import Claim
 from .conditions import belongs
 from .given_messages import give_messages
 from .operations import Operation
-from .plan import Caution, Measurement, Plan, Section, Step, with_shaft_angles
+from .plan import Caution, Measurement, OrderRule, Plan, Section, Step, with_shaft_angles
 from .sequence_file import Sequence
 from .sequence_form import Named, Said, StepText
 from .step_operations import OperationFaults, step_operations
@@ -114,6 +114,7 @@ def resolve(
         units={name: tuple(keys) for name, keys in walk.contents.items()},
         unit_titles={name: sequence.text.units[name].title for name in walk.contents},
         cautions=_named(sequence.text.cautions, sequence, options, front, [r.caution for r in raised]),
+        rules=_rules(sequence, options, {s.id for s in steps}),
     )
 
 
@@ -143,6 +144,17 @@ def _named(
 ) -> tuple[Caution, ...]:
     ids = [*(n.name for n in named if belongs(n.when, options)), *brought]
     return by_severity([*(s.catalogue[i] for i in ids), *more])
+
+
+def _rules(sequence: Sequence, options: Options, there: Collection[str]) -> tuple[OrderRule, ...]:
+    """Return the rules of the order between steps that this head has; one about a step that it lacks falls away."""
+    found = []
+    for text in sequence.steps:
+        for rule in text.after if text.id in there else ():
+            after = tuple(dict.fromkeys(s for s in rule.step if s in there))
+            if after and belongs(rule.when, options):
+                found.append(OrderRule(text.id, after, rule.because))
+    return tuple(found)
 
 
 def _claims(text: StepText, walk: StepState) -> tuple[Claim, ...]:

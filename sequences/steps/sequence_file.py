@@ -141,6 +141,36 @@ def _check_names(s: Sequence) -> Iterator[Fault]:
         yield from () if s.doc.data["steps"] else (s.doc.fault(("steps",), "no steps", "at least one step"),)
     for step in text.steps:
         yield from _check_step(s, step, sections)
+    yield from _check_rules(s)
+
+
+def _check_rules(s: Sequence) -> Iterator[Fault]:
+    """Yield a fault for every rule of the order that names no step, or that the written order breaks."""
+    ids = [step.id for step in s.steps]
+    for at, step in enumerate(s.steps):
+        if step.after and s.kind in WITHOUT_MOVES:
+            fix = "take it away: only the order of fitting and removing is practised"
+            allowed = "after, in a sequence that moves parts"
+            yield s.doc.fault((*step.path, "after"), "after", allowed, fix, key=True)
+            continue
+        before: set[str] = set()
+        for rule in step.after:
+            for n, name in enumerate(rule.step):
+                place = (*rule.path, "step", n)
+                if name not in ids:
+                    yield from _unknown(s, [(place, name)], "step", ids)
+                elif name == step.id:
+                    fix = "name another step, or take it away"
+                    yield s.doc.fault(place, f"{name} after itself", "a step that comes before this one", fix)
+                elif name not in ids[:at]:
+                    line = s.doc.mark((*s.steps[ids.index(name)].path, "id"))[0]
+                    found = f"{step.id} after {name}, which is written later (line {line})"
+                    fix = f"move the step {name} before {step.id}, or take the rule away"
+                    yield s.doc.fault(place, found, "a rule that the written order keeps", fix)
+                elif name in before:
+                    fix = "take one away"
+                    yield s.doc.fault(place, f"{step.id} after {name} a second time", "each rule once", fix)
+                before.add(name)
 
 
 def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fault]:

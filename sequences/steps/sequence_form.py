@@ -228,6 +228,14 @@ class SectionText(FileModel):
     )
 
 
+class AfterText(FileModel):
+    """Steps that come before this one by rule, and why: what the solids alone would not force."""
+
+    step: Annotated[list[Text], ONE_OR_MANY] = Field(min_length=1, description="id of a step, or several")
+    because: Text = Field(description="the reason, in one sentence")
+    when: When | None = Field(None, description="condition on the head's options")
+
+
 class StepText(FileModel):
     """One step."""
 
@@ -246,6 +254,10 @@ class StepText(FileModel):
     )
     travel: TravelText | None = Field(
         None, description="how the parts travel; left out: along -z to fit, +z to remove"
+    )
+    after: Annotated[list[AfterText], ONE_OR_MANY] = Field(
+        default_factory=list,
+        description="steps that come before it by rule, each with the reason; practice judges by it",
     )
     turn_shafts_deg: float = Field(0.0, ge=-3600, le=3600, description="turn of the drive shaft in this step")
     focus: Annotated[list[Named], ONE_OR_MANY] = Field(default_factory=list, description="parts to look at")

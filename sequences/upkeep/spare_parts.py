@@ -6,6 +6,7 @@ API::
     gather_spares(entries, doc, known, faults) -> dict   # checked, by the words that name parts
     spares_of(parts, *levels) -> dict[part key, SparePart]
     SpareLine; summed(kits) -> tuple[SpareLine, ...]     # totals by part number and size
+    spare_key(line) -> tuple                             # what is ordered together
 """
 
 from __future__ import annotations
@@ -152,11 +153,16 @@ def summed(kits: Iterable[Iterable[SpareLine]]) -> tuple[SpareLine, ...]:
     """
     found: dict[tuple[object, ...], SpareLine] = {}
     for line in (x for kit in kits for x in kit):
-        ring = line.size is not None and line.size.form in ("ring", "ring_made")
-        same = (line.number or (ring or line.kinds), line.size, line.compound, line.material, line.need)
+        same = spare_key(line)
         before = found.get(same)
         found[same] = line if before is None else _joined(before, line)
     return tuple(sorted(found.values(), key=lambda x: x.need != "always"))
+
+
+def spare_key(line: SpareLine) -> tuple[object, ...]:
+    """Return what is the same for lines that one order takes together."""
+    ring = line.size is not None and line.size.form in ("ring", "ring_made")
+    return (line.number or (ring or line.kinds), line.size, line.compound, line.material, line.need)
 
 
 def _joined(a: SpareLine, b: SpareLine) -> SpareLine:

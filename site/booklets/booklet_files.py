@@ -10,6 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from ...render.pictures.viewer.viewer_models import ViewerModel, kept_viewer_model
 from ...sequences.proof.assembly_proof import FOLDER as EVIDENCE
 from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
 from ...sequences.proof.bare_assembly import BareAssembly
@@ -23,9 +24,12 @@ from ...sequences.work.store import Store
 from ...sequences.work.tasks import PieceGone
 from ..pages import pages as page_files
 from ..pages.booklet import Booklet
-from ..pages.pages import HeadLine, missing_line, write_booklet
+from ..pages.cards.faces import card_face
+from ..pages.library.head_lines import HeadLine, missing_line
+from ..pages.pages import write_booklet
 from ..pages.picture_views import FOLDER as PICTURES
 from ..pages.proof_pages import cards_to_show
+from ..pages.viewer.viewer_files import ViewerNames, viewer_files
 from .head_job import HeadDone, HeadJob, HeadKeys
 from .head_pages import (
     Figures,
@@ -45,6 +49,7 @@ from .head_pictures import (
     shortcomings,
     small_picture,
 )
+from .head_rows import compared_rows, kit_lines
 
 PARTS = "parts.json"
 """Name under which an entry holds an assembly without its solids."""
@@ -142,7 +147,10 @@ def make_pages(store: Store, wanted: tuple[str, ...], job: HeadJob, keys: HeadKe
         PieceGone: if a picture or a part of the proof is not in the store.
     """
     proof = fetch_proof(store, job, keys) if keys.proof else None
-    done, files = make_booklet(job, proof, *fetch_pictures(store, keys))
+    viewer = kept_viewer_model(store, keys.viewer.digest)
+    if viewer is None:
+        raise PieceGone("viewer")
+    done, files = make_booklet(job, proof, *fetch_pictures(store, keys), viewer)
     contents = {FILES + name: content for name, content in files.items()}
     store.put(wanted[0], {**contents, DONE: json_bytes(done)})
 
@@ -181,9 +189,16 @@ def refused(job: HeadJob, proof: AssemblyProof) -> HeadDone:
 
 
 def make_booklet(
-    job: HeadJob, proof: AssemblyProof | None, pictures: HeadPictures, taken: Mapping[str, bytes]
+    job: HeadJob,
+    proof: AssemblyProof | None,
+    pictures: HeadPictures,
+    taken: Mapping[str, bytes],
+    viewer: tuple[ViewerModel, bytes],
 ) -> tuple[HeadDone, dict[str, bytes]]:
-    """Return a booklet: what is known of it, and its files; ``taken`` are the files of its pictures by name."""
+    """Return a booklet: what is known of it, and its files.
+
+    ``taken`` are the files of its pictures by name, ``viewer`` is the viewer's model with its meshes.
+    """
     work, words = job.work, job.setting.words
     items, plans = picture_items(work, words), plans_in_words(work, words)
     figures = picture_figures(plans, pictures, items, words)
@@ -193,6 +208,9 @@ def make_booklet(
         proven = proof_pages(work, plans, proof, cards, pictures, words)
     booklet = make_head_booklet(job, plans, pictures, items, figures, proven)
     files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
+    terms = {t.id for t in booklet.upkeep.terms} if booklet.upkeep else set()
+    names = ViewerNames(work.assembly, items.rows, plans, terms)
+    files.update(viewer_files(*viewer, names, words))
     line = _library_line(job, booklet, figures, proof, files)
     with TemporaryDirectory() as folder:
         write_booklet(booklet, Path(folder), job.setting, "../index.html")
@@ -232,4 +250,7 @@ def _library_line(
         picture_height=height,
         missing=len(booklet.missing),
         faults=len(proof.violations) if proof else 0,
+        rows=compared_rows(row, (*job.work.plans, *job.work.checklist_plans), booklet, job.setting.words),
+        kit=kit_lines(row, job.setting.words),
+        cards=tuple(card_face(c, files) for c in booklet.proof.cards) if booklet.proof else (),
     )

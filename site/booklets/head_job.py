@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from ...sequences.proof.head_proof import ProofKeys
 from ...sequences.proof.head_work import HeadWork
 from ...sequences.work.keys import TaskKey
-from ..pages.pages import HeadLine, MissingLine, Setting
+from ..pages.library.head_lines import HeadLine, MissingLine
+from ..pages.pages import Setting
 from ..words.value_words import ChangeText
 
 if TYPE_CHECKING:
@@ -50,6 +51,8 @@ class HeadKeys:
     """Sequence, step id, picture."""
     cards: tuple[tuple[str, TaskKey, TaskKey], ...]
     """Card id, right and wrong picture."""
+    viewer: TaskKey
+    """The viewer's model."""
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
 from ...sequences.work.tasks import KeptPiece, PieceGone, PieceTask, TaskNode
 from ..build.system_libraries import Machine
-from ..pages.cards import MergedCard
+from ..pages.cards.cards import MergedCard
 from ..pages.proof_pages import cards_to_show
 from . import head_tasks
 from .booklet_files import fetch_parts, make_pages, refused
@@ -36,6 +36,8 @@ EXPECTED_S = {
     "picture": 0.7,
     "overview": 3.0,
     "card": 0.7,
+    "motion": 0.1,
+    "viewer": 1.0,
     "pages": 1.0,
 }
 """Processor seconds of one piece of each kind."""
@@ -65,7 +67,7 @@ class HeadNodes:
         self.refused: HeadDone | None = None
         """Set where the proof found what keeps the booklet from being made."""
         self._proof: ProofKeys | None = None
-        self._overview_key = key
+        self._overview_key = self._viewer_key = key
         self._merged: tuple[MergedCard, ...] = ()
         self._steps: dict[str, list[tuple[Job, TaskKey]]] = {}
         self._cards: list[tuple[str, TaskKey, TaskKey]] = []
@@ -95,6 +97,8 @@ class HeadNodes:
         weight = self._usual("picture", STEPS * len(views))
         ends.append((row.slug, "pictures"))
         yield TaskNode(ends[-1], self._pictures, tuple(views), (self.number, 3), weight)
+        ends.append((row.slug, "viewer"))
+        yield TaskNode(ends[-1], self._viewer, tuple(views), (self.number, 4), self._usual("viewer"))
         weight = EXPECTED_S["pages"]
         yield TaskNode((row.slug, "pages"), self._pages, tuple(ends), (self.number, 5), weight, then)
 
@@ -168,9 +172,26 @@ class HeadNodes:
         plan = self._plans[number]
         tools = self._tools(plan)
         key = views_key(self._models(), self.job.pictures, plan, tools)
-        yield from self._drawn(
-            [self._piece(key, f"views, {plan.sequence}")], head_tasks.take_views, plan, tools
-        )
+        pieces = [
+            self._piece(key, f"views, {plan.sequence}"),
+            self._piece(self._motion_key(plan), f"motion, {plan.sequence}"),
+        ]
+        yield from self._drawn(pieces, head_tasks.take_views, plan, tools)
+
+    def _motion_key(self, plan: Plan) -> TaskKey:
+        from ...render.pictures.viewer.viewer_models import motion_key
+
+        return motion_key(self._models(), self.job.pictures, plan, self._tools(plan))
+
+    def _viewer(self) -> Iterator[PieceTask]:
+        from ...render.pictures.viewer.viewer_models import viewer_key
+
+        if self.refused:
+            return
+        motions = [self._motion_key(plan) for plan in self._plans]
+        self._viewer_key = viewer_key(self._models(), motions)
+        given = (self.job.work.row, self.job.pictures, [m.digest for m in motions])
+        yield self._task([self._piece(self._viewer_key, "3D model")], head_tasks.make_turning_model, *given)
 
     def _reach(self, number: int) -> Iterator[PieceTask]:
         plan = self._plans[number]
@@ -235,7 +256,7 @@ class HeadNodes:
         if self.refused:
             return
         steps = tuple((name, job[0].id, key) for name, jobs in self._steps.items() for job, key in jobs)
-        keys = HeadKeys(self._proof, self._overview_key, steps, tuple(self._cards))
+        keys = HeadKeys(self._proof, self._overview_key, steps, tuple(self._cards), self._viewer_key)
         yield self._task([self._piece(self.key, "pages")], make_pages, self.job, keys)
 
 

@@ -14,10 +14,13 @@ from ...sequences.steps.plan import Caution, Plan
 from ...sequences.values.head_values import blank_values
 from ...sequences.values.instruments import instruments
 from ..pages.booklet import Booklet, Chapter, make_chapter, make_parts_list, make_values
-from ..pages.cards import CardView, MergedCard
+from ..pages.cards.cards import CardView, MergedCard
+from ..pages.cards.which_way import bench_questions
 from ..pages.picture_views import Items, overview_picture_view, step_picture_view
+from ..pages.practice.order_page import ShownPictures
 from ..pages.proof_pages import ProofPages, make_proof_pages
 from ..pages.view_models import Identity, PictureView, Use
+from ..pages.viewer.viewer_files import step_name
 from ..words.catalogue import Words, load_words
 from ..words.finding_words import turned_over_in_words
 from ..words.findings import proof_sentences
@@ -65,7 +68,11 @@ def picture_figures(plans: tuple[Plan, ...], pictures: HeadPictures, items: Item
     """Return the picture of every step as a page shows it."""
     return {
         plan.sequence: {
-            s.id: step_picture_view(pictures.steps[plan.sequence, s.id], s, items, words) for s in plan.steps
+            s.id: replace(
+                step_picture_view(pictures.steps[plan.sequence, s.id], s, items, words),
+                turns=step_name(plan.sequence, s.number),
+            )
+            for s in plan.steps
         }
         for plan in plans
     }
@@ -80,8 +87,10 @@ def proof_pages(
     words: Words,
 ) -> ProofPages:
     """Return the pages that rest on the proof of a head, its spring's figures on the card that they belong to."""
-    pages = make_proof_pages(work.assembly, plans, proof, cards, pictures.pairs, words)
-    return replace(pages, cards=cards_with_spring(work.row, pages.cards, words))
+    shown = ShownPictures(pictures.overview, pictures.steps)
+    pages = make_proof_pages(work.assembly, plans, proof, cards, pictures.pairs, words, shown)
+    views = cards_with_spring(work.row, pages.cards, words)
+    return replace(pages, cards=views, questions=bench_questions(views, words))
 
 
 def make_head_booklet(
@@ -99,7 +108,9 @@ def make_head_booklet(
     chapters += [checklist_chapter(row, plan) for plan in lists]
     catalogue = work.sequences[0].catalogue
     return Booklet(
-        identity=Identity(row.tag, row.size.name, row.service, job.revision, job.setting.date, options),
+        identity=Identity(
+            row.tag, row.size.name, row.service, job.revision, job.setting.date, options, row.slug
+        ),
         standing=standing_cautions(plans),
         overview=overview_picture_view(pictures.overview, items, words),
         parts=items.rows,

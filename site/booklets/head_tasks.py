@@ -18,6 +18,7 @@ from ...sequences.proof.head_work import design_key, solid_head
 from ...sequences.steps.plan import Plan
 from ...sequences.work.json_data import json_bytes
 from ...sequences.work.store import Store
+from ...sequences.work.tasks import PieceGone
 from .booklet_files import PARTS
 from .tool_making import make_tool
 
@@ -76,14 +77,39 @@ def take_views(
     plan: Plan,
     tools: Mapping[int, tuple[ToolInPlace, ...]],
 ) -> None:
-    """Keep the view of each step of a plan.
+    """Keep the view of each step of a plan, and how the steps move.
 
     Raises:
         NoGraphics: if this machine cannot draw.
     """
     from ...render.pictures.step_pictures import choose_views
+    from ...render.pictures.viewer.step_motion import plan_motion
+    from ...render.pictures.viewer.viewer_models import keep_motion, motion_key
 
-    choose_views(_studio(store, row, settings), plan, tools)
+    studio = _studio(store, row, settings)
+    views = choose_views(studio, plan, tools)
+    key = motion_key(studio.models.digest, settings, plan, tools).digest
+    if key in wanted:  # of the scenes that the views were chosen by
+        keep_motion(store, key, plan_motion(studio, plan, views, tools))
+
+
+def make_turning_model(
+    store: Store, wanted: tuple[str, ...], row: FleetHead, settings: PictureSettings, motions: Sequence[str]
+) -> None:
+    """Keep the viewer's model of a head; ``motions`` are the digests under which it is kept how each plan moves.
+
+    Raises:
+        PieceGone: if that is not in the store.
+    """
+    from ...render.pictures.viewer.model_making import make_viewer_model
+    from ...render.pictures.viewer.viewer_models import keep_viewer_model, kept_motion
+
+    plans = [kept_motion(store, key) for key in motions]
+    moving = [p for p in plans if p is not None]
+    if len(moving) < len(plans):
+        raise PieceGone("motion")
+    models = _models(store, row, design_key(row).digest, settings)
+    keep_viewer_model(store, wanted[0], *make_viewer_model(models, moving, make_tool, store))
 
 
 def take_steps(

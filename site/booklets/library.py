@@ -13,6 +13,7 @@ from ...sequences.fleet.heads import Fleet
 from ...sequences.work.tasks import Account
 from ..build.fleet_run import fleet_words, open_fleet
 from ..build.folders import swapped_in
+from ..build.kept_pumps import read_kept_pumps, write_kept_pumps
 from ..build.kept_results import open_store
 from ..build.kept_values import next_kept_values, read_kept_values
 from ..build.progress import Progress, Silent
@@ -20,7 +21,9 @@ from ..build.system_libraries import Machine
 from ..build.timings import StageTimes
 from ..build.user_faults import UserFault, WorkRefused, fault_lines
 from ..build.why import History, Made
-from ..pages.pages import Setting, write_library
+from ..pages.library.library_pages import write_library
+from ..pages.library.pump_changes import next_kept_pumps, pump_changes
+from ..pages.pages import Setting
 from .booklets import make_booklets
 from .head_job import HeadDone, HeadJob
 from .head_pages import always_shown
@@ -117,8 +120,20 @@ def build_library(
             missing = tuple(m for d in done for m in d.missing)
             in_doubt = tuple(x for job in jobs for x in job.work.doubts)
             lines = tuple(d.line for d in done)
-            write_library(lines, missing, folder, setting, in_doubt, always_shown(setting.words))
+            pumps = next_kept_pumps(read_kept_pumps(to), lines, setting.date)
+            write_library(
+                lines,
+                missing,
+                folder,
+                setting,
+                in_doubt,
+                always_shown(setting.words),
+                pump_changes(pumps),
+                pumps.new,
+                pumps.gone,
+            )
             kept.write(folder)
+            write_kept_pumps(pumps, folder)
         history = History(store, file)
         made = history.made(account.made)
         history.keep((*account.found, *account.made))
@@ -142,7 +157,9 @@ def booklet_setting(fleet: Fleet) -> Setting:
     """
     date = fleet.booklet.date or build_date()
     title, own_id = fleet.booklet.title or "", fleet.booklet.id or ""
-    return Setting(fleet_words(fleet), fleet.plant, fleet.demo, date, title, own_id)
+    return Setting(
+        fleet_words(fleet), fleet.plant, fleet.demo, date, title, own_id, fleet.booklet.address or ""
+    )
 
 
 def picture_settings(fleet: Fleet) -> PictureSettings:

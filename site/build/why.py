@@ -22,6 +22,8 @@ CALLED = {
     "overview": ("overview", "overviews"),
     "picture": ("picture of a step", "pictures of steps"),
     "card": ("picture of a card", "pictures of cards"),
+    "motion": ("motion of a sequence", "motions of sequences"),
+    "viewer": ("3D model", "3D models"),
     "pages": ("booklet's pages", "booklets' pages"),
 }
 """Kinds of pieces, one and several."""
@@ -40,6 +42,7 @@ INPUTS = {
     "steps": "moves of the steps",
     "scene": "the mistake shown",
     "view": "the view",
+    "views": "views of the steps",
     "view_changed": "the view",
     "words": "words of the pages",
     "plant": "plant or title",

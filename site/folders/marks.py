@@ -21,6 +21,8 @@ MARK = ".benchleaf"
 """File at the top of every folder written here; only a folder that holds it is ever replaced."""
 KEPT_VALUES = ".benchleaf-values"
 """File beside it in a library: what the next build has to know of this one's values."""
+KEPT_PUMPS = ".benchleaf-pumps"
+"""And of its booklets: options, parts, values and steps of each."""
 OF_SYSTEMS = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 """What file managers leave in any folder that is looked into: nobody's work."""
 READERS = 4

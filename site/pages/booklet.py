@@ -16,6 +16,7 @@ from ...sequences.values.quantities import reading_floor
 from ...sequences.values.sourced_values import ResolvedValue, ValueUse, decision_rule, limits_in
 from ..words.catalogue import Words
 from ..words.value_words import ChangeText
+from .cards.sheets import ROWS
 from .view_models import Identity, PartRow, PictureView, Use
 
 FULL_SHEET_LINES = 26
@@ -198,6 +199,11 @@ class Chapter:
     """Whether each of its steps has a picture; a checklist is told in words alone."""
 
     @property
+    def turns(self) -> bool:
+        """Whether any of its steps can be turned in 3D."""
+        return any(s.figure.turns for s in self.steps)
+
+    @property
     def total(self) -> int:
         """Number of steps."""
         return sum(len(s.steps) for s in self.sections)
@@ -222,6 +228,8 @@ class Page:
     short: str
     note: str = ""
     in_bar: bool = True
+    listed: bool = True
+    """Whether front page and menu lead to it; else another page does."""
 
 
 @dataclass(frozen=True)
@@ -279,6 +287,9 @@ class Booklet:
         if self.proof and self.proof.cards:
             note = words("cards.count", count=len(self.proof.cards))
             pages.append(Page("cards", "cards.html", words("cards.page"), words("cards.short"), note))
+            for paper in ROWS:
+                kind, title = f"cards_{paper.lower()}", words("card_sheet.title", paper=paper)
+                pages.append(Page(kind, f"cards-{paper.lower()}.html", title, title, listed=False))
         if self.proof and self.proof.practices:
             title, short, note = (words(f"practice.{k}") for k in ("title", "short", "note"))
             pages.append(Page("practice", "practice.html", title, short, note))

@@ -49,10 +49,10 @@ class Crop:
         return -100 * self.box[1] / (self.box[3] - self.box[1])
 
 
-def crop_of(manifest: Manifest, keys: Collection[str], alt: str) -> Crop | None:
+def crop_of(manifest: Manifest, keys: Collection[str], alt: str, least: float = LEAST_SHARE) -> Crop | None:
     """Return the cut of a picture round the best seen of the parts ``keys``; the whole picture where none are named.
 
-    None where the picture shows none of them.
+    None where the picture shows none of them. ``least`` is the least width of the cut, as a share of the picture's.
     """
     if not keys:
         round_what: Box | None = (0.0, 0.0, 1.0, 1.0)
@@ -61,7 +61,7 @@ def crop_of(manifest: Manifest, keys: Collection[str], alt: str) -> Crop | None:
     if round_what is None:
         return None
     files = [(MEDIA_TYPES[f], f"{FOLDER}/{name}") for f, name in manifest.files.items()]
-    box = _fitted(round_what, manifest.width / manifest.height, MARGIN if keys else 1.0)
+    box = _fitted(round_what, manifest.width / manifest.height, MARGIN if keys else 1.0, least)
     return Crop(files[-1][1], tuple(files[:-1]), manifest.width, manifest.height, box, alt)
 
 
@@ -81,7 +81,7 @@ def _part_box(manifest: Manifest, keys: Collection[str]) -> Box | None:
     return None if best is None else best.box
 
 
-def _fitted(box: Box, picture: float, margin: float) -> Box:
+def _fitted(box: Box, picture: float, margin: float, least: float = LEAST_SHARE) -> Box:
     """Return a box of :data:`RATIO` round ``box``, as large as the margin asks and no larger than the picture.
 
     ``picture`` is the picture's own width to height. The cut lies inside the picture.
@@ -92,7 +92,7 @@ def _fitted(box: Box, picture: float, margin: float) -> Box:
     left, top, right, bottom = box
     # In widths of the picture on both axes.
     wide, high = (right - left) * margin, (bottom - top) / picture * margin
-    wide = min(max(wide, high * RATIO, LEAST_SHARE), 1.0, RATIO / picture)
+    wide = min(max(wide, high * RATIO, least), 1.0, RATIO / picture)
     share = wide / RATIO * picture
     x = min(max((left + right - wide) / 2, 0.0), 1.0 - wide)
     y = min(max((top + bottom - share) / 2, 0.0), 1.0 - share)

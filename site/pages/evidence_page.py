@@ -21,7 +21,7 @@ from ..words.findings import proof_sentences, timing_sentences
 from ..words.misfit_words import mistake_words, outcome_words, pin_sentence, told_figures
 from ..words.order_words import why_words
 from ..words.part_names import PartNames, start
-from .cards import CardView
+from .cards.cards import CardView
 from .order_picture import Node, draw_order
 from .view_models import NBSP, Use
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.metadata import version
@@ -16,13 +16,10 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from ...geometry.engineering.units import UNITS
-from ...sequences.calculations.doubts import Doubt
 from ...sequences.records.record_form import taken_in
-from ...sequences.values.sourced_values import Missing
 from ..words.catalogue import Words
 from ..words.doubt_words import doubt_in_words
 from ..words.figure_words import group_in_words
-from ..words.report_words import doubts_csv, missing_csv
 from ..words.value_words import (
     instrument_in_words,
     rule_in_words,
@@ -31,7 +28,9 @@ from ..words.value_words import (
     value_title,
     where_to_look,
 )
-from .booklet import Booklet, ValueLine, grouped
+from .booklet import Booklet, grouped
+from .cards.qr_codes import qr_code
+from .cards.sheets import card_sheets
 from .content_policy import with_policy
 from .examples.damage_tiles import damage_tiles
 from .records.record_sheet import form_script, other_unit, record_texts
@@ -80,11 +79,16 @@ def units(text: str) -> str:
 def nobreak(text: str) -> Markup:
     """Return ``text`` escaped, with figures and units, and page and number, held together and dates never broken.
 
+    Nor is a word that begins with a single letter and a hyphen.
+
     >>> nobreak("sheet 3, 2024-02-01")
     Markup('sheet 3, <span class="nb">2024-02-01</span>')
+    >>> nobreak("Press in the O-ring")
+    Markup('Press in the <span class="nb">O-ring</span>')
     """
     held = re.sub(r"\b(p\.|rev\.|table|chapter|grade|section) (?=[\dA-Z])", rf"\1{NBSP}", units(text))
-    return Markup(re.sub(r"\d{4}-\d\d-\d\d", r'<span class="nb">\g<0></span>', str(escape(held))))
+    whole = r"\d{4}-\d\d-\d\d|\b[A-Z]-[a-z]+"
+    return Markup(re.sub(whole, r'<span class="nb">\g<0></span>', str(escape(held))))
 
 
 def formula(text: str) -> Markup:
@@ -124,8 +128,8 @@ def environment() -> Environment:
     env.filters["css_string"] = css_string
     # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
     makers = (
-        damage_tiles, doubt_in_words, group_in_words, instrument_in_words, other_unit, record_texts, rule_in_words,
-        taken_in, use_in_words, value_in_words, value_title, where_to_look,
+        card_sheets, damage_tiles, doubt_in_words, group_in_words, instrument_in_words, other_unit, qr_code,
+        record_texts, rule_in_words, taken_in, use_in_words, value_in_words, value_title, where_to_look,
     )  # fmt: skip
     env.globals.update({make.__name__: make for make in makers})
     return env
@@ -177,6 +181,8 @@ class Setting:
     """Title of the library; empty: the words' own."""
     id: str = ""
     """What the owner calls the library; empty: the plant's name tells it from others."""
+    address: str = ""
+    """Where a web server shows it, with a slash at its end; empty: nowhere that is known."""
 
     @property
     def library_id(self) -> str:
@@ -191,6 +197,7 @@ class Setting:
             "booklet_demo": self.invented,
             "date": self.date,
             "library_id": self.library_id,
+            "address": self.address,
             "library_title": self.title or self.words("library.title"),
         }
 
@@ -218,84 +225,3 @@ def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href
             record_href=files.get("record", ""),
         )
         (folder / page.file).write_text(text, "utf-8", newline="\n")
-
-
-@dataclass(frozen=True)
-class HeadLine:
-    """One head on the library page; ``href`` and ``picture`` are relative to it."""
-
-    slug: str
-    tag: str
-    size: str
-    service: str
-    options: tuple[tuple[str, str], ...]
-    """Name and choice of every option, in words."""
-    href: str
-    picture: str
-    picture_width: int
-    picture_height: int
-    missing: int
-    faults: int = 0
-    """What the proof found wrong in its sequences."""
-
-    @classmethod
-    def bare(cls, slug: str, tag: str) -> HeadLine:
-        """Return the line of a head without a booklet."""
-        return cls(slug, tag, "", "", (), "", "", 0, 0, 0)
-
-    @property
-    def find(self) -> str:
-        """All words that the filter looks through."""
-        return " ".join(
-            (self.tag, self.size, self.service, *(f"{name} {choice}" for name, choice in self.options))
-        )
-
-
-@dataclass(frozen=True)
-class MissingLine:
-    """One value that is not on file, on the fleet's list; ``folder`` is the booklet's."""
-
-    folder: str
-    missing: Missing
-
-
-def missing_line(tag: str, folder: str, line: ValueLine) -> MissingLine:
-    """Return the list's entry for a blank of the booklet in ``folder``."""
-    return MissingLine(folder, Missing(tag, line.value.name, line.value.unit, line.used))
-
-
-def write_library(
-    heads: tuple[HeadLine, ...],
-    missing: tuple[MissingLine, ...],
-    folder: Path,
-    setting: Setting,
-    doubts: tuple[Doubt, ...] = (),
-    always: Collection[str] = (),
-) -> None:
-    """Write the library's own pages into ``folder``: all booklets, and what is missing or in doubt (also as CSV).
-
-    Of each booklet those options are shown in which it differs from another, and those named in ``always``.
-
-    Raises:
-        OSError: if the folder cannot be written.
-    """
-    write_assets(folder)
-    choices: dict[str, set[str]] = {}
-    for name, choice in (o for h in heads for o in h.options):
-        choices.setdefault(name, set()).add(choice)
-    telling = {name for name, of in choices.items() if len(of) > 1 or name in always}
-    context = {
-        **setting.context(),
-        "telling": telling,
-        "heads": heads,
-        "missing": missing,
-        "missing_count": len(missing),
-        "doubts": doubts,
-        "slugs": {h.tag: h.slug for h in heads},
-    }
-    for name in ("library", "missing"):
-        file = "index.html" if name == "library" else f"{name}.html"
-        (folder / file).write_text(page_text(f"{name}.html.j2", **context), "utf-8", newline="\n")
-    table = missing_csv(m.missing for m in missing)
-    (folder / "missing.csv").write_text(table, "utf-8-sig", newline="")
-    (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="")

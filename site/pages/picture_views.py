@@ -118,6 +118,9 @@ def _caption(manifest: Manifest, items: Items, words: Words) -> str:
     if manifest.turned_over:
         parts = "; ".join(text for _, text in items.named(manifest.turned_over, words))
         said.append(words("picture.turned_over", parts=parts))
+    turned = [i for i in manifest.insets if i.view]
+    if turned:
+        said.append(words("picture.by_itself" if any(i.alone for i in turned) else "picture.other_side"))
     return " ".join(said)
 
 

@@ -11,9 +11,10 @@ from ...sequences.steps.plan import Plan
 from ..words.catalogue import Words
 from ..words.order_words import why_words
 from ..words.part_names import PartNames
-from .cards import CardView, MergedCard, card_views, cards_by_step, merge_cards
+from .cards.cards import CardView, MergedCard, card_views, cards_by_step, merge_cards
+from .cards.which_way import BenchQuestion, bench_questions, other_cards
 from .evidence_page import EvidenceView, make_evidence
-from .practice_page import PracticeView, make_practices
+from .practice.order_page import PracticeView, ShownPictures, make_practices, practice_view
 from .view_models import NBSP, Use
 
 if TYPE_CHECKING:
@@ -36,6 +37,13 @@ class ProofPages:
     """Sequence and step id to why the step stands where it does."""
     card_links: Mapping[str, Mapping[str, tuple[Use, ...]]]
     """Sequence and step id to the cards to look at."""
+    questions: tuple[BenchQuestion, ...] = ()
+    """Asked at the bench, each with its cards."""
+
+    @property
+    def other_cards(self) -> tuple[CardView, ...]:
+        """The cards that answer none of the questions."""
+        return other_cards(self.cards, self.questions)
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -58,17 +66,22 @@ def make_proof_pages(
     cards: Sequence[MergedCard],
     pictures: Mapping[str, tuple[Manifest, Manifest]],
     words: Words,
+    shown: ShownPictures | None = None,
 ) -> ProofPages:
-    """Return everything that the pages show of a proof; ``pictures`` are the cards', right and wrong, by card id."""
+    """Return everything that the pages show of a proof.
+
+    ``pictures`` are the cards', right and wrong, by card id; ``shown`` are those of the steps and the overview.
+    """
     views: tuple[CardView, ...] = ()
     for plan in plans:
         if plan.sequence == FITTED and cards:
             views = card_views(assembly, plan, cards, pictures, words)
     links = cards_by_step(views, words)
+    orders = make_practices(assembly, plans, proof, words, shown or ShownPictures())
     tolerance = max((e.tolerance_mm for e in proof.by_sequence.values()), default=0.0)
     return ProofPages(
         views,
-        make_practices(assembly, plans, proof, words),
+        tuple(practice_view(o) for o in orders),
         make_evidence(assembly, plans, proof, views, words),
         f"{tolerance:g}{NBSP}mm",
         {p.sequence: _whys(assembly, p, proof, words) for p in plans if p.sequence in proof.by_sequence},
@@ -78,6 +91,7 @@ def make_proof_pages(
             }
             for p in plans
         },
+        bench_questions(views, words),
     )
 
 

@@ -25,6 +25,8 @@ class Identity:
     date: str
     options: tuple[tuple[str, str], ...] = ()
     """Name and choice, in words."""
+    slug: str = ""
+    """Name of the booklet's folder in its library; empty: it lies in none."""
 
 
 @dataclass(frozen=True)
@@ -77,6 +79,8 @@ class PictureView:
     """Shown in its place when asked for, never on paper."""
     zones: tuple[ZoneKeyEntry, ...] = ()
     """The key to surfaces that are painted."""
+    turns: str = ""
+    """What the viewer calls the step of which it is; empty where nothing can be turned in 3D."""
     order: Markup = NOTHING
     """Numbers of parts that go in an order, laid over it."""
 

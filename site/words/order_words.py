@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from ...sequences.order.order_graph import OrderFault, PlannedMove, Why
 from ...sequences.proof.evidence import Evidence, StepReason
-from ...sequences.proof.practice import Hindrance, PracticeMove
 from ...sequences.reach.tool_places import ReachFound
+from ...sequences.training.order_practice import HurdleKind
 from .part_names import PartNames, start
 
 
@@ -67,12 +67,26 @@ def reach_sentence(names: PartNames, found: ReachFound) -> str:
     return start(names.words(f"reach_fault.{key}", **fields))
 
 
-def hindrance_sentence(
-    names: PartNames, moves: Sequence[PlannedMove], move: PracticeMove, hindrance: Hindrance
+def hurdle_sentence(
+    names: PartNames,
+    kind: HurdleKind,
+    into: bool,
+    own: Sequence[PlannedMove],
+    others: Sequence[PlannedMove],
+    title: str,
 ) -> str:
-    """Return what speaks against a move that a learner picks, as a sentence."""
-    other = "" if hindrance.move is None else names.moves([moves[hindrance.move]])
-    key = f"practice_rule.{hindrance.rule.replace(' ', '_')}"
-    if hindrance.rule in ("needs", "blocked by"):
-        key += "_in" if move.into else "_out"
-    return start(names.words(key, this=names.moves([moves[move.move]]), other=other))
+    """Return what by the solids speaks against a choice of a learner, as a sentence.
+
+    Args:
+        names: of the parts.
+        kind: any but a rule, which brings its own sentence.
+        into: whether what it is about is fitted, else it is taken off.
+        own: moves of the choice that it is about.
+        others: moves of the other choice.
+        title: what the other choice is called.
+    """
+    key = f"practice_rule.{kind.replace(' ', '_')}"
+    if kind not in ("shuts out", "loose"):
+        key += "_in" if into else "_out"
+    this, other = (names.moves(moves) for moves in (own, others))
+    return start(names.words(key, this=this, other=other, title=title))

@@ -53,6 +53,7 @@ class _InWords:
             sections=tuple(self._section(s) for s in plan.sections),
             steps=tuple(self._step(s) for s in plan.steps),
             cautions=self._cautions(plan.cautions),
+            rules=tuple(replace(r, because=self._text(r.because)) for r in plan.rules),
         )
 
     def _section(self, section: Section) -> Section:

@@ -23,7 +23,7 @@ from benchleaf.sequences.proof.head_work import solid_head
 from benchleaf.site.booklets.library import build_library
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.checking import check_fleet
-from benchleaf.site.folders.marks import KEPT_VALUES, MARK
+from benchleaf.site.folders.marks import KEPT_PUMPS, KEPT_VALUES, MARK
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, pictures_on_sheets, viewport
 from long_words import WIDTHS, pushed_out, spread_long_words
 from picture_sizes import SMALL
@@ -227,7 +227,9 @@ def test_every_file_may_be_read_by_whoever_may_read_the_first_page(library: Path
 
 
 def test_only_pages_pictures_and_their_assets_are_written(library: Path) -> None:
-    endings = {p.suffix for p in library.rglob("*") if p.is_file() and p.name not in (MARK, KEPT_VALUES)}
+    endings = {
+        p.suffix for p in library.rglob("*") if p.is_file() and p.name not in (MARK, KEPT_PUMPS, KEPT_VALUES)
+    }
     assert endings <= {".html", ".css", ".js", ".json", ".webp", ".avif", ".png", ".csv", ".txt"}
     assert not [p for p in library.rglob("*") if p.is_symlink()]
 

@@ -18,7 +18,9 @@ from benchleaf.sequences.steps.plan import Damage
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet
 from benchleaf.site.pages.examples.damage_tiles import damage_drawing
-from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
+from benchleaf.site.pages.library.head_lines import HeadLine, missing_line
+from benchleaf.site.pages.library.library_pages import write_library
+from benchleaf.site.pages.pages import Setting, write_booklet
 from benchleaf.site.words.catalogue import load_words
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, viewport
 from fleet_pages import make_booklet

@@ -14,7 +14,7 @@ from benchleaf.sequences.work.store import Store
 from benchleaf.site.booklets import head_tasks
 from benchleaf.site.booklets.library import Built, build_library
 from benchleaf.site.build.fleet_run import open_fleet
-from benchleaf.site.folders.marks import KEPT_VALUES, MARK
+from benchleaf.site.folders.marks import KEPT_PUMPS, KEPT_VALUES, MARK
 from fleet_generator import write_many_heads
 from picture_sizes import TINY
 
@@ -59,7 +59,8 @@ steps:
 """,
 }
 """Sequences of a few steps, since it is the kinds of pieces that count here."""
-PAGES, ALL_DRAWN = {"pages"}, {"solids", "overview", "views", "picture", "pages"}
+PAGES = {"pages"}
+ALL_DRAWN = {"solids", "overview", "views", "motion", "picture", "viewer", "pages"}
 HEADS = ("G-001", "G-002", "G-003", "G-004")
 """Of two designs: the first and third are alike in all but their values, so are the others."""
 
@@ -81,7 +82,7 @@ def contents(library: Path) -> dict[str, bytes]:
     return {
         str(p.relative_to(library)): p.read_bytes()
         for p in sorted(library.rglob("*"))
-        if p.is_file() and p.name not in (KEPT_VALUES, MARK)
+        if p.is_file() and p.name not in (KEPT_PUMPS, KEPT_VALUES, MARK)
     }
 
 
@@ -261,7 +262,8 @@ def test_a_step_more_draws_the_steps_it_moves_and_proves_nothing_else(works: Wor
         mine = {m.kind: m.what for m in made if m.of == tag}
         assert mine["views"] == ("views, disassembly",)
         assert mine["picture"] == ("picture, disassembly 3",)
-        assert set(mine) == {"views", "picture", "pages"}
+        assert mine["motion"] == ("motion, disassembly",)
+        assert set(mine) == {"views", "motion", "picture", "viewer", "pages"}
 
 
 def test_a_dimension_makes_the_heads_of_its_size_alone(works: Works) -> None:

@@ -16,12 +16,14 @@ from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, syn
 NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 QUIET = (
     "--no-sandbox",
-    "--disable-gpu",
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
     "--no-first-run",
 )
+FLAT = ("--disable-gpu",)
+SOLID = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader")
+"""Pages as fast as can be, and 3D by the browser's own software renderer."""
 
 
 def viewport(width: int, height: int) -> ViewportSize:
@@ -48,10 +50,10 @@ def chromium() -> str:
 
 
 @contextmanager
-def browser() -> Iterator[Browser]:
-    """Yield a browser for the block."""
+def browser(solid: bool = False) -> Iterator[Browser]:
+    """Yield a browser for the block, ``solid``: one that draws in 3D."""
     with sync_playwright() as p:
-        running = p.chromium.launch(executable_path=chromium(), args=list(QUIET))
+        running = p.chromium.launch(executable_path=chromium(), args=[*QUIET, *(SOLID if solid else FLAT)])
         yield running
         running.close()
 

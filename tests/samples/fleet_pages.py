@@ -21,9 +21,12 @@ from benchleaf.site.booklets.head_pages import (
     standing_cautions,
 )
 from benchleaf.site.booklets.head_pictures import HeadPictures
+from benchleaf.site.booklets.head_rows import compared_rows, kit_lines
 from benchleaf.site.booklets.head_upkeep import upkeep_pages
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_parts_list, make_values
-from benchleaf.site.pages.pages import HeadLine, Setting, missing_line, write_booklet, write_library
+from benchleaf.site.pages.library.head_lines import HeadLine, missing_line
+from benchleaf.site.pages.library.library_pages import write_library
+from benchleaf.site.pages.pages import Setting, write_booklet
 from benchleaf.site.pages.view_models import Identity
 from benchleaf.site.words.catalogue import Words, load_words
 from benchleaf.site.words.value_words import ChangeText
@@ -84,21 +87,26 @@ def write_fleet_pages(fleet: JudgedFleet, folder: Path, words: Words = WORDS) ->
     booklets = {row.tag: make_booklet(fleet, row, words=words) for row in fleet.heads}
     for row in fleet.heads:
         write_booklet(booklets[row.tag], folder / row.slug, setting, "../index.html")
-    heads = tuple(
-        HeadLine(
-            r.slug,
-            r.tag,
-            r.size.name,
-            r.service,
-            option_words(r, words),
-            f"{r.slug}/index.html",
-            "",
-            1,
-            1,
-            len(booklets[r.tag].missing),
-        )
-        for r in fleet.heads
-    )
+    heads = tuple(library_line(fleet, r, booklets[r.tag], words) for r in fleet.heads)
     missing = tuple(missing_line(r.tag, r.slug, v) for r in fleet.heads for v in booklets[r.tag].missing)
     write_library(heads, missing, folder, setting, tuple(d for b in booklets.values() for d in b.doubts))
     return booklets
+
+
+def library_line(fleet: JudgedFleet, row: FleetHead, booklet: Booklet, words: Words = WORDS) -> HeadLine:
+    """Return the line of a head in the library, without a picture."""
+    plans = make_plans(row, (*fleet.sequences.values(), *fleet.checklists.values()))
+    return HeadLine(
+        row.slug,
+        row.tag,
+        row.size.name,
+        row.service,
+        option_words(row, words),
+        f"{row.slug}/index.html",
+        "",
+        1,
+        1,
+        len(booklet.missing),
+        rows=compared_rows(row, plans, booklet, words),
+        kit=kit_lines(row, words),
+    )

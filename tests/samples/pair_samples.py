@@ -19,7 +19,7 @@ from benchleaf.sequences.misfits.orientation_cards import (
 from benchleaf.sequences.order.order import draft_moves, graph_of, lead_of, with_path
 from benchleaf.sequences.order.order_graph import OrderGraph, PlannedMove
 from benchleaf.sequences.proof.proving import poses_of
-from benchleaf.site.pages.cards import card_scene
+from benchleaf.site.pages.cards.cards import card_scene
 from head_proofs import ProvenHead, head_of, shipped
 
 MISTAKES = {

@@ -18,7 +18,7 @@ from ruamel.yaml import YAML
 
 LANGUAGE = "xx"
 OPEN, CLOSE = "⟦", "⟧"
-TEXTS = {"title", "text", "method", "hazard", "consequence", "avoidance"}
+TEXTS = {"title", "text", "because", "method", "hazard", "consequence", "avoidance"}
 """Keys of the sequence and caution files whose values are texts."""
 LISTS = {"title", "acts", "look", "why", "tools", "supplies"}
 """Keys whose values are one text or several, each bare or with a condition."""
@@ -65,6 +65,8 @@ MACHINE = {
     "data-reading",
 }
 """Attributes that scripts use and nobody sees."""
+MACHINE_KEYS = {"sequence", "src", "href", "parts"}
+"""Keys of a page's data whose values scripts use and nobody sees."""
 _UNIT = "|".join(
     sorted(
         (re.escape(u) for u in {*UNITS, "L", "rpm", "mm²", "mm³", "N/µm", "10⁻⁶/K"}), key=len, reverse=True
@@ -170,7 +172,7 @@ def _strings(node: Any, key: str = "") -> list[str]:
         return [s for name, value in node.items() for s in _strings(value, name)]
     if isinstance(node, list):
         return [s for value in node for s in _strings(value, key)]
-    return [node] if isinstance(node, str) and key != "sequence" else []
+    return [node] if isinstance(node, str) and key not in MACHINE_KEYS else []
 
 
 def outside(text: str, own: Iterable[str] = ()) -> str:

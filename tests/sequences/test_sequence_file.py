@@ -296,6 +296,68 @@ def test_a_collector_takes_the_faults_instead(tmp_path: Path) -> None:
     assert [f.found for f in faults] == ["the part 'nothing'"]
 
 
+RULED = GOOD.replace(
+    "    title: Look\n", "    title: Look\n    after: {step: first, because: Rings first.}\n"
+)
+
+
+def test_a_rule_of_the_order_is_read(tmp_path: Path) -> None:
+    (rule,) = load_text(tmp_path, RULED).steps[1].after
+    assert (rule.step, rule.because, rule.when) == (["first"], "Rings first.", None)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "column", "found", "fix"),
+    [
+        ("{step: first,", "{step: frist,", 26, 19, "the step 'frist'", "write first"),
+        ("{step: first,", "{step: [first, frist],", 26, 27, "the step 'frist'", "write first"),
+        (
+            "{step: first,",
+            "{step: second,",
+            26,
+            19,
+            "second after itself",
+            "name another step, or take it away",
+        ),
+        (
+            "{step: first,",
+            "{step: [first, first],",
+            26,
+            27,
+            "second after first a second time",
+            "take one away",
+        ),
+        (", because: Rings first.", "", 26, 12, "no because", "add the line because: ..."),
+        ("because: Rings first.", "becuse: Rings first.", 26, 26, "the key becuse", "write because"),
+        (
+            "    title: Fit the rings of {count:shaft_oring}\n",
+            "    title: Fit the rings of {count:shaft_oring}\n    after: {step: second, because: Look first.}\n",
+            16,
+            19,
+            "first after second, which is written later (line 24)",
+            "move the step second before first, or take the rule away",
+        ),
+    ],
+)
+def test_a_mistake_in_a_rule_is_named_with_its_place(
+    tmp_path: Path, old: str, new: str, line: int, column: int, found: str, fix: str
+) -> None:
+    assert RULED.count(old) == 1
+    told = [(f.line, f.column, f.found, f.fix) for f in faults_of(tmp_path, RULED.replace(old, new))]
+    assert (line, column, found, fix) in told, told
+
+
+def test_a_rule_where_nothing_moves_is_refused(tmp_path: Path) -> None:
+    """Of an inspection nobody practises the order."""
+    first, rest = RULED.split("  - id: second\n")
+    steps = first[first.index("  - id: first") :].replace("fit: shaft_oring", "focus: shaft")
+    text = first.replace("sequence: assembly", "sequence: inspection").replace(
+        first[first.index("  - id: first") :], steps
+    )
+    told = [f.found for f in faults_of(tmp_path, text + "  - id: second\n" + rest)]
+    assert told == ["after"]
+
+
 def test_moving_parts_in_an_inspection_are_refused(tmp_path: Path) -> None:
     text = GOOD.replace("sequence: assembly", "sequence: inspection")
     assert [(f.line, f.found) for f in faults_of(tmp_path, text)] == [(16, "parts that move")]

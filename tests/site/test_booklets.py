@@ -139,7 +139,7 @@ def test_figures_of_a_head_hold_for_its_values_in_doubt(fleet: Path, tmp_path: P
 def test_stages_are_all_timed(built: tuple[Path, Built, Counter[str]]) -> None:
     to, library, _ = built
     assert set(library.stages.by_name) == {
-        "data", "solids", "reach", "overview", "views", "picture", "pages", "library",
+        "data", "solids", "reach", "overview", "views", "picture", "viewer", "pages", "library",
     }  # fmt: skip
     assert (to / "p-101" / "index.html").is_file()
     assert (to / "p-101" / "pictures" / "small.webp").is_file()

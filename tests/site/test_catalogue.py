@@ -66,8 +66,8 @@ def test_every_text_is_used() -> None:
     assert idle == set()
 
 
-WORDLESS = [ROOT / "sequences" / room for room in ("order", "misfits", "proof")] + [
-    ROOT / "site" / room for room in ("pages", "words")
+WORDLESS = [ROOT / "sequences" / room for room in ("order", "misfits", "proof", "training")] + [
+    ROOT / "site" / room for room in ("pages", "pages/practice", "words")
 ]
 """Rooms whose findings and pages are told in the catalogue's words alone."""
 

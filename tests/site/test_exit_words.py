@@ -26,7 +26,7 @@ from benchleaf.site.command import main
 from benchleaf.site.exit_words import Output, explain
 from benchleaf.site.extras import assembly_evidence, exporting, starter
 from benchleaf.site.folders.marks import MARK
-from benchleaf.site.pages.pages import HeadLine
+from benchleaf.site.pages.library.head_lines import HeadLine
 from small_assembly import write_small_assembly
 
 NOTHING, LATER = "Nothing was written.", "was written before that."

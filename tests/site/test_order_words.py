@@ -7,13 +7,13 @@ from typing import get_args
 import pytest
 from benchleaf.sequences.order.order_graph import OrderFault, PlannedMove, Why
 from benchleaf.sequences.proof.evidence import StepReason
-from benchleaf.sequences.proof.practice import Hindrance, PracticeMove, Rule
 from benchleaf.sequences.reach.tool_places import ReachFault, ReachFound
 from benchleaf.sequences.steps.operations import SurfaceOf, Tool
+from benchleaf.sequences.training.order_practice import HurdleKind
 from benchleaf.site.words.findings import finding_sentence
 from benchleaf.site.words.order_words import (
     fault_sentence,
-    hindrance_sentence,
+    hurdle_sentence,
     reach_sentence,
     why_sentence,
     why_words,
@@ -25,7 +25,7 @@ BOTH_WAYS = ("in", "out")
 
 def test_every_kind_has_its_text_and_no_text_is_left_over() -> None:
     alone = {"loose", "shuts_out"}
-    told = {f"{r}_{way}" for r in slugs(Rule) - alone for way in BOTH_WAYS}
+    told = {f"{r}_{way}" for r in slugs(HurdleKind) - alone - {"rule"} for way in BOTH_WAYS}
     assert text_keys("practice_rule") == alone | told
     blocked = {"blocked_in", "blocked_in_fitted", "blocked_out"}
     assert (
@@ -104,24 +104,28 @@ def test_reasons_of_a_step_are_said_one_after_another() -> None:
     assert why_words(NAMES, found, 2) == ""
 
 
-def _practice_move(number: int, into: bool) -> PracticeMove:
-    return PracticeMove(number, number + 1, "s", FIT[number].parts, "", into, (), (), (), True, ())
-
-
 @pytest.mark.parametrize(
-    ("into", "hindrance", "text"),
+    ("into", "kind", "others", "text"),
     [
-        (True, Hindrance("needs", 0), "First the rotor (drive side): the unit comes as one."),
-        (False, Hindrance("needs", 0), "First the rotor (drive side), off the head as one."),
-        (True, Hindrance("blocked by", 3), "The cover cannot come in: the 2 cover nuts would be in the way."),
-        (False, Hindrance("blocked by", 3), "The cover cannot come out: the 2 cover nuts would be in the way."),
-        (True, Hindrance("shuts out", 0),
+        (True, "needs", (0,), "First the rotor (drive side): the unit comes as one."),
+        (False, "needs", (0,), "First the rotor (drive side), off the head as one."),
+        (True, "blocked by", (3,), "The cover cannot come in: the 2 cover nuts would be in the way."),
+        (False, "blocked by", (3,), "The cover cannot come out: the 2 cover nuts would be in the way."),
+        (True, "shuts out", (0,),
          "With the cover in place, the rotor (drive side) could not come in any more."),
-        (True, Hindrance("loose"), "The cover would have nothing to sit on or in yet."),
+        (True, "loose", (), "The cover would have nothing to sit on or in yet."),
+        (True, "not there", (0,), "There is nothing to work on yet: first the rotor (drive side)."),
+        (False, "not there", (0,), "First the rotor (drive side), off the head."),
+        (True, "too late", (), "With the cover in place, this could not be done any more: Torque the nut."),
+        (False, "too late", (), "With the cover off, this could not be done any more: Torque the nut."),
     ],
 )  # fmt: skip
-def test_a_wrong_pick_is_answered_in_a_sentence(into: bool, hindrance: Hindrance, text: str) -> None:
-    assert hindrance_sentence(NAMES, FIT if into else OFF, _practice_move(2, into), hindrance) == text
+def test_a_wrong_choice_is_answered_in_a_sentence(
+    into: bool, kind: HurdleKind, others: tuple[int, ...], text: str
+) -> None:
+    moves = FIT if into else OFF
+    said = hurdle_sentence(NAMES, kind, into, [moves[2]], [moves[n] for n in others], "Torque the nut")
+    assert said == text
 
 
 # ---- tools that do not reach

@@ -15,16 +15,9 @@ from benchleaf.sequences.steps.plan import Reminder
 from benchleaf.sequences.values.head_values import resolve_values
 from benchleaf.sequences.values.sourced_values import Source, SourcedValue
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_values
-from benchleaf.site.pages.pages import (
-    HeadLine,
-    Setting,
-    css_string,
-    missing_line,
-    page_text,
-    units,
-    write_booklet,
-    write_library,
-)
+from benchleaf.site.pages.library.head_lines import HeadLine, missing_line
+from benchleaf.site.pages.library.library_pages import write_library
+from benchleaf.site.pages.pages import Setting, css_string, page_text, units, write_booklet
 from benchleaf.site.words.catalogue import load_words
 from benchleaf.site.words.value_words import value_stated
 from hypothesis import given
@@ -221,7 +214,7 @@ def test_data_never_becomes_markup(tmp_path: Path) -> None:
         scripts = [a for t, a in Outline(text).elements if t == "script"]
         assert scripts[0] == {"src": "assets/booklet.js", "defer": None}
         data = {"type": "application/json", "class": "record-texts"}
-        assert all(a == data or str(a["src"]).startswith("assets/record") for a in scripts[1:])
+        assert all(a == data or (a["src"] or "").startswith("assets/record") for a in scripts[1:])
         assert "49" not in re.sub(r"<style.*?</style>|<meta http-equiv[^>]*>", "", text, flags=re.S)
 
 

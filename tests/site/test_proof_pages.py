@@ -22,7 +22,7 @@ from benchleaf.sequences.proof.evidence import read_evidence
 from benchleaf.sequences.proof.prove import prove_plans
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.site.pages.booklet import Booklet, make_chapter
-from benchleaf.site.pages.cards import GRAVEST
+from benchleaf.site.pages.cards.cards import GRAVEST
 from benchleaf.site.pages.order_picture import BOX, Node, draw_order, layers_of, needed
 from benchleaf.site.pages.pages import Setting, write_booklet
 from benchleaf.site.pages.picture_views import FOLDER
@@ -359,13 +359,13 @@ def test_practice_data_is_whole_and_harmless(made: Made) -> None:
     for block, plan in zip(blocks, made.plans, strict=True):
         assert "<" not in block
         data = json.loads(block)
-        assert [m["step"] for m in data["moves"]] == [
-            m.step for m in made.proof.by_sequence[plan.sequence].practice.moves
-        ]
+        moves = made.proof.by_sequence[plan.sequence].practice.moves
+        assert {c["step"] for c in data["choices"]} == {m.step for m in moves}
+        assert sorted(k for c in data["choices"] for k in c["parts"]) == sorted(
+            k for m in moves for k in m.parts
+        )
     rows = Elements(text).all
-    assert sum(t == "tr" for t, _ in rows) == 2 + sum(
-        len(e.practice.moves) for e in made.proof.by_sequence.values()
-    )
+    assert sum(t == "tr" for t, _ in rows) == 2 + sum(len(json.loads(b)["choices"]) for b in blocks)
 
 
 # ---- the order as a picture

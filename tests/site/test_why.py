@@ -68,5 +68,16 @@ def test_it_is_told_in_words() -> None:
         "P-1: 2 pictures of steps; changed: moves of the step, the program"
     )
     assert str(Made("P-1", "pages", ("pages",), ())) == "P-1: booklet's pages; not kept from before"
-    assert set(CALLED) >= {"solids", "evidence", "turn", "views", "overview", "picture", "card", "pages"}
+    assert set(CALLED) >= {
+        "solids",
+        "evidence",
+        "turn",
+        "views",
+        "motion",
+        "overview",
+        "picture",
+        "card",
+        "viewer",
+        "pages",
+    }
     assert all(INPUTS.values())

@@ -17,7 +17,7 @@ from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.site.booklets.head_pages import cards_with_spring
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet
-from benchleaf.site.pages.cards import CardView
+from benchleaf.site.pages.cards.cards import CardView
 from benchleaf.site.pages.pages import units
 from benchleaf.site.pages.view_models import PictureView
 from benchleaf.site.words.finding_words import turned_over_in_words
@@ -274,7 +274,8 @@ def test_the_card_of_the_spring_says_what_turning_it_over_does() -> None:
         return CardView(
             anchor="x", title="", forgotten=False, stopped=False, question="", answer=(), alike="", marked=False,
             wrong=("Nothing stops it.", "More."), hidden="", right_words="", wrong_words="", tell=(), drawn="",
-            right_figure=bare, wrong_figure=bare, steps=(), covers=covers,
+            right_figure=bare, wrong_figure=bare, steps=(), covers=covers, telling="turned",
+            part="",
         )  # fmt: skip
 
     given = (

@@ -9,24 +9,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from ...geometry.assembly import Assembly
-from ...render.drawing.manifest import Manifest
-from ...render.pictures.pairs import PairScene
-from ...sequences.misfits.findings import Misfit, alike_effect
-from ...sequences.misfits.orientation_cards import OrientationCard, make_kind_cards
-from ...sequences.proof.evidence import Evidence
-from ...sequences.steps.plan import Plan, Step
-from ..words.catalogue import Words
-from ..words.misfit_words import (
+from ....geometry.assembly import Assembly
+from ....render.drawing.manifest import Manifest
+from ....render.pictures.pairs import PairScene
+from ....sequences.misfits.findings import Misfit, alike_effect
+from ....sequences.misfits.orientation_cards import OrientationCard, Telling, make_kind_cards
+from ....sequences.proof.evidence import Evidence
+from ....sequences.steps.plan import Plan, Step
+from ...words.catalogue import Words
+from ...words.misfit_words import (
     card_question,
     effect_sentence,
     outcome_words,
     picture_words,
     telling_words,
 )
-from ..words.part_names import PartNames, start
-from .picture_views import FOLDER, MEDIA_TYPES
-from .view_models import PictureView, Use
+from ...words.part_names import PartNames, start
+from ..picture_views import FOLDER, MEDIA_TYPES
+from ..view_models import PictureView, Use
 
 PAGE = "cards.html"
 GIVEN = "left out"
@@ -90,6 +90,15 @@ class CardView:
     steps: tuple[Use, ...]
     covers: frozenset[tuple[str, str]]
     """Kind of mistake and part, for each that the card stands for."""
+    telling: Telling
+    """What the pictures are told apart by."""
+    part: str
+    """Name of the part's kind, in words."""
+
+    @property
+    def mistakes(self) -> frozenset[str]:
+        """Kinds of mistake that the card stands for."""
+        return frozenset(kind for kind, _ in self.covers)
 
 
 def merge_cards(assembly: Assembly, plan: Plan, evidence: Evidence) -> tuple[MergedCard, ...]:
@@ -278,6 +287,8 @@ def _view(
             for n in sorted(steps)
         ),
         covers=frozenset((c.kind, k) for c in merged.cards for k in (*c.parts, *c.also)),
+        telling=card.telling,
+        part=names.kind(assembly.parts[card.parts[0]].kind, assembly.parts[card.parts[0]].name),
     )
 
 

@@ -1,0 +1,75 @@
+/* Steps in 3D: the viewer and the head's model are loaded when first asked for, and take the place of a step's picture.
+   Without this script, or without WebGL, the picture stays. */
+(function () {
+  "use strict";
+  var doc = document, own = doc.currentScript, view = null, asked = null, opener = null;
+  var buttons = Array.prototype.slice.call(doc.querySelectorAll(".in-3d"));
+
+  function able() {
+    try { return Boolean(window.DecompressionStream && doc.createElement("canvas").getContext("webgl2")); } catch (e) { return false; }
+  }
+  function load(src) {
+    return new Promise(function (done, failed) {
+      var script = doc.createElement("script");
+      script.src = src; script.onload = done; script.onerror = failed;
+      doc.head.appendChild(script);
+    });
+  }
+  function plate(id) { return doc.querySelector('.in-3d[data-step="' + id + '"]').closest(".plate"); }
+  function say(button, text) {
+    var line = doc.createElement("p");
+    line.className = "in-3d-none"; line.setAttribute("role", "status"); line.textContent = text;
+    button.replaceWith(line);
+  }
+  function home(id) {
+    Array.prototype.forEach.call(doc.querySelectorAll(".plate.turning"), function (p) { p.classList.remove("turning"); });
+    plate(id).classList.add("turning");
+    return plate(id);
+  }
+  /* The words beside belong to the step that is shown. */
+  function follow(id) {
+    if (view.panel.isFull) { return; }
+    var to = home(id), moved = view.panel.root.parentNode !== to;
+    if (!moved) { return; }
+    var at = doc.activeElement;
+    to.append(view.panel.root);
+    if (at && view.panel.root.contains(at)) { at.focus({ preventScroll: true }); }
+    to.closest(".step").scrollIntoView();
+  }
+  function closed(which) {
+    if (view !== which) { return; }
+    var id = which.at && which.at.id, button = id && plate(id) && plate(id).querySelector(".in-3d");
+    view = null;
+    Array.prototype.forEach.call(doc.querySelectorAll(".plate.turning"), function (p) { p.classList.remove("turning"); });
+    if (button || opener) { (button || opener).focus({ preventScroll: true }); }
+  }
+  function open(button) {
+    var id = button.getAttribute("data-step"), text = button.textContent;
+    opener = button;
+    if (view) { view.close(); }
+    performance.mark("viewer-asked");
+    button.disabled = true; button.textContent = own.getAttribute("data-loading");
+    asked = asked || Promise.all([load("viewer/viewer.js"), load("viewer/model.js")]);
+    asked.then(function () {
+      var to = home(id);
+      return window.benchleafViewer.open(to, {
+        step: id, onClose: closed, homeOf: home,
+        onStep: function (step) { if (view) { follow(step); } },
+        onHome: function (step) { plate(step).closest(".step").scrollIntoView(); }
+      });
+    }).then(function (opened) {
+      view = opened;
+      button.disabled = false; button.textContent = text;
+      view.panel.canvas.focus({ preventScroll: true });
+      performance.mark("viewer-ready");
+    }).catch(function () {
+      Array.prototype.forEach.call(doc.querySelectorAll(".plate.turning"), function (p) { p.classList.remove("turning"); });
+      say(button, own.getAttribute("data-cannot"));
+    });
+  }
+  Array.prototype.forEach.call(doc.querySelectorAll(".no-3d"), function (line) { line.remove(); });
+  buttons.forEach(function (button) {
+    button.hidden = false;
+    button.addEventListener("click", function () { if (able()) { open(button); } else { say(button, own.getAttribute("data-cannot")); } });
+  });
+}());

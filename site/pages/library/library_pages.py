@@ -1,0 +1,138 @@
+"""The library's own pages: the list of booklets, two pumps side by side, what has changed, what is missing."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection
+from dataclasses import dataclass
+from pathlib import Path
+
+from ....sequences.calculations.doubts import Doubt
+from ...words.report_words import doubts_csv, missing_csv
+from ..cards.decks import make_decks
+from ..pages import Setting, page_text, write_assets
+from .head_lines import GROUPS, HeadLine, MissingLine
+from .library_data import FILE, pumps_script
+from .pump_changes import PumpChanges
+
+PAGES = {
+    "library": "index.html",
+    "missing": "missing.html",
+    "compare": "compare.html",
+    "changes": "changes.html",
+}
+"""Template to file."""
+FEWEST_TO_FILTER = 2
+"""A filter with fewer choices would filter nothing."""
+
+
+@dataclass(frozen=True)
+class Filter:
+    """A choice by which the list can be made shorter; a pump's own is at the same place in :class:`ListedHead`."""
+
+    title: str
+    choices: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ListedHead:
+    """A line of the list with its place in each filter."""
+
+    line: HeadLine
+    chosen: tuple[int, ...]
+    told: tuple[tuple[str, str], ...]
+    """Options that its line names: those named of every pump, and where it is not as most are."""
+
+
+def usual_choices(heads: tuple[HeadLine, ...], always: Collection[str]) -> dict[str, str]:
+    """Return what most pumps have of each option by which they differ; those named ``always`` are left out."""
+    counts: dict[str, Counter[str]] = {}
+    for name in dict.fromkeys(name for h in heads for name, _ in h.options if name not in always):
+        counts[name] = Counter(dict(h.options).get(name, "") for h in heads)
+    most = {name: count.most_common(1)[0] for name, count in counts.items() if len(count) > 1}
+    return {name: choice for name, (choice, n) in most.items() if n > len(heads) / 2}
+
+
+def list_heads(
+    heads: tuple[HeadLine, ...], always: Collection[str], size_title: str
+) -> tuple[tuple[Filter, ...], tuple[ListedHead, ...]]:
+    """Return the filters of the list, size first, and its lines; an option that a pump lacks is the empty choice.
+
+    Args:
+        heads: all booklets.
+        always: options that each line names.
+        size_title: what sizes are called.
+    """
+    names = dict.fromkeys(name for h in heads for name, _ in h.options)
+    telling = [n for n in names if len({dict(h.options).get(n, "") for h in heads}) > 1]
+    usual = usual_choices(heads, always)
+    chosen: dict[str, list[str]] = {size_title: [h.size for h in heads]}
+    for name in telling:
+        chosen[name] = [dict(h.options).get(name, "") for h in heads]
+    kept = {title: of for title, of in chosen.items() if len(set(of)) >= FEWEST_TO_FILTER}
+    filters = tuple(Filter(title, tuple(sorted(set(of)))) for title, of in kept.items())
+    places = [tuple(f.choices.index(kept[f.title][n]) for f in filters) for n in range(len(heads))]
+    told = [
+        tuple((n, c) for n, c in h.options if n in always or (n in telling and usual.get(n) != c))
+        for h in heads
+    ]
+    return filters, tuple(map(ListedHead, heads, places, told))
+
+
+def write_library(
+    heads: tuple[HeadLine, ...],
+    missing: tuple[MissingLine, ...],
+    folder: Path,
+    setting: Setting,
+    doubts: tuple[Doubt, ...] = (),
+    always: Collection[str] = (),
+    changes: tuple[PumpChanges, ...] = (),
+    new: tuple[str, ...] = (),
+    gone: tuple[str, ...] = (),
+) -> None:
+    """Write the library's own pages into ``folder``, what is missing or in doubt also as CSV.
+
+    Of each booklet those options are shown in which it is not as most are, and those named in ``always``.
+
+    Args:
+        heads: all booklets.
+        missing: every value that is not on file.
+        folder: the library's.
+        setting: what all its pages share.
+        doubts: what speaks against data that are otherwise sound.
+        always: options, in words.
+        changes: what is not as it was in the library before.
+        new: plant tags that the library before did not have.
+        gone: plant tags that only the library before had.
+
+    Raises:
+        OSError: if the folder cannot be written.
+    """
+    write_assets(folder)
+    filters, listed = list_heads(heads, always, setting.words("library.size"))
+    context = {
+        **setting.context(),
+        "usual": tuple((name, choice) for name, choice in usual_choices(heads, always).items() if choice),
+        "heads": heads,
+        "listed": listed,
+        "filters": filters,
+        "groups": GROUPS,
+        "missing": missing,
+        "missing_count": len(missing),
+        "doubts": doubts,
+        "slugs": {h.tag: h.slug for h in heads},
+        "changes": changes,
+        "changed": {tag for c in changes for tag in c.tags},
+        "new": new,
+        "gone": gone,
+    }
+    context["decks"] = decks = make_decks((h.size, h.tag, h.slug, h.cards) for h in heads)
+    for deck in decks:
+        text = page_text("deck.html.j2", **context, deck=deck)
+        (folder / deck.file).write_text(text, "utf-8", newline="\n")
+    for template, file in PAGES.items():
+        (folder / file).write_text(page_text(f"{template}.html.j2", **context), "utf-8", newline="\n")
+    (folder / FILE).write_text(pumps_script(heads), "utf-8", newline="\n")
+    table = missing_csv(m.missing for m in missing)
+    (folder / "missing.csv").write_text(table, "utf-8-sig", newline="")
+    (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="")

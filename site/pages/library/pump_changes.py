@@ -1,0 +1,132 @@
+"""What is different in each booklet since the library was built last: kept beside the library, compared by its data.
+
+The words of the earlier library are kept too, since only they can tell what stood there; they decide nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from .head_lines import GROUPS, ComparedRow, Group, HeadLine, data_key
+
+ChangeKind = Literal["new", "gone", "other"]
+
+
+@dataclass(frozen=True)
+class KeptRow:
+    """A row of a booklet as a library keeps it for the next build."""
+
+    id: str
+    name: str
+    text: str
+    key: str
+    page: str = ""
+
+
+@dataclass(frozen=True)
+class KeptPump:
+    """The rows of a pump by group, each by the key of :attr:`KeptPumps.groups`: now, and before their last change."""
+
+    now: dict[str, str]
+    before: dict[str, str] | None = None
+    since: str = ""
+    """Date of the library that had the rows before."""
+
+
+@dataclass(frozen=True)
+class KeptPumps:
+    """What a build keeps of its booklets for the next one; groups of rows that pumps share are held once."""
+
+    form: Literal[1] = 1
+    date: str = ""
+    groups: dict[str, tuple[KeptRow, ...]] = field(default_factory=dict)
+    heads: dict[str, KeptPump] = field(default_factory=dict)
+    """By plant tag."""
+    new: tuple[str, ...] = ()
+    """Tags that the library before did not have, as long as no other comes or goes."""
+    gone: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class RowChange:
+    """A row that is not what it was."""
+
+    group: Group
+    kind: ChangeKind
+    name: str
+    was: str
+    now: str
+    page: str
+    """Where the booklet of now tells more; empty where it has nothing left to tell."""
+
+
+@dataclass(frozen=True)
+class PumpChanges:
+    """Pumps of which the same has changed since a library of one date."""
+
+    tags: tuple[str, ...]
+    since: str
+    changes: tuple[RowChange, ...]
+
+
+def next_kept_pumps(old: KeptPumps, heads: Iterable[HeadLine], date: str) -> KeptPumps:
+    """Return what this build keeps: the rows of each booklet now, and those before their last change.
+
+    A build that changes nothing keeps the rows before, so that building twice gives the same pages.
+    """
+    groups: dict[str, tuple[KeptRow, ...]] = {}
+    kept: dict[str, KeptPump] = {}
+    for head in heads:
+        now: dict[str, str] = {}
+        for group, rows in _by_group(head.rows).items():
+            key = data_key([(r.id, r.key) for r in rows])
+            groups[key] = tuple(KeptRow(r.id, r.name, r.text, r.key, r.page) for r in rows)
+            now[group] = key
+        was = old.heads.get(head.tag)
+        if was is None:
+            kept[head.tag] = KeptPump(now)
+        elif was.now == now:
+            kept[head.tag] = was
+        else:
+            kept[head.tag] = KeptPump(now, was.now, old.date)
+    for pump in kept.values():
+        for key in (pump.before or {}).values():
+            groups.setdefault(key, old.groups.get(key, ()))
+    new, gone = old.new, old.gone
+    if old.heads and old.heads.keys() != kept.keys():
+        new = tuple(tag for tag in kept if tag not in old.heads)
+        gone = tuple(tag for tag in old.heads if tag not in kept)
+    return KeptPumps(1, date, groups, kept, new, gone)
+
+
+def _by_group(rows: Iterable[ComparedRow]) -> dict[Group, list[ComparedRow]]:
+    found: dict[Group, list[ComparedRow]] = {group: [] for group in GROUPS}
+    for row in rows:
+        found[row.group].append(row)
+    return found
+
+
+def pump_changes(kept: KeptPumps) -> tuple[PumpChanges, ...]:
+    """Return what has changed, in the order of the pumps; pumps of which the same has changed stand together."""
+    found: dict[tuple[str, tuple[RowChange, ...]], list[str]] = {}
+    for tag, pump in kept.heads.items():
+        if pump.before is not None and (changes := _changes(kept, pump.before, pump.now)):
+            found.setdefault((pump.since, changes), []).append(tag)
+    return tuple(PumpChanges(tuple(tags), since, changes) for (since, changes), tags in found.items())
+
+
+def _changes(kept: KeptPumps, before: Mapping[str, str], now: Mapping[str, str]) -> tuple[RowChange, ...]:
+    found = []
+    for group in GROUPS:
+        old = {r.id: r for r in kept.groups.get(before.get(group, ""), ())}
+        new = {r.id: r for r in kept.groups.get(now.get(group, ""), ())}
+        for row in new.values():
+            was = old.get(row.id)
+            if was is None:
+                found.append(RowChange(group, "new", row.name, "", row.text, row.page))
+            elif was.key != row.key:
+                found.append(RowChange(group, "other", row.name, was.text, row.text, row.page))
+        found += [RowChange(group, "gone", r.name, r.text, "", "") for r in old.values() if r.id not in new]
+    return tuple(found)
