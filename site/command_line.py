@@ -31,6 +31,11 @@ _SPARES = (
     "totals by part number and size, with the pumps that each is for. Sizes come from the pumps' dimensions, numbers "
     "from the fleet file, and stay blank where it has none. Replaces only a table of its own."
 )
+_RECORDS = (
+    "Gather the records that people exported from the record sheets (JSON, CSV): readings as found, as left and in "
+    "service over time, per pump, as a page with plots and as tables; what drifts towards its limit, when it gets "
+    "there, and with what spread. A damaged record is told and left out; then it ends with status 2."
+)
 _VERIFY = (
     "Compare a folder that build, export or evidence wrote, or a copy of it, with the list of its files that was "
     "written with it: which are changed, missing, or came later. Ends with status 2 where there are any."
@@ -59,6 +64,7 @@ def parser() -> argparse.ArgumentParser:
     _add_export(of)
     _add_evidence(of)
     _add_spares(of)
+    _add_records(of)
     _add_verify(of)
     _add_store(of)
     _add_new(of)
@@ -160,9 +166,19 @@ def _add_spares(of: Any) -> None:
     spares.set_defaults(run=verbs.spares)
 
 
+def _add_records(of: Any) -> None:
+    records = of.add_parser(
+        "records", help="follow readings over time, from exported records", description=_RECORDS
+    )
+    records.add_argument("records", metavar="FOLDER", type=Path, help="folder of exported records")
+    _add_target(records, "trend")
+    _add_only(records, "only the records of these pumps")
+    records.set_defaults(run=verbs.records)
+
+
 def _add_verify(of: Any) -> None:
     verify = of.add_parser("verify", help="tell whether a folder is as it was written", description=_VERIFY)
-    verify.add_argument("folder", metavar="FOLDER", type=Path, help="library, models or evidence")
+    verify.add_argument("folder", metavar="FOLDER", type=Path, help="library, models, evidence or trend")
     verify.set_defaults(run=verbs.verify)
 
 

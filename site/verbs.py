@@ -11,6 +11,8 @@ from .exit_words import GOOD, USER
 
 DEMO = "demo"
 DEMO_FLEET = Path(__file__).with_name("demo")
+MOST_SOON = 20
+"""So many readings that drift towards a limit are written out."""
 MOST_PATHS = 20
 """So many paths are written out in one list."""
 
@@ -152,6 +154,30 @@ def spares(args: argparse.Namespace) -> int:
     lines, heads = write_spares(_only_fleet_file(args.fleet), args.to, args.only)
     print(f"{_counted(lines, 'line')} of spares for {_counted(heads, 'head')} in {args.to}.")
     return GOOD
+
+
+def records(args: argparse.Namespace) -> int:
+    """Gather exported records over time; status 2 where a file had to be left out."""
+    from ..sequences.files.faults import printable
+    from .extras.records import write_records
+
+    found = write_records(args.records, args.to, args.only)
+    counted = f"{_counted(found.records, 'record')} of {_counted(len(found.tags), 'pump')}"
+    print(
+        f"{counted}, {found.series} readings over time in {args.to}. Open {args.to / 'index.html'} in a browser."
+    )
+    if found.soon:
+        print("What reaches its limit first:")
+        _say_all(printable(line) for line in found.soon[:MOST_SOON])
+    if more := found.soon[MOST_SOON:]:
+        _say(f"... and {len(more)} more, on the page")
+    if found.remarks:
+        print("Readings left out:")
+        _say_all(printable(r) for r in found.remarks)
+    if found.faults is None:
+        return GOOD
+    print(f"Files left out. {found.faults}", file=sys.stderr)
+    return USER
 
 
 def verify(args: argparse.Namespace) -> int:

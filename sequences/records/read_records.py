@@ -128,12 +128,7 @@ def read_record(path: FilePath, faults: Faults, shown_as: str = "") -> RecordFil
     if text is None:
         return None
     if path.suffix.casefold() == ".csv":
-        if not text.strip():
-            faults.add(
-                Fault(file, 1, 1, "", "an empty file", "an exported record", "export the record again")
-            )
-            return None
-        doc = _table(csv_rows(text, file, faults), file, faults)
+        doc = _table(csv_rows(text, file, faults) if text.strip() else [], file, faults)
     else:
         # JSON is YAML, and this reader knows every place.
         plain = _whole_characters(_PHOTO.sub("", text), file, faults)

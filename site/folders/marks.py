@@ -28,7 +28,7 @@ OF_SYSTEMS = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 READERS = 4
 """Files are read side by side: hashing leaves the interpreter free."""
 
-Verb = Literal["build", "export", "evidence"]
+Verb = Literal["build", "export", "evidence", "records"]
 
 _LOOKS_LIKE: dict[Verb, re.Pattern[str]] = {
     "build": re.compile(
@@ -36,6 +36,7 @@ _LOOKS_LIKE: dict[Verb, re.Pattern[str]] = {
         r"|[^/]+/([^/]+\.html|pictures/[^/]+\.(json|webp|avif|jpg|png)|evidence/[^/]+\.json)"
     ),
     "export": re.compile(r"[^/]+\.(step|glb)|[^/]+/[^/]+\.svg"),
+    "records": re.compile(r"index\.html|(readings|drift)\.csv|plots/[^/]+\.svg|assets/[^/]+\.(css|js|txt)"),
     "evidence": re.compile(r"index\.html|assets/[^/]+\.(css|js|txt)|[^/]+/[^/]+\.json"),
 }
 """Paths that a verb writes, for folders whose mark has no list: earlier versions wrote none."""

@@ -54,7 +54,7 @@ def missing_csv(missing: Iterable[Missing]) -> str:
         uses = "; ".join(use_in_words(u, words) for u in m.used)
         title, where = value_title(m.name, words), where_to_look(m.name, words)
         rows.append((m.tag, title, m.name, m.unit, where, uses))
-    return _csv(rows)
+    return csv_text(rows)
 
 
 def doubts_csv(doubts: Iterable[Doubt]) -> str:
@@ -66,7 +66,7 @@ def doubts_csv(doubts: Iterable[Doubt]) -> str:
     words = _english()
     rows = [_heads(words, "tag", "about", "doubted", "against")]
     rows += [(d.tag, _kind(d.kind, words), d.value, doubt_sentence(d, words)) for d in doubts]
-    return _csv(rows)
+    return csv_text(rows)
 
 
 def spares_csv(lines: Iterable[SpareLine]) -> str:
@@ -90,7 +90,7 @@ def spares_csv(lines: Iterable[SpareLine]) -> str:
         )
         need = words(f"spares.csv.{line.need}")
         rows.append((row.part, row.size, row.number, row.material, need, str(row.quantity), of_each))
-    return _csv(rows)
+    return csv_text(rows)
 
 
 def faults_text(faults: FaultsFound) -> str:
@@ -253,7 +253,8 @@ def _heads(words: Words, *columns: str) -> tuple[str, ...]:
     return tuple(words(f"report.column.{column}") for column in columns)
 
 
-def _csv(rows: Iterable[Sequence[str]]) -> str:
+def csv_text(rows: Iterable[Sequence[str]]) -> str:
+    """Return rows as CSV; a cell that looks like a formula is disarmed."""
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\r\n")  # cells with either are quoted
     for row in rows:

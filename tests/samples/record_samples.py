@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -23,9 +24,9 @@ def reading(id: str, entered: str, state: str = "as found", **more: Any) -> dict
 
 def record(day: str, readings: Iterable[Mapping[str, Any]], tag: str = "P-1", **more: Any) -> dict[str, Any]:
     """Return a job done on ``day``, year-month-day."""
-    stamp = f"{day}T08:00:00.000Z"
+    stamp, name = f"{day}T08:00:00.000Z", re.sub("[^A-Za-z0-9]", "", tag)
     return {
-        "benchleaf_record": 1, "id": f"{day.replace('-', '')}-{tag}", "begun": stamp, "changed": stamp,
+        "benchleaf_record": 1, "id": f"{day.replace('-', '')}-{name}", "begun": stamp, "changed": stamp,
         "booklet": {"library": "abc", "plant": "Invented Works", "tag": tag, "revision": "1", "date": "2030-01-01"},
         "job": {"work_order": f"WO-{day}", "date": day},
         "readings": list(readings), "ticks": [], "sign_offs": [], "photos": [], **more,
