@@ -82,7 +82,8 @@ def proof_pages(
 ) -> ProofPages:
     """Return the pages that rest on the proof of a head, its spring's figures on the card that they belong to."""
     shown = ShownPictures(pictures.overview, pictures.steps)
-    pages = make_proof_pages(work.assembly, plans, proof, cards, pictures.pairs, words, shown)
+    values = {**blank_values(), **work.row.values}
+    pages = make_proof_pages(work.assembly, plans, proof, cards, pictures.pairs, words, shown, values)
     return replace(pages, cards=cards_with_spring(work.row, pages.cards, words))
 
 

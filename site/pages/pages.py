@@ -21,7 +21,7 @@ from ...sequences.values.sourced_values import Missing
 from ..words.catalogue import Words
 from ..words.doubt_words import doubt_in_words
 from ..words.figure_words import group_in_words
-from ..words.report_words import doubts_csv, missing_csv
+from ..words.report_words import competence_csv, doubts_csv, missing_csv
 from ..words.value_words import (
     instrument_in_words,
     rule_in_words,
@@ -271,6 +271,8 @@ def write_library(
 ) -> None:
     """Write the library's own pages into ``folder``: all booklets, and what is missing or in doubt (also as CSV).
 
+    With them goes the empty matrix of people and pumps, for the trainer.
+
     Of each booklet those options are shown in which it differs from another, and those named in ``always``.
 
     Raises:
@@ -296,3 +298,4 @@ def write_library(
     table = missing_csv(m.missing for m in missing)
     (folder / "missing.csv").write_text(table, "utf-8-sig", newline="")
     (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="")
+    (folder / "competence.csv").write_text(competence_csv(h.tag for h in heads), "utf-8-sig", newline="")

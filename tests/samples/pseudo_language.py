@@ -48,12 +48,13 @@ MACHINE = {
     "data-section",
     "data-verdict",
     "data-do",
+    "data-show",
     "data-u",
     "data-low",
     "data-high",
 }
 """Attributes that scripts use and nobody sees."""
-MACHINE_KEYS = {"sequence", "src", "href", "parts"}
+MACHINE_KEYS = {"sequence", "src", "href", "parts", "id", "kind"}
 """Keys of a page's data whose values scripts use and nobody sees."""
 _UNIT = "|".join(
     sorted(

@@ -64,11 +64,18 @@ def booklet_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_pages_are_those_with_content(booklet_folder: Path) -> None:
     names = {p.name for p in booklet_folder.glob("*.html")}
-    assert names == {"index.html", "assembly.html", "values.html", "record.html", "paper.html"}
+    assert names == {
+        "index.html",
+        "assembly.html",
+        "observed.html",
+        "values.html",
+        "record.html",
+        "paper.html",
+    }
     bare = replace(
         sample_booklet(), values=(), chapters=(replace(sample_booklet().chapters[0], readings=()),)
     )
-    assert [p.kind for p in bare.page_list(WORDS)] == ["front", "steps", "paper"]
+    assert [p.kind for p in bare.page_list(WORDS)] == ["front", "steps", "observed", "paper"]
 
 
 def test_caution_stands_before_the_acts_of_every_step(booklet_folder: Path) -> None:
