@@ -301,6 +301,15 @@ class Booklet:
             pages.append(Page("class_view", f"class-{c.id}.html", title, title, note, False, chapter=c.id))
             title = words("class.notes_title", title=c.title)
             pages.append(Page("class_notes", f"notes-{c.id}.html", title, title, listed=False, chapter=c.id))
+        if self.proof and self.proof.questions.count:
+            title, short = words("question.title"), words("question.short")
+            note = words("question.note", count=self.proof.questions.count)
+            pages.append(Page("questions", "questions.html", title, short, note, in_bar=False))
+            title, short, note = (words(f"test.{k}") for k in ("title", "short", "note"))
+            pages.append(Page("test", "test.html", title, short, note, in_bar=False))
+        if self.chapters:
+            title, short, note = (words(f"observed.{k}") for k in ("title", "short", "note"))
+            pages.append(Page("observed", "observed.html", title, short, note, in_bar=False))
         if self.values or self.groups:
             note = words("values.missing", count=len(self.missing)) if self.missing else ""
             pages.append(Page("values", "values.html", words("values.title"), words("values.short"), note))

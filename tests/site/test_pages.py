@@ -57,12 +57,13 @@ def booklet_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_pages_are_those_with_content(booklet_folder: Path) -> None:
     names = {p.name for p in booklet_folder.glob("*.html")}
-    usual = {"index.html", "assembly.html", "values.html", "record.html", "paper.html"}
+    usual = {"index.html", "assembly.html", "observed.html", "values.html", "record.html", "paper.html"}
     assert names == usual | {"class-assembly.html", "notes-assembly.html"}
     bare = replace(
         sample_booklet(), values=(), chapters=(replace(sample_booklet().chapters[0], readings=()),)
     )
-    assert [p.kind for p in bare.page_list(WORDS)] == ["front", "steps", "class_view", "class_notes", "paper"]
+    kinds = ["front", "steps", "class_view", "class_notes", "observed", "paper"]
+    assert [p.kind for p in bare.page_list(WORDS)] == kinds
 
 
 def test_caution_stands_before_the_acts_of_every_step(booklet_folder: Path) -> None:

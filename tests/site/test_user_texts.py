@@ -13,7 +13,9 @@ import yaml
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.fleet_file import FleetFile
 from benchleaf.site.booklets.library import booklet_setting
-from benchleaf.site.pages.pages import HeadLine, missing_line, write_booklet, write_library
+from benchleaf.site.pages.library.head_lines import HeadLine, missing_line
+from benchleaf.site.pages.library.library_pages import write_library
+from benchleaf.site.pages.pages import write_booklet
 from browsing import PHONE, Visit, browser
 from fleet_pages import make_booklet
 from playwright.sync_api import Browser
