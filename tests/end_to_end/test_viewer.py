@@ -326,9 +326,12 @@ def test_playing_brings_the_part_home(chrome: Browser, booklet: Path) -> None:
     turned = Turned(chrome, booklet, TABLET, number)
     before = turned.pixels()
     assert turned.view("view.share") == 0
+    assert turned.view("view.ways().length") == 1, "an arrow says which way"
+    assert turned.view("Boolean(view.figure.ways)")
     turned.press("Play")
     turned.page.wait_for_function("() => benchleafViewer.view.share === 1 && !benchleafViewer.view.playing")
     assert changed(before, turned.pixels()) > 0.01
+    assert not turned.view("Boolean(view.figure.ways)")
     step = steps_of("assembly")[number - 1]
     places = head().places_at(step.stands_at_deg)
     for key in step.moving:
