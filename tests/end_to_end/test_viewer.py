@@ -183,6 +183,7 @@ def test_every_move_ends_in_the_assembly_or_begins_there(booklet: Path, sequence
 def test_weights(booklet: Path) -> None:
     assert (booklet / "viewer" / "viewer.js").stat().st_size < 600_000
     assert (booklet / "viewer" / "model.js").stat().st_size < 2_500_000
+    assert sum(f.stat().st_size for f in booklet.rglob("*") if f.is_file()) < 16_000_000
 
 
 # ---------------------------------------------------------------- opened and closed
