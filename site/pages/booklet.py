@@ -291,7 +291,10 @@ class Booklet:
             note = words("cards.count", count=len(self.proof.cards))
             pages.append(Page("cards", "cards.html", words("cards.page"), words("cards.short"), note))
             for paper in ROWS:
-                kind, title = f"cards_{paper.lower()}", words("card_sheet.title", paper=paper)
+                kind, title = (
+                    f"cards_{paper.lower()}",
+                    words("card_sheet.title", paper=words(f"card_sheet.paper.{paper}")),
+                )
                 pages.append(Page(kind, f"cards-{paper.lower()}.html", title, title, listed=False))
         if self.proof and self.proof.practices:
             title, short, note = (words(f"practice.{k}") for k in ("title", "short", "note"))
