@@ -132,6 +132,7 @@ SHOWN_BY = {
         "pages/booklet": "site/test_pages.py",
         "pages/callouts": "render/test_callouts.py",
         "pages/cards/cards": "site/test_proof_pages.py",
+        "pages/class_view/notes": "site/test_class_view.py",
         "pages/cards/decks": "site/test_which_way.py",
         "pages/cards/faces": "site/test_which_way.py",
         "pages/cards/qr_codes": "site/test_which_way.py",

@@ -27,6 +27,8 @@ from .views import WELL_SEEN, StepScene, outline_seen, scene_points
 
 PLAN_WIDTH = 128
 """Width of the grid on which room is sought."""
+LEAST_DISC = 0.145
+"""Least radius of the disc of a detail, as a share of the picture's width."""
 SHORT_WIDTH = 320
 """Width of the grid on which it is asked what the picture does not show."""
 EDGE = 0.045
@@ -449,7 +451,7 @@ def _place_detail(
     x, y, _ = camera.project(np.array(detail.centre))[0].tolist()
     radius = detail.radius_mm / camera.width_mm
     tied, least = (radius, SEAT_MAGNIFICATION) if detail.view is None else (0.0, 0.0)
-    disc = find_disc(taken, context, (x, y), tied, least_magnification=least)
+    disc = find_disc(taken, context, (x, y), tied, least, (*RADII, LEAST_DISC))
     return None if disc is None else replace(disc, of_radius=radius)
 
 

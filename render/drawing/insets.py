@@ -119,16 +119,17 @@ def find_disc(
     of_centre: tuple[float, float],
     of_radius: float,
     least_magnification: float = 1.75,
+    radii: Sequence[float] = RADII,
 ) -> Disc | None:
     """Return where the disc of a close-up fits, None where it does not.
 
     ``taken`` (h, w) must stay free (moving parts, arrows, seats); over ``context`` (h, w) the disc may lie a little,
-    the less the better. Large discs are tried first.
+    the less the better. Large discs are tried first, of ``radii`` (shares of the width, falling).
     """
     height, width = taken.shape
     ys, xs = np.mgrid[0:height, 0:width] + 0.5
     gap = np.hypot(xs - of_centre[0] * width, ys - of_centre[1] * height)
-    for radius in RADII:
+    for radius in radii:
         if radius < of_radius * least_magnification:
             return None
         r = radius * width

@@ -88,9 +88,10 @@ def proof_pages(
 ) -> ProofPages:
     """Return the pages that rest on the proof of a head, its spring's figures on the card that they belong to."""
     shown = ShownPictures(pictures.overview, pictures.steps)
-    pages = make_proof_pages(work.assembly, plans, proof, cards, pictures.pairs, words, shown)
+    values = {**blank_values(), **work.row.values}
+    pages = make_proof_pages(work.assembly, plans, proof, cards, pictures.pairs, words, shown, values)
     views = cards_with_spring(work.row, pages.cards, words)
-    return replace(pages, cards=views, questions=bench_questions(views, words))
+    return replace(pages, cards=views, asked_at_bench=bench_questions(views, words))
 
 
 def make_head_booklet(

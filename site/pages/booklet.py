@@ -230,6 +230,8 @@ class Page:
     in_bar: bool = True
     listed: bool = True
     """Whether front page and menu lead to it; else another page does."""
+    chapter: str = ""
+    """Id of the chapter that it shows; empty: it shows none."""
 
 
 @dataclass(frozen=True)
@@ -283,7 +285,8 @@ class Booklet:
             pages.append(Page("pump", "pump.html", title, short, note))
         for c in self.chapters:
             short = c.title if c.pictured else words.get(f"steps.short.{c.id}", c.title)
-            pages.append(Page("steps", f"{c.id}.html", c.title, short, words("steps.count", count=c.total)))
+            count = words("steps.count", count=c.total)
+            pages.append(Page("steps", f"{c.id}.html", c.title, short, count, chapter=c.id))
         if self.proof and self.proof.cards:
             note = words("cards.count", count=len(self.proof.cards))
             pages.append(Page("cards", "cards.html", words("cards.page"), words("cards.short"), note))
@@ -293,6 +296,20 @@ class Booklet:
         if self.proof and self.proof.practices:
             title, short, note = (words(f"practice.{k}") for k in ("title", "short", "note"))
             pages.append(Page("practice", "practice.html", title, short, note))
+        for c in (c for c in self.chapters if c.pictured):
+            title, note = words("class.title", title=c.title), words("class.note")
+            pages.append(Page("class_view", f"class-{c.id}.html", title, title, note, False, chapter=c.id))
+            title = words("class.notes_title", title=c.title)
+            pages.append(Page("class_notes", f"notes-{c.id}.html", title, title, listed=False, chapter=c.id))
+        if self.proof and self.proof.questions.count:
+            title, short = words("question.title"), words("question.short")
+            note = words("question.note", count=self.proof.questions.count)
+            pages.append(Page("questions", "questions.html", title, short, note, in_bar=False))
+            title, short, note = (words(f"test.{k}") for k in ("title", "short", "note"))
+            pages.append(Page("test", "test.html", title, short, note, in_bar=False))
+        if self.chapters:
+            title, short, note = (words(f"observed.{k}") for k in ("title", "short", "note"))
+            pages.append(Page("observed", "observed.html", title, short, note, in_bar=False))
         if self.values or self.groups:
             note = words("values.missing", count=len(self.missing)) if self.missing else ""
             pages.append(Page("values", "values.html", words("values.title"), words("values.short"), note))

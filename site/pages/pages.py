@@ -31,6 +31,7 @@ from ..words.value_words import (
 from .booklet import Booklet, grouped
 from .cards.qr_codes import qr_code
 from .cards.sheets import card_sheets
+from .class_view.notes import class_notes
 from .content_policy import with_policy
 from .examples.damage_tiles import damage_tiles
 from .records.record_sheet import form_script, other_unit, record_texts
@@ -128,8 +129,8 @@ def environment() -> Environment:
     env.filters["css_string"] = css_string
     # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
     makers = (
-        card_sheets, damage_tiles, doubt_in_words, group_in_words, instrument_in_words, other_unit, qr_code,
-        record_texts, rule_in_words, taken_in, use_in_words, value_in_words, value_title, where_to_look,
+        card_sheets, class_notes, damage_tiles, doubt_in_words, group_in_words, instrument_in_words, other_unit,
+        qr_code, record_texts, rule_in_words, taken_in, use_in_words, value_in_words, value_title, where_to_look,
     )  # fmt: skip
     env.globals.update({make.__name__: make for make in makers})
     return env
@@ -213,7 +214,7 @@ def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href
     pages = booklet.page_list(setting.words)
     files = {p.kind: p.file for p in pages}
     for page in pages:
-        chapter = next((c for c in booklet.chapters if page.file == f"{c.id}.html"), None)
+        chapter = next((c for c in booklet.chapters if c.id == page.chapter), None)
         text = page_text(
             f"{page.kind}.html.j2",
             **setting.context(),

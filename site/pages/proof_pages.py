@@ -15,11 +15,13 @@ from .cards.cards import CardView, MergedCard, card_views, cards_by_step, merge_
 from .cards.which_way import BenchQuestion, bench_questions, other_cards
 from .evidence_page import EvidenceView, make_evidence
 from .practice.order_page import PracticeView, ShownPictures, make_practices, practice_view
+from .practice.question_views import QuestionPages, ShownCard, question_pages
 from .view_models import NBSP, Use
 
 if TYPE_CHECKING:
     from ...geometry.assembly import Assembly
     from ...render.drawing.manifest import Manifest
+    from ...sequences.values.sourced_values import ResolvedValue
 
 FITTED = "assembly"
 """The sequence whose mistakes get cards."""
@@ -37,13 +39,14 @@ class ProofPages:
     """Sequence and step id to why the step stands where it does."""
     card_links: Mapping[str, Mapping[str, tuple[Use, ...]]]
     """Sequence and step id to the cards to look at."""
-    questions: tuple[BenchQuestion, ...] = ()
-    """Asked at the bench, each with its cards."""
+    questions: QuestionPages
+    asked_at_bench: tuple[BenchQuestion, ...] = ()
+    """Which way round, each with its cards."""
 
     @property
     def other_cards(self) -> tuple[CardView, ...]:
-        """The cards that answer none of the questions."""
-        return other_cards(self.cards, self.questions)
+        """The cards that answer none of these."""
+        return other_cards(self.cards, self.asked_at_bench)
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -67,10 +70,19 @@ def make_proof_pages(
     pictures: Mapping[str, tuple[Manifest, Manifest]],
     words: Words,
     shown: ShownPictures | None = None,
+    values: Mapping[str, ResolvedValue] | None = None,
 ) -> ProofPages:
     """Return everything that the pages show of a proof.
 
-    ``pictures`` are the cards', right and wrong, by card id; ``shown`` are those of the steps and the overview.
+    Args:
+        assembly: what was proven.
+        plans: its sequences, in words.
+        proof: of it.
+        cards: as :func:`cards_to_show` returns them.
+        pictures: the cards', right and wrong, by card id.
+        words: of the page's language.
+        shown: what the pictures of the steps and the overview show.
+        values: those that steps state, on file or not.
     """
     views: tuple[CardView, ...] = ()
     for plan in plans:
@@ -91,6 +103,11 @@ def make_proof_pages(
             }
             for p in plans
         },
+        question_pages(
+            orders,
+            [ShownCard(m, v, pictures[m.id]) for m, v in zip(cards, views, strict=True) if m.id in pictures],
+            values or {},
+        ),
         bench_questions(views, words),
     )
 

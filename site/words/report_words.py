@@ -1,6 +1,6 @@
 """What the command line and the tables for spreadsheets say of missing values and doubts: always in English.
 
-missing_csv(missing), doubts_csv(doubts), spares_csv(lines) -> text
+missing_csv(missing), doubts_csv(doubts), competence_csv(tags), spares_csv(lines) -> text
 faults_text(faults) -> text
 design_lines(designs), missing_lines(missing, tags), doubt_lines(doubts, tags) -> list of lines
 
@@ -67,6 +67,17 @@ def doubts_csv(doubts: Iterable[Doubt]) -> str:
     rows = [_heads(words, "tag", "about", "doubted", "against")]
     rows += [(d.tag, _kind(d.kind, words), d.value, doubt_sentence(d, words)) for d in doubts]
     return csv_text(rows)
+
+
+def competence_csv(tags: Iterable[str]) -> str:
+    """Return the empty matrix of people and pumps as CSV: a line a person, and for each pump when and by whom assessed.
+
+    >>> print(competence_csv(["P-1"]).strip())
+    person,P-1 assessed on,P-1 valid until,P-1 assessor
+    """
+    words, columns = _english(), ("assessed", "expires", "assessor")
+    heads = [words(f"report.column.{c}", tag=tag) for tag in tags for c in columns]
+    return csv_text([(words("report.column.person"), *heads)])
 
 
 def spares_csv(lines: Iterable[SpareLine]) -> str:

@@ -17,12 +17,14 @@ from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.steps.plan import Damage
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet
+from benchleaf.site.pages.cards.faces import card_face
 from benchleaf.site.pages.examples.damage_tiles import damage_drawing
 from benchleaf.site.pages.library.head_lines import HeadLine, missing_line
 from benchleaf.site.pages.library.library_pages import write_library
 from benchleaf.site.pages.pages import Setting, write_booklet
 from benchleaf.site.words.catalogue import load_words
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, viewport
+from card_samples import carded_booklet, draw_card_pictures, sample_cards
 from fleet_pages import make_booklet
 from long_words import WIDTHS, pushed_out, spread_long_words
 from PIL import Image
@@ -38,6 +40,11 @@ PAGES = (
     "p-101/values.html",
     "p-101/record.html",
     "p-101/paper.html",
+    "p-101/cards.html",
+    "p-101/cards-a4.html",
+    "p-101/class-assembly.html",
+    "p-101/notes-assembly.html",
+    "deck-iw-70.html",
     "p-104/pump.html",
     "p-104/inspection.html",
     "p-104/start_up.html",
@@ -52,9 +59,11 @@ PAGES = (
 def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("library")
     setting = Setting(WORDS, "Invented Works", True, "2025-03-01")
-    booklet: Booklet = sample_booklet()
+    booklet: Booklet = carded_booklet()
     write_booklet(booklet, folder / "p-101", setting, "../index.html")
     draw_sample_pictures(folder / "p-101")
+    draw_card_pictures(folder / "p-101")
+    faces = tuple(card_face(c) for c in sample_cards())
     fleet = load_fleet(DEMO_FLEET / "fleet.yaml")
     write_booklet(make_booklet(fleet, fleet.head("P-104")), folder / "p-104", setting, "../index.html")
     draw_placeholder(folder / "p-101" / "pictures" / "small.png", 320, 200)
@@ -70,6 +79,7 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
             320,
             200,
             missing,
+            cards=faces,
         )
         for tag, size, service, rotor, missing in (
             ("P-101", "IW-70", "Cream", "two wings", 2),
@@ -328,7 +338,9 @@ def test_examples_of_damage_are_whole_large_enough_and_inside_their_column(
     visit = Visit(context, library / "p-104/inspection.html")
     rows: list[list[dict[str, float]]] = visit.page.evaluate(
         """() => [...document.querySelectorAll(".step .examples")].map(row => {
-            const column = row.closest(".picture").getBoundingClientRect();
+            // On a phone the picture gives them over to the step's own column.
+            const boxes = [".picture", ".step"].map(name => row.closest(name));
+            const column = boxes.find(e => e.getClientRects().length).getBoundingClientRect();
             return [...row.querySelectorAll("li")].map(li => {
                 const tile = li.getBoundingClientRect(), sign = li.querySelector("svg").getBoundingClientRect();
                 return {left: tile.left - column.left, right: column.right - tile.right, wide: sign.width,

@@ -483,6 +483,33 @@ def test_parts_are_taken_away_and_looked_at_alone(chrome: Browser, booklet: Path
     turned.close()
 
 
+def test_what_is_looked_at_is_painted_as_in_the_picture(chrome: Browser, booklet: Path) -> None:
+    """On the surface itself: it goes when its part is taken away, and comes with it when it is looked at alone."""
+    step = next(
+        s
+        for s in model_of(booklet)["steps"]
+        if s["sequence"] == "inspection" and {z["treatment"] for z in s["zones"]} == {"look"}
+    )
+    turned = Turned(chrome, booklet, PHONE, step["number"], "inspection")
+
+    def yellow() -> float:
+        red, green, blue = np.moveaxis(turned.pixels(), -1, 0)
+        return float(((np.minimum(red, green) - blue) > 40).mean())
+
+    names = [p["name"] for p in model_of(booklet)["parts"]]
+    painted = dict.fromkeys(names[z["part"]] for z in step["zones"])
+    assert yellow() > 0.0003
+    turned.choose(next(iter(painted)))
+    turned.press("Only this")
+    assert yellow() > 0.0003
+    turned.press("Show all")
+    for name in painted:
+        turned.choose(name)
+        turned.press("Take away")
+    assert yellow() == 0
+    turned.close()
+
+
 # ---------------------------------------------------------------- cut open
 def stripes(pixels: Floats) -> int:
     """Return the greatest number of changes between light and dark along a row."""

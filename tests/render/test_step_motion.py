@@ -12,9 +12,12 @@ from acts_samples import act_assembly, make_wrench, on, step_with, wrench
 from benchleaf.geometry.assembly import Assembly, Part
 from benchleaf.geometry.frame import Place
 from benchleaf.geometry.parts.rings import wave_spring
+from benchleaf.render.acts.surface_sight import spots_of
+from benchleaf.render.acts.zone_patterns import WIDENED
+from benchleaf.render.acts.zones import Zone
 from benchleaf.render.engine.camera import View, sensible_views
 from benchleaf.render.pictures.studio import Studio
-from benchleaf.render.pictures.viewer.step_motion import MOST_TURN_DEG, plan_motion, pose_of
+from benchleaf.render.pictures.viewer.step_motion import MOST_TURN_DEG, painted_zone, plan_motion, pose_of
 from benchleaf.render.pictures.viewer.viewer_models import Pose, StepMotion
 from benchleaf.sequences.reach.tool_places import ToolInPlace
 from benchleaf.sequences.steps.plan import Leg, Move, Plan, Section, Step, with_shaft_angles
@@ -127,6 +130,47 @@ def test_a_tool_is_there_as_the_picture_has_it() -> None:
         assert apart(tool.pose, wrench().place) < 1e-4
         assert motion.tools == {tool.key: wrench()}
         assert motion.steps[0].acts == ()
+
+
+SURFACES = {
+    "front face": ("clean", "flat", True),
+    "seat": ("look", "flat", True),
+    "hexagon": ("anti-seize", "round", False),
+    "flats": ("look", "wall", False),
+}
+"""Named surfaces of the sample, what is done to them, and how a pattern lies on each."""
+
+
+@pytest.mark.parametrize("name", SURFACES)
+def test_a_painted_surface_is_told_by_its_bounds_and_how_it_unrolls(name: str) -> None:
+    treatment, unrolled, faced = SURFACES[name]
+    with Studio(act_assembly(), make_tool=make_wrench) as bench:
+        part = next(m for m in bench.models if any(s.name == name for s in m.surfaces))
+        surface = next(s for s in part.surfaces if s.name == name)
+        (motion,) = moved(bench, step_with(on(treatment, part.key, name), focus=(part.key,)))  # type: ignore[arg-type]
+        (zone,) = motion.zones
+        assert (zone.part, zone.treatment, zone.unrolled, zone.faced) == (
+            part.key,
+            treatment,
+            unrolled,
+            faced,
+        )
+        assert np.array(zone.axes) == pytest.approx(surface.axes)
+        assert zone.origin == surface.origin
+        apart = [a - b for a, b in zip(zone.along_mm, surface.along_mm, strict=True)]
+        assert apart == pytest.approx([-WIDENED, WIDENED])
+        points = spots_of(part, surface).points
+        assert len(points) > 20
+        across = np.hypot(*((points - np.array(surface.origin)) @ surface.axes.T).T[:2])
+        assert zone.round_mm == pytest.approx(across.mean(), abs=1e-6)
+
+
+def test_a_whole_small_part_is_painted_all_over() -> None:
+    with Studio(act_assembly(), make_tool=make_wrench) as bench:
+        small = painted_zone(Zone("nut_1", None, "clean"), bench.models)
+        assert small.unrolled == "whole"
+        assert small.narrow_mm == pytest.approx(17.32 / 4, abs=0.1)
+        assert small.radius_mm[1] > 1e5
 
 
 def test_a_spring_that_nothing_presses_is_told() -> None:

@@ -21,6 +21,7 @@ SECONDS = {
     "end_to_end/test_acts_shown.py": 60,
     "geometry/test_family_turns.py": 60,
     "site/test_order_page.py": 60,
+    "site/test_question_views.py": 60,
     "geometry/test_family_least.py": 55,
     "test_style.py": 50,
     "end_to_end/test_all_options.py": 40,

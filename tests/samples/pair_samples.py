@@ -7,6 +7,10 @@ from collections.abc import Iterator
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.head.head import Head
 from benchleaf.render.composition.pair_views import PairScene
+from benchleaf.render.drawing.differences import tells_apart
+from benchleaf.render.drawing.settings import PictureSettings
+from benchleaf.render.pictures.pairs import render_pairs
+from benchleaf.render.pictures.studio import models_of
 from benchleaf.sequences.misfits.findings import Effect, Misfit
 from benchleaf.sequences.misfits.insertion_trials import clusters
 from benchleaf.sequences.misfits.misplacements import misplacements_of
@@ -33,6 +37,19 @@ MISTAKES = {
 }
 """Kinds of parts that the questions at the bench are about, and the mistakes with them."""
 GO_IN = ("disc_spring", "rotor")
+MEASURED = PictureSettings(width=800, height=600, supersample=1, measure_width=400, contact_shading=False)
+
+
+def pair_shortcomings(options: Options, centre_mm: float) -> dict[str, list[str]]:
+    """Return the pairs of a head that a phone does not tell apart, by card, each with how far they differ."""
+    head, found = question_cards(options, centre_mm)
+    pairs = render_pairs(models_of(head, MEASURED), [scene for _, scene in found], MEASURED)
+    said = {}
+    for (card, _), pair in zip(found, pairs, strict=True):
+        seen = pair.right.manifest.difference
+        if seen is None or not tells_apart(seen):
+            said[card.id] = ["not measured" if seen is None else f"{seen.share:.0%}, {seen.outline_px:g} px"]
+    return said
 
 
 def question_cards(

@@ -97,15 +97,21 @@ def act_shortcomings(head: Head, plan: Plan, tools: Tools) -> list[str]:
         return [str(s) for s in review_acts(manifests(studio, plan, tools))]
 
 
-def shortcomings(head: Head, plans: Iterable[Plan]) -> dict[str, list[str]]:
-    """Return what the pictures of each plan fail to show, callouts at every page width among it."""
+def shortcomings(
+    head: Head, plans: Iterable[Plan], tools_of: Callable[[Plan], Tools] | None = None
+) -> dict[str, list[str]]:
+    """Return what the pictures of each plan fail to show, callouts at every page width among it.
+
+    With ``tools_of`` they have their tools, and zones and tools are reviewed too.
+    """
     words = load_words()
     items = Items(head, make_parts_list(head, words))
     found = {}
-    with measuring(head) as studio:
+    with MeasuringStudio(head, MEASURED, None, make_tool) as studio:
         for plan in plans:
-            seen = manifests(studio, plan)
+            seen = manifests(studio, plan, tools_of(plan) if tools_of else NO_TOOLS)
             said = [str(s) for s in review_pictures(seen)]
+            said += [str(s) for s in review_acts(seen)] if tools_of else []
             for manifest, step in zip(seen, plan.steps, strict=True):
                 named = replace(manifest, files={"webp": f"{step.id}.webp"})
                 figure = step_picture_view(named, step, items, words)

@@ -48,6 +48,7 @@ MACHINE = {
     "data-section",
     "data-verdict",
     "data-do",
+    "data-show",
     "data-u",
     "data-low",
     "data-high",
@@ -65,7 +66,7 @@ MACHINE = {
     "data-reading",
 }
 """Attributes that scripts use and nobody sees."""
-MACHINE_KEYS = {"sequence", "src", "href", "parts"}
+MACHINE_KEYS = {"sequence", "src", "href", "parts", "id", "kind"}
 """Keys of a page's data whose values scripts use and nobody sees."""
 _UNIT = "|".join(
     sorted(

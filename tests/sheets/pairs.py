@@ -17,30 +17,14 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "samples"))
 
 from benchleaf.geometry.dimensions.options import Options
-from benchleaf.render.drawing.differences import PHONE_PX, tells_apart
+from benchleaf.render.drawing.differences import PHONE_PX
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.pictures.kept_pictures import Picture
 from benchleaf.render.pictures.pairs import render_pairs
 from benchleaf.render.pictures.studio import models_of
-from combinations import Check, Found, run
-from pair_samples import question_cards
+from combinations import Check, run
+from pair_samples import pair_shortcomings, question_cards
 from PIL import Image, ImageDraw
-
-MEASURED = PictureSettings(width=800, height=600, supersample=1, measure_width=400, contact_shading=False)
-
-
-def judge(options: Options, centre_mm: float) -> Found:
-    """Return the pairs of one combination that are not told apart, each with how far they differ."""
-    head, found = question_cards(options, centre_mm)
-    pairs = render_pairs(models_of(head, MEASURED), [scene for _, scene in found], MEASURED)
-    faults: Found = {}
-    for (card, _), pair in zip(found, pairs, strict=True):
-        seen = pair.right.manifest.difference
-        if seen is None or not tells_apart(seen):
-            faults[card.id] = [
-                "not measured" if seen is None else f"{seen.share:.0%}, {seen.outline_px:g} px"
-            ]
-    return faults
 
 
 def sheet(options: Options, folder: Path) -> None:
@@ -72,7 +56,7 @@ def main(arguments: Sequence[str]) -> int:
         chosen = dict(word.split("=", 1) for word in arguments[2:])
         sheet(replace(Options(), **chosen), Path(arguments[1]))  # type: ignore[arg-type]
         return 0
-    return run(Check(__doc__ or "", judge, "measure", "measured"), arguments)
+    return run(Check(__doc__ or "", pair_shortcomings, "measure", "measured"), arguments)
 
 
 if __name__ == "__main__":

@@ -24,7 +24,7 @@ from .targets import Looked, Name, Target, targets_of
 
 GRID = 128
 """Width of the grid on which a detail is looked at."""
-DRAWN_OVER = 0.32
+DRAWN_OVER = 0.29
 """Width of a detail as a share of the picture's, as small as it may become."""
 MOST = 3
 """More close-ups than these leave no room for the picture itself."""

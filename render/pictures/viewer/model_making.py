@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from ....geometry.meshes.tessellation import Mesh
 from ....sequences.work.store import Store
 from ...composition.free_springs import FreeSprings
+from ...drawing.zone_colours import TINTS, ground_of, ink_of
 from ...engine.hatching import hatch_of
 from ...engine.light import LIGHTS
 from ...engine.material_styles import PartStyle, Role, part_style
@@ -61,6 +62,7 @@ def make_viewer_model(
         heads,
         {**styles, "tool": {"": part_style("tool", "")}},
         LIGHTS,
+        {t: (ground_of(t), ink_of(t)) for t in TINTS},
         models.up,
         models.front,
         models.extent_mm,

@@ -15,6 +15,9 @@ import numpy as np
 from ....geometry.frame import Place, Vec3
 from ....sequences.reach.tool_places import ToolInPlace
 from ....sequences.steps.plan import Plan, Step
+from ...acts.surface_sight import spots_of
+from ...acts.zone_patterns import WALLS, WIDENED, is_flat, widened
+from ...acts.zones import Zone
 from ...composition.drawn_travel import DrawnTravel
 from ...composition.views import StepScene
 from ...engine.camera import View
@@ -22,7 +25,7 @@ from ...engine.part_models import PartModels
 from ..gltf_motion import unit_quaternion
 from ..picture_keys import Tools
 from ..studio import Studio
-from .viewer_models import PlacedTool, PlanMotion, Pose, StepMotion, Track
+from .viewer_models import PaintedZone, PlacedTool, PlanMotion, Pose, StepMotion, Track, Unrolled
 
 MOST_TURN_DEG = 60.0
 """Widest turn between two marks: between them the viewer takes the short way round."""
@@ -94,7 +97,41 @@ def step_motion(
         into=all(t.move.into for t in scene.travels),
         tools=tuple(tools),
         turn_deg=step.shaft_turn_deg if models.turning and not step.bench else 0.0,
+        zones=tuple(painted_zone(z, models) for z in scene.zones),
         free=dict(free),
+    )
+
+
+def painted_zone(zone: Zone, models: PartModels) -> PaintedZone:
+    """Return a zone as the viewer paints it: bounds and pattern are those of
+    :func:`..acts.zone_patterns.paint_zones`."""
+    model, surface = models.parts[zone.part], zone.surface
+    points = spots_of(model, surface).points
+    if surface is None:
+        low, high = model.mesh.box
+        narrow = float(sorted((high - low).tolist())[1]) / 4.0
+        return PaintedZone(zone.part, zone.treatment, "whole", narrow_mm=narrow)
+    wide, axes = widened(surface, WIDENED), surface.axes
+    x, y, height = ((points - np.array(surface.origin)) @ axes.T).T if len(points) else np.zeros((3, 1))
+    radius = np.hypot(x - np.clip(x, -surface.drawn_mm, surface.drawn_mm), y)
+    across, along = float(np.ptp(radius)), float(np.ptp(height))
+    unrolled: Unrolled = "flat" if across >= 0.5 * along else "round"
+    if surface.kind in WALLS:
+        unrolled = "wall"
+    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = np.round(axes, 9).tolist()
+    return PaintedZone(
+        zone.part,
+        zone.treatment,
+        unrolled,
+        ((ax, ay, az), (bx, by, bz), (cx, cy, cz)),
+        surface.origin,
+        wide.radius_mm,
+        wide.along_mm,
+        surface.half_deg,
+        surface.drawn_mm,
+        round(float(radius.mean()), 6),
+        round((across if unrolled == "flat" else along) or 1.0, 6),
+        is_flat(surface),
     )
 
 

@@ -8,16 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 from ....geometry.frame import Vec3
+from ....geometry.surfaces import EVERYWHERE, FAR_MM, Range
 from ....sequences.reach.tool_places import ToolInPlace
 from ....sequences.steps.plan import Plan
 from ....sequences.work.code_hash import code_hash
 from ....sequences.work.json_data import from_json, json_bytes
 from ....sequences.work.keys import TaskKey, task_key
 from ....sequences.work.store import Store
+from ...drawing.manifest import Treatment
 from ...drawing.settings import PictureSettings
-from ...engine.material_styles import PartStyle
+from ...engine.material_styles import PartStyle, Rgb
 from ..picture_keys import LIBRARIES, NO_TOOLS, Tools, tools_code, views_key
 from .mesh_packing import PackedMesh
 
@@ -27,6 +30,7 @@ MODEL, MESHES, MOTION = "model.json", "meshes.bin", "motion.json"
 """Names of the contents of an entry."""
 
 
+Unrolled = Literal["whole", "wall", "flat", "round"]
 Pose = tuple[float, float, float, float, float, float, float]
 """A place as the viewer has it: shift in mm, then the turn as a unit quaternion x, y, z, w."""
 
@@ -52,6 +56,29 @@ class PlacedTool:
     pose: Pose
     swing_deg: float = 0.0
     push_mm: Vec3 = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class PaintedZone:
+    """A surface that is painted for a ``treatment``, in the part's own frame, mm; its bounds are those of
+    :class:`Surface`, so much wider as a mesh of it asks for.
+
+    ``unrolled`` says how the pattern lies on it: all over the part, slanted over a wall, square to the axis, or round
+    it at ``round_mm``; ``narrow_mm`` is how narrow it is. A ``faced`` one looks the way of its axis.
+    """
+
+    part: str
+    treatment: Treatment
+    unrolled: Unrolled
+    axes: tuple[Vec3, Vec3, Vec3] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+    origin: Vec3 = (0.0, 0.0, 0.0)
+    radius_mm: Range = EVERYWHERE
+    along_mm: Range = (-FAR_MM, FAR_MM)
+    half_deg: float = 180.0
+    drawn_mm: float = 0.0
+    round_mm: float = 0.0
+    narrow_mm: float = 1.0
+    faced: bool = False
 
 
 @dataclass(frozen=True)
@@ -81,6 +108,7 @@ class StepMotion:
     tools: tuple[PlacedTool, ...] = ()
     turn_deg: float = 0.0
     """How far the driving shaft is turned at the end."""
+    zones: tuple[PaintedZone, ...] = ()
     free: Mapping[str, Vec3] = field(default_factory=dict)
     """Springs that nothing presses, each with the direction off its seat."""
 
@@ -136,6 +164,8 @@ class ViewerModel:
     styles: Mapping[str, Mapping[str, PartStyle]]
     """Looks by role and material; those of tools under ``tool``."""
     lights: tuple[tuple[float, float, float, float], ...]
+    tints: Mapping[Treatment, tuple[Rgb, Rgb]]
+    """Ground and ink of what is painted for each treatment."""
     up: Vec3
     front: Vec3
     extent_mm: float

@@ -29,7 +29,7 @@
   window.addEventListener("beforeprint", function () { each("details.worked:not([open])", function (d) { d.open = true; d.setAttribute("data-opened", ""); }); });
   window.addEventListener("afterprint", function () { each("details[data-opened]", function (d) { d.open = false; d.removeAttribute("data-opened"); }); });
 
-  var current = doc.querySelector(".pages [aria-current]");
+  var current = doc.querySelector(".tabs [aria-current]");
   if (current) { current.parentNode.scrollLeft = current.offsetLeft - current.parentNode.offsetLeft - 24; }
 
   /* Where you are */

@@ -5,8 +5,12 @@
   var doc = document, own = doc.currentScript, view = null, asked = null, opener = null;
   var buttons = Array.prototype.slice.call(doc.querySelectorAll(".in-3d"));
 
-  function able() {
-    try { return Boolean(window.DecompressionStream && doc.createElement("canvas").getContext("webgl2")); } catch (e) { return false; }
+  /* A canvas that can be drawn on in 3D, the only one: to make one takes time. */
+  function solidCanvas() {
+    try {
+      var canvas = doc.createElement("canvas");
+      return window.DecompressionStream && canvas.getContext("webgl2", { antialias: true, stencil: true, alpha: false }) ? canvas : null;
+    } catch (e) { return null; }
   }
   function load(src) {
     return new Promise(function (done, failed) {
@@ -43,17 +47,16 @@
     Array.prototype.forEach.call(doc.querySelectorAll(".plate.turning"), function (p) { p.classList.remove("turning"); });
     if (button || opener) { (button || opener).focus({ preventScroll: true }); }
   }
-  function open(button) {
+  function open(button, canvas) {
     var id = button.getAttribute("data-step"), text = button.textContent;
     opener = button;
-    if (view) { view.close(); }
-    performance.mark("viewer-asked");
     button.disabled = true; button.textContent = own.getAttribute("data-loading");
     asked = asked || Promise.all([load("viewer/viewer.js"), load("viewer/model.js")]);
     asked.then(function () {
+      performance.mark("viewer-loaded");
       var to = home(id);
       return window.benchleafViewer.open(to, {
-        step: id, onClose: closed, homeOf: home,
+        step: id, canvas: canvas, onClose: closed, homeOf: home,
         onStep: function (step) { if (view) { follow(step); } },
         onHome: function (step) { plate(step).closest(".step").scrollIntoView(); }
       });
@@ -70,6 +73,11 @@
   Array.prototype.forEach.call(doc.querySelectorAll(".no-3d"), function (line) { line.remove(); });
   buttons.forEach(function (button) {
     button.hidden = false;
-    button.addEventListener("click", function () { if (able()) { open(button); } else { say(button, own.getAttribute("data-cannot")); } });
+    button.addEventListener("click", function () {
+      if (view) { view.close(); }
+      performance.mark("viewer-asked");
+      var canvas = solidCanvas();
+      if (canvas) { open(button, canvas); } else { say(button, own.getAttribute("data-cannot")); }
+    });
   });
 }());

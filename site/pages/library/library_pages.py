@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ....sequences.calculations.doubts import Doubt
-from ...words.report_words import doubts_csv, missing_csv
+from ...words.report_words import competence_csv, doubts_csv, missing_csv
 from ..cards.decks import make_decks
 from ..pages import Setting, page_text, write_assets
 from .head_lines import GROUPS, HeadLine, MissingLine
@@ -92,6 +92,8 @@ def write_library(
 ) -> None:
     """Write the library's own pages into ``folder``, what is missing or in doubt also as CSV.
 
+    With them goes the empty matrix of people and pumps, for the trainer.
+
     Of each booklet those options are shown in which it is not as most are, and those named in ``always``.
 
     Args:
@@ -136,3 +138,4 @@ def write_library(
     table = missing_csv(m.missing for m in missing)
     (folder / "missing.csv").write_text(table, "utf-8-sig", newline="")
     (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="")
+    (folder / "competence.csv").write_text(competence_csv(h.tag for h in heads), "utf-8-sig", newline="")

@@ -111,6 +111,7 @@ def _told(model: ViewerModel, names: ViewerNames, words: Words) -> dict[str, Any
         "up": model.up,
         "front": model.front,
         "lights": model.lights,
+        "tints": {treatment: [*ground, *ink] for treatment, (ground, ink) in model.tints.items()},
         "looks": {
             role: {m: _look(style) for m, style in looks.items()} for role, looks in model.styles.items()
         },
@@ -168,6 +169,22 @@ def _step(
             for t in step.tools
         ],
         "turn": step.turn_deg,
+        "zones": [
+            {
+                "part": numbers[z.part],
+                "treatment": z.treatment,
+                "unrolled": z.unrolled,
+                "axes": z.axes,
+                "origin": z.origin,
+                "bounds": [*z.radius_mm, *z.along_mm],
+                "half": z.half_deg,
+                "drawn": z.drawn_mm,
+                "round": z.round_mm,
+                "narrow": z.narrow_mm,
+                "faced": z.faced,
+            }
+            for z in step.zones
+        ],
         "shapes": [
             [numbers[k], model.shapes[name]]
             for k in step.free

@@ -1,15 +1,19 @@
 /* The figure: parts and tools of an assembly as surfaces, true edges, outlines and cut faces, in one view. */
 import { BufferAttribute, BufferGeometry, Group, InstancedBufferAttribute, InstancedBufferGeometry,
-  InstancedInterleavedBuffer, InterleavedBufferAttribute, LinearSRGBColorSpace, Matrix4, Mesh, OrthographicCamera,
+  InstancedInterleavedBuffer, InterleavedBufferAttribute, LinearSRGBColorSpace, Matrix3, Matrix4, Mesh, OrthographicCamera,
   PlaneGeometry, Quaternion, Scene, Vector2, Vector3, Vector4, WebGLRenderer } from "three";
 import { beginnings, readMesh } from "./decode.js";
-import { capMaterial, contourMaterial, countMaterial, edgeMaterial, sharedUniforms, surfaceMaterial } from "./shaders.js";
+import { MOST_ZONES, capMaterial, contourMaterial, countMaterial, edgeMaterial, sharedUniforms, surfaceMaterial } from "./shaders.js";
 
 const PICTURE_WIDTH = 1600;         /* line widths are told for a picture so wide */
 const LEAST_SCALE = 0.58;           /* thinner lines than these are lost on a screen */
 const OUTLINE = 1.7, MOST_OUTLINE = 0.3, CROWDED = 0.22;   /* as in render/engine/actors.py */
 const HATCH = 1 / 48;               /* common distance of hatch lines, as a share of the view's height at first */
 const PALE = 0.55;                  /* a cut face is so much nearer to white than the part */
+const PITCH = [11, 26], ZONE_LINES = 2.2;   /* as in render/acts/zone_patterns.py */
+const UNROLLED = ["whole", "wall", "flat", "round"], TREATMENTS = ["clean", "lubricate", "anti-seize", "look", "measure", "dress"];
+const ZONE = ["zones", "zoneAxes", "zoneOrigin", "zoneBounds", "zoneForm", "zoneKind", "zoneGround", "zoneInk"];
+const list = (make) => ({ value: Array.from({ length: MOST_ZONES }, make) });
 const CORNERS = new Float32Array([0, -1, 0, 1, 1, 1, 1, -1]);
 
 export class Figure {
@@ -18,7 +22,7 @@ export class Figure {
     this.bytes = bytes;
     this.begins = beginnings(model.meshes);
     this.geometries = new Map();
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, stencil: true });
+    this.renderer = new WebGLRenderer({ canvas, context: canvas.getContext("webgl2", { antialias: true, stencil: true, alpha: false }) });
     this.renderer.outputColorSpace = LinearSRGBColorSpace;
     this.renderer.setClearColor(0xffffff, 1);
     this.scene = new Scene();
@@ -62,7 +66,7 @@ export class Figure {
   /* Show `shown`, a list of {name, role, pose, strong}; nothing else. */
   show(shown) {
     this.bodies.forEach((body) => body.hide());
-    shown.forEach(({ name, role, matrix, picked, whole }, number) => this.body(name).show(role, matrix, picked, whole, number));
+    shown.forEach(({ name, role, matrix, picked, whole, zones }, number) => this.body(name).show(role, matrix, picked, whole, number, zones));
     this.shown = shown;
     this.invalidate();
   }
@@ -130,6 +134,8 @@ export class Figure {
     this.gone = true;
     this.geometries.forEach((g) => [g.surface, g.edges, g.smooth, g.sections].forEach((x) => x.dispose()));
     this.renderer.dispose();
+    const lose = this.renderer.getContext().getExtension("WEBGL_lose_context");   /* a browser holds few at a time */
+    if (lose) { lose.loseContext(); }
   }
 }
 
@@ -144,11 +150,13 @@ class Body {
       edge: { value: 1 }, outline: { value: 1 }, crowding: { value: 1 },
       face: { value: new Vector3() }, first: { value: new Vector2() }, second: { value: new Vector2() },
       spacing: { value: 1 }, wide: { value: 1 },
+      zones: { value: 0 }, zoneAxes: list(() => new Matrix3()), zoneOrigin: list(() => new Vector3()), zoneBounds: list(() => new Vector4()),
+      zoneForm: list(() => new Vector4()), zoneKind: list(() => new Vector4()), zoneGround: list(() => new Vector3()), zoneInk: list(() => new Vector3()),
     };
     this.uniforms = u;
     const shared = figure.shared;
     const own = (...names) => Object.fromEntries(names.map((name) => [name, u[name]]));
-    this.surface = this.add(geometry.surface, surfaceMaterial(shared, own("colour", "phong", "cuts")), 0);
+    this.surface = this.add(geometry.surface, surfaceMaterial(shared, own("colour", "phong", "cuts", ...ZONE)), 0);
     const lines = own("ink", "cuts", "edge", "outline", "crowding");
     this.add(geometry.edges, edgeMaterial(shared, lines), 0);
     this.add(geometry.smooth, contourMaterial(shared, lines, false), 0);
@@ -178,7 +186,8 @@ class Body {
     return this.section;
   }
 
-  show(role, matrix, picked, whole, number) {
+  show(role, matrix, picked, whole, number, zones) {
+    this.paint(zones || [], role === "moving");
     this.group.visible = true;
     this.group.matrix.copy(matrix);
     this.group.matrixWorldNeedsUpdate = true;
@@ -192,7 +201,25 @@ class Body {
     u.face.value.fromArray(look, 0).lerp(WHITE, PALE);
   }
 
+  paint(zones, moving) {
+    const u = this.uniforms, tints = this.figure.model.tints;
+    this.zones = zones.slice(0, MOST_ZONES);
+    u.zones.value = this.zones.length;
+    this.zones.forEach((zone, i) => {
+      u.zoneAxes.value[i].fromArray(zone.axes.flat());   /* rows to columns */
+      u.zoneOrigin.value[i].fromArray(zone.origin);
+      u.zoneBounds.value[i].fromArray(zone.bounds);
+      u.zoneForm.value[i].set(zone.half * Math.PI / 180 + 1e-4, zone.drawn, UNROLLED.indexOf(zone.unrolled), 1);
+      u.zoneKind.value[i].set(TREATMENTS.indexOf(zone.treatment), zone.round, moving ? 1 : 0, zone.faced ? 1 : 0);
+      u.zoneGround.value[i].fromArray(tints[zone.treatment], 0);
+      u.zoneInk.value[i].fromArray(tints[zone.treatment], 3);
+    });
+  }
+
   fit(scale, pixel, cell, height, cut, camera) {
+    this.zones.forEach((zone, i) => {
+      this.uniforms.zoneForm.value[i].w = Math.min(Math.max(zone.narrow / ZONE_LINES, PITCH[0] * scale * pixel), PITCH[1] * scale * pixel);
+    });
     const u = this.uniforms, most = MOST_OUTLINE * this.thickness / pixel;
     const outline = Math.min(OUTLINE * this.look[7] * scale * (this.picked ? 1.6 : 1), Math.max(most, 1));
     u.outline.value = outline;

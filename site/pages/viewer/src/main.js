@@ -3,7 +3,7 @@
      benchleafViewer.open(element, options)   a promise of a view inside `element`, which it is appended to
 
    Options: step, the id of a step ("assembly-12"); parts, a list as for setParts, in place of a step; controls: false
-   leaves out all buttons; onTap(part, told), onStep(id, step), onClose(view) are called; homeOf(id) gives the element
+   leaves out all buttons; canvas, one with a webgl2 context; onTap(part, told), onStep(id, step), onClose(view) are called; homeOf(id) gives the element
    that a step's view belongs in, onHome(id) is called when it is back there from full screen.
 
    A view has: setStep(id); setParts([{part, role, pose}]), role one of plain, context, moving, focus, quiet, pose

@@ -4,18 +4,19 @@ const SVG = "http://www.w3.org/2000/svg";
 const WAYS = ["side", "above", "front"];
 
 export class Panel {
-  constructor(view, words, controls) {
+  constructor(view, words, options) {
     this.view = view; this.words = words;
     this.root = make("div", { class: "viewer", role: "group", "aria-label": words.title });
     this.stage = make("div", { class: "viewer-stage" });
-    this.canvas = make("canvas", { tabindex: "0", role: "img", "aria-label": words.title, "aria-describedby": "viewer-keys" });
+    this.canvas = options.canvas || document.createElement("canvas");
+    attributes(this.canvas, { tabindex: "0", role: "img", "aria-label": words.title, "aria-describedby": "viewer-keys" });
     this.head = make("p", { class: "viewer-head", "aria-live": "polite" });
     this.card = make("div", { class: "viewer-card", hidden: "" });
     this.stage.append(this.canvas, this.head, make("p", { id: "viewer-keys", class: "hidden" }, words.keys));
     this.rows = make("div", { class: "viewer-rows" });
     this.rows.append(this.card);
     this.root.append(this.stage, this.rows);
-    if (controls) { this.build(); }
+    if (options.controls !== false) { this.build(); }
   }
 
   build() {
@@ -128,9 +129,11 @@ export class Panel {
   }
 }
 
-export function make(tag, attributes, text) {
+function attributes(of, values) { Object.entries(values || {}).forEach(([name, value]) => of.setAttribute(name, value)); }
+
+export function make(tag, values, text) {
   const made = document.createElement(tag);
-  Object.entries(attributes || {}).forEach(([name, value]) => made.setAttribute(name, value));
+  attributes(made, values);
   if (text !== undefined) { made.textContent = text; }
   return made;
 }

@@ -27,17 +27,67 @@ float height(vec3 own) { return dot((modelMatrix * vec4(own, 1.0)).xyz, plane.xy
 `;
 const LEAVE = "if (cuts > 0.5 && above > 0.0) discard;";
 
+/* So many painted surfaces a part may have at once. */
+export const MOST_ZONES = 6;
+
+/* Zones: bounds, patterns and how they lie on a surface are those of render/acts/zone_patterns.py. */
+const ZONES = `
+uniform int zones; uniform mat3 zoneAxes[${MOST_ZONES}]; uniform vec3 zoneOrigin[${MOST_ZONES}];
+uniform vec4 zoneBounds[${MOST_ZONES}], zoneForm[${MOST_ZONES}], zoneKind[${MOST_ZONES}];
+uniform vec3 zoneGround[${MOST_ZONES}], zoneInk[${MOST_ZONES}];
+in vec3 own, ownFacing;
+float apart(float x) { return abs(x - floor(x + 0.5)); }
+bool lined(int treatment, vec2 p) {
+  float u = p.x, v = p.y;
+  if (treatment == 0) return fract((u + v) * 0.70711) < 0.4;
+  if (treatment == 1) { float row = floor(v / 0.8 + 0.5); return length(vec2(apart(u - 0.5 * mod(row, 2.0)), v - 0.8 * row)) < 0.27; }
+  if (treatment == 2) return fract((u + v) * 0.70711) < 0.22 || fract((u - v) * 0.70711) < 0.22;
+  if (treatment == 3) {
+    float row = floor(v / 0.9 + 0.5), away = length(vec2(apart(u - 0.5 * mod(row, 2.0)), v - 0.9 * row));
+    return away > 0.2 && away < 0.38;
+  }
+  if (treatment == 4) return fract(u) < 0.2 + (apart(v / 4.0) < 0.12 ? 0.25 : 0.0);
+  return fract(v + 2.0 * apart(u / 2.0)) < 0.36;
+}
+vec3 painted(vec3 under) {
+  for (int i = 0; i < ${MOST_ZONES}; i++) {
+    if (i >= zones) break;
+    vec3 p = (own - zoneOrigin[i]) * zoneAxes[i];   /* its axes are the columns */
+    float drawn = zoneForm[i].y, straight = clamp(p.x, -drawn, drawn), x = p.x - straight;
+    float away = length(vec2(x, p.y));
+    vec4 bounds = zoneBounds[i];
+    int unrolled = int(zoneForm[i].z);
+    vec2 at = vec2(p.x * 0.8 + p.y * 0.6, p.z);
+    if (unrolled == 0) at = p.xy + 0.5 * p.z;
+    if (unrolled == 2) at = p.xy;
+    if (unrolled == 3) at = vec2(atan(p.y, x) * zoneKind[i].y - sign(p.y) * straight, p.z);
+    at /= zoneForm[i].w;
+    vec2 right = dFdx(at), down = dFdy(at);
+    if (max(length(right), length(down)) > 2.0) { right = vec2(0.0); down = vec2(0.0); }
+    if (away < bounds.x || away > bounds.y || p.z < bounds.z || p.z > bounds.w) continue;
+    if (abs(atan(p.y, x)) > zoneForm[i].x) continue;
+    if (zoneKind[i].w > 0.5 && dot(ownFacing, zoneAxes[i][2]) <= 0.3) continue;
+    float line = 0.0;
+    for (int k = 0; k < 4; k++) line += lined(int(zoneKind[i].x), at + right * (float(k & 1) * 0.5 - 0.25) + down * (float(k >> 1) * 0.5 - 0.25)) ? 0.25 : 0.0;
+    if (zoneKind[i].z > 0.5) return mix(under, zoneGround[i], line);
+    return mix(zoneGround[i], zoneInk[i], line) * min(0.62 + 0.44 * under.g, 1.0);
+  }
+  return under;
+}
+`;
+
 export function surfaceMaterial(shared, own) {
   return new ShaderMaterial({
     glslVersion: GLSL3, side: FrontSide, uniforms: { ...shared, ...own },
     vertexShader: `${ABOVE}
-      out vec3 facing;
+      out vec3 facing, own, ownFacing;
       void main() {
+        own = position; ownFacing = normal;
         facing = normalMatrix * normal;
         above = height(position);
         gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
       }`,
-    fragmentShader: `${CUT}
+    fragmentShader: `${CUT}${ZONES}
       uniform vec3 colour; uniform vec4 phong; uniform vec3 towards[3]; uniform float strength[3];
       in vec3 facing; out vec4 drawn;
       void main() {
@@ -49,7 +99,7 @@ export function surfaceMaterial(shared, own) {
           light += phong.y * strength[i] * max(lit, 0.0);
           if (lit > 0.0) shine += strength[i] * pow(max(2.0 * lit * n.z - towards[i].z, 0.0), phong.w);
         }
-        drawn = vec4(min(colour * light + phong.z * shine, 1.0), 1.0);
+        drawn = vec4(painted(min(colour * light + phong.z * shine, 1.0)), 1.0);
       }`,
   });
 }
@@ -94,7 +144,7 @@ export function edgeMaterial(shared, own) {
     void main() {
       vec3 to = eye();
       bool outer = dot(one, to) * dot(other, to) < 0.0;
-      float wide = outer ? outline : min(edge, crowded * crowding);
+      float room = crowded * crowding, wide = outer ? min(outline, 2.0 * room) : min(edge, room);
       if (wide <= 0.0) { nowhere(); return; }
       ribbon(a, b, wide);
     }`);

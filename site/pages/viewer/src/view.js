@@ -12,7 +12,7 @@ export class View {
   constructor(model, bytes, options) {
     this.model = model; this.options = options;
     this.hidden = new Set(); this.alone = null; this.picked = null; this.cut = null; this.share = 0; this.playing = false;
-    this.panel = new Panel(this, model.words, options.controls !== false);
+    this.panel = new Panel(this, model.words, options);
     this.figure = new Figure(this.panel.canvas, model, bytes);
     this.watch = new ResizeObserver(() => this.fit());
     this.watch.observe(this.panel.stage);
@@ -68,7 +68,7 @@ export class View {
     let shown = this.own;
     if (!shown) {
       const { parts, tools } = this.motion.at(this.share), step = this.at;
-      shown = step.parts.map((part) => ({ name: this.nameOf(step, part), part, role: this.role(part), matrix: parts.get(part), whole: STRONG.includes(this.role(part)) && step.acts.length > 0 }));
+      shown = step.parts.map((part) => ({ name: this.nameOf(step, part), part, role: this.role(part), matrix: parts.get(part), zones: step.zones.filter((zone) => zone.part === part), whole: STRONG.includes(this.role(part)) && step.acts.length > 0 }));
       step.tools.forEach((tool, n) => shown.push({ name: "t" + tool.tool, tool: tool.tool, role: "tool", matrix: tools[n], whole: true }));
     }
     this.figure.show(shown.filter((s) => this.seen(s)).map((s) => ({ ...s, picked: this.alone === null && s.name === this.picked })));
