@@ -77,7 +77,7 @@ def test_a_card_that_answers_two_questions_stands_once(tmp_path: Path) -> None:
     assert (rings.href, notches.href) == ("cards.html#ask-rings", f"cards.html#{both.anchor}")
     booklet = carded_booklet()
     assert booklet.proof is not None
-    proof = replace(booklet.proof, cards=(both,), questions=(rings, notches))
+    proof = replace(booklet.proof, cards=(both,), asked_at_bench=(rings, notches))
     write_booklet(replace(booklet, proof=proof), tmp_path, SETTING)
     page = (tmp_path / "cards.html").read_text("utf-8")
     assert page.count(f'id="{both.anchor}"') == 1
