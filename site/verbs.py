@@ -162,7 +162,7 @@ def records(args: argparse.Namespace) -> int:
     from .extras.records import write_records
 
     found = write_records(args.records, args.to, args.only)
-    counted = f"{_counted(found.records, 'record')} of {_counted(len(found.tags), 'pump')}"
+    counted = f"{_counted(found.records, 'record')} of {_counted(len(found.tags), 'tag')}"
     print(
         f"{counted}, {found.series} readings over time in {args.to}. Open {args.to / 'index.html'} in a browser."
     )

@@ -1,4 +1,5 @@
-"""The evidence of a user's own assembly: one page for the trainer, and a JSON file a sequence beside it."""
+"""The evidence of a user's own assembly: one page for the trainer, a JSON file a sequence, and pages to
+record its jobs."""
 
 from __future__ import annotations
 
@@ -13,11 +14,14 @@ from ...sequences.fleet.user_assembly import UserAssembly, load_user_assembly
 from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, write_proof
 from ...sequences.proof.prove import prove_plans
 from ...sequences.values.head_values import blank_values
+from ...sequences.values.instruments import instruments
 from ..build.folders import check_target, swapped_in
 from ..build.kept_results import open_store
 from ..build.user_faults import UserFault
+from ..pages.booklet import make_chapter
 from ..pages.evidence_page import make_evidence
-from ..pages.pages import page_text, write_assets
+from ..pages.pages import Setting, page_text, write_assets
+from ..pages.records.own_job_pages import write_own_job_pages
 from ..pages.view_models import NBSP
 from ..words.catalogue import Words, load_words
 from ..words.findings import proof_sentences
@@ -60,6 +64,7 @@ def write_assembly_evidence(
         proof = AssemblyProof(user.assembly.name, found, None)
         write_proof(proof, folder / FOLDER)
         _write_page(user, proof, folder, words)
+        _write_job_pages(user, folder, words)
         for name, evidence in found.items():
             say(f"{name}: {len(evidence.moves)} moves; {len(evidence.violations) or 'no'} faults")
     return proof.tag, proof_sentences(proof, user.assembly, user.plans, words)
@@ -89,3 +94,13 @@ def _write_page(user: UserAssembly, proof: AssemblyProof, folder: Path, words: W
         tolerance=f"{tolerance:g}{NBSP}mm",
     )
     (folder / "index.html").write_text(text, "utf-8", newline="\n")
+
+
+def _write_job_pages(user: UserAssembly, folder: Path, words: Words) -> None:
+    """Write each sequence in words, with its ticks, and the record sheet of its jobs."""
+    blanks = blank_values()
+    chapters = [
+        make_chapter(plan, {}, blanks, instruments=instruments, pictured=False) for plan in user.plans
+    ]
+    name = user.assembly.name
+    write_own_job_pages(name, chapters, folder, Setting(words, name, invented=False, date=""))

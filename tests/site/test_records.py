@@ -52,7 +52,7 @@ def test_records_become_page_plots_and_tables(tmp_path: Path, capsys: pytest.Cap
     target = tmp_path / "trend"
     assert main(["records", str(exports(tmp_path / "in")), "--to", str(target)]) == 0
     said = capsys.readouterr().out
-    assert "9 records of 3 pumps, 3 readings over time" in said
+    assert "9 records of 3 tags, 3 readings over time" in said
     reached = day(800)
     assert (
         f"P-101, {WORDS('value.radial_clearance.title')}: about {reached} ({reached} and {reached})" in said
@@ -90,7 +90,7 @@ def test_a_damaged_record_is_told_and_left_out(tmp_path: Path, capsys: pytest.Ca
     (source / "steered.csv").write_text("\x1b[2J", "utf-8")
     assert main(["records", str(source), "--to", str(target)]) == 2
     told = capsys.readouterr()
-    assert "8 records of 3 pumps" in told.out
+    assert "8 records of 3 tags" in told.out
     assert "one-100.json, line " in told.err
     assert "found 'as fond'; allowed: as found, as left or in service; likely fix: write as found" in told.err
     assert "\x1b" not in told.out + told.err

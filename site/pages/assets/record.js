@@ -27,7 +27,7 @@
   function readingKey(row) { return "reading/" + row.getAttribute("data-reading"); }
   function unitOf(row) { var unit = row.querySelector(".unit"); return unit ? unit.textContent : row.getAttribute("data-limits-unit"); }
   function setUnit(row, unit) {
-    var button = row.querySelector("button.unit"), too = row.querySelector(".unit-too");
+    var button = row.querySelector("button.unit"), too = row.querySelector(".unit.too");
     if (!button || button.textContent === unit) { return; }
     var other = button.textContent;
     button.textContent = unit;
