@@ -278,9 +278,9 @@ class Booklet:
         if self.proof and self.proof.practices:
             title, short, note = (words(f"practice.{k}") for k in ("title", "short", "note"))
             pages.append(Page("practice", "practice.html", title, short, note))
-        if self.proof and self.proof.questions.count:
+        if self.proof and self.proof.asked.count:
             title, short = words("question.title"), words("question.short")
-            note = words("question.note", count=self.proof.questions.count)
+            note = words("question.note", count=self.proof.asked.count)
             pages.append(Page("questions", "questions.html", title, short, note, in_bar=False))
             title, short, note = (words(f"test.{k}") for k in ("title", "short", "note"))
             pages.append(Page("test", "test.html", title, short, note, in_bar=False))

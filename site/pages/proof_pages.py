@@ -14,7 +14,7 @@ from ..words.part_names import PartNames
 from .cards import CardView, MergedCard, card_views, cards_by_step, merge_cards
 from .evidence_page import EvidenceView, make_evidence
 from .practice.order_page import PracticeView, ShownPictures, make_practices, practice_view
-from .practice.question_views import QuestionPages, ShownCard, question_pages
+from .practice.question_views import NOTHING_ASKED, QuestionPages, ShownCard, question_pages
 from .view_models import NBSP, Use
 
 if TYPE_CHECKING:
@@ -38,7 +38,8 @@ class ProofPages:
     """Sequence and step id to why the step stands where it does."""
     card_links: Mapping[str, Mapping[str, tuple[Use, ...]]]
     """Sequence and step id to the cards to look at."""
-    questions: QuestionPages
+    asked: QuestionPages = NOTHING_ASKED
+    """Questions for rounds and tests."""
 
     @property
     def faults(self) -> tuple[str, ...]:
