@@ -304,9 +304,9 @@ class Booklet:
             pages.append(Page("class_view", f"class-{c.id}.html", title, title, note, False, chapter=c.id))
             title = words("class.notes_title", title=c.title)
             pages.append(Page("class_notes", f"notes-{c.id}.html", title, title, listed=False, chapter=c.id))
-        if self.proof and self.proof.questions.count:
+        if self.proof and self.proof.asked.count:
             title, short = words("question.title"), words("question.short")
-            note = words("question.note", count=self.proof.questions.count)
+            note = words("question.note", count=self.proof.asked.count)
             pages.append(Page("questions", "questions.html", title, short, note, in_bar=False))
             title, short, note = (words(f"test.{k}") for k in ("title", "short", "note"))
             pages.append(Page("test", "test.html", title, short, note, in_bar=False))
