@@ -31,8 +31,9 @@ from ..words.value_words import (
     where_to_look,
 )
 from .booklet import Booklet, ValueLine, grouped
-from .content_policy import with_policy
 from .examples.damage_tiles import damage_tiles
+from .markup.content_policy import with_policy
+from .markup.drawn_once import drawn_once
 from .view_models import NBSP
 
 HERE = Path(__file__).parent
@@ -137,7 +138,7 @@ def page_text(template: str, **context: Any) -> str:
         MissingWord: if the catalogue lacks a text.
     """
     page = environment().get_template(template).render(version=version("benchleaf"), **context)
-    return with_policy(page)
+    return with_policy(drawn_once(page))
 
 
 def write_assets(folder: Path) -> None:
