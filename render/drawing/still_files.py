@@ -55,7 +55,7 @@ def encode(image: Image.Image, ending: str) -> bytes:
     return out.getvalue()
 
 
-def _lightest() -> str:
+def lightest_ending() -> str:
     """Return AVIF, or WebP where the picture library was built without it or with another encoder."""
     try:
         encode(Image.new("RGB", (16, 16)), "avif")
@@ -64,5 +64,5 @@ def _lightest() -> str:
     return "avif"
 
 
-STILL_ENDING = _lightest()
+STILL_ENDING = lightest_ending()
 """Ending of a booklet's pictures."""

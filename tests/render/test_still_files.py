@@ -38,7 +38,7 @@ def test_files_hold_the_picture_and_no_date(ending: str) -> None:
 
 
 @pytest.mark.skipif(STILL_ENDING != "avif", reason="pictures are WebP here")
-def test_the_lightest_format_keeps_what_was_drawn_as_the_older_one_does() -> None:
+def test_thelightest_ending_format_keeps_what_was_drawn_as_the_older_one_does() -> None:
     told = []
     for file in GOLDEN:
         with Image.open(file) as image:
@@ -66,9 +66,9 @@ def test_a_large_picture_of_lines_takes_less_than_in_the_older_format() -> None:
     assert mean < old_mean
 
 
-def test_without_the_lightest_format_pictures_are_webp(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(WRITTEN, "avif", ("NO SUCH FORMAT", {}))  # type: ignore[arg-type]
-    assert still_files._lightest() == "webp"
+def test_without_thelightest_ending_format_pictures_are_webp(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(WRITTEN, "avif", ("NO SUCH FORMAT", {}))
+    assert still_files.lightest_ending() == "webp"
 
 
 def test_other_formats_are_refused() -> None:
