@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..engine.part_models import DETAIL
+from .still_files import STILL_ENDING
 
 
 @dataclass(frozen=True)
@@ -21,8 +22,7 @@ class PictureSettings:
     overview_height: int = 1500
     supersample: int = 2
     detail: float = DETAIL
-    formats: tuple[str, ...] = ("webp",)
-    webp_quality: int = 68
+    formats: tuple[str, ...] = (STILL_ENDING,)
     measure_width: int = 800
     contact_shading: bool = True
     cut_aways: bool = True

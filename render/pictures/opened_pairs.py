@@ -17,12 +17,12 @@ from ...geometry.frame import Floats, Place, Vec3
 from ..composition.pair_views import PairScene, Which
 from ..composition.views import StepScene
 from ..drawing.arrows import OverlayCanvas, Point
-from ..drawing.compose import encode
 from ..drawing.differences import PHONE_PX, difference_of, draw_pointer, place_arrow
 from ..drawing.link_marks import draw_bar, draw_cross, draw_link, draw_ring, paste_disc
 from ..drawing.manifest import DifferenceSeen, LinkSeen, Manifest, PartSeen, State
 from ..drawing.measure import measure_visible, parts_seen
 from ..drawing.settings import PictureSettings
+from ..drawing.still_files import encode
 from ..engine.camera import Camera, View
 from ..engine.material_styles import INK, PAPER, colour_bytes
 from ..engine.stage import Shown, Stage
@@ -421,7 +421,7 @@ def _finish(
         difference=seen,
         links=book.links,
     )
-    return Picture(manifest, {f: encode(book.image, f, settings.webp_quality) for f in settings.formats})
+    return Picture(manifest, {f: encode(book.image, f) for f in settings.formats})
 
 
 def _seen(stage: Stage, book: _Book, leaf: _Leaf) -> dict[str, PartSeen]:

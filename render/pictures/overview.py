@@ -12,9 +12,10 @@ from PIL import Image
 from ...geometry.frame import Floats
 from ..composition.explode import Exploded, explode, small_units, some_of
 from ..drawing.arrows import OverlayCanvas, Shape, stroke
-from ..drawing.compose import contact_shade, encode, finish
+from ..drawing.compose import contact_shade, finish
 from ..drawing.manifest import Manifest, PartSeen, State
 from ..drawing.measure import measure_visible, parts_seen, values_at
+from ..drawing.still_files import encode
 from ..engine.grid import GRID_SIZE, Ids
 from ..engine.material_styles import PAPER, QUIET_INK, colour_bytes
 from ..engine.stage import REFERENCE_WIDTH, Shown, Stage
@@ -70,7 +71,7 @@ def _draw(studio: Studio, name: str, together: Sequence[str]) -> Drawn:
         view_changed=False,
         parts=parts,
     )
-    return lambda: Picture(manifest, {f: encode(image, f, s.webp_quality) for f in s.formats})
+    return lambda: Picture(manifest, {f: encode(image, f) for f in s.formats})
 
 
 def _units(studio: Studio, whole: _Pane) -> list[tuple[tuple[str, ...], int]]:

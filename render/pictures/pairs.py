@@ -36,12 +36,13 @@ from ..composition.pair_views import (
 )
 from ..composition.views import StepScene
 from ..drawing.arrows import OverlayCanvas
-from ..drawing.compose import as_image, encode
+from ..drawing.compose import as_image
 from ..drawing.differences import PHONE_PX, difference_of, draw_pointer, drawn_apart, place_arrow, tells_apart
 from ..drawing.insets import Disc, disc_camera, draw_inset
 from ..drawing.manifest import DifferenceSeen, Inset, Manifest, PartSeen, State
 from ..drawing.measure import measure_visible, parts_seen
 from ..drawing.settings import PictureSettings
+from ..drawing.still_files import encode
 from ..engine.camera import Camera
 from ..engine.material_styles import INK, PAPER, STRONG, colour_bytes
 from ..engine.part_models import PartModels
@@ -355,7 +356,7 @@ def _finish(drawn: _Drawn, scene: PairScene, seen: DifferenceSeen, settings: Pic
         insets=drawn.insets,
         difference=seen,
     )
-    return Picture(manifest, {f: encode(image, f, settings.webp_quality) for f in settings.formats})
+    return Picture(manifest, {f: encode(image, f) for f in settings.formats})
 
 
 def _take_frame(

@@ -20,11 +20,11 @@ from ..acts.surface_sight import Sight
 from ..acts.tools_drawn import order_seen, tools_seen
 from ..composition.picture_layout import make_layout
 from ..composition.views import StepScene, ViewChooser
-from ..drawing.compose import encode
 from ..drawing.film_files import FILM_ENDING
 from ..drawing.manifest import Manifest, State, ToolSeen, ZoneSeen
 from ..drawing.measure import measure_visible, parts_seen, without_slivers
 from ..drawing.settings import PictureSettings
+from ..drawing.still_files import encode
 from ..engine.camera import Camera, View
 from ..engine.gl_probe import ensure_graphics
 from ..engine.material_styles import Role
@@ -172,7 +172,7 @@ def _draw_step(
     )
 
     def put_into_files() -> Picture:
-        content = {f: encode(frame.image, f, settings.webp_quality) for f in settings.formats}
+        content = {f: encode(frame.image, f) for f in settings.formats}
         return Picture(manifest, {**content, FILM: film.content()} if film else content)
 
     return put_into_files

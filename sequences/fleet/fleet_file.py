@@ -151,7 +151,7 @@ class BookletText(FileModel):
     language: Text = Field("en", description="language of the pages' own words")
     jpeg: bool = Field(
         False,
-        description="also write every picture as JPEG, for browsers that know no WebP; thrice the weight",
+        description="also write every picture as JPEG, for browsers that know no AVIF; thrice the weight",
     )
 
 

@@ -15,7 +15,7 @@ import manifold3d as m3
 import numpy as np
 
 from ...geometry.frame import Floats, Place
-from ...geometry.meshes.closed_bodies import box_of, boxes_meet
+from ...geometry.meshes.closed_bodies import box_of
 from ...geometry.tools.gauges import BLADE_LENGTH_MM
 from ...geometry.tools.tool_measures import BLADE_WIDTHS_MM, LEAST_BLADE_MM, tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
@@ -194,10 +194,9 @@ def _blocked(
         return met
     strip = (body - past).scale((1.0, STRIP_MM / dict(measures)["width"], 1.0))
     blade = placed(strip, place)
-    thick, reach = dict(measures)["thickness"], box_of(blade)
-    for key in standing.keys:
-        if boxes_meet(reach, standing.box(key)):
-            inside = blade ^ standing.manifold(key)
-            if not inside.is_empty() and inside.volume() / thick > IN_METAL_MM2:
-                return ToolMeets(key, round(float(inside.volume()) / thick / STRIP_MM, 3))
+    thick = dict(measures)["thickness"]
+    for key in standing.near(box_of(blade)):
+        inside = blade ^ standing.manifold(key)
+        if not inside.is_empty() and inside.volume() / thick > IN_METAL_MM2:
+            return ToolMeets(key, round(float(inside.volume()) / thick / STRIP_MM, 3))
     return None

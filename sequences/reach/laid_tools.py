@@ -16,7 +16,7 @@ import manifold3d as m3
 import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3
-from ...geometry.meshes.closed_bodies import STILL, boxes_meet
+from ...geometry.meshes.closed_bodies import STILL
 from ...geometry.surfaces import Surface
 from ...geometry.tools.gauges import CLAMP_Z_MM, FOOT_MM, POST_RADIUS_MM
 from ...geometry.tools.tool_measures import tool_measures
@@ -124,8 +124,7 @@ def _spots(standing: Standing, skin: Skin) -> Iterator[tuple[Floats, Floats]]:
 
 def _covered(standing: Standing, point: Floats, normal: Floats) -> bool:
     low, high = point - COVERED_MM, point + COVERED_MM
-    near = [k for k in standing.keys if boxes_meet((low, high), standing.box(k))]
-    return bool(standing.ray(point + 0.02 * normal, normal, near, COVERED_MM))
+    return bool(standing.ray(point + 0.02 * normal, normal, standing.near((low, high)), COVERED_MM))
 
 
 def _touching(

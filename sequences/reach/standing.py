@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import manifold3d as m3
 import numpy as np
@@ -124,12 +124,23 @@ class Standing:
         """Return the box round :meth:`manifold`."""
         return self.bodies.box(key, "core", self.pose(key))
 
+    @cached_property
+    def boxes(self) -> Box:
+        """Lower and upper corners of the boxes of all parts, in the order of their keys, (n, 3) each."""
+        boxes = [self.box(k) for k in self.keys]
+        return np.array([b[0] for b in boxes]), np.array([b[1] for b in boxes])
+
+    def near(self, box: Box) -> list[str]:
+        """Return the parts whose boxes meet ``box``."""
+        low, high = self.boxes
+        meets = ((box[0] <= high) & (low <= box[1])).all(axis=1)
+        return [self.keys[n] for n in np.flatnonzero(meets)]
+
     @property
     def middle(self) -> Floats:
         """Middle of the box round all parts, (3,) mm."""
-        boxes = [self.box(k) for k in self.keys]
-        low, high = np.min([b[0] for b in boxes], axis=0), np.max([b[1] for b in boxes], axis=0)
-        middle: Floats = (low + high) / 2
+        low, high = self.boxes
+        middle: Floats = (low.min(axis=0) + high.max(axis=0)) / 2
         return middle
 
     def surface(self, at: SurfaceOf) -> Surface | None:
@@ -152,26 +163,19 @@ class Standing:
             NoSurface: if there is no such surface.
         """
         surface, place = self.surface(at), self.place(at.part)
-        points, normals = spread(self.bodies.own(at.part))
-        if surface is None:
-            held = np.ones(len(points), bool)
-            axis, origin = (0.0, 0.0, 1.0), (0.0, 0.0, 0.0)
-        else:
-            held, axis, origin = surface.holds(points), surface.direction, surface.origin
-        if not held.any():
+        points, normals = spread_of(self.bodies.own(at.part), surface)
+        if not len(points):
             raise NoSurface(f"{at.part}: {at.surface}")
-        if surface is not None and surface.kind in PLANE_KINDS and surface.half_deg == 180.0:
-            # Broken edges at its rim lie within its heights, but do not look its way.
-            level = held & (normals @ np.array(unit(axis)) > 0.8)
-            held = level if level.any() else held
-        turned: Floats = normals[held] @ np.array(place.rotation).T
-        return Skin(place.points(points[held]), turned, unit(place.direction(axis)), place.point(origin))
+        axis = (0.0, 0.0, 1.0) if surface is None else surface.direction
+        origin = (0.0, 0.0, 0.0) if surface is None else surface.origin
+        turned: Floats = normals @ np.array(place.rotation).T
+        return Skin(place.points(points), turned, unit(place.direction(axis)), place.point(origin))
 
     def met(self, tool: m3.Manifold, but: Collection[str] = ()) -> ToolMeets | None:
         """Return what a tool meets deepest, but parts that it may; None where it is clear or only touches."""
-        reach, deepest = box_of(tool), None
-        for key in self.keys:
-            if key in but or not boxes_meet(reach, self.box(key)):
+        deepest = None
+        for key in self.near(box_of(tool)):
+            if key in but:
                 continue
             shared = overlap(tool, self.manifold(key), TOUCH_MM)
             if shared and (deepest is None or shared.depth_mm > deepest.depth_mm):
@@ -183,8 +187,7 @@ class Standing:
 
         Of a piece that is almost convex (a thread with its grooves) its hull is taken: few facets, and no less.
         """
-        reach = box_of(room)
-        near = (k for k in self.keys if k not in but and boxes_meet(reach, self.box(k)))
+        near = (k for k in self.near(box_of(room)) if k not in but)
         found = []
         for piece in (p for k in near for p in (room ^ self.manifold(k)).decompose()):
             if piece.volume() > LEAST_VOLUME_MM3:
@@ -205,8 +208,7 @@ class Standing:
 
     def is_free(self, tool: m3.Manifold, but: Collection[str] = ()) -> bool:
         """Return whether a tool meets nothing deeper than a touch."""
-        reach = box_of(tool)
-        near = (k for k in self.keys if k not in but and boxes_meet(reach, self.box(k)))
+        near = (k for k in self.near(box_of(tool)) if k not in but)
         return all(self.clear_of(tool, [self.manifold(k)]) for k in near)
 
     def ray(
@@ -217,7 +219,8 @@ class Standing:
         for key in keys:
             place = self.place(key)
             back = place.inverse()
-            hits = ray_hits(self.bodies.own(key, "core"), back.points(start[None])[0], _turned(back, along))
+            body, own = self.bodies.own(key, "core"), back.points(start[None])[0]
+            hits = ray_hits(body, own, _turned(back, along), reach_mm)
             found += [(d, key) for d in hits if d <= reach_mm]
         return sorted(found)
 
@@ -227,12 +230,18 @@ def _turned(place: Place, direction: Floats) -> Floats:
     return turned
 
 
-def ray_hits(body: Body, start: Floats, along: Floats) -> list[float]:
+def ray_hits(body: Body, start: Floats, along: Floats, reach_mm: float) -> list[float]:
     """Return how far along a unit direction a ray from ``start`` crosses the surface of ``body``, own frame, mm.
 
-    After Moeller and Trumbore, *Fast, minimum storage ray/triangle intersection*, 1997.
+    What lies farther than ``reach_mm`` may be left out. After Moeller and Trumbore, *Fast, minimum storage ray/triangle
+    intersection*, 1997.
     """
-    a, b, c = (body.points[body.triangles[:, k]] for k in range(3))
+    end, (lowest, highest) = start + reach_mm * along, _triangle_boxes(body)
+    low, high = np.minimum(start, end) - _RAY_MM, np.maximum(start, end) + _RAY_MM
+    near = np.flatnonzero(((lowest <= high[:, None]) & (highest >= low[:, None])).all(axis=0))
+    if not len(near):
+        return []
+    a, b, c = (body.points[body.triangles[near, k]] for k in range(3))
     ab, ac = b - a, c - a
     p = np.cross(along, ac)
     det = np.einsum("ij,ij->i", ab, p)
@@ -247,14 +256,23 @@ def ray_hits(body: Body, start: Floats, along: Floats) -> list[float]:
     return [float(d) for d in np.unique(np.round(far[hit], 6))]
 
 
+_RAY_MM = 0.001
+"""What rounding may put a triangle off its box."""
+
+
+@lru_cache(maxsize=256)
+def _triangle_boxes(body: Body) -> Box:
+    """Return the lower and upper corners of the boxes of a body's triangles, axis by axis, (3, m) each."""
+    corners = np.ascontiguousarray(body.points.T)[:, body.triangles]
+    return corners.min(axis=2), corners.max(axis=2)
+
+
+@lru_cache(maxsize=512)
 def spread(body: Body) -> tuple[Floats, Floats]:
     """Return points spread evenly over the skin of a body, own frame, (n, 3), with their outward normals.
 
     A triangle has as many as its share of the area asks for, at least three: the same ones each time.
     """
-    kept = _spreads.get(id(body))
-    if kept is not None and kept[0] is body:
-        return kept[1], kept[2]
     length = np.linalg.norm(body.facings, axis=1)
     real = length > 1e-12
     triangles, normals = body.triangles[real], body.facings[real] / length[real, None]
@@ -269,14 +287,30 @@ def spread(body: Body) -> tuple[Floats, Floats]:
     u, v = np.where(over, 1 - u, u), np.where(over, 1 - v, v)
     a, b, c = (body.points[triangles[which, k]] for k in range(3))
     points: Floats = a + u[:, None] * (b - a) + v[:, None] * (c - a)
-    if len(_spreads) > 512:
-        _spreads.clear()
-    _spreads[id(body)] = (body, points, normals[which])
     return points, normals[which]
 
 
+@lru_cache(maxsize=512)
+def spread_of(body: Body, surface: Surface | None) -> tuple[Floats, Floats]:
+    """Return those of :func:`spread` that belong to a surface, all where it is None; none where none does."""
+    points, normals = spread(body)
+    if surface is None:
+        return points, normals
+    held = surface.holds(points)
+    if held.any() and surface.kind in PLANE_KINDS and surface.half_deg == 180.0:
+        # Broken edges at its rim lie within its heights, but do not look its way.
+        level = held & (normals @ np.array(unit(surface.direction)) > 0.8)
+        held = level if level.any() else held
+    return points[held], normals[held]
+
+
+def forget_skins() -> None:
+    """Drop all remembered points of skins: they are of the bodies of one assembly."""
+    for remembered in (_triangle_boxes, spread, spread_of):
+        remembered.cache_clear()
+
+
 _PLASTIC = (0.7548776662466927, 0.5698402909980532)
-_spreads: dict[int, tuple[Body, Floats, Floats]] = {}
 
 
 @lru_cache(maxsize=256)

@@ -14,7 +14,7 @@ import manifold3d as m3
 import numpy as np
 
 from ...geometry.frame import Floats, Place, Vec3
-from ...geometry.meshes.closed_bodies import STILL, Body, Box, box_of, boxes_meet
+from ...geometry.meshes.closed_bodies import STILL, Body, Box, box_of
 from ...geometry.meshes.sweeps import swept
 from ...geometry.surfaces import Surface
 from ...geometry.tools.tool_measures import (
@@ -129,7 +129,7 @@ def _stands_up(standing: Standing, skin: Skin, within_mm: float) -> float:
     seat = frame_at(origin, axis, square_to(axis, ()))
     column = placed(m3.Manifold.cylinder(400.0, within_mm, within_mm, 48), seat)
     top = 0.0
-    for key in standing.keys:
+    for key in standing.near(box_of(column)):
         inside = column ^ standing.manifold(key)
         if not inside.is_empty():
             points = Body.of_manifold(inside).points
@@ -182,9 +182,8 @@ def _in_the_way(standing: Standing, arm: m3.Manifold, seat: Place) -> str:
     shared: dict[str, float] = {}
     for n in range(_STEPS):
         pose = placed(arm.rotate((0.0, 0.0, n * RATCHET_DEG)), seat)
-        for key in standing.keys:
-            if boxes_meet(box_of(pose), standing.box(key)):
-                shared[key] = shared.get(key, 0.0) + float((pose ^ standing.manifold(key)).volume())
+        for key in standing.near(box_of(pose)):
+            shared[key] = shared.get(key, 0.0) + float((pose ^ standing.manifold(key)).volume())
     return max(shared, key=lambda k: round(shared[k], 3)) if shared else ""
 
 

@@ -24,6 +24,7 @@ from .tool_making import make_tool
 
 if TYPE_CHECKING:
     from ...geometry.head.head import Head
+    from ...geometry.meshes.closed_bodies import Bodies
     from ...render.composition.pair_views import PairScene
     from ...render.drawing.settings import PictureSettings
     from ...render.engine.part_models import PartModels
@@ -53,6 +54,7 @@ def prove_sequences(store: Store, wanted: tuple[str, ...], row: FleetHead, plans
     Raises:
         MeshError, OverlapError: if a solid is not fit for the proof.
     """
+    _bodies.clear()  # a proof keeps its own: both would take too much memory
     prove_head(row.tag, _head(row), plans, store, workers=1)
 
 
@@ -62,10 +64,14 @@ def find_tools(store: Store, wanted: tuple[str, ...], row: FleetHead, plan: Plan
     Raises:
         MeshError, OverlapError: if a solid is not fit for the proof.
     """
+    from ...geometry.meshes.closed_bodies import Bodies
     from ...render.pictures.tool_models import keep_tools
     from ...sequences.reach.kept_reach import kept_reach
 
-    reach = kept_reach(_head(row), plan, store)
+    head = _head(row)
+    if not _bodies or _bodies[0].assembly is not head:
+        _bodies[:] = [Bodies(head)]
+    reach = kept_reach(head, plan, store, _bodies[0])
     keep_tools((t for tools in reach.tools.values() for t in tools), make_tool, store)
 
 
@@ -175,6 +181,8 @@ def _head(row: FleetHead) -> Head:
 
 _last_design: list[str] = []
 """Of the head whose solids are remembered."""
+_bodies: list[Bodies] = []
+"""Closed bodies of that head, once tools were put to them: its plans are looked at one after the other."""
 
 
 def _put_down_head() -> None:
@@ -182,11 +190,14 @@ def _put_down_head() -> None:
         return
     from ...geometry.head.head import forget_solids
     from ...geometry.meshes.tessellation import forget_meshes
+    from ...sequences.reach.standing import forget_skins
 
     _last_design.clear()
+    _bodies.clear()
     _head_made.cache_clear()
     forget_solids()
     forget_meshes()
+    forget_skins()
     gc.collect()
 
 

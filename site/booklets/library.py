@@ -163,10 +163,11 @@ def booklet_setting(fleet: Fleet) -> Setting:
 
 
 def picture_settings(fleet: Fleet) -> PictureSettings:
-    """Return the settings of a booklet's pictures: WebP, and JPEG for other browsers where the fleet asks for it."""
+    """Return the settings of a booklet's pictures: AVIF, and JPEG for other browsers where the fleet asks for it."""
     from ...render.drawing.settings import PictureSettings
+    from ...render.drawing.still_files import STILL_ENDING
 
-    return PictureSettings(formats=("webp", "jpg") if fleet.booklet.jpeg else ("webp",))
+    return PictureSettings(formats=(STILL_ENDING, "jpg") if fleet.booklet.jpeg else (STILL_ENDING,))
 
 
 def _check_proofs(done: Iterable[HeadDone]) -> None:

@@ -106,15 +106,18 @@ def _named(
 def _markup(
     placed: Sequence[Callout], items: Mapping[str, Item], at: int, named: bool, small: bool
 ) -> Markup:
-    # One path for all, twice: with a line each a booklet's pages would be a twentieth heavier.
+    # One path for all, twice: with a line each a booklet's pages would be a twentieth heavier. Whoever cannot see them
+    # has the list under the picture; only links are for all.
     lines = "".join(f"M{_short(c.port)}L{_short(c.anchor)}" for c in placed)
     ends = "".join(
         f'<i style="left:{c.anchor[0] * 100:.2f}%;top:{c.anchor[1] * 100:.2f}%"></i>' for c in placed
     )
     labels = "".join(_label(c, items[c.key], named) for c in placed)
     size = " small" if small else ""
+    hidden = ' aria-hidden="true"'
+    of_all, of_lines = ("", hidden) if any(items[c.key].href for c in placed) else (hidden, "")
     return Markup(
-        f'<div class="calls from-{at}{size}"><svg viewBox="0 0 1 1" preserveAspectRatio="none" aria-hidden="true">'
+        f'<div class="calls from-{at}{size}"{of_all}><svg viewBox="0 0 1 1" preserveAspectRatio="none"{of_lines}>'
         f'<path class="halo" d="{lines}"/><path d="{lines}"/></svg>{ends}{labels}</div>'
     )
 
@@ -133,4 +136,4 @@ def _label(callout: Callout, item: Item, named: bool) -> str:
     place = f'class="call {callout.band}" style="left:{callout.port[0] * 100:.2f}%;top:{callout.port[1] * 100:.2f}%"'
     if item.href:
         return f'<a href="{escape(item.href)}" title="{escape(item.name)}" {place}>{text}</a>'
-    return f'<span aria-hidden="true" {place}>{text}</span>'
+    return f"<span {place}>{text}</span>"

@@ -32,8 +32,9 @@ from .booklet import Booklet, grouped
 from .cards.qr_codes import qr_code
 from .cards.sheets import card_sheets
 from .class_view.notes import class_notes
-from .content_policy import with_policy
 from .examples.damage_tiles import damage_tiles
+from .markup.content_policy import with_policy
+from .markup.drawn_once import drawn_once
 from .records.record_sheet import form_script, other_unit, record_texts
 from .view_models import NBSP
 
@@ -144,7 +145,7 @@ def page_text(template: str, **context: Any) -> str:
         MissingWord: if the catalogue lacks a text.
     """
     page = environment().get_template(template).render(version=version("benchleaf"), **context)
-    return with_policy(page)
+    return with_policy(drawn_once(page))
 
 
 def write_assets(folder: Path) -> None:

@@ -226,6 +226,15 @@ def test_every_file_may_be_read_by_whoever_may_read_the_first_page(library: Path
     assert [p for p in library.rglob("*") if p.is_file() and p.stat().st_mode != usual] == []
 
 
+def test_a_booklet_is_light_enough_to_send(library: Path) -> None:
+    """Pages and manifests weigh the same whatever the size of the pictures."""
+    for booklet in (p.parent for p in library.glob("*/paper.html")):
+        files = [p for p in booklet.rglob("*") if p.is_file()]
+        words = sum(p.stat().st_size for p in files if p.suffix in (".html", ".json"))
+        assert words < 4.1e6, booklet.name
+        assert sum(p.stat().st_size for p in files) < 12e6, booklet.name
+
+
 def test_only_pages_pictures_and_their_assets_are_written(library: Path) -> None:
     endings = {
         p.suffix for p in library.rglob("*") if p.is_file() and p.name not in (MARK, KEPT_PUMPS, KEPT_VALUES)

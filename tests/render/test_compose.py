@@ -1,12 +1,10 @@
-"""Contact shading darkens hollows only; files carry nothing but the picture."""
+"""Contact shading darkens hollows only."""
 
 from __future__ import annotations
 
-import io
-
 import numpy as np
 import pytest
-from benchleaf.render.drawing.compose import contact_shade, encode, finish
+from benchleaf.render.drawing.compose import contact_shade, finish
 from benchleaf.render.engine.camera import Camera, make_view
 from benchleaf.render.engine.grid import Ids
 from PIL import Image, ImageFilter
@@ -86,23 +84,3 @@ def test_finish_reduces_and_darkens() -> None:
     dark = np.asarray(finish(pixels, 2, shade))
     assert dark[20, 5, 0] == round(200 * 0.58)
     assert dark[20, 55, 0] == 200
-
-
-JFIF = ("jfif", "jfif_version", "jfif_unit", "jfif_density")
-
-
-@pytest.mark.parametrize("ending", ["webp", "png", "jpg"])
-def test_files_hold_the_picture_and_no_date(ending: str) -> None:
-    image = Image.fromarray(np.random.default_rng(0).integers(0, 255, (40, 60, 3), dtype=np.uint8))
-    data = encode(image, ending, 88)
-    assert data == encode(image.copy(), ending, 88)
-    with Image.open(io.BytesIO(data)) as again:
-        assert again.size == (60, 40)
-        assert {
-            k for k in again.info if k not in ("loop", "background", "timestamp", "duration", *JFIF)
-        } == set()
-
-
-def test_other_formats_are_refused() -> None:
-    with pytest.raises(ValueError, match="webp, png or jpg, not as 'bmp'"):
-        encode(Image.new("RGB", (2, 2)), "bmp", 80)

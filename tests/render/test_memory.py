@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from benchleaf.render.drawing.still_files import STILL_ENDING
 from benchleaf.render.engine.camera import sensible_views
 from benchleaf.render.engine.memory import Memory
 from benchleaf.render.engine.stage import Stage
@@ -98,4 +99,4 @@ def test_what_is_taken_off_is_not_drawn_anew_and_looks_as_if_it_were(
     assert ghosts <= 1  # those of the film
     assert again == anew
     assert again.manifest.arrows != first.manifest.arrows
-    assert again.content["webp"] != first.content["webp"]
+    assert again.content[STILL_ENDING] != first.content[STILL_ENDING]

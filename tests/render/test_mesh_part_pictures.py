@@ -9,6 +9,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Assembly
+from benchleaf.render.drawing.still_files import STILL_ENDING
 from benchleaf.render.engine.part_models import PartModels, make_part_models
 from benchleaf.render.pictures.step_pictures import Picture, render_plan
 from benchleaf.sequences.steps.plan import Plan
@@ -41,7 +42,7 @@ def _both(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[Picture, 
 
 
 def pixels(picture: Picture) -> np.ndarray:
-    with Image.open(io.BytesIO(picture.content["webp"])) as image:
+    with Image.open(io.BytesIO(picture.content[STILL_ENDING])) as image:
         return np.asarray(image.convert("RGB")).astype(int)
 
 

@@ -10,6 +10,7 @@ import pytest
 from benchleaf.render.composition.explode import CLEAR_OF_LARGEST, explode, small_units, some_of
 from benchleaf.render.composition.explode import SMALL as SMALL_SHARE
 from benchleaf.render.drawing.manifest import Manifest, PartSeen
+from benchleaf.render.drawing.still_files import STILL_ENDING
 from benchleaf.render.pictures import overview
 from benchleaf.render.pictures.overview import PANE_GAP, PANE_HEIGHT, render_overview_with
 from benchleaf.render.pictures.studio import Studio
@@ -39,7 +40,7 @@ def test_overview_shows_every_part_clear_of_the_others(plan: Plan) -> None:
             assert part.visible > 0.97, key
         else:
             assert part.moved_mm == manifest.parts["housing"].moved_mm
-    with Image.open(io.BytesIO(picture.content["webp"])) as image:
+    with Image.open(io.BytesIO(picture.content[STILL_ENDING])) as image:
         assert image.size == (manifest.width, manifest.height)
     assert manifest.height <= SMALL.overview_height + (PANE_HEIGHT + 2 * PANE_GAP) * SMALL.overview_width + 2
 

@@ -16,6 +16,7 @@ from benchleaf.render.drawing.compose import finish
 from benchleaf.render.drawing.film_files import FILM_ENDING, MOST_BYTES, encode_film, without_clock
 from benchleaf.render.drawing.manifest import CameraSeen, FilmSeen, Manifest
 from benchleaf.render.drawing.measure import Mask
+from benchleaf.render.drawing.still_files import STILL_ENDING
 from benchleaf.render.engine.camera import Camera, View, sensible_views
 from benchleaf.render.engine.stage import Shown
 from benchleaf.render.pictures.short_films import film_poses
@@ -72,7 +73,7 @@ def _seen(studio: Studio) -> dict[str, Seen]:
         assert picture.manifest.film is not None, name
         with Image.open(io.BytesIO(picture.content["film"])) as film:
             frames = [f.convert("RGB") for f in ImageSequence.Iterator(film)]
-        still = Image.open(io.BytesIO(picture.content["webp"])).convert("RGB")
+        still = Image.open(io.BytesIO(picture.content[STILL_ENDING])).convert("RGB")
         found[name] = Seen(picture, still, frames, picture.manifest.film)
     return found
 
@@ -228,7 +229,7 @@ def test_films_may_be_left_out() -> None:
     with Studio(sample_models(), replace(PLAIN, film_frames=0)) as studio:
         picture = render_step(studio, STEPS["cover"], VIEW, "cover")
     assert picture.manifest.film is None
-    assert set(picture.content) == {"webp"}
+    assert set(picture.content) == {STILL_ENDING}
 
 
 def _travel(turn_deg: float, into: bool = True) -> DrawnTravel:

@@ -13,6 +13,7 @@ from benchleaf.render.composition.views import ViewChooser
 from benchleaf.render.drawing.manifest import Manifest
 from benchleaf.render.drawing.measure import SPECK
 from benchleaf.render.drawing.review import review_pictures
+from benchleaf.render.drawing.still_files import STILL_ENDING
 from benchleaf.render.engine.camera import Camera, View
 from benchleaf.render.pictures.step_pictures import (
     Picture,
@@ -43,7 +44,7 @@ def _pictures(plan: Plan, tmp_path_factory: pytest.TempPathFactory) -> dict[str,
     for picture in taken:
         for ending, name in picture.manifest.files.items():
             assert (folder / name).read_bytes() == picture.content[ending]
-        stem = Path(picture.manifest.files["webp"]).stem
+        stem = Path(picture.manifest.files[STILL_ENDING]).stem
         assert Manifest.from_json((folder / f"{stem}.json").read_text()) == Manifest.from_json(
             picture.manifest.as_json()
         )
@@ -58,7 +59,7 @@ def _camera(manifest: Manifest) -> Camera:
 def test_each_step_has_its_picture_in_order(pictures: dict[str, Picture], plan: Plan) -> None:
     assert list(pictures) == [s.id for s in plan.steps]
     for picture in pictures.values():
-        with Image.open(io.BytesIO(picture.content["webp"])) as image:
+        with Image.open(io.BytesIO(picture.content[STILL_ENDING])) as image:
             assert image.size == (SMALL.width, SMALL.height)
 
 
@@ -96,7 +97,7 @@ def test_anchors_and_boxes_are_in_frame_and_on_their_part(pictures: dict[str, Pi
 def test_what_moves_stands_out_in_colour_at_its_anchor(pictures: dict[str, Picture], plan: Plan) -> None:
     for step in plan.steps:
         manifest = pictures[step.id].manifest
-        with Image.open(io.BytesIO(pictures[step.id].content["webp"])) as image:
+        with Image.open(io.BytesIO(pictures[step.id].content[STILL_ENDING])) as image:
             pixels = np.asarray(image.convert("RGB")).astype(int)
         for key in step.moving:
             anchor = manifest.parts[key].anchor
@@ -191,7 +192,7 @@ def test_a_picture_taken_again_has_the_same_bytes(pictures: dict[str, Picture], 
         for step in again.steps:
             manifest = pictures[step.id].manifest
             view = _camera(manifest).view
-            name = Path(manifest.files["webp"]).stem
+            name = Path(manifest.files[STILL_ENDING]).stem
             taken = render_step(studio, step, view, name, manifest.view_changed)
             assert taken.content == pictures[step.id].content
             assert taken.manifest.as_json() == manifest.as_json()

@@ -10,6 +10,7 @@ from benchleaf.geometry.frame import Place
 from benchleaf.render.acts.tools_drawn import chosen_tools, drawn_tool
 from benchleaf.render.drawing.manifest import Manifest
 from benchleaf.render.drawing.review import review_pictures
+from benchleaf.render.drawing.still_files import STILL_ENDING
 from benchleaf.render.engine.camera import make_view
 from benchleaf.render.pictures.step_pictures import Picture, render_step
 from benchleaf.render.pictures.studio import Studio
@@ -52,7 +53,8 @@ def test_tightening_and_loosening_are_different_pictures_and_both_move() -> None
     tight = take(step_with(tighten()), wrench(), film=6)
     loose = take(step_with(tighten("loosen")), wrench(swing_deg=-60.0), film=6)
     plain = take(step_with(on("look", "plate", "seat")))
-    assert tight.files()["x.webp"] != loose.files()["x.webp"] != plain.files()["x.webp"]
+    still = f"x.{STILL_ENDING}"
+    assert tight.files()[still] != loose.files()[still] != plain.files()[still]
     for picture in (tight, loose):
         assert picture.manifest.film is not None
         assert len({b for b in picture.manifest.film.boxes if b}) > 2, "the handle goes from place to place"

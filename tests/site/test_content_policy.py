@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from benchleaf.site.pages.content_policy import CHARSET, with_policy
+from benchleaf.site.pages.markup.content_policy import CHARSET, with_policy
 from benchleaf.site.pages.pages import Setting, write_booklet
 from benchleaf.site.words.catalogue import load_words
 from browsing import Visit, browser
