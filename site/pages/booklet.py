@@ -291,7 +291,10 @@ class Booklet:
             note = words("cards.count", count=len(self.proof.cards))
             pages.append(Page("cards", "cards.html", words("cards.page"), words("cards.short"), note))
             for paper in ROWS:
-                kind, title = f"cards_{paper.lower()}", words("card_sheet.title", paper=paper)
+                kind, title = (
+                    f"cards_{paper.lower()}",
+                    words("card_sheet.title", paper=words(f"card_sheet.paper.{paper}")),
+                )
                 pages.append(Page(kind, f"cards-{paper.lower()}.html", title, title, listed=False))
         if self.proof and self.proof.practices:
             title, short, note = (words(f"practice.{k}") for k in ("title", "short", "note"))
@@ -301,9 +304,9 @@ class Booklet:
             pages.append(Page("class_view", f"class-{c.id}.html", title, title, note, False, chapter=c.id))
             title = words("class.notes_title", title=c.title)
             pages.append(Page("class_notes", f"notes-{c.id}.html", title, title, listed=False, chapter=c.id))
-        if self.proof and self.proof.questions.count:
+        if self.proof and self.proof.asked.count:
             title, short = words("question.title"), words("question.short")
-            note = words("question.note", count=self.proof.questions.count)
+            note = words("question.note", count=self.proof.asked.count)
             pages.append(Page("questions", "questions.html", title, short, note, in_bar=False))
             title, short, note = (words(f"test.{k}") for k in ("title", "short", "note"))
             pages.append(Page("test", "test.html", title, short, note, in_bar=False))

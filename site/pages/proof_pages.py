@@ -15,7 +15,7 @@ from .cards.cards import CardView, MergedCard, card_views, cards_by_step, merge_
 from .cards.which_way import BenchQuestion, bench_questions, other_cards
 from .evidence_page import EvidenceView, make_evidence
 from .practice.order_page import PracticeView, ShownPictures, make_practices, practice_view
-from .practice.question_views import QuestionPages, ShownCard, question_pages
+from .practice.question_views import NOTHING_ASKED, QuestionPages, ShownCard, question_pages
 from .view_models import NBSP, Use
 
 if TYPE_CHECKING:
@@ -39,7 +39,8 @@ class ProofPages:
     """Sequence and step id to why the step stands where it does."""
     card_links: Mapping[str, Mapping[str, tuple[Use, ...]]]
     """Sequence and step id to the cards to look at."""
-    questions: QuestionPages
+    asked: QuestionPages = NOTHING_ASKED
+    """Questions for rounds and tests."""
     asked_at_bench: tuple[BenchQuestion, ...] = ()
     """Which way round, each with its cards."""
 
@@ -103,12 +104,12 @@ def make_proof_pages(
             }
             for p in plans
         },
-        question_pages(
+        asked=question_pages(
             orders,
             [ShownCard(m, v, pictures[m.id]) for m, v in zip(cards, views, strict=True) if m.id in pictures],
             values or {},
         ),
-        bench_questions(views, words),
+        asked_at_bench=bench_questions(views, words),
     )
 
 

@@ -306,6 +306,66 @@ def test_building_again_gives_the_same_bytes(library: Path, tmp_path: Path) -> N
     assert [str(k) for k in first if first[k] != again[k]] == []
 
 
+def test_each_question_of_the_bench_is_one_tap_from_the_front_page(chrome: Browser, library: Path) -> None:
+    """With the real cards, on a phone: one tap, each pair within one screen at full width, one tap back."""
+    asked = {"edges", "dowels", "rings", "notches", "keyways", "material"}
+    context = chrome.new_context(viewport=PHONE, has_touch=True)
+    for front in sorted(library.glob("*/cards.html")):
+        visit = Visit(context, front.with_name("index.html"))
+        page, home = visit.page, visit.page.url
+        first = page.evaluate("[...document.querySelectorAll('main a')].map(a => a.getAttribute('href'))")
+        assert first[: len(asked)] == [h for h in first if "#ask-" in h], "the first tile"
+        assert {h.rpartition("-")[2] for h in first[: len(asked)]} == asked, front
+        taps, screens = dict[str, int](), dict[str, int]()
+        for href in first[: len(asked)]:
+            page.tap(f"main a[href='{href}']")
+            page.wait_for_url(f"**/{href}")
+            taps[href] = 1
+            bottoms = page.evaluate(
+                """async () => {
+                    const cards = [...document.querySelectorAll('.fit-card')].filter(c => c.getClientRects().length);
+                    const images = cards.flatMap(c => [...c.querySelectorAll('.pair img')]);
+                    await Promise.all(images.map(i => i.decode()));
+                    const room = document.querySelector('.thumb').getBoundingClientRect().top;
+                    return cards.map((c, n) => {
+                        if (n) c.querySelector('.pair').scrollIntoView();
+                        const all = [...c.querySelectorAll('.pair img')].map(i => i.getBoundingClientRect());
+                        const wide = all.every(b => b.left === 0 && b.width === innerWidth);
+                        return [wide, all[0].top >= 0 && all[1].bottom <= room];
+                    });
+                }"""
+            )
+            assert all(wide and seen for wide, seen in bottoms), (href, bottoms)
+            screens[href] = len(bottoms)
+            page.tap(".thumb .back")
+            page.wait_for_url(home)
+        assert set(taps.values()) == {1}
+        assert screens["cards.html#ask-dowels"] == 2, "the body's and the cover's"
+        assert max(screens.values()) <= 3
+        assert visit.troubles == []
+        page.close()
+    context.close()
+
+
+def test_picture_acts_and_look_of_most_steps_lie_within_two_screens(chrome: Browser, library: Path) -> None:
+    """All but those with several new safety messages or values in full, and these within two and a half."""
+    context, spans = chrome.new_context(viewport=PHONE), list[float]()
+    for file in sorted(library.glob("p-101/*.html")):
+        if file.stem in ("assembly", "disassembly", "inspection"):
+            page = Visit(context, file).page
+            spans += page.evaluate(
+                """() => [...document.querySelectorAll(".step")].map(s => Math.max(...[".plate", ".do", ".look"]
+                    .map(n => s.querySelector(n)).filter(Boolean).map(e => e.getBoundingClientRect().bottom))
+                    - s.getBoundingClientRect().top)"""
+            )
+            page.close()
+    context.close()
+    assert len(spans) > 80
+    screen = PHONE["height"]
+    assert sum(s <= 2 * screen for s in spans) >= 0.85 * len(spans)
+    assert max(spans) <= 2.5 * screen
+
+
 def test_words_of_thirty_letters_push_nothing_out_of_the_window(chrome: Browser, library: Path) -> None:
     context, bad = chrome.new_context(), dict[str, list[str]]()
     for file in (*library.glob("*.html"), *(library / "p-101").glob("*.html")):

@@ -183,6 +183,7 @@ def test_every_move_ends_in_the_assembly_or_begins_there(booklet: Path, sequence
 def test_weights(booklet: Path) -> None:
     assert (booklet / "viewer" / "viewer.js").stat().st_size < 600_000
     assert (booklet / "viewer" / "model.js").stat().st_size < 2_500_000
+    assert sum(f.stat().st_size for f in booklet.rglob("*") if f.is_file()) < 16_000_000
 
 
 # ---------------------------------------------------------------- opened and closed
@@ -326,9 +327,12 @@ def test_playing_brings_the_part_home(chrome: Browser, booklet: Path) -> None:
     turned = Turned(chrome, booklet, TABLET, number)
     before = turned.pixels()
     assert turned.view("view.share") == 0
+    assert turned.view("view.ways().length") == 1, "an arrow says which way"
+    assert turned.view("Boolean(view.figure.ways)")
     turned.press("Play")
     turned.page.wait_for_function("() => benchleafViewer.view.share === 1 && !benchleafViewer.view.playing")
     assert changed(before, turned.pixels()) > 0.01
+    assert not turned.view("Boolean(view.figure.ways)")
     step = steps_of("assembly")[number - 1]
     places = head().places_at(step.stands_at_deg)
     for key in step.moving:

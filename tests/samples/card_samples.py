@@ -11,7 +11,6 @@ from benchleaf.site.pages.booklet import Booklet
 from benchleaf.site.pages.cards.cards import CardView
 from benchleaf.site.pages.cards.which_way import bench_questions
 from benchleaf.site.pages.evidence_page import EvidenceView
-from benchleaf.site.pages.practice.question_views import question_pages
 from benchleaf.site.pages.proof_pages import ProofPages
 from benchleaf.site.pages.view_models import PictureView, Use
 from benchleaf.site.words.catalogue import load_words
@@ -78,7 +77,7 @@ def carded_booklet() -> Booklet:
     links = {"assembly": {"step_3": (Use("Check the orientation", "cards.html#card-spring"),)}}
     evidence = EvidenceView("sound", (), (), (), (), (), ())
     proof = ProofPages(
-        cards, (), evidence, "0.01 mm", {}, links, NO_QUESTIONS, bench_questions(cards, load_words())
+        cards, (), evidence, "0.01 mm", {}, links, asked_at_bench=bench_questions(cards, load_words())
     )
     booklet = sample_booklet()
     chapter = booklet.chapters[0]
@@ -91,10 +90,6 @@ def carded_booklet() -> Booklet:
     )
     identity = replace(booklet.identity, slug="p-101")
     return replace(booklet, identity=identity, chapters=(replace(chapter, sections=sections),), proof=proof)
-
-
-NO_QUESTIONS = question_pages((), (), {})
-"""A booklet of cards alone asks nothing in rounds or tests."""
 
 
 def draw_card_pictures(folder: Path) -> None:

@@ -45,6 +45,8 @@ SHOWN = {"alt", "title", "aria-label", "placeholder", "summary"}
 MACHINE = {
     "data-keep",
     "data-booklet",
+    "data-class",
+    "data-notes",
     "data-section",
     "data-verdict",
     "data-do",

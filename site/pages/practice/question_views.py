@@ -28,6 +28,9 @@ class QuestionPages:
     count: int
 
 
+NOTHING_ASKED = QuestionPages({"questions": []}, (), 0)
+
+
 @dataclass(frozen=True)
 class ShownCard:
     """A card as it was merged, as its page tells it, and its pictures, right and wrong."""

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from ....geometry.assembly import Assembly
-from ....render.engine.material_styles import PartStyle
+from ....render.engine.material_styles import STRONG, PartStyle
 from ....render.pictures.viewer.viewer_models import StepMotion, ViewerModel, shape_name
 from ....sequences.steps.plan import Plan
 from ...words.catalogue import Words
@@ -111,6 +111,7 @@ def _told(model: ViewerModel, names: ViewerNames, words: Words) -> dict[str, Any
         "up": model.up,
         "front": model.front,
         "lights": model.lights,
+        "strong": [round(c, 4) for c in STRONG],
         "tints": {treatment: [*ground, *ink] for treatment, (ground, ink) in model.tints.items()},
         "looks": {
             role: {m: _look(style) for m, style in looks.items()} for role, looks in model.styles.items()

@@ -11,6 +11,7 @@ const OUTLINE = 1.7, MOST_OUTLINE = 0.3, CROWDED = 0.22;   /* as in render/engin
 const HATCH = 1 / 48;               /* common distance of hatch lines, as a share of the view's height at first */
 const PALE = 0.55;                  /* a cut face is so much nearer to white than the part */
 const PITCH = [11, 26], ZONE_LINES = 2.2;   /* as in render/acts/zone_patterns.py */
+const DASH = 0.028, WAY = 5;   /* of arrows: a dash with its gap as a share of the extent, and the width */
 const UNROLLED = ["whole", "wall", "flat", "round"], TREATMENTS = ["clean", "lubricate", "anti-seize", "look", "measure", "dress"];
 const ZONE = ["zones", "zoneAxes", "zoneOrigin", "zoneBounds", "zoneForm", "zoneKind", "zoneGround", "zoneInk"];
 const list = (make) => ({ value: Array.from({ length: MOST_ZONES }, make) });
@@ -30,6 +31,10 @@ export class Figure {
     this.camera = new OrthographicCamera();
     this.shared = sharedUniforms(model.lights);
     this.bodies = new Map();
+    this.wayWide = { value: 1 };
+    this.wayMaterial = edgeMaterial(this.shared, {
+      ink: { value: new Vector3().fromArray(model.strong) }, cuts: { value: 0 }, edge: this.wayWide, outline: this.wayWide, crowding: { value: 1 },
+    });
     this.cut = null;
     this.scale = 1;
     this.needed = false;
@@ -69,6 +74,35 @@ export class Figure {
     shown.forEach(({ name, role, matrix, picked, whole, zones }, number) => this.body(name).show(role, matrix, picked, whole, number, zones));
     this.shown = shown;
     this.invalidate();
+  }
+
+  /* Arrows along `ways`, lists of points: dashed, in the strong colour, as on the pictures. */
+  showWays(ways) {
+    const lines = [], extent = this.model.extent, dash = DASH * extent;
+    for (const points of ways) {
+      const length = points.slice(1).reduce((sum, p, n) => sum + p.distanceTo(points[n]), 0);
+      if (length < 2 * dash) { continue; }
+      let gone = 0;
+      for (let n = 1; n < points.length; n++) {
+        const from = points[n - 1], way = points[n].clone().sub(from), far = way.length();
+        for (let t = Math.ceil(gone / dash) * dash - gone; t < far; t += dash) {
+          const end = Math.min(far, t + 0.62 * dash);
+          if (end > t) { lines.push(from.clone().addScaledVector(way, t / far), from.clone().addScaledVector(way, end / far)); }
+        }
+        gone += far;
+      }
+      const tip = points[points.length - 1], back = points[points.length - 2].clone().sub(tip).normalize();
+      const side = new Vector3().crossVectors(back, this.camera.getWorldDirection(TOWARDS)).normalize();
+      for (const s of [-1, 1]) { lines.push(tip.clone(), tip.clone().addScaledVector(back, 0.8 * dash).addScaledVector(side, 0.45 * s * dash)); }
+    }
+    if (this.ways) { this.scene.remove(this.ways); this.ways.geometry.dispose(); this.ways = null; }
+    if (!lines.length) { return; }
+    const data = new Float32Array(12 * lines.length / 2);
+    for (let n = 0; n < lines.length; n += 2) { data.set([...lines[n].toArray(), ...lines[n + 1].toArray(), 0, 0, 1, 0, 0, 1], 6 * n); }
+    this.ways = new Mesh(edgeGeometry(data, new Float32Array(lines.length / 2).fill(1e9)), this.wayMaterial);
+    this.ways.frustumCulled = false;
+    this.ways.renderOrder = 1;
+    this.scene.add(this.ways);
   }
 
   /* The box of what is shown, lowest and highest along each direction; of tools what is near to where they touch. */
@@ -111,6 +145,7 @@ export class Figure {
     const camera = this.camera, height = (camera.top - camera.bottom) / camera.zoom;
     const pixel = height / this.shared.pixels.value.y;
     this.shared.raise.value = pixel * 2 / (camera.far - camera.near);
+    this.wayWide.value = WAY * this.scale;
     for (const { name } of this.shown) { this.body(name).fit(this.scale, pixel, this.model.cell, height, this.cut, camera); }
     this.renderer.render(this.scene, camera);
     if (this.onFrame) { this.onFrame(); }
@@ -243,6 +278,14 @@ class Body {
     if (this.section) { this.section.cap.visible = false; }
   }
 
+  middle() { return new Vector3(...[0, 2, 4].map((i) => (this.box[i] + this.box[i + 1]) / 2)); }
+
+  /* How far the part's box reaches from its middle along a direction, placed by a matrix. */
+  reach(matrix, way) {
+    const own = way.clone().transformDirection(new Matrix4().copy(matrix).invert());
+    return Math.abs(own.x) * (this.box[1] - this.box[0]) / 2 + Math.abs(own.y) * (this.box[3] - this.box[2]) / 2 + Math.abs(own.z) * (this.box[5] - this.box[4]) / 2;
+  }
+
   /* Whether the plane goes through the part's box. */
   across(cut) {
     const corner = new Vector3();
@@ -343,10 +386,15 @@ function geometries({ positions, normals, corners, edges }) {
       }
     }
   }
-  const segments = new InstancedInterleavedBuffer(line, 12, 1), edge = ribbons(lines);
+  return { surface, smooth, sections, edges: edgeGeometry(line, edges.crowded), box };
+}
+
+/* Segments of edges: both ends and the normals of both faces (12 numbers each), and how crowded it is there. */
+function edgeGeometry(line, crowded) {
+  const segments = new InstancedInterleavedBuffer(line, 12, 1), edge = ribbons(crowded.length);
   ["a", "b", "one", "other"].forEach((name, k) => edge.setAttribute(name, new InterleavedBufferAttribute(segments, 3, 3 * k)));
-  edge.setAttribute("crowded", new InstancedBufferAttribute(edges.crowded, 1));
-  return { surface, smooth, sections, edges: edge, box };
+  edge.setAttribute("crowded", new InstancedBufferAttribute(crowded, 1));
+  return edge;
 }
 
 function ribbons(count) {

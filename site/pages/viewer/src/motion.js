@@ -28,6 +28,27 @@ export class Motion {
     return this.seconds ? acts / this.seconds : 0;
   }
 
+  /* The rest of each travel after `share` of the time, as places from where the part is to where it ends; while parts
+     leave, as long as they stand where the picture shows them, the way that they have come. */
+  left(share) {
+    const { parts } = this.at(share), done = this.actShares(share);
+    return this.step.acts.flatMap((tracks, number) => tracks.map((track) => {
+      const whole = !this.step.into && share >= this.asDrawn, at = whole ? 0 : done[number];
+      const later = track.shares.map((s, n) => [s, track.poses[n]]).filter(([s]) => s > at + 1e-6).map(([, pose]) => matrixOf(pose));
+      return { part: track.part, poses: [whole ? matrixOf(track.poses[0]) : parts.get(track.part), ...later] };
+    })).filter(({ poses }) => poses.length > 1);
+  }
+
+  actShares(share) {
+    const found = [];
+    let left = share * this.seconds;
+    for (const stage of this.stages) {
+      if (stage.kind === "act") { found[stage.number] = ease(Math.min(1, Math.max(0, left / stage.seconds))); }
+      left -= stage.seconds;
+    }
+    return found;
+  }
+
   /* Parts (number to matrix) and tools (in the step's order) after `share` of the time. */
   at(share) {
     const parts = new Map(this.still), shares = { act: [], pull: 0, turn: 0 };

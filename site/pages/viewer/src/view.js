@@ -71,8 +71,28 @@ export class View {
       shown = step.parts.map((part) => ({ name: this.nameOf(step, part), part, role: this.role(part), matrix: parts.get(part), zones: step.zones.filter((zone) => zone.part === part), whole: STRONG.includes(this.role(part)) && step.acts.length > 0 }));
       step.tools.forEach((tool, n) => shown.push({ name: "t" + tool.tool, tool: tool.tool, role: "tool", matrix: tools[n], whole: true }));
     }
+    this.figure.showWays(!this.own && this.alone === null ? this.ways() : []);
     this.figure.show(shown.filter((s) => this.seen(s)).map((s) => ({ ...s, picked: this.alone === null && s.name === this.picked })));
     this.panel.state();
+  }
+
+  /* The ways that parts have still to go, beside each part on the side that is up in its step's view. */
+  ways() {
+    const left = this.motion.left(this.share), away = new Vector3(...this.at.direction).normalize();
+    const up = new Vector3(...this.at.up).addScaledVector(away, -away.dot(new Vector3(...this.at.up))).normalize();
+    const found = new Map(), cell = 0.03 * this.model.extent;   /* what goes along one axis has one arrow */
+    left.filter(({ part }) => !this.hidden.has(this.nameOf(this.at, part))).forEach(({ part, poses }) => {
+      const body = this.figure.body(this.nameOf(this.at, part)), middle = body.middle();
+      const points = poses.map((matrix) => middle.clone().applyMatrix4(matrix));
+      const way = points[0].clone().sub(points[points.length - 1]).normalize();
+      const beside = up.clone().addScaledVector(way, -up.dot(way));
+      if (beside.length() < 0.3) { beside.crossVectors(away, up); }
+      beside.normalize();
+      const reach = body.reach(poses[0], beside) + 0.02 * this.model.extent, to = points[points.length - 1];
+      const axis = to.clone().addScaledVector(way, -to.dot(way)).divideScalar(cell).round().toArray().join();
+      if (!found.has(axis) || found.get(axis).reach < reach) { found.set(axis, { reach, points: points.map((point) => point.addScaledVector(beside, reach)) }); }
+    });
+    return [...found.values()].map(({ points }) => points);
   }
 
   seen({ name, part, tool }) {
@@ -91,7 +111,7 @@ export class View {
   /* ---- the eye ---- */
   look(same) {
     const step = this.at || {}, camera = this.figure.camera, extent = this.model.extent;
-    const away = same ? camera.position.clone().sub(this.controls.target) : new Vector3(...(step.direction || [1, 1, 1]));
+    const away = same ? camera.position.clone().sub(this.controls.target) : step.direction ? new Vector3(...step.direction) : this.natural();
     away.normalize();
     if (!same) { camera.up.fromArray(step.up || this.model.up); }
     this.picture = this.frame(away, camera.up);
@@ -105,6 +125,12 @@ export class View {
     this.controls.update();
     this.controls.addEventListener("change", () => this.figure.invalidate());
     this.fit();
+  }
+
+  /* From the front right, from above: where pictures mostly look from. */
+  natural() {
+    const up = new Vector3(...this.model.up), front = new Vector3(...this.model.front), right = new Vector3().crossVectors(up, front);
+    return front.multiplyScalar(0.61).addScaledVector(right, 0.68).addScaledVector(up, 0.41);
   }
 
   /* The frame that holds all of the step's parts wherever they are on their way, and tools near to where they touch. */
