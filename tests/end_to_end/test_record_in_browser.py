@@ -468,3 +468,28 @@ def test_browser_schema_and_program_refuse_the_same_records(
     assert 150 < refused < 300
     assert told[0] == 0
     context.close()
+
+
+def test_a_browser_that_keeps_nothing_says_so_and_still_exports(
+    chrome: Browser, booklet: Path, photo: Path, tmp_path: Path
+) -> None:
+    context = chrome.new_context()
+    context.add_init_script(
+        "for (const name of ['localStorage', 'indexedDB'])"
+        "Object.defineProperty(window, name, {get() { throw new DOMException('no', 'SecurityError'); }});"
+    )
+    visit = Visit(context, booklet / "record.html")
+    page = visit.page
+    assert texts(page, ".job-trouble") == [WORDS("recording.nothing_kept")]
+    page.fill(".reading", "0.12")
+    page.set_input_files(".photo-file", photo)
+    page.locator(".photo-list img").wait_for()
+    assert texts(page, ".photo-trouble") == [WORDS("recording.no_photos_kept")]
+    whole = json.loads(exported(page, "json", tmp_path / "job.json"))
+    assert [r["entered"] for r in whole["readings"]] == ["0.12"]
+    assert len(whole["photos"]) == 1
+    (tmp_path / "text.png").write_text("no picture", "utf-8")
+    page.set_input_files(".photo-file", tmp_path / "text.png")
+    page.locator(".photo-trouble", has_text="text.png").wait_for()
+    assert visit.troubles == []
+    context.close()
