@@ -300,7 +300,8 @@ def write_library(
         "doubts": doubts,
         "slugs": {h.tag: h.slug for h in heads},
     }
-    decks = make_decks((h.size, h.tag, h.slug, h.cards) for h in heads)
+    # none goes on the wall that the proof speaks against
+    decks = make_decks((h.size, h.tag, h.slug, h.cards) for h in heads if not h.faults)
     context["decks"] = decks
     for deck in decks:
         (folder / deck.file).write_text(
