@@ -95,6 +95,7 @@ SHOWN_BY = {
         "proof/shaft_timing": "end_to_end/test_seeded_heads.py",
     },
     "render": {
+        "composition/detail/framings": "render/test_picture_layout.py",
         "drawing/film_files": "render/test_short_films.py",
         "drawing/settings": "render/test_step_pictures.py",
         "drawing/zone_colours": "render/test_zone_patterns.py",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -21,6 +21,7 @@ from ..engine.grid import Ids
 from ..engine.part_models import PartModel, PartModels
 from ..engine.stage import Stage
 from .detail.details import Detail, camera_of, details_of, drawn_in
+from .detail.framings import SHRINK, SMALLER, framings
 from .detail.targets import Looked, Name, Target, targets_of
 from .hidden_seats import SUFFIX, HiddenSeat, hidden_aim, hidden_seat, opened
 from .views import WELL_SEEN, StepScene, outline_seen, scene_points
@@ -33,12 +34,6 @@ SHORT_WIDTH = 320
 """Width of the grid on which it is asked what the picture does not show."""
 EDGE = 0.045
 """Margin of the scene in its frame."""
-LEAST_MOVE = 0.03
-"""It is not moved by less than this share of the frame for the sake of a close-up."""
-SHRINK = (0.9, 0.8, 0.72)
-"""How small the scene may be drawn to make room for a close-up."""
-SMALLER = (0.64, 0.56)
-"""And how much smaller yet where it takes that to show what its acts name."""
 SEAT_MAGNIFICATION = 1.3
 """Least magnification of a seat that is cut open."""
 SMALL_AIM, LARGE_AIM = 0.01, 0.3
@@ -321,9 +316,9 @@ def _layout_with(stage: Stage, scene: StepScene, wish: _Wish, camera: Camera, ar
 
     Of what is tried together the first with the largest discs is taken.
     """
-    for framings in _framings(wish.shrinks, _margins(areas.content)):
+    for tried in framings(wish.shrinks, _margins(areas.content)):
         found = []
-        for framing in framings:
+        for framing in tried:
             framed = framing.camera(camera)
             moved = _Areas(framing.mask(areas.taken), framing.mask(areas.context))
             close_ups = _find_room(stage, scene, wish, framed, moved)
@@ -353,57 +348,6 @@ def _margins(content: NDArray[np.bool_]) -> tuple[float, float]:
     spans = [np.flatnonzero(content.any(axis=axis)) for axis in (0, 1)]
     free = [min(int(s[0]), n - 1 - int(s[-1])) / n for s, n in zip(spans, content.shape[::-1], strict=True)]
     return max(0.0, free[0] - EDGE), max(0.0, free[1] - EDGE)
-
-
-@dataclass(frozen=True)
-class _Framing:
-    """The scene drawn ``shrink`` times as large and moved to a side or corner: -1, 0 or 1 to the right and down.
-
-    ``margins`` is the room that the scene leaves free anyhow beside it and above it, as shares of the frame.
-    """
-
-    shrink: float = 1.0
-    right: int = 0
-    down: int = 0
-    margins: tuple[float, float] = (0.0, 0.0)
-
-    @property
-    def free(self) -> tuple[float, float]:
-        """How far it may be moved, across and down, as shares of the frame before it shrinks."""
-        more = (1.0 / self.shrink - 1.0) / 2.0
-        return more + self.margins[0], more + self.margins[1]
-
-    def camera(self, camera: Camera) -> Camera:
-        """Return the camera that shows the scene so."""
-        across, up = camera.view.axes[:2]
-        c = np.array(camera.centre) - across * self.right * self.free[0] * camera.width_mm
-        c = c + up * self.down * self.free[1] * camera.height_mm
-        centre = (float(c[0]), float(c[1]), float(c[2]))
-        return replace(camera, centre=centre, height_mm=camera.height_mm / self.shrink)
-
-    def mask(self, mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
-        """Return ``mask`` (h, w) of the scene as it was, as that of the moved scene."""
-        found = mask
-        for axis, by in ((0, self.down * self.free[1]), (1, self.right * self.free[0])):
-            count = mask.shape[axis]
-            at = (np.arange(count) + 0.5) / count
-            source = np.floor((0.5 + (at - 0.5) / self.shrink - by) * count).astype(int)
-            inside = (source >= 0) & (source < count)
-            found = np.take(found, np.clip(source, 0, count - 1), axis=axis)
-            found = found & (inside[:, None] if axis == 0 else inside[None, :])
-        return found
-
-
-def _framings(shrinks: int, margins: tuple[float, float]) -> Iterator[list[_Framing]]:
-    """Yield what is tried together: the scene as large as it is, then ``shrinks`` times smaller and smaller.
-
-    At full size it may be moved to the side into room that it leaves free anyhow, smaller to sides and corners too.
-    """
-    aside = [_Framing(1.0, right, 0, margins) for right in (-1, 1)] if margins[0] > LEAST_MOVE else []
-    yield [_Framing(), *aside]
-    for shrink in (*SHRINK, *SMALLER)[:shrinks]:
-        for right, down in ((-1, 0), (1, 0), (-1, 1), (1, 1), (-1, -1), (1, -1)):
-            yield [_Framing(shrink, right, down, margins)]
 
 
 def _find_room(

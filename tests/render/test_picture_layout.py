@@ -8,7 +8,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from benchleaf.render.composition.picture_layout import EDGE, SHRINK, frame_box, make_layout
+from benchleaf.render.composition.detail.framings import SHRINK
+from benchleaf.render.composition.picture_layout import EDGE, frame_box, make_layout
 from benchleaf.render.composition.views import scene_points
 from benchleaf.render.drawing.insets import RADII
 from benchleaf.render.engine.camera import fit_camera, sensible_views

@@ -302,6 +302,23 @@ def test_no_dead_link(library: Path) -> None:
     assert dead_links(sorted(library.rglob("*.html"))) == []
 
 
+def test_cards_of_a_booklet_that_the_proof_speaks_against_say_so_and_go_on_no_wall(tmp_path: Path) -> None:
+    booklet = carded_booklet()
+    assert booklet.proof is not None
+    proof = replace(booklet.proof, evidence=replace(booklet.proof.evidence, faults=("A part is blocked.",)))
+    write_booklet(replace(booklet, proof=proof), tmp_path / "p-101", SETTING)
+    said = WORDS("evidence.banner_short")
+    for file in ("cards-a4.html", "cards-letter.html"):
+        page = (tmp_path / "p-101" / file).read_text("utf-8")
+        assert page.count(said) >= 2 * len(SHOWN), "on both sides of every card"
+    wall = (tmp_path / "p-101" / "class-assembly.html").read_text("utf-8")
+    assert wall.count(said) >= 10, "on every step that the class sees"
+    faces = tuple(card_face(c) for c in proof.cards)
+    line = HeadLine("p-101", "P-101", "IW-70", "", (), "p-101/index.html", "", 1, 1, 0, 1, faces)
+    write_library((line,), (), tmp_path, SETTING)
+    assert not list(tmp_path.glob("deck*"))
+
+
 def test_a_long_answer_is_set_smaller() -> None:
     card: CardView = sample_cards()[0]
     assert not card_face(card).long

@@ -128,7 +128,8 @@ def write_library(
         "new": new,
         "gone": gone,
     }
-    context["decks"] = decks = make_decks((h.size, h.tag, h.slug, h.cards) for h in heads)
+    # none goes on the wall that the proof speaks against
+    context["decks"] = decks = make_decks((h.size, h.tag, h.slug, h.cards) for h in heads if not h.faults)
     for deck in decks:
         text = page_text("deck.html.j2", **context, deck=deck)
         (folder / deck.file).write_text(text, "utf-8", newline="\n")
