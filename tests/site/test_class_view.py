@@ -221,6 +221,7 @@ def test_messages_of_strangers_are_not_followed(chrome: Browser, folder: Path) -
         page.keyboard.press("n")
     notes = opened.value
     assert _note(notes) == "3"
+    before = page.text_content(".wall .at")
     for said in (
         "{benchleaf: 'another', step: 5, part: 0, parts: 1}",
         "{benchleaf: KEY, step: 1e9, part: 0, parts: 1}",
@@ -241,6 +242,7 @@ def test_messages_of_strangers_are_not_followed(chrome: Browser, folder: Path) -
     page.wait_for_timeout(300)
     assert _note(notes) == "3"
     assert page.locator(".slide.on").get_attribute("id") == "step-3"
+    assert page.text_content(".wall .at") == before, "not even a part further"
     context.close()
 
 
