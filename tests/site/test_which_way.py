@@ -314,7 +314,7 @@ def test_cards_of_a_booklet_that_the_proof_speaks_against_say_so_and_go_on_no_wa
     wall = (tmp_path / "p-101" / "class-assembly.html").read_text("utf-8")
     assert wall.count(said) >= 10, "on every step that the class sees"
     faces = tuple(card_face(c) for c in proof.cards)
-    line = HeadLine("p-101", "P-101", "IW-70", "", (), "p-101/index.html", "", 1, 1, 0, 1, faces)
+    line = HeadLine("p-101", "P-101", "IW-70", "", (), "p-101/index.html", "", 1, 1, 0, 1, cards=faces)
     write_library((line,), (), tmp_path, SETTING)
     assert not list(tmp_path.glob("deck*"))
 
