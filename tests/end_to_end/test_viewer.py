@@ -596,3 +596,19 @@ def test_parts_of_ones_own_choice(chrome: Browser, booklet: Path) -> None:
     turned.view("view.close()")
     assert turned.page.locator("#own .viewer").count() == 0
     turned.close()
+
+
+def test_a_class_turns_a_step_goes_on_in_3d_and_puts_it_away(chrome: Browser, booklet: Path) -> None:
+    context = chrome.new_context(viewport=DESK)
+    visit = Visit(context, booklet / "class-assembly.html", "#step-25")
+    page = visit.page
+    page.locator(".slide.on .in-3d").click()
+    page.locator(".slide.on .viewer canvas").wait_for()
+    page.locator(".slide.on .viewer-step.on").click()
+    page.wait_for_url(re.compile("#step-26$"))
+    page.locator("#step-26.on .viewer canvas").wait_for()
+    while page.locator("#step-26.on").count():  # what is told of a step comes in parts
+        page.locator(".wall .next").click()
+    assert page.locator(".viewer").count() == 0, "what was turned is put away when the class goes on"
+    assert (visit.troubles, visit.outside()) == ([], [])
+    context.close()

@@ -81,6 +81,10 @@
     if (said.hello === true) { notes = e.source; tell(); }
     else if (e.source === notes && (said.go === 1 || said.go === -1)) { go(said.go); }
   });
+  doc.addEventListener("benchleaf:go", function (e) {
+    var to = slides.map(function (s) { return s.id; }).indexOf(e.detail);
+    if (to >= 0 && to !== here) { show(to); }
+  });
   var timer = 0;
   window.addEventListener("resize", function () { clearTimeout(timer); timer = setTimeout(function () { if (here) { parts = deal.deal(slides[here]); part = Math.min(part, parts.length - 1); paint(); } }, 120); });
 

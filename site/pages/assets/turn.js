@@ -30,15 +30,21 @@
     plate(id).classList.add("turning");
     return plate(id);
   }
+  /* On a page of steps the step is scrolled to; the class view, which shows one at a time, is asked for it. */
+  function bring(id) {
+    var at = plate(id).closest(".step, .slide");
+    if (at.classList.contains("slide")) { doc.dispatchEvent(new CustomEvent("benchleaf:go", { detail: at.id })); } else { at.scrollIntoView(); }
+  }
   /* The words beside belong to the step that is shown. */
   function follow(id) {
     if (view.panel.isFull) { return; }
     var to = home(id), moved = view.panel.root.parentNode !== to;
     if (!moved) { return; }
-    var at = doc.activeElement;
+    var at = doc.activeElement, held = at && view.panel.root.contains(at);
     to.append(view.panel.root);
-    if (at && view.panel.root.contains(at)) { at.focus({ preventScroll: true }); }
-    to.closest(".step").scrollIntoView();
+    /* First in sight: what is not seen takes no focus. */
+    bring(id);
+    if (held) { at.focus({ preventScroll: true }); }
   }
   function closed(which) {
     if (view !== which) { return; }
@@ -58,10 +64,11 @@
       return window.benchleafViewer.open(to, {
         step: id, canvas: canvas, onClose: closed, homeOf: home,
         onStep: function (step) { if (view) { follow(step); } },
-        onHome: function (step) { plate(step).closest(".step").scrollIntoView(); }
+        onHome: bring
       });
     }).then(function (opened) {
       view = opened;
+      view.panel.root.setAttribute("data-own-keys", "");
       button.disabled = false; button.textContent = text;
       view.panel.canvas.focus({ preventScroll: true });
       performance.mark("viewer-ready");
@@ -70,6 +77,10 @@
       say(button, own.getAttribute("data-cannot"));
     });
   }
+  /* The class goes on: what is turned of the step before is put away. */
+  doc.addEventListener("benchleaf:step", function () {
+    if (view && !view.panel.root.closest(".slide.on")) { view.close(); }
+  });
   Array.prototype.forEach.call(doc.querySelectorAll(".no-3d"), function (line) { line.remove(); });
   buttons.forEach(function (button) {
     button.hidden = false;
