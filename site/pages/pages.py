@@ -30,6 +30,8 @@ from ..words.value_words import (
 from .booklet import Booklet, grouped
 from .content_policy import with_policy
 from .examples.damage_tiles import damage_tiles
+from .paper.contents import paper_contents
+from .paper.parts import BookletPart
 from .view_models import NBSP
 
 HERE = Path(__file__).parent
@@ -119,8 +121,8 @@ def environment() -> Environment:
     env.filters["css_string"] = css_string
     # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
     makers = (
-        damage_tiles, doubt_in_words, group_in_words, instrument_in_words, rule_in_words, use_in_words, value_in_words,
-        value_title, where_to_look,
+        damage_tiles, doubt_in_words, group_in_words, instrument_in_words, paper_contents, rule_in_words, use_in_words,
+        value_in_words, value_title, where_to_look,
     )  # fmt: skip
     env.globals.update({make.__name__: make for make in makers})
     return env
@@ -189,8 +191,16 @@ class Setting:
         }
 
 
-def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href: str = "") -> None:
+def write_booklet(
+    booklet: Booklet,
+    folder: Path,
+    setting: Setting,
+    library_href: str = "",
+    part: BookletPart | None = None,
+) -> None:
     """Write all pages of ``booklet`` with their assets into ``folder``; the pictures are put there by the caller.
+
+    Where it holds one ``part`` alone, only the page for paper is written.
 
     Raises:
         OSError: if the folder cannot be written.
@@ -200,6 +210,8 @@ def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href
     pages = booklet.page_list(setting.words)
     files = {p.kind: p.file for p in pages}
     for page in pages:
+        if part is not None and page.kind != "paper":
+            continue
         chapter = next((c for c in booklet.chapters if page.file == f"{c.id}.html"), None)
         text = page_text(
             f"{page.kind}.html.j2",
@@ -208,6 +220,7 @@ def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href
             pages=pages,
             page=page,
             chapter=chapter,
+            part=part,
             library_href=library_href,
             record_href=files.get("record", ""),
         )
