@@ -48,7 +48,7 @@ def pdf_maker() -> str:
     Raises:
         PdfUnavailable: if it is not installed, or a library of the system that it needs is missing.
     """
-    _library()
+    pdf_library()
     return f"weasyprint {version('weasyprint')}"
 
 
@@ -61,7 +61,12 @@ def installed_maker() -> str:
 
 
 @cache
-def _library() -> Any:
+def pdf_library() -> Any:
+    """Return the module that makes PDF files.
+
+    Raises:
+        PdfUnavailable: as :func:`pdf_maker`.
+    """
     try:
         import weasyprint
     except ImportError:
@@ -96,7 +101,7 @@ def make_pdf(page: str, read: Callable[[str], bytes], size: PaperSize) -> bytes:
     Raises:
         PdfUnavailable: as :func:`pdf_maker`.
     """
-    weasyprint = _library()
+    weasyprint = pdf_library()
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
     class Fetcher(URLFetcher):  # type: ignore[misc]
