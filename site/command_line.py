@@ -19,7 +19,8 @@ _CHECK = (
 )
 _EXPORT = (
     "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head; or, "
-    "for slides, the overview and every step's picture as an SVG file that holds picture and callouts."
+    "for slides, the overview and every step's picture as an SVG file that holds picture and callouts; or one part of "
+    "the booklet, to hand out."
 )
 _EVIDENCE = (
     "Write what the solids prove about every head: clear paths, order, wrong-way fits, angles of the shafts; one JSON "
@@ -133,6 +134,19 @@ def _add_export(of: Any) -> None:
         "--pictures",
         action="store_true",
         help="write pictures as SVG, in a folder for each pump, in place of STEP and glTF",
+    )
+    export.add_argument(
+        "--part",
+        metavar="PART",
+        default="",
+        help="write one part of each booklet to hand out, in place of STEP and glTF: a sequence (assembly), a section "
+        "of it (assembly/rotors), cards or record; as PDF, which takes the extra pdf",
+    )
+    export.add_argument(
+        "--paper", choices=("A4", "Letter"), default="A4", help="paper size of the part (default: A4)"
+    )
+    export.add_argument(
+        "--page", action="store_true", help="write the part as one page for the browser instead of PDF"
     )
     export.set_defaults(run=verbs.export)
 

@@ -104,10 +104,19 @@ def _check_fleet(file: Path) -> None:
 
 def export(args: argparse.Namespace) -> int:
     """Write the heads, or their pictures, for other programs."""
-    from .extras.exporting import export_heads, export_pictures
+    from .build.user_faults import UserFault
+    from .extras.exporting import export_heads, export_parts, export_pictures
+
+    if args.page and not args.part:
+        raise UserFault("--page goes with --part: name what is to be one page, such as --part assembly")
 
     file = _only_fleet_file(args.fleet)
-    if args.pictures:
+    if args.part:
+        sizes = () if args.page else (args.paper,)
+        heads = export_parts(file, args.to, args.only, args.part, sizes, _cache())
+        what = "one page" if args.page else f"PDF, {args.paper}"
+        print(f"{args.part} of {_counted(heads, 'booklet')} as {what} in {args.to}.")
+    elif args.pictures:
         pictures, heads = export_pictures(file, args.to, args.only, _say, _cache())
         print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
     else:

@@ -153,6 +153,10 @@ class BookletText(FileModel):
         False,
         description="also write every picture as JPEG, for browsers that know no AVIF; thrice the weight",
     )
+    pdf: tuple[Literal["A4", "Letter"], ...] = Field(
+        (),
+        description="paper sizes of which each booklet has a PDF file beside its pages; needs the extra `pdf`",
+    )
 
 
 if TYPE_CHECKING:

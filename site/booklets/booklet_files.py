@@ -27,9 +27,12 @@ from ..pages.booklet import Booklet
 from ..pages.cards.faces import card_face
 from ..pages.library.head_lines import HeadLine, missing_line
 from ..pages.pages import write_booklet
+from ..pages.paper.parts import booklet_part
+from ..pages.paper.pdf_files import installed_maker
 from ..pages.picture_views import FOLDER as PICTURES
 from ..pages.proof_pages import cards_to_show
 from ..pages.viewer.viewer_files import ViewerNames, viewer_files
+from .booklet_pdfs import part_files, pdf_files
 from .head_job import HeadDone, HeadJob, HeadKeys
 from .head_pages import (
     Figures,
@@ -96,6 +99,7 @@ def booklet_key(job: HeadJob) -> TaskKey:
         plant=plant,
         changes=job.changes,
         proof=(job.prove, job.despite_proof),
+        paper=(job.pdf, installed_maker() if job.pdf else "", job.part),
         pictures=job.pictures,
         templates=_page_files(),
         upkeep=_upkeep_file(),
@@ -151,6 +155,10 @@ def make_pages(store: Store, wanted: tuple[str, ...], job: HeadJob, keys: HeadKe
     if viewer is None:
         raise PieceGone("viewer")
     done, files = make_booklet(job, proof, *fetch_pictures(store, keys), viewer)
+    if job.part:
+        files = part_files(store, job, files)
+    else:
+        files.update(pdf_files(store, job, files))
     contents = {FILES + name: content for name, content in files.items()}
     store.put(wanted[0], {**contents, DONE: json_bytes(done)})
 
@@ -206,14 +214,17 @@ def make_booklet(
     if proof is not None:
         cards = cards_to_show(work.assembly, work.plans, proof)
         proven = proof_pages(work, plans, proof, cards, pictures, words)
-    booklet = make_head_booklet(job, plans, pictures, items, figures, proven)
+    booklet, part = make_head_booklet(job, plans, pictures, items, figures, proven), None
+    whole = booklet
+    if job.part:
+        booklet, part = booklet_part(booklet, job.part, words)
     files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
     terms = {t.id for t in booklet.upkeep.terms} if booklet.upkeep else set()
     names = ViewerNames(work.assembly, items.rows, plans, terms)
     files.update(viewer_files(*viewer, names, words))
-    line = _library_line(job, booklet, figures, proof, files)
+    line = _library_line(job, whole, figures, proof, files)
     with TemporaryDirectory() as folder:
-        write_booklet(booklet, Path(folder), job.setting, "../index.html")
+        write_booklet(booklet, Path(folder), job.setting, "" if part else "../index.html", part)
         if proof is not None:
             write_proof(proof, Path(folder) / EVIDENCE)
         for path in sorted(Path(folder).rglob("*")):
@@ -221,7 +232,7 @@ def make_booklet(
                 files[path.relative_to(folder).as_posix()] = path.read_bytes()
     done = HeadDone(
         line,
-        tuple(missing_line(job.tag, job.slug, v) for v in booklet.missing),
+        tuple(missing_line(job.tag, job.slug, v) for v in whole.missing),
         fault_sentences(work, proof) if proof else (),
         shortcomings(pictures.steps, figures),
         work.known.remarks if work.known else (),

@@ -10,6 +10,7 @@ from ...sequences.proof.head_work import HeadWork
 from ...sequences.work.keys import TaskKey
 from ..pages.library.head_lines import HeadLine, MissingLine
 from ..pages.pages import Setting
+from ..pages.paper.pdf_files import PaperSize
 from ..words.value_words import ChangeText
 
 if TYPE_CHECKING:
@@ -29,6 +30,10 @@ class HeadJob:
     """Whether the solids are asked for evidence; the booklet then has its pages."""
     despite_proof: bool = False
     """Whether to make the booklet also where the proof finds a fault; its pages then say so."""
+    pdf: tuple[PaperSize, ...] = ()
+    """Sizes of paper of which it has a PDF file."""
+    part: str = ""
+    """The one part that is wanted, as :func:`..pages.paper.parts.part_names` tells it; empty: the booklet."""
 
     @property
     def tag(self) -> str:

@@ -24,6 +24,7 @@ from ..build.why import History, Made
 from ..pages.library.library_pages import write_library
 from ..pages.library.pump_changes import next_kept_pumps, pump_changes
 from ..pages.pages import Setting
+from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from .booklets import make_booklets
 from .head_job import HeadDone, HeadJob
 from .head_pages import always_shown
@@ -94,6 +95,7 @@ def build_library(
         setting = booklet_setting(run.fleet)
         kept = next_kept_values(read_kept_values(to), run.rows)
         settings = pictures or picture_settings(run.fleet)
+        pdf, no_pdf = _paper_sizes(run.fleet)
         jobs = [
             HeadJob(
                 work,
@@ -103,6 +105,7 @@ def build_library(
                 settings,
                 prove,
                 despite_proof,
+                pdf,
             )
             for work in run.works()
         ]
@@ -143,7 +146,7 @@ def build_library(
         stages,
         len(in_doubt),
         tuple(f"{d.line.tag}, {text}" for d in done for text in d.shortcomings),
-        tuple(f"{d.line.tag}: {text}" for d in done for text in d.remarks),
+        (*no_pdf, *(f"{d.line.tag}: {text}" for d in done for text in d.remarks)),
         made,
         account.unwritable or store.unwritable,
     )
@@ -168,6 +171,17 @@ def picture_settings(fleet: Fleet) -> PictureSettings:
     from ...render.drawing.still_files import STILL_ENDING
 
     return PictureSettings(formats=(STILL_ENDING, "jpg") if fleet.booklet.jpeg else (STILL_ENDING,))
+
+
+def _paper_sizes(fleet: Fleet) -> tuple[tuple[PaperSize, ...], tuple[str, ...]]:
+    """Return the sizes of PDF files that the fleet asks for; none, with the reason, where none can be made here."""
+    sizes = tuple(dict.fromkeys(fleet.booklet.pdf))
+    try:
+        if sizes:
+            pdf_maker()
+    except PdfUnavailable as e:
+        return (), (f"No PDF files: {e}",)
+    return sizes, ()
 
 
 def _check_proofs(done: Iterable[HeadDone]) -> None:

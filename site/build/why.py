@@ -49,6 +49,7 @@ INPUTS = {
     "revision": "revision or date",
     "changes": "changes since the build before",
     "proof": "whether it is proven",
+    "paper": "PDF files wanted",
     "settings": "picture settings",
     "pictures": "picture settings",
     "detail": "picture settings",

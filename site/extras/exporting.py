@@ -7,15 +7,25 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ...sequences.files.faults import likely
 from ...sequences.proof.head_work import HeadWork
 from ...sequences.work.crews import MOST_WORKERS
+from ...sequences.work.tasks import Account
 from ...sequences.work.worker_pool import worker_count
+from ..booklets.booklets import make_booklets
+from ..booklets.head_job import HeadJob
 from ..booklets.head_pages import picture_items, plans_in_words
 from ..booklets.head_pictures import open_studio
+from ..booklets.library import booklet_setting, picture_settings
 from ..build.fleet_run import fleet_words, open_fleet
 from ..build.folders import swapped_in
 from ..build.kept_results import open_store
+from ..build.progress import Silent
+from ..build.system_libraries import Machine
+from ..build.user_faults import UserFault, WorkRefused, fault_lines
 from ..pages.callouts import best_seen
+from ..pages.paper.parts import part_names
+from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from ..pages.picture_views import PictureWords, overview_words, step_words
 from ..words.catalogue import Words
 
@@ -95,6 +105,56 @@ def export_pictures(
                     if left_out:
                         say(f"{work.row.tag}, {left_out}")
     return count, len(run.rows)
+
+
+def export_parts(
+    fleet_file: Path,
+    target: Path,
+    only: Sequence[str],
+    part: str,
+    sizes: tuple[PaperSize, ...],
+    cache: Path | None = None,
+    pictures: PictureSettings | None = None,
+) -> int:
+    """Write one part of each head's booklet as PDF files of these sizes, without any as one page; return of how many.
+
+    What it shows is taken from the store, or made first as by a build.
+
+    Raises:
+        FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`; also for a part that a head does not have, or
+            PDF files that cannot be made here.
+        SolidError, MeshError, NoGraphics, WorkerLost: as :func:`..booklets.booklets.make_booklets`.
+    """
+    run = open_fleet(fleet_file, target, only, "export")
+    if sizes:
+        try:
+            pdf_maker()
+        except PdfUnavailable as e:
+            raise UserFault(f"No PDF files: {e}. Without it: --page writes one page for the browser.") from e
+    works = tuple(run.works())
+    _check_part(part, works)
+    setting, settings = booklet_setting(run.fleet), pictures or picture_settings(run.fleet)
+    jobs = [
+        HeadJob(work, setting, run.fleet.booklet.revision, (), settings, True, False, sizes, part)
+        for work in works
+    ]
+    known: dict[str, str] = {}
+    with open_store(cache) as store, swapped_in(target, "export", known) as folder:
+        done = make_booklets(jobs, store, folder, Silent(), Account(), known, Machine())
+        if found := {d.line.tag: d.faults for d in done if d.faults}:
+            lines = ["The proof found what cannot be done:", *fault_lines(found)]
+            raise WorkRefused("\n".join(lines), "Mend the sequence or the size.")
+    return len(jobs)
+
+
+def _check_part(part: str, works: Sequence[HeadWork]) -> None:
+    """Refuse a part that one of the heads does not have, with all that it has."""
+    for work in works:
+        names = part_names((*work.plans, *work.checklist_plans))
+        if part not in names:
+            near = likely(part, list(names))
+            fix = f"; did you mean {near}?" if near else ""
+            raise UserFault(f"--part: {work.row.tag} has no part {part}{fix}\nallowed: {', '.join(names)}")
 
 
 def _pictures_with_words(

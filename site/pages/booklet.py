@@ -197,6 +197,8 @@ class Chapter:
     readings: tuple[RecordLine, ...]
     pictured: bool = True
     """Whether each of its steps has a picture; a checklist is told in words alone."""
+    of: int = 0
+    """Number of steps of the whole sequence, where this is a section of it alone."""
 
     @property
     def turns(self) -> bool:
@@ -206,7 +208,7 @@ class Chapter:
     @property
     def total(self) -> int:
         """Number of steps."""
-        return sum(len(s.steps) for s in self.sections)
+        return self.of or sum(len(s.steps) for s in self.sections)
 
     @property
     def steps(self) -> tuple[StepView, ...]:
@@ -253,6 +255,8 @@ class Booklet:
     """Cards, practice and evidence; None where nothing was proven."""
     upkeep: UpkeepPages | None = None
     """The pages beside the sequences; None where there are none."""
+    pdfs: tuple[tuple[str, str], ...] = ()
+    """Size and file of each PDF file beside the pages."""
     tools: tuple[str, ...] = field(init=False)
     supplies: tuple[str, ...] = field(init=False)
 

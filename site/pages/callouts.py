@@ -81,6 +81,54 @@ def make_overlays(
     return tuple(overlays)
 
 
+PAPER_WIDTH, PAPER_OVERVIEW_WIDTH = 340.0, 760.0
+"""Widths of a step's picture and of the overview on paper, in units of the drawing that is laid over them."""
+PAPER_MARGIN = 30.0 / 340.0
+"""Margin round a picture on paper, as a share of its width: the style sheet leaves as much."""
+PAPER_DISC = (24.0, 24.0)
+INK = "#1b1d1f"
+
+
+def paper_overlay(items: Sequence[Item], width: int, height: int, wide: float = PAPER_WIDTH) -> Markup:
+    """Return the numbers of ``items`` with their leaders as one drawing, over the picture and the margin round it.
+
+    On paper a picture has one width, and what makes PDF files knows no container queries; where the numbers find no
+    room, the list beside the picture still names the parts.
+
+    Args:
+        items: what to point out; no two of one number.
+        width, height: of the picture, any unit.
+        wide: its width in units of the drawing; the greater, the smaller the numbers.
+    """
+    high, margin = wide * height / width, PAPER_MARGIN * wide
+    try:
+        placed = place_callouts({i.number: i.anchor for i in items}, (wide, high), PAPER_DISC, gap_px=GAP_PX)
+    except NoRoomForCallouts:
+        return Markup()
+    if not placed:
+        return Markup()
+    reach = PAPER_DISC[0] / 2
+    away = {"top": (0.0, -1.0), "bottom": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
+    lines, ends, discs, numbers = [], [], [], []
+    for c in placed:
+        (px, py), (ax, ay) = ((x * wide, y * high) for x, y in (c.port, c.anchor))
+        dx, dy = (d * (GAP_PX + reach) for d in away[c.band])
+        lines.append(f"M{px:.1f} {py:.1f}L{ax:.1f} {ay:.1f}")
+        ends.append(f'<circle cx="{ax:.1f}" cy="{ay:.1f}" r="3"/>')
+        discs.append(f'<circle cx="{px + dx:.1f}" cy="{py + dy:.1f}" r="{reach - 1:g}"/>')
+        numbers.append(f'<text x="{px + dx:.1f}" y="{py + dy + 4.7:.1f}">{escape(c.key)}</text>')
+    box = f"{-margin:g} {-margin:g} {wide + 2 * margin:g} {high + 2 * margin:g}"
+    line = "".join(lines)
+    return Markup(
+        f'<svg class="on-paper" viewBox="{box}" aria-hidden="true"><g fill="none">'
+        f'<path stroke="#fff" stroke-width="3.6" d="{line}"/><path stroke="{INK}" stroke-width="1.3" d="{line}"/></g>'
+        f'<g fill="{INK}" stroke="#fff">{"".join(ends)}</g>'
+        f'<g fill="#fff" stroke="{INK}" stroke-width="1.5">{"".join(discs)}</g>'
+        f'<g fill="{INK}" font-family="Benchleaf Sans" font-weight="700" font-size="13" text-anchor="middle">'
+        f"{''.join(numbers)}</g></svg>"
+    )
+
+
 def review_callouts(step: str, overlays: Sequence[CalloutOverlay]) -> list[Shortcoming]:
     """Return a shortcoming where the callouts of a step's picture lack a layout at some of :data:`WIDTHS`.
 

@@ -35,6 +35,8 @@ from .class_view.notes import class_notes
 from .examples.damage_tiles import damage_tiles
 from .markup.content_policy import with_policy
 from .markup.drawn_once import drawn_once
+from .paper.contents import paper_contents
+from .paper.parts import BookletPart
 from .records.record_sheet import form_script, other_unit, record_texts
 from .view_models import NBSP
 
@@ -131,7 +133,8 @@ def environment() -> Environment:
     # what is typed becomes words in the page's own language: ``value_in_words(v, w)``
     makers = (
         card_sheets, class_notes, damage_tiles, doubt_in_words, group_in_words, instrument_in_words, other_unit,
-        qr_code, record_texts, rule_in_words, taken_in, use_in_words, value_in_words, value_title, where_to_look,
+        paper_contents, qr_code, record_texts, rule_in_words, taken_in, use_in_words, value_in_words, value_title,
+        where_to_look,
     )  # fmt: skip
     env.globals.update({make.__name__: make for make in makers})
     return env
@@ -204,8 +207,16 @@ class Setting:
         }
 
 
-def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href: str = "") -> None:
+def write_booklet(
+    booklet: Booklet,
+    folder: Path,
+    setting: Setting,
+    library_href: str = "",
+    part: BookletPart | None = None,
+) -> None:
     """Write all pages of ``booklet`` with their assets into ``folder``; the pictures are put there by the caller.
+
+    Where it holds one ``part`` alone, only the page for paper is written.
 
     Raises:
         OSError: if the folder cannot be written.
@@ -215,6 +226,8 @@ def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href
     pages = booklet.page_list(setting.words)
     files = {p.kind: p.file for p in pages}
     for page in pages:
+        if part is not None and page.kind != "paper":
+            continue
         chapter = next((c for c in booklet.chapters if c.id == page.chapter), None)
         text = page_text(
             f"{page.kind}.html.j2",
@@ -223,6 +236,7 @@ def write_booklet(booklet: Booklet, folder: Path, setting: Setting, library_href
             pages=pages,
             page=page,
             chapter=chapter,
+            part=part,
             library_href=library_href,
             record_href=files.get("record", ""),
         )

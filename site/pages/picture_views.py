@@ -9,7 +9,7 @@ from ...geometry.assembly import Assembly
 from ...render.drawing.manifest import Manifest
 from ...sequences.steps.plan import Step
 from ..words.catalogue import Words
-from .callouts import Item, best_anchor, make_overlays
+from .callouts import PAPER_OVERVIEW_WIDTH, Item, best_anchor, make_overlays, paper_overlay
 from .view_models import CalloutOverlay, FilmView, Label, PartRow, PictureView
 from .zone_keys import order_marks, zone_key
 
@@ -106,7 +106,12 @@ def step_picture_view(manifest: Manifest, step: Step, items: Items, words: Words
         caption=_caption(manifest, items, words),
         labels=tuple(Label(str(row.item), text) for row, text, _ in told.pointed),
     )
-    figure = replace(figure, zones=zone_key(manifest, words), order=order_marks(manifest.order))
+    figure = replace(
+        figure,
+        zones=zone_key(manifest, words),
+        order=order_marks(manifest.order),
+        on_paper=paper_overlay(pointed, manifest.width, manifest.height),
+    )
     if (film := manifest.film) is None:
         return figure
     return replace(figure, film=FilmView(f"{FOLDER}/{film.file}", film.width, film.height, told.in_motion))
@@ -130,7 +135,9 @@ def overview_picture_view(manifest: Manifest, items: Items, words: Words) -> Pic
     pointed = [
         Item(str(row.item), text, spot, f"#item-{row.item}") for row, text, spot in _spots(manifest, told)
     ]
-    return _figure(manifest, make_overlays(pointed, manifest.width, manifest.height), told.alt, "", ())
+    figure = _figure(manifest, make_overlays(pointed, manifest.width, manifest.height), told.alt, "", ())
+    drawn = paper_overlay(pointed, manifest.width, manifest.height, PAPER_OVERVIEW_WIDTH)
+    return replace(figure, on_paper=drawn)
 
 
 def _spots(manifest: Manifest, told: PictureWords) -> Iterator[tuple[PartRow, str, tuple[float, float]]]:

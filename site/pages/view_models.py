@@ -83,6 +83,8 @@ class PictureView:
     """What the viewer calls the step of which it is; empty where nothing can be turned in 3D."""
     order: Markup = NOTHING
     """Numbers of parts that go in an order, laid over it."""
+    on_paper: Markup = NOTHING
+    """Its callouts as one drawing, for the one width that it has on paper."""
 
 
 @dataclass(frozen=True)

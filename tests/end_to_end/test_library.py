@@ -5,6 +5,7 @@ Set ``BENCHLEAF_LIBRARY`` to the folder of a demo library that is there already,
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
@@ -24,10 +25,13 @@ from benchleaf.site.booklets.library import build_library
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.checking import check_fleet
 from benchleaf.site.folders.marks import KEPT_PUMPS, KEPT_VALUES, MARK
+from benchleaf.site.pages.paper.pdf_files import PdfUnavailable, make_pdf, pdf_maker
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, pictures_on_sheets, viewport
 from long_words import WIDTHS, pushed_out, spread_long_words
+from lxml import html
 from picture_sizes import SMALL
 from playwright.sync_api import Browser, Page
+from pypdf import PdfReader
 
 pytestmark = pytest.mark.slow  # a library is built
 
@@ -273,6 +277,38 @@ def test_paper_has_every_step_whole_on_a_sheet_with_its_picture(
         assert f"Page {number} of {len(sheets)}" in flat
     assert torn == []
     assert seen == steps
+
+
+@pytest.mark.slow
+def test_the_pdf_file_of_a_head_is_compact_and_light_and_tears_no_step(library: Path) -> None:
+    """Each step stands on one page from its title and first safety message to its tools."""
+    try:
+        pdf_maker()
+    except PdfUnavailable as e:
+        pytest.skip(str(e))
+    folder = sorted(library.glob("*/paper.html"))[0].parent
+    text = (folder / "paper.html").read_text("utf-8")
+    pdf = make_pdf(text, lambda path: (folder / path).read_bytes(), "A4")
+    assert len(pdf) < 8e6
+    pages = ["".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(pdf)).pages]
+    assert len(pages) <= 70
+    steps = [
+        e for e in html.document_fromstring(text).iter("section") if "step" in e.get("class", "").split()
+    ]
+    assert len(steps) > 80
+    torn = []  # compared without spaces: a line may end at a hyphen
+    for step in steps:
+        told = [e for e in step.iter() if e.tag == "h3" or e.get("class") == "hazard"]
+        told += [e for e in step.iter("strong", "li") if e.tag == "strong" or _within(e, "acts", "look")]
+        told += [e for e in step.iter("dd") if _within(e, "kit")]
+        wanted = ["".join(e.text_content().split()) for e in told]
+        if not any(all(t in page for t in wanted) for page in pages):
+            torn.append(wanted[0])
+    assert torn == []
+
+
+def _within(element: html.HtmlElement, *classes: str) -> bool:
+    return any(c in e.get("class", "").split() for e in element.iterancestors() for c in classes)
 
 
 def test_pictures_have_the_pixels_that_paper_needs(chrome: Browser, library: Path) -> None:
