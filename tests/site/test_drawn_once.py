@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 
 import pytest
-from benchleaf.site.pages.markup.drawn_once import LEAST, drawn_once
+from benchleaf.site.pages.markup.drawn_once import LEAST, drawn_in_full, drawn_once
+from hypothesis import given
+from hypothesis import strategies as st
 
 SHAPE = f'<path d="M0 0{"h1v1" * LEAST}"/>'
 SIGN = f'<svg class="sign" viewBox="0 0 9 9">{SHAPE}</svg>'
@@ -48,3 +50,10 @@ def test_a_halo_takes_the_line_over_it() -> None:
     assert made.count(line) == 1
     assert re.findall(r'id="(\w+)"', made) == re.findall(r'href="#(\w+)"', made) == ["l0", "l1"]
     assert drawn_once(page(SIGN, SIGN, leaders, other)).count("drawn-once") == 1
+
+
+@given(
+    st.lists(st.sampled_from([SIGN, SIGN.replace("h1v1", "h2v2"), f"<svg><g>{SHAPE}</g></svg>"]), max_size=6)
+)
+def test_drawn_in_full_it_is_the_page_that_was(drawings: list[str]) -> None:
+    assert drawn_in_full(drawn_once(page(*drawings))) == page(*drawings)

@@ -53,6 +53,25 @@ def drawn_once(page: str) -> str:
     return _BODY.sub(lambda body: body[0] + hidden, page, count=1)
 
 
+_STORE = re.compile(r'<svg class="drawn-once"[^<>]*><defs>(?P<groups>.*?)</defs></svg>', re.S)
+_GROUP = re.compile(r'<g id="(?P<name>d\d+)"[^<>]*>(?P<inside>.*?)</g>(?=<g id="d\d+"|\Z)', re.S)
+_USE = re.compile(r'<use href="#(d\d+)"/>')
+
+
+def drawn_in_full(page: str) -> str:
+    """Return a page with each drawing where it is shown, for what makes files of pages and looks into one drawing only.
+
+    >>> sign = '<svg class="sign"><path d="M0 0' + "h1v1" * 20 + '"/></svg>'
+    >>> drawn_in_full(drawn_once(f"<body>{sign}{sign}</body>")) == f"<body>{sign}{sign}</body>"
+    True
+    """
+    store = _STORE.search(page)
+    if store is None:
+        return page
+    inside = {g["name"]: g["inside"] for g in _GROUP.finditer(store["groups"])}
+    return _USE.sub(lambda use: inside[use[1]], page.replace(store[0], "", 1))
+
+
 def _key(drawing: re.Match[str]) -> tuple[str, str]:
     """Return what makes two drawings alike: class, by which the style sheet colours their insides, and insides."""
     named = _CLASS.search(drawing["how"])

@@ -17,6 +17,8 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any, Literal
 from urllib.parse import unquote, urlsplit
 
+from ..markup.drawn_once import drawn_in_full
+
 if TYPE_CHECKING:
     from lxml.html import HtmlElement
 
@@ -120,7 +122,8 @@ def make_pdf(page: str, read: Callable[[str], bytes], size: PaperSize) -> bytes:
             return URLFetcherResponse(url, content, {"Content-Type": kind})
 
     sheets = [weasyprint.CSS(string=f"@page {{ size: {size} }}")]
-    html = weasyprint.HTML(string=for_print(page), base_url=_BASE, url_fetcher=Fetcher(), media_type="print")
+    text = for_print(drawn_in_full(page))
+    html = weasyprint.HTML(string=text, base_url=_BASE, url_fetcher=Fetcher(), media_type="print")
     with _still_clock():
         made: bytes = html.write_pdf(stylesheets=sheets, pdf_variant=VARIANT)
     return made

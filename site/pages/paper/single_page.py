@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 from collections.abc import Callable
 
-from ..content_policy import with_policy
+from ..markup.content_policy import with_policy
 from .pdf_files import as_jpeg, link_within
 
 _LEFT_OUT = frozenset({"bar", "skip", "onward", "to-record", "film", "in-motion", "buttons"})
