@@ -612,3 +612,41 @@ def test_a_class_turns_a_step_goes_on_in_3d_and_puts_it_away(chrome: Browser, bo
     assert page.locator(".viewer").count() == 0, "what was turned is put away when the class goes on"
     assert (visit.troubles, visit.outside()) == ([], [])
     context.close()
+
+
+@pytest.mark.parametrize("size", ["phone", "desk"])
+def test_a_part_tapped_in_3d_is_chosen_in_practice(chrome: Browser, booklet: Path, size: str) -> None:
+    """What is left lies before the head; a wrong choice is told with its reason, a right one goes into place."""
+    context = chrome.new_context(viewport=SIZES[size])
+    visit = Visit(context, booklet / "practice.html")
+    page, drill = visit.page, visit.page.locator("#disassembly")
+    drill.locator(".in-3d").click()
+    canvas = drill.locator(".viewer canvas")
+    canvas.wait_for()
+    before = drill.locator(".score").inner_text()
+    box = canvas.bounding_box()
+    assert box is not None
+    canvas.click(position={"x": box["width"] / 2, "y": box["height"] / 2})
+    tapped = page.evaluate("benchleafViewer.view.told(benchleafViewer.view.picked).id")
+    assert tapped in page.evaluate(
+        """JSON.parse(document.querySelector("#disassembly .practice-data").textContent).choices
+            .filter(c => !c.work).flatMap(c => c.parts)"""
+    ), "the middle of the head is a part that comes off"
+    assert drill.locator(".score").inner_text() != before
+    assert drill.locator("div.said .verdict-line").count() == 1
+    for _ in range(3):
+        drill.locator("[data-do=hint]").click()
+        drill.locator(".hinted").first.click()
+    apart = """() => { const view = benchleafViewer.view, high = Math.max(...view.model.parts.map(p => p.pose[2]));
+        return view.own.filter(s => s.matrix.elements[14] > high).map(s => view.model.parts[s.part].id); }"""
+    done = page.evaluate(
+        """() => JSON.parse(document.querySelector("#disassembly .practice-data").textContent).choices
+            .filter((c, n) => !c.work && document.querySelector(`#disassembly [data-choice="${n}"]`)
+                .closest("li").hidden)
+            .flatMap(c => c.parts)"""
+    )
+    assert sorted(page.evaluate(apart)) == sorted(done), (
+        "what has been taken off, and no more, lies before the head"
+    )
+    assert (visit.troubles, visit.outside()) == ([], [])
+    context.close()

@@ -66,6 +66,10 @@ MACHINE = {
     "data-library",
     "data-job",
     "data-reading",
+    "data-only",
+    "data-filter",
+    "data-chosen",
+    "data-group",
 }
 """Attributes that scripts use and nobody sees."""
 MACHINE_KEYS = {"sequence", "src", "href", "parts", "id", "kind"}

@@ -179,7 +179,9 @@ def test_two_libraries_on_one_disk_share_no_ticks(chrome: Browser, tmp_path: Pat
     assert again.is_checked("#step-2 .tick input")
     kept: list[str] = again.evaluate("Object.keys(localStorage)")
     ids = [Setting(WORDS, "Invented Works", True, "", id=own).library_id for own in ("", "second")]
-    assert all(k.startswith(tuple(f"benchleaf:{i} " for i in ids)) for k in kept)
+    assert all(
+        k.startswith(tuple(f"{of}:{i} " for of in ("benchleaf", "benchleaf-job") for i in ids)) for k in kept
+    )
     context.close()
 
 

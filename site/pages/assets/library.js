@@ -91,7 +91,7 @@
     return /[",\r\n]/.test(safe) ? '"' + safe.replace(/"/g, '""') + '"' : safe;
   }
   function save() {
-    var button = spares.querySelector("[data-do=csv]"), lines = [JSON.parse(button.getAttribute("data-head"))].concat(summed);
+    var button = spares.querySelector("[data-do=csv]"), heads = Array.prototype.map.call(table.querySelectorAll("thead th"), function (h) { return h.getAttribute("data-csv"); }), lines = [heads].concat(summed);
     var text = "\ufeff" + lines.map(function (l) { return l.map(cell).join(",") + "\r\n"; }).join(""), link = doc.createElement("a");
     link.href = URL.createObjectURL(new Blob([text], { type: "text/csv" }));
     link.download = button.getAttribute("data-file");

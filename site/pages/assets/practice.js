@@ -81,7 +81,7 @@
       if (tries) { keep(key, { of: count, done: done, tries: tries, right: right }); } else { drop(key); }
       /* Who draws the head beside it can follow. */
       drill.dispatchEvent(new CustomEvent("practised", { bubbles: true, detail: {
-        sequence: data.sequence, steps: done.map(function (n) { return data.choices[n].step; }),
+        sequence: data.sequence, choices: done.slice(), steps: done.map(function (n) { return data.choices[n].step; }),
         parts: done.reduce(function (all, n) { return data.choices[n].work ? all : all.concat(data.choices[n].parts); }, [])
       } }));
     }
