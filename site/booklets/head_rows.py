@@ -76,7 +76,7 @@ def _parts(row: FleetHead, booklet: Booklet, words: Words) -> Iterator[ComparedR
             for k in line.keys
         ]
         told = (
-            words("compare.quantity", count=line.quantity),
+            words("comparison.quantity", count=line.quantity),
             line.material,
             *detail.sizes,
             *detail.numbers,
@@ -92,7 +92,7 @@ def _parts(row: FleetHead, booklet: Booklet, words: Words) -> Iterator[ComparedR
 def _joined(texts: Sequence[str], words: Words) -> str:
     text = ""
     for part in texts:
-        text = words("compare.joined", first=text, next=part) if text and part else text or part
+        text = words("comparison.joined", first=text, next=part) if text and part else text or part
     return text
 
 
@@ -100,7 +100,7 @@ def _values(row: FleetHead, booklet: Booklet, words: Words) -> Iterator[Compared
     kept = snapshot({row.tag: row.values})["heads"][row.tag]
     for line in booklet.values:
         name = line.value.name
-        text = value_in_words(line.value, words).text or words("compare.blank")
+        text = value_in_words(line.value, words).text or words("comparison.blank")
         yield ComparedRow(
             "values",
             name,
@@ -134,8 +134,8 @@ def _steps(plans: Sequence[Plan], booklet: Booklet, words: Words) -> Iterator[Co
             yield ComparedRow(
                 "steps",
                 f"{plan.sequence} {step.id}",
-                words("compare.step", sequence=chapter, title=title),
-                words("compare.at", number=step.number),
+                words("comparison.step", sequence=chapter, title=title),
+                words("comparison.at", number=step.number),
                 data_key(json_bytes(bare).decode()),
                 f"{plan.sequence}.html#{anchor}",
             )

@@ -319,6 +319,7 @@ def say_reports(found: list[Doubt]) -> None:
     missing = [Missing(tag, n, v.unit, (use,)) for n, v in VALUE_NAMES.items() for tag in "AB"]
     report_words.missing_csv(missing)
     report_words.doubts_csv(found)
+    report_words.competence_csv(["P-1"])
     tags = [f"P-{n}" for n in (1, 2, 3, *range(5, 99, 2))]
     report_words.missing_lines([Missing(tag, "anti_seize", "") for tag in tags], ())
     report_words.missing_lines(missing, "AB")
@@ -520,7 +521,8 @@ def bracketed_pages(request: pytest.FixtureRequest, tmp_path_factory: pytest.Tem
             if v.given is not None:
                 own += [str(v.given.value), v.given.condition, v.given.source.document]
     for chapter in (c for b in booklets.values() for c in b.chapters):
-        own += [chapter.title, *(t for r in chapter.readings for t in (r.text, r.method))]
+        own += [chapter.title, *(s.title for s in chapter.sections)]
+        own += [t for r in chapter.readings for t in (r.text, r.method)]
     figures = [f for b in booklets.values() for g in b.groups for f in g.figures]
     symbols = {s for f in figures for s in (f.symbol, *(i.symbol for i in f.inputs))}
     return folder, own, sorted(symbols)

@@ -45,14 +45,14 @@ def test_a_section_holds_its_steps_alone_with_standing_messages_and_its_readings
         assert {r.step for r in reduced.readings} <= set(steps)
         assert reduced.standing == booklet.standing
         page = page_of(name, tmp_path / section.id)
-        assert re.findall(r'data-step="(\d+)"', page) == [str(n) for n in steps]
+        assert re.findall(r'<section class="step[^>]* data-step="(\d+)"', page) == [str(n) for n in steps]
         assert all(c.hazard in page for c in booklet.standing)
         assert "sheet-contents" not in page
 
 
 def test_the_record_alone_holds_every_reading_and_no_step(tmp_path: Path) -> None:
     page = page_of("record", tmp_path)
-    assert 'data-step="' not in page
+    assert '<section class="step' not in page
     assert all(f'id="assembly-{r.id}"' in page for r in sample_booklet().readings)
 
 
