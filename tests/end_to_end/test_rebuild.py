@@ -238,7 +238,7 @@ def test_one_torque_changes_only_the_pages_that_state_it(works: Works) -> None:
     assert before.keys() == after.keys()
     changed = {name for name in before if before[name] != after[name]}
     of_library = {"index.html", "changes.html", "assets/pumps.js"}
-    assert of_library <= changed, "the list, what has changed, and what pumps are compared by"
+    assert of_library - {"index.html"} <= changed, "what has changed, and what pumps are compared by"
     assert all(name.startswith("g-003/") for name in changed - of_library)
     assert b"22" in after["changes.html"]
     for name in changed - of_library:
