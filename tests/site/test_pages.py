@@ -66,6 +66,30 @@ def test_pages_are_those_with_content(booklet_folder: Path) -> None:
     assert [p.kind for p in bare.page_list(WORDS)] == kinds
 
 
+def test_a_title_stands_as_one_beside_its_number_whatever_is_held_together_in_it(tmp_path: Path) -> None:
+    """The head of a step is a grid: what stood beside the words of its title would be a column of its own."""
+    base = sample_booklet()
+    chapter = base.chapters[0]
+    held = tuple(
+        replace(
+            sec,
+            steps=tuple(
+                replace(s, step=replace(s.step, title="Fit the O-ring, 3 mm in section")) for s in sec.steps
+            ),
+        )
+        for sec in chapter.sections
+    )
+    write_booklet(replace(base, chapters=(replace(chapter, sections=held),)), tmp_path, SETTING)
+    titles = re.findall(
+        r'<h3 id="[^"]+-title">(.*?)</h3>', (tmp_path / "assembly.html").read_text("utf-8"), re.S
+    )
+    assert len(titles) == chapter.total
+    for title in titles:
+        assert re.fullmatch(
+            r'<span class="number">\d+</span> <span>.*<span class="nb">O-ring</span>.*</span>', title
+        )
+
+
 def test_caution_stands_before_the_acts_of_every_step(booklet_folder: Path) -> None:
     page = (booklet_folder / "assembly.html").read_text("utf-8")
     steps = re.findall(r'<section class="step".*?</section>', page, re.S)

@@ -2,21 +2,8 @@
    The viewer and its model are loaded when first asked for; without WebGL the tiles are all there is. */
 (function () {
   "use strict";
-  var doc = document, own = doc.currentScript, loading = null, open = null;
+  var doc = document, own = doc.currentScript, open = null;
 
-  function load(src) {
-    return new Promise(function (done, failed) {
-      var script = doc.createElement("script");
-      script.src = src; script.onload = done; script.onerror = failed;
-      doc.head.appendChild(script);
-    });
-  }
-  function solidCanvas() {
-    try {
-      var canvas = doc.createElement("canvas");
-      return window.DecompressionStream && canvas.getContext("webgl2", { antialias: true, stencil: true, alpha: false }) ? canvas : null;
-    } catch (e) { return null; }
-  }
   /* Along the shafts before the head, farther apart than they will be. */
   function laidOut(model, pose) {
     var heights = model.parts.map(function (p) { return p.pose[2]; });
@@ -46,19 +33,18 @@
     });
     button.hidden = false;
     button.addEventListener("click", function () {
-      var canvas = solidCanvas();
       if (open) { open.close(); }
-      if (!canvas) { place.textContent = own.getAttribute("data-cannot"); button.remove(); return; }
-      button.disabled = true;
-      button.textContent = own.getAttribute("data-loading");
-      loading = loading || Promise.all([load("viewer/viewer.js"), load("viewer/model.js")]);
-      loading.then(function () {
-        return window.benchleafViewer.open(place, {
-          parts: shown(drill, drill.done, window.benchleafModel[0]), canvas: canvas,
+      var asked = window.benchleafLoad.viewer(place, function (model) {
+        return {
+          parts: shown(drill, drill.done, model),
           onTap: function (part) { if (part) { choice(drill, part); } },
           onClose: function (which) { if (which === open) { open = null; } view = null; button.hidden = false; button.focus(); }
-        });
-      }).then(function (made) {
+        };
+      });
+      if (!asked) { place.textContent = own.getAttribute("data-cannot"); button.remove(); return; }
+      button.disabled = true;
+      button.textContent = own.getAttribute("data-loading");
+      asked.then(function (made) {
         open = view = made;
         view.setParts(shown(drill, drill.done, view.model));
         button.disabled = false; button.textContent = text; button.hidden = true;

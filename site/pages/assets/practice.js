@@ -4,30 +4,12 @@
   "use strict";
   var LONG_PRESS_MS = 260, DRAG_PX = 7;
 
-  function make(tag, text, name) {
-    var e = document.createElement(tag);
-    if (text) { e.textContent = text; }
-    if (name) { e.className = name; }
-    return e;
-  }
-  function filled(text, fields) { return text.replace(/\{(\w+)\}/g, function (_, k) { return String(fields[k]); }); }
+  var learn = window.benchleafLearn, make = learn.make, filled = learn.filled;
+  function cut(pic) { return learn.cut(pic, "", true); }
   var store = "benchleaf:" + (document.body.getAttribute("data-booklet") || "") + ":practice-";
   function kept(key) { try { return JSON.parse(localStorage.getItem(store + key)); } catch (e) { return null; } }
   function keep(key, value) { try { localStorage.setItem(store + key, JSON.stringify(value)); } catch (e) { /* not kept */ } }
   function drop(key) { try { localStorage.removeItem(store + key); } catch (e) { /* not kept */ } }
-
-  /* A cut of one of the booklet's pictures */
-  function cut(pic) {
-    var box = make("span", "", "cut"), image;
-    if (!pic) { box.className = "cut none"; return box; }
-    image = document.createElement("img");
-    image.width = pic.size[0]; image.height = pic.size[1];
-    image.alt = ""; image.loading = "lazy"; image.decoding = "async"; image.draggable = false;
-    image.style.width = pic.wide + "%"; image.style.left = pic.left + "%"; image.style.top = pic.top + "%";
-    image.src = pic.src;
-    box.appendChild(image);
-    return box;
-  }
 
   /* What speaks against a choice now, as [by the solids, sentence]: OrderPractice.against. */
   function against(data, done, n) {

@@ -5,22 +5,7 @@
   var ROUND = 10, REPEATED = 4, LETTERS = "ABCDEFGH";
   var data = JSON.parse(document.querySelector(".question-data").textContent), all = data.questions;
 
-  function make(tag, text, name) {
-    var e = document.createElement(tag);
-    if (text) { e.textContent = text; }
-    if (name) { e.className = name; }
-    return e;
-  }
-  function filled(text, fields) { return text.replace(/\{(\w+)\}/g, function (_, k) { return String(fields[k]); }); }
-  function cut(pic, alt) {
-    var box = make("span", "", "cut"), image = document.createElement("img");
-    image.width = pic.size[0]; image.height = pic.size[1];
-    image.alt = alt; image.decoding = "async";
-    image.style.width = pic.wide + "%"; image.style.left = pic.left + "%"; image.style.top = pic.top + "%";
-    image.src = pic.src;
-    box.appendChild(image);
-    return box;
-  }
+  var learn = window.benchleafLearn, make = learn.make, filled = learn.filled, cut = learn.cut;
 
   /* ---- chance: the same seed gives the same order everywhere */
   function chance(seed) {

@@ -2,23 +2,9 @@
    Without this script, or without WebGL, the picture stays. */
 (function () {
   "use strict";
-  var doc = document, own = doc.currentScript, view = null, asked = null, opener = null;
+  var doc = document, own = doc.currentScript, view = null, opener = null;
   var buttons = Array.prototype.slice.call(doc.querySelectorAll(".in-3d"));
 
-  /* A canvas that can be drawn on in 3D, the only one: to make one takes time. */
-  function solidCanvas() {
-    try {
-      var canvas = doc.createElement("canvas");
-      return window.DecompressionStream && canvas.getContext("webgl2", { antialias: true, stencil: true, alpha: false }) ? canvas : null;
-    } catch (e) { return null; }
-  }
-  function load(src) {
-    return new Promise(function (done, failed) {
-      var script = doc.createElement("script");
-      script.src = src; script.onload = done; script.onerror = failed;
-      doc.head.appendChild(script);
-    });
-  }
   function plate(id) { return doc.querySelector('.in-3d[data-step="' + id + '"]').closest(".plate"); }
   function say(button, text) {
     var line = doc.createElement("p");
@@ -53,20 +39,19 @@
     Array.prototype.forEach.call(doc.querySelectorAll(".plate.turning"), function (p) { p.classList.remove("turning"); });
     if (button || opener) { (button || opener).focus({ preventScroll: true }); }
   }
-  function open(button, canvas) {
+  function open(button) {
     var id = button.getAttribute("data-step"), text = button.textContent;
-    opener = button;
-    button.disabled = true; button.textContent = own.getAttribute("data-loading");
-    asked = asked || Promise.all([load("viewer/viewer.js"), load("viewer/model.js")]);
-    asked.then(function () {
-      performance.mark("viewer-loaded");
-      var to = home(id);
-      return window.benchleafViewer.open(to, {
-        step: id, canvas: canvas, onClose: closed, homeOf: home,
+    var asked = window.benchleafLoad.viewer(function () { return home(id); }, function () {
+      return {
+        step: id, onClose: closed, homeOf: home,
         onStep: function (step) { if (view) { follow(step); } },
         onHome: bring
-      });
-    }).then(function (opened) {
+      };
+    });
+    if (!asked) { say(button, own.getAttribute("data-cannot")); return; }
+    opener = button;
+    button.disabled = true; button.textContent = own.getAttribute("data-loading");
+    asked.then(function (opened) {
       view = opened;
       view.panel.root.setAttribute("data-own-keys", "");
       button.disabled = false; button.textContent = text;
@@ -87,8 +72,7 @@
     button.addEventListener("click", function () {
       if (view) { view.close(); }
       performance.mark("viewer-asked");
-      var canvas = solidCanvas();
-      if (canvas) { open(button, canvas); } else { say(button, own.getAttribute("data-cannot")); }
+      open(button);
     });
   });
 }());

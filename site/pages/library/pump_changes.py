@@ -15,17 +15,6 @@ ChangeKind = Literal["new", "gone", "other"]
 
 
 @dataclass(frozen=True)
-class KeptRow:
-    """A row of a booklet as a library keeps it for the next build."""
-
-    id: str
-    name: str
-    text: str
-    key: str
-    page: str = ""
-
-
-@dataclass(frozen=True)
 class KeptPump:
     """The rows of a pump by group, each by the key of :attr:`KeptPumps.groups`: now, and before their last change."""
 
@@ -41,7 +30,7 @@ class KeptPumps:
 
     form: Literal[1] = 1
     date: str = ""
-    groups: dict[str, tuple[KeptRow, ...]] = field(default_factory=dict)
+    groups: dict[str, tuple[ComparedRow, ...]] = field(default_factory=dict)
     heads: dict[str, KeptPump] = field(default_factory=dict)
     """By plant tag."""
     new: tuple[str, ...] = ()
@@ -76,13 +65,13 @@ def next_kept_pumps(old: KeptPumps, heads: Iterable[HeadLine], date: str) -> Kep
 
     A build that changes nothing keeps the rows before, so that building twice gives the same pages.
     """
-    groups: dict[str, tuple[KeptRow, ...]] = {}
+    groups: dict[str, tuple[ComparedRow, ...]] = {}
     kept: dict[str, KeptPump] = {}
     for head in heads:
         now: dict[str, str] = {}
         for group, rows in _by_group(head.rows).items():
             key = data_key([(r.id, r.key) for r in rows])
-            groups[key] = tuple(KeptRow(r.id, r.name, r.text, r.key, r.page) for r in rows)
+            groups[key] = tuple(rows)
             now[group] = key
         was = old.heads.get(head.tag)
         if was is None:
