@@ -108,6 +108,7 @@ SHOWN_BY = {
         "pictures/viewer/model_making": "render/test_viewer_models.py",
     },
     "site": {
+        "pages/markup/data_scripts": "site/test_library_pages.py",
         "build/kept_pumps": "site/test_pump_changes.py",
         "pages/library/head_lines": "site/test_library_pages.py",
         "pages/library/library_data": "site/test_library_pages.py",

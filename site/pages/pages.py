@@ -34,6 +34,7 @@ from .cards.sheets import card_sheets
 from .class_view.notes import class_notes
 from .examples.damage_tiles import damage_tiles
 from .markup.content_policy import with_policy
+from .markup.data_scripts import data_script
 from .markup.drawn_once import drawn_once
 from .paper.contents import paper_contents
 from .paper.parts import BookletPart
@@ -42,6 +43,8 @@ from .view_models import NBSP
 
 HERE = Path(__file__).parent
 ASSETS = HERE / "assets"
+QUESTIONS = "asked.js"
+"""The questions of a booklet, for rounds and tests alike."""
 
 _UNITS = "|".join(
     sorted(
@@ -241,3 +244,6 @@ def write_booklet(
             record_href=files.get("record", ""),
         )
         (folder / page.file).write_text(text, "utf-8", newline="\n")
+    if booklet.proof and booklet.proof.asked.count and part is None:
+        script = data_script("benchleafQuestions", booklet.proof.asked.data)
+        (folder / QUESTIONS).write_text(script, "utf-8", newline="\n")

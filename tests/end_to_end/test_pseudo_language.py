@@ -26,7 +26,7 @@ from benchleaf.sequences.steps.plan import Plan, Step
 from benchleaf.site.booklets.head_pictures import HeadPictures
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet, make_chapter, make_parts_list
-from benchleaf.site.pages.pages import Setting, page_text, write_booklet
+from benchleaf.site.pages.pages import QUESTIONS, Setting, page_text, write_booklet
 from benchleaf.site.pages.picture_views import Items, overview_picture_view, step_picture_view
 from benchleaf.site.pages.proof_pages import ProofPages, cards_to_show, make_proof_pages
 from benchleaf.site.pages.view_models import Identity
@@ -102,6 +102,10 @@ def found_in(folder: Path, own: set[str]) -> dict[str, list[str]]:
     pages = sorted(folder.rglob("*.html"))
     assert all(p.read_text("utf-8").count(OPEN) > 20 for p in pages)
     told = {p.name: list(untranslated(p.read_text("utf-8"), own, FORMULAS)) for p in pages}
+    for script in sorted(folder.rglob(QUESTIONS)):
+        data = script.read_text("utf-8").partition(" = ")[2].removesuffix(";\n")
+        page = f'<script type="application/json">{data}</script>'
+        told[script.name] = list(untranslated(page, own, FORMULAS))
     return {name: texts for name, texts in told.items() if texts}
 
 
@@ -277,6 +281,7 @@ def test_pages_of_the_proof_say_nothing_outside_the_catalogue(tmp_path: Path, or
     write_booklet(booklet, tmp_path, Setting(WORDS, "", False, "2031-01-01"))
     written = {p.name for p in tmp_path.glob("*.html")}
     assert written >= {"evidence.html", "cards.html", "practice.html", "paper.html", "assembly.html"}
+    assert (tmp_path / QUESTIONS).is_file()
     # A fault is told with the names that stand in the user's sequence file.
     names = {s.id for p in plans for s in p.steps} | set(proof.by_sequence) if order else set()
     assert found_in(tmp_path, {"C-1", "benchleaf", *names}) == {}

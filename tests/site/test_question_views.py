@@ -37,10 +37,9 @@ def chrome() -> Iterator[Browser]:
 
 
 def data(folder: Path) -> list[dict[str, Any]]:
-    text = (folder / "questions.html").read_text("utf-8")
-    found = re.search(r'<script type="application/json" class="question-data">(.*?)</script>', text, re.S)
-    assert found is not None
-    questions: list[dict[str, Any]] = json.loads(found[1])["questions"]
+    head, _, text = (folder / "asked.js").read_text("utf-8").partition(" = ")
+    assert head == "window.benchleafQuestions"
+    questions: list[dict[str, Any]] = json.loads(text.removesuffix(";\n"))["questions"]
     return questions
 
 

@@ -3,7 +3,7 @@
 (function () {
   "use strict";
   var ROUND = 10, REPEATED = 4, LETTERS = "ABCDEFGH";
-  var data = JSON.parse(document.querySelector(".question-data").textContent), all = data.questions;
+  var data = window.benchleafQuestions, all = data.questions;
 
   var learn = window.benchleafLearn, make = learn.make, filled = learn.filled, cut = learn.cut;
 

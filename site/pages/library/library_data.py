@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from typing import Any
 
+from ..markup.data_scripts import data_script
 from .head_lines import GROUPS, HeadLine, data_key
 
 FILE = "assets/pumps.js"
@@ -14,10 +14,7 @@ NAME = "benchleafPumps"
 
 
 def pumps_script(heads: Iterable[HeadLine]) -> str:
-    """Return the script: every pump with its rows and kit; what pumps share is written once.
-
-    Nothing in it can end the script or begin another: ``<`` and the line ends of scripts are written as escapes.
-    """
+    """Return the script: every pump with its rows and kit; what pumps share is written once."""
     rows: dict[tuple[str, ...], int] = {}
     groups: dict[str, list[int]] = {}
     kits: dict[str, list[list[Any]]] = {}
@@ -33,5 +30,4 @@ def pumps_script(heads: Iterable[HeadLine]) -> str:
             groups[keys[-1]] = [rows.setdefault(row, len(rows)) for row in told]
         pumps.append({"tag": head.tag, "slug": head.slug, "href": head.href, "rows": keys, "kit": of_kit})
     data = {"pumps": pumps, "rows": list(rows), "groups": groups, "kits": kits}
-    text = json.dumps(data, ensure_ascii=True, sort_keys=True, separators=(",", ":"))
-    return f"window.{NAME} = {text.replace('<', chr(92) + 'u003c')};\n"
+    return data_script(NAME, data)

@@ -9,7 +9,6 @@ API::
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -17,6 +16,7 @@ from typing import Any
 from ....geometry.engineering.units import UNITS, UnitError, convert, unit_named
 from ....sequences.records.record_form import RecordFile
 from ...words.catalogue import Words
+from ..markup.data_scripts import data_script
 
 US = frozenset({"in", "ft", "lbf·ft", "lbf·in", "lbf", "psi", "°F", "lb", "oz", "fl oz"})
 """Units of the US customary system; those of temperature differ by zero and step."""
@@ -59,8 +59,8 @@ def record_texts(words: Words) -> dict[str, str]:
 def form_script() -> str:
     """Return the script that gives the record's JSON Schema to the import, without descriptions."""
     schema = _bare(RecordFile.model_json_schema(by_alias=True))
-    text = json.dumps(schema, ensure_ascii=True, separators=(",", ":"), sort_keys=True)
-    return f"/* The form of a record, as schema_record.json publishes it. */\nwindow.benchleafRecordForm = {text};\n"
+    about = "/* The form of a record, as schema_record.json publishes it. */\n"
+    return about + data_script("benchleafRecordForm", schema)
 
 
 def _bare(node: Any, names: bool = False) -> Any:
