@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ...sequences.own.designs import Work
+from ...sequences.own.own_work import OwnRow
 from ...sequences.proof.head_proof import ProofKeys
-from ...sequences.proof.head_work import HeadWork
 from ...sequences.work.keys import TaskKey
 from ..pages.library.head_lines import HeadLine, MissingLine
 from ..pages.pages import Setting
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 class HeadJob:
     """Everything that one booklet is made from."""
 
-    work: HeadWork
+    work: Work
     setting: Setting
     revision: str
     changes: tuple[ChangeText, ...]
@@ -37,13 +38,19 @@ class HeadJob:
 
     @property
     def tag(self) -> str:
-        """The head's plant tag."""
+        """The head's plant tag, or the assembly's name."""
         return self.work.row.tag
 
     @property
     def slug(self) -> str:
-        """The name of its folder."""
+        """The name of its folder; empty where the booklet is the whole folder."""
         return self.work.row.slug
+
+    @property
+    def file_slug(self) -> str:
+        """What files of it that leave its folder are called by."""
+        row = self.work.row
+        return row.file_slug if isinstance(row, OwnRow) else row.slug
 
 
 @dataclass(frozen=True)
