@@ -45,7 +45,11 @@ _STORE = (
     "Tell where solids, proofs, pictures and pages are kept from build to build, and how much room they take. What was "
     "not used for longest goes by itself; BENCHLEAF_CACHE names another folder, BENCHLEAF_STORE_MB another bound."
 )
-_NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
+_NEW = (
+    "Begin a new fleet: a folder with a commented fleet file to fill in. With --from, begin an assembly of your own "
+    "from its CAD files: every part named, equal parts grouped, threads and O-rings guessed, and a first sequence "
+    "found by the solids. Never writes over anything."
+)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -205,8 +209,25 @@ def _add_store(of: Any) -> None:
 
 
 def _add_new(of: Any) -> None:
-    new = of.add_parser("new", help="begin a new fleet", description=_NEW)
+    new = of.add_parser(
+        "new", help="begin a new fleet, or an assembly of your own from CAD files", description=_NEW
+    )
     new.add_argument("folder", metavar="FOLDER", type=Path, help="folder to make")
+    new.add_argument(
+        "--from",
+        dest="from_files",
+        metavar="FILE",
+        type=Path,
+        nargs="+",
+        default=[],
+        help="STEP file of an assembly, or several STEP or mesh files (STL, OBJ, PLY, 3MF, GLB)",
+    )
+    new.add_argument(
+        "--unit",
+        choices=("mm", "cm", "m", "in"),
+        default=None,
+        help="unit of mesh files that state none (STL, OBJ, PLY)",
+    )
     new.set_defaults(run=verbs.new)
 
 

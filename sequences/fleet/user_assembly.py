@@ -40,6 +40,7 @@ from ..steps.resolve import resolve
 from ..steps.sequence_file import Sequence as CheckedSequence
 from ..steps.sequence_file import check_sequence_file
 from .fleet_file import BookletText, OwnPartText, TurnText
+from .own_surfaces import SurfaceText, own_surfaces
 from .own_values import OwnValue, OwnValueText, own_values
 from .part_units import check_part_unit
 from .turning_groups import Direction, TurningText, direction, turning_groups
@@ -64,11 +65,17 @@ class PartText(OwnPartText):
     kind: Name | None = Field(None, description="shared by equal parts; left out: the part's own name")
     name: Text = Field(description="what people call it")
     material: Text = Field("", description="what it is made of")
+    colour: Annotated[Text, Field(pattern="^#[0-9a-fA-F]{6}$")] | None = Field(
+        None, description="#rrggbb, drawn where the material has no look of its own"
+    )
     turn: Annotated[list[TurnText], ONE_OR_MANY] = Field(
         default_factory=list, description="turns of the file's frame, first to last"
     )
     thread: bool = Field(False, description="fitted by turning")
     elastic: ElasticText | None = Field(None, description="for parts that give way")
+    surfaces: list[SurfaceText] = Field(
+        default_factory=list, description="where tools go on, and what is cleaned, lubricated or measured"
+    )
 
 
 class UserAssemblyFile(FileModel):
@@ -186,6 +193,8 @@ class _Loader:
                 place=_place(text) if text.sound else Place(),
                 elastic=elastic,
                 thread=text.thread,
+                surfaces=own_surfaces(text.surfaces, self.doc, self.faults),
+                colour=text.colour or "",
             )
         if not parts and not len(self.faults):
             self.faults.add(self.doc.fault(("parts",), "no parts", "at least one part"))
@@ -219,6 +228,7 @@ class _Loader:
     ) -> list[tuple[CheckedSequence, Plan]]:
         """Return the sequence and the plan of each sequence file."""
         kinds = {t.part: t.kind or t.part for t in text.parts}
+        surfaces = {t.part: [s.name for s in t.surfaces] for t in text.parts if t.surfaces}
         words = list(dict.fromkeys([*kinds.values(), *kinds]))
         plans: list[tuple[CheckedSequence, Plan]] = []
         first: dict[str, str] = {}
@@ -237,7 +247,7 @@ class _Loader:
             if sequence is None or len(self.faults) > before:
                 continue
             try:
-                plan = resolve(sequence, Options(), kinds, assembly=text.assembly, surfaces={})
+                plan = resolve(sequence, Options(), kinds, assembly=text.assembly, surfaces=surfaces)
                 plans.append((sequence, plan))
             except FaultsFound as error:
                 self.faults.extend(error.faults)
