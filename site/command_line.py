@@ -8,11 +8,18 @@ from typing import Any
 
 from . import verbs
 
-_EPILOG = "Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser."
-_FLEET = (
-    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along"
+_EPILOG = (
+    "Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser; or quicker, "
+    "benchleaf build demo-valve --to demo-valve-booklet."
 )
-_BUILD = "Make the library of booklets of a fleet. The folder appears only when everything has gone well."
+_FLEET = (
+    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along, "
+    "demo-valve the invented valve, an assembly that is no pump"
+)
+_BUILD = (
+    "Make the library of booklets of a fleet, or the booklet of an assembly of your own. The folder appears only when "
+    "everything has gone well."
+)
 _CHECK = (
     "Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; "
     "then what is still missing, and what figures speak against. Writes nothing."
@@ -78,7 +85,7 @@ def parser() -> argparse.ArgumentParser:
 
 def _add_build(of: Any) -> None:
     build = of.add_parser("build", help="make the library of booklets of a fleet", description=_BUILD)
-    build.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    build.add_argument("fleet", metavar="FILE", help=f"{_FLEET}; or the file of an assembly of your own")
     _add_target(build, "library")
     _add_only(build, "a library of only these pumps")
     build.add_argument(

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
 DEMO = "demo"
 DEMO_FLEET = Path(__file__).with_name("demo")
+DEMO_VALVE = "demo-valve"
+DEMO_ASSEMBLY = Path(__file__).with_name("demo_valve") / "assembly.yaml"
+"""The worked example of an assembly that is no pump."""
 MOST_SOON = 20
 """So many readings that drift towards a limit are written out."""
 MOST_PATHS = 20
@@ -303,6 +306,8 @@ def fleet_file(given: str) -> Path:
     """
     from .build.user_faults import UserFault
 
+    if given == DEMO_VALVE:
+        return DEMO_ASSEMBLY
     path = DEMO_FLEET if given == DEMO else Path(given)
     if path.is_dir():
         inside = path / "fleet.yaml"

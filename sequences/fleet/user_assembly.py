@@ -29,6 +29,7 @@ from ...geometry.exchange.mesh_files import Unit
 from ...geometry.exchange.own_parts import PART_ENDINGS, OwnPartError, read_solids, remarks_on
 from ...geometry.frame import Place, X, Y, Z
 from ...geometry.solid import Solid
+from ...geometry.surfaces import Surface
 from ..files.faults import Faults, FaultsFound
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
 from ..files.file_paths import NamedFrom, file_in_folder
@@ -74,7 +75,9 @@ class PartText(OwnPartText):
     thread: bool = Field(False, description="fitted by turning")
     elastic: ElasticText | None = Field(None, description="for parts that give way")
     surfaces: list[SurfaceText] = Field(
-        default_factory=list, description="where tools go on, and what is cleaned, lubricated or measured"
+        default_factory=list,
+        description="where tools go on, and what is cleaned, lubricated or measured; left out: those of the first part "
+        "of its kind and file",
     )
 
 
@@ -172,7 +175,7 @@ class _Loader:
 
     def parts(self, texts: Sequence[PartText]) -> dict[str, Part]:
         parts: dict[str, Part] = {}
-        solids = self._solids(texts)
+        solids, surfaces = self._solids(texts), self._surfaces(texts)
         for text in texts:
             solid = solids.get((text.file, text.unit))
             elastic = _elastic(text, solids)
@@ -193,12 +196,24 @@ class _Loader:
                 place=_place(text) if text.sound else Place(),
                 elastic=elastic,
                 thread=text.thread,
-                surfaces=own_surfaces(text.surfaces, self.doc, self.faults),
+                surfaces=surfaces[text.part],
                 colour=text.colour or "",
             )
         if not parts and not len(self.faults):
             self.faults.add(self.doc.fault(("parts",), "no parts", "at least one part"))
         return parts
+
+    def _surfaces(
+        self, texts: Iterable[PartText], faults: Faults | None = None
+    ) -> dict[str, tuple[Surface, ...]]:
+        """Return the surfaces of every part; equal parts share those of the first that has any."""
+        first: dict[tuple[str, str], tuple[Surface, ...]] = {}
+        found: dict[str, tuple[Surface, ...]] = {}
+        for text in texts:
+            own = own_surfaces(text.surfaces, self.doc, self.faults if faults is None else faults)
+            found[text.part] = own or first.get((text.kind or text.part, text.file), ())
+            first.setdefault((text.kind or text.part, text.file), found[text.part])
+        return found
 
     def _solids(self, texts: Iterable[PartText]) -> dict[Asked, Solid]:
         """Return the solids of all files that can be read, all in one go; parts that name the same file share it."""
@@ -228,7 +243,9 @@ class _Loader:
     ) -> list[tuple[CheckedSequence, Plan]]:
         """Return the sequence and the plan of each sequence file."""
         kinds = {t.part: t.kind or t.part for t in text.parts}
-        surfaces = {t.part: [s.name for s in t.surfaces] for t in text.parts if t.surfaces}
+        surfaces = {
+            part: [s.name for s in found] for part, found in self._surfaces(text.parts, Faults()).items()
+        }
         words = list(dict.fromkeys([*kinds.values(), *kinds]))
         plans: list[tuple[CheckedSequence, Plan]] = []
         first: dict[str, str] = {}

@@ -1,7 +1,7 @@
 """The lift valve of the worked example, modelled: body, seat, plug on its stem, bonnet, packing, handwheel.
 
 An invented valve of no maker. Run it to write the STEP assembly that the shipped example was begun from:
-``python tests/samples/lift_valve.py lift-valve.step``.
+``python tests/samples/lift_valve.py lift-valve.step``; with a folder it writes the shipped parts.
 """
 
 from __future__ import annotations
@@ -61,8 +61,8 @@ def seat_ring() -> cq.Workplane:
 
 
 def seat_oring() -> cq.Workplane:
-    """O-ring in the seat ring's groove, drawn in its seat."""
-    return cq.Workplane(cq.Solid.makeTorus(18.66, 1.2))
+    """O-ring of the seat ring's groove, in its free shape."""
+    return cq.Workplane(cq.Solid.makeTorus(18.7, 1.45))
 
 
 def plug() -> cq.Workplane:
@@ -104,8 +104,8 @@ def bonnet() -> cq.Workplane:
 
 
 def bonnet_oring() -> cq.Workplane:
-    """O-ring in the bonnet's groove, drawn in its seat."""
-    return cq.Workplane(cq.Solid.makeTorus(22.66, 1.2))
+    """O-ring of the bonnet's groove, in its free shape."""
+    return cq.Workplane(cq.Solid.makeTorus(22.7, 1.45))
 
 
 def bonnet_screw() -> cq.Workplane:
@@ -201,5 +201,27 @@ def lift_valve() -> cq.Assembly:
     return whole
 
 
+SOFT: dict[str, tuple[float, float]] = {
+    "seat_oring_pressed": (18.7, 1.27),
+    "seat_oring_on_its_way": (21.3, 1.27),
+    "bonnet_oring_pressed": (22.7, 1.27),
+    "bonnet_oring_on_its_way": (25.3, 1.27),
+}
+"""Further shapes of the O-rings: radius of the ring, half its section, mm."""
+
+
+def shipped_parts() -> dict[str, cq.Shape]:
+    """Return the solids that the shipped example has as files, by the names of these."""
+    made = {maker: globals()[maker]().val() for _, maker, _, _ in PARTS}
+    return made | {name: cq.Solid.makeTorus(*radii) for name, radii in SOFT.items()}
+
+
 if __name__ == "__main__":
-    lift_valve().export(str(Path(sys.argv[1])))
+    target = Path(sys.argv[1])
+    if target.is_dir():
+        from benchleaf.geometry.exchange.assemblies.step_parts import step_of_solid
+
+        for name, solid in shipped_parts().items():
+            (target / f"{name}.step").write_bytes(step_of_solid(solid, name))
+    else:
+        lift_valve().export(str(target))
