@@ -113,11 +113,9 @@ class Elements(HTMLParser):
 
 def sign_of(caption: str) -> str:
     """Return what is drawn before a caption: the sign itself, or the one on the page that it refers to."""
-    drawn = re.search(r"<svg.*?</svg>", caption, re.S)
-    assert drawn is not None
-    found = re.search(r'<use href="([^"]+)"|<path d="([^"]+)"', drawn[0])
+    found = re.search(r"<svg\b[^<>]*>(.+?)</svg>", caption, re.S)
     assert found is not None
-    return found[1] or found[2]
+    return found[1]
 
 
 def read(made: Made, page: str) -> str:
