@@ -26,6 +26,8 @@ from ...geometry.dimensions.options import Options
 from ...geometry.dimensions.parts_list import KINDS
 from ..files.faults import Faults, any_of, likely
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
+from ..files.said import english
+from ..files.spoken import Spoken
 from ..files.yaml_files import YamlFile, read_yaml
 from .conditions import When, belongs
 from .plan import Caution, SignalWord
@@ -82,9 +84,9 @@ class CautionEntry(FileModel):
     id: Name = Field(description="what sequences call it by")
     signal_word: SignalWord = Field(description="DANGER, WARNING, CAUTION or NOTICE")
     hazard_kind: HazardKind = Field(description="kind of hazard, for grouping")
-    hazard: Text = Field(description="what can hurt or harm")
-    consequence: Text = Field(description="what will or could follow")
-    avoidance: Text = Field(description="what to do, or not to do")
+    hazard: Spoken = Field(description="what can hurt or harm")
+    consequence: Spoken = Field(description="what will or could follow")
+    avoidance: Spoken = Field(description="what to do, or not to do")
     brought_by: list[Bringing] = Field(
         default_factory=list, description="conditions that bring it by themselves"
     )
@@ -141,7 +143,7 @@ def _holds(b: Bringing, s: Subject) -> bool:
         return False
     if (b.touching and not s.kinds & set(b.touching)) or (b.moving and not s.moving & set(b.moving)):
         return False
-    return not b.stages or any(w.casefold() in t.casefold() for w in b.stages for t in s.staged)
+    return not b.stages or any(w.casefold() in english(t).casefold() for w in b.stages for t in s.staged)
 
 
 def by_severity(messages: Iterable[Caution]) -> tuple[Caution, ...]:

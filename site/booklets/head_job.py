@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ...sequences.proof.head_proof import ProofKeys
 from ...sequences.proof.head_work import HeadWork
+from ...sequences.texts.translations import row_said, sequence_said
 from ...sequences.work.keys import TaskKey
 from ..pages.library.head_lines import HeadLine, MissingLine
 from ..pages.pages import Setting
 from ..pages.paper.pdf_files import PaperSize
+from ..words.catalogue import DEFAULT, Words
 from ..words.value_words import ChangeText
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
+
+
+@dataclass(frozen=True)
+class OtherLanguage:
+    """What the pages of one more language are made from."""
+
+    setting: Setting
+    changes: tuple[ChangeText, ...]
 
 
 @dataclass(frozen=True)
@@ -34,6 +44,8 @@ class HeadJob:
     """Sizes of paper of which it has a PDF file."""
     part: str = ""
     """The one part that is wanted, as :func:`..pages.paper.parts.part_names` tells it; empty: the booklet."""
+    others: tuple[OtherLanguage, ...] = ()
+    """The languages that its pages are in besides the main one."""
 
     @property
     def tag(self) -> str:
@@ -44,6 +56,34 @@ class HeadJob:
     def slug(self) -> str:
         """The name of its folder."""
         return self.work.row.slug
+
+    def tellings(self) -> tuple[HeadJob, ...]:
+        """Return the job once a language, the main one first, each with its texts; solids and keys are the same."""
+        first = replace(self, work=work_said(self.work, self.setting.words), others=())
+        return (
+            first,
+            *(
+                replace(
+                    first,
+                    work=work_said(self.work, o.setting.words),
+                    setting=o.setting,
+                    changes=o.changes,
+                )
+                for o in self.others
+            ),
+        )
+
+
+def work_said(work: HeadWork, words: Words) -> HeadWork:
+    """Return the work of a head with the texts of its sequences and of its row in the language of ``words``."""
+    if words.language == DEFAULT:
+        return work
+    return replace(
+        work,
+        row=row_said(work.row, words.say),
+        sequences=tuple(sequence_said(s, words.say) for s in work.sequences),
+        checklists=tuple(sequence_said(s, words.say) for s in work.checklists),
+    )
 
 
 @dataclass(frozen=True)
@@ -61,6 +101,15 @@ class HeadKeys:
 
 
 @dataclass(frozen=True)
+class OtherDone:
+    """What the library pages of one more language have to know of a finished booklet."""
+
+    language: str
+    line: HeadLine
+    missing: tuple[MissingLine, ...] = ()
+
+
+@dataclass(frozen=True)
 class HeadDone:
     """What the library page has to know of a finished booklet."""
 
@@ -72,3 +121,5 @@ class HeadDone:
     """Sequence, step, part and reason of each picture that does not show what it has to."""
     remarks: tuple[str, ...] = ()
     """What the owner of parts has to know of how they were read."""
+    others: tuple[OtherDone, ...] = ()
+    """Line and missing values in its other languages."""

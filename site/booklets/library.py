@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...sequences.fleet.heads import Fleet
 from ...sequences.work.tasks import Account
-from ..build.fleet_run import fleet_words, open_fleet
+from ..build.fleet_run import fleet_languages, fleet_words, open_fleet
 from ..build.folders import swapped_in
 from ..build.kept_pumps import read_kept_pumps, write_kept_pumps
 from ..build.kept_results import open_store
@@ -26,7 +26,7 @@ from ..pages.library.pump_changes import next_kept_pumps, pump_changes
 from ..pages.pages import Setting
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from .booklets import make_booklets
-from .head_job import HeadDone, HeadJob
+from .head_job import HeadDone, HeadJob, OtherLanguage
 from .head_pages import always_shown
 
 if TYPE_CHECKING:
@@ -92,7 +92,7 @@ def build_library(
     with stages.stage("data"):
         progress.say("checking the data")
         run = open_fleet(file, to, only)
-        setting = booklet_setting(run.fleet)
+        setting, *others = booklet_settings(run.fleet)
         kept = next_kept_values(read_kept_values(to), run.rows)
         settings = pictures or picture_settings(run.fleet)
         pdf, no_pdf = _paper_sizes(run.fleet)
@@ -106,6 +106,9 @@ def build_library(
                 prove,
                 despite_proof,
                 pdf,
+                others=tuple(
+                    OtherLanguage(o, kept.changes(work.row, o.words)) for o in others
+                ),
             )
             for work in run.works()
         ]
@@ -135,6 +138,18 @@ def build_library(
                 pumps.new,
                 pumps.gone,
             )
+            for n, other in enumerate(others):
+                write_library(
+                    tuple(d.others[n].line for d in done),
+                    tuple(m for d in done for m in d.others[n].missing),
+                    folder,
+                    other,
+                    in_doubt,
+                    always_shown(other.words),
+                    pump_changes(pumps),
+                    pumps.new,
+                    pumps.gone,
+                )
             kept.write(folder)
             write_kept_pumps(pumps, folder)
         history = History(store, file)
@@ -152,8 +167,18 @@ def build_library(
     )
 
 
+def booklet_settings(fleet: Fleet) -> tuple[Setting, ...]:
+    """Return what all pages of a library have in common, once a language, the main one first.
+
+    Raises:
+        UserFault: as :func:`booklet_setting`.
+    """
+    first = booklet_setting(fleet)
+    return tuple(replace(first, words=words) for words in fleet_languages(fleet))
+
+
 def booklet_setting(fleet: Fleet) -> Setting:
-    """Return what all pages of a library have in common.
+    """Return what all pages of a library have in common, in its main language.
 
     Raises:
         UserFault: if there are no words in the fleet's language, or ``SOURCE_DATE_EPOCH`` is no date.
@@ -161,7 +186,14 @@ def booklet_setting(fleet: Fleet) -> Setting:
     date = fleet.booklet.date or build_date()
     title, own_id = fleet.booklet.title or "", fleet.booklet.id or ""
     return Setting(
-        fleet_words(fleet), fleet.plant, fleet.demo, date, title, own_id, fleet.booklet.address or ""
+        fleet_words(fleet),
+        fleet.plant,
+        fleet.demo,
+        date,
+        title,
+        own_id,
+        fleet.booklet.address or "",
+        tuple(fleet.booklet.languages),
     )
 
 

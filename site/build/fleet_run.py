@@ -13,7 +13,8 @@ from ...sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from ...sequences.fleet.heads import Fleet, FleetHead
 from ...sequences.proof.head_work import HeadWork, head_works
 from ..folders.marks import Verb
-from ..words.catalogue import Words, load_words
+from ..words.catalogue import Words
+from ..words.languages.translated import words_in
 from .folders import check_target
 from .user_faults import UserFault
 
@@ -72,12 +73,18 @@ def chosen_heads(fleet: Fleet, only: Sequence[str]) -> tuple[FleetHead, ...]:
 
 
 def fleet_words(fleet: Fleet) -> Words:
-    """Return the catalogue of the language that the fleet asks for.
+    """Return the words of the main language that the fleet asks for.
 
     Raises:
-        UserFault: if there is none.
+        FaultsFound: as :func:`fleet_languages`.
     """
-    try:
-        return load_words(fleet.booklet.language)
-    except LookupError as e:
-        raise UserFault(f"{fleet.file.name} (booklet > language): {e.args[0]}") from e
+    return fleet_languages(fleet)[0]
+
+
+def fleet_languages(fleet: Fleet) -> tuple[Words, ...]:
+    """Return the words of every language that the fleet asks for, the main one first.
+
+    Raises:
+        FaultsFound: with every mistake in its tables of translations.
+    """
+    return tuple(words_in(code) for code in fleet.booklet.languages)

@@ -10,6 +10,7 @@ from pathlib import Path
 from ....sequences.calculations.doubts import Doubt
 from ...words.report_words import competence_csv, doubts_csv, missing_csv
 from ..cards.decks import make_decks
+from ..markup.page_links import linked_for, named_for
 from ..pages import Setting, page_text, write_assets
 from .head_lines import GROUPS, HeadLine, MissingLine
 from .library_data import FILE, pumps_script
@@ -110,7 +111,9 @@ def write_library(
     Raises:
         OSError: if the folder cannot be written.
     """
-    write_assets(folder)
+    suffix = setting.suffix
+    if not suffix:
+        write_assets(folder)
     filters, listed = list_heads(heads, always, setting.words("library.size"))
     context = {
         **setting.context(),
@@ -131,11 +134,15 @@ def write_library(
     # none goes on the wall that the proof speaks against
     context["decks"] = decks = make_decks((h.size, h.tag, h.slug, h.cards) for h in heads if not h.faults)
     for deck in decks:
-        text = page_text("deck.html.j2", **context, deck=deck)
-        (folder / deck.file).write_text(text, "utf-8", newline="\n")
+        text = page_text("deck.html.j2", **context, deck=deck, here=deck.file)
+        (folder / named_for(deck.file, suffix)).write_text(text, "utf-8", newline="\n")
     for template, file in PAGES.items():
-        (folder / file).write_text(page_text(f"{template}.html.j2", **context), "utf-8", newline="\n")
-    (folder / FILE).write_text(pumps_script(heads), "utf-8", newline="\n")
+        text = page_text(f"{template}.html.j2", **context, here=file)
+        (folder / named_for(file, suffix)).write_text(text, "utf-8", newline="\n")
+    script = linked_for(pumps_script(heads), suffix)
+    (folder / named_for(FILE, suffix)).write_text(script, "utf-8", newline="\n")
+    if suffix:
+        return
     table = missing_csv(m.missing for m in missing)
     (folder / "missing.csv").write_text(table, "utf-8-sig", newline="")
     (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="")
