@@ -81,7 +81,9 @@ class DecisionRuleText(FileModel):
 class SourcedText(FileModel):
     """A value with its source. Leave the value out for a blank; never write one without a source."""
 
-    value: Annotated[FigureOrText, FOR_READERS] = Field(None, description="the figure, or the text of a value in words")
+    value: Annotated[FigureOrText, FOR_READERS] = Field(
+        None, description="the figure, or the text of a value in words"
+    )
     unit: Text | None = Field(None, description="its unit, such as N·m, lbf·ft, mm, in, °C, bar or psi")
     tolerance: Figure | None = Field(None, description="allowed either way, in the same unit")
     range: list[Figure] | None = Field(None, description="[least, greatest], in the same unit")
@@ -137,7 +139,9 @@ class ReleasedText(FileModel):
     """Who has released the safety texts of one language; English needs no release."""
 
     language: Text = Field(description="code of the language, such as de")
-    role: Spoken = Field(description="role of the qualified person, such as safety engineer; no name is asked for")
+    role: Spoken = Field(
+        description="role of the qualified person, such as safety engineer; no name is asked for"
+    )
     date: IsoDate = Field(description="day of the release, year-month-day")
     texts: Text = Field(
         description="what the texts were when they were released: the twelve characters that `benchleaf words` tells"

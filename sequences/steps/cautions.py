@@ -157,27 +157,36 @@ def _rank(word: str) -> int:
     return SEVERITY.index(word) if word in SEVERITY else 0
 
 
-@lru_cache(maxsize=2)
-def _shipped(folder: Path) -> tuple[CautionEntry, ...]:
+PUMPS, WORKSHOP = "cautions.yaml", "workshop_cautions.yaml"
+"""The shipped files: messages of work on pumps, and of workshop work on anything."""
+
+
+@lru_cache(maxsize=4)
+def _shipped(folder: Path, name: str = PUMPS) -> tuple[CautionEntry, ...]:
     faults = Faults()
     catalogue = Catalogue()
-    _add_file(folder / "cautions.yaml", "cautions.yaml", catalogue, faults)
+    _add_file(folder / name, name, catalogue, faults)
     faults.check()
     return tuple(catalogue.entries.values())
 
 
-def load_cautions(*own: Path, faults: Faults | None = None) -> Catalogue:
+def load_cautions(*own: Path, faults: Faults | None = None, workshop: bool = False) -> Catalogue:
     """Return the shipped catalogue with the messages of a fleet's own files added.
 
     Args:
         own: files of the same form; a message with an id that is taken is a mistake.
         faults: collects mistakes where given; without it they are raised.
+        workshop: whether the work is on no pump: the messages of workshop work come first, and of those of pumps only
+            what a sequence calls on is given, none by itself.
 
     Raises:
         FaultsFound: with every mistake, if ``faults`` is not given.
     """
     found = Faults() if faults is None else faults
     catalogue = Catalogue({e.id: e for e in _shipped(DATA)})
+    if workshop:
+        silent = {e.id: e.model_copy(update={"brought_by": []}) for e in catalogue.entries.values()}
+        catalogue = Catalogue(silent | {e.id: e for e in _shipped(DATA, WORKSHOP)})
     for path in own:
         _add_file(path, path.name, catalogue, found)
     if faults is None:

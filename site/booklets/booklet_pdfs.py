@@ -23,7 +23,7 @@ def pdf_files(store: Store, job: HeadJob, files: Mapping[str, bytes]) -> dict[st
     Raises:
         PdfUnavailable: if none can be made here.
     """
-    return {pdf_name(job.slug, size): _kept_pdf(store, files, size) for size in job.pdf}
+    return {pdf_name(job.file_slug, size): _kept_pdf(store, files, size) for size in job.pdf}
 
 
 def part_files(store: Store, job: HeadJob, files: Mapping[str, bytes]) -> dict[str, bytes]:
@@ -32,7 +32,7 @@ def part_files(store: Store, job: HeadJob, files: Mapping[str, bytes]) -> dict[s
     Raises:
         PdfUnavailable: if none can be made here.
     """
-    stem = f"{job.slug}-{job.part.replace('/', '-')}"
+    stem = f"{job.file_slug}-{job.part.replace('/', '-')}"
     if not job.pdf:
         return {f"{stem}.html": single_page(files[PAGE].decode("utf-8"), files.__getitem__).encode("utf-8")}
     return {pdf_name(stem, size): _kept_pdf(store, files, size) for size in job.pdf}

@@ -27,7 +27,7 @@ from ..pages.pages import Setting
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from .booklets import make_booklets
 from .head_job import HeadDone, HeadJob, OtherLanguage
-from .head_pages import always_shown
+from .kinds.head_kind import always_shown
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
@@ -47,6 +47,8 @@ class Built:
     """Tag and what the owner of parts has to know of how they were read."""
     made: tuple[Made, ...] = ()
     """What was made anew, and why."""
+    library: bool = True
+    """Whether it has a library's own pages and tables; else it is one booklet."""
     unwritable: str = ""
     """Why the store could not keep what was made; empty while all went well."""
 
@@ -94,8 +96,8 @@ def build_library(
         run = open_fleet(file, to, only)
         setting, *others = booklet_settings(run.fleet)
         kept = next_kept_values(read_kept_values(to), run.rows)
-        settings = pictures or picture_settings(run.fleet)
-        pdf, no_pdf = _paper_sizes(run.fleet)
+        settings = pictures or picture_settings(run.fleet.booklet.jpeg)
+        pdf, no_pdf = paper_sizes(run.fleet.booklet.pdf)
         jobs = [
             HeadJob(
                 work,
@@ -106,9 +108,7 @@ def build_library(
                 prove,
                 despite_proof,
                 pdf,
-                others=tuple(
-                    OtherLanguage(o, kept.changes(work.row, o.words)) for o in others
-                ),
+                others=tuple(OtherLanguage(o, kept.changes(work.row, o.words)) for o in others),
             )
             for work in run.works()
         ]
@@ -163,7 +163,7 @@ def build_library(
         tuple(f"{d.line.tag}, {text}" for d in done for text in d.shortcomings),
         (*no_pdf, *(f"{d.line.tag}: {text}" for d in done for text in d.remarks)),
         made,
-        account.unwritable or store.unwritable,
+        unwritable=account.unwritable or store.unwritable,
     )
 
 
@@ -197,17 +197,17 @@ def booklet_setting(fleet: Fleet) -> Setting:
     )
 
 
-def picture_settings(fleet: Fleet) -> PictureSettings:
-    """Return the settings of a booklet's pictures: AVIF, and JPEG for other browsers where the fleet asks for it."""
+def picture_settings(jpeg: bool) -> PictureSettings:
+    """Return the settings of a booklet's pictures: AVIF, and JPEG for other browsers where the file asks for it."""
     from ...render.drawing.settings import PictureSettings
     from ...render.drawing.still_files import STILL_ENDING
 
-    return PictureSettings(formats=(STILL_ENDING, "jpg") if fleet.booklet.jpeg else (STILL_ENDING,))
+    return PictureSettings(formats=(STILL_ENDING, "jpg") if jpeg else (STILL_ENDING,))
 
 
-def _paper_sizes(fleet: Fleet) -> tuple[tuple[PaperSize, ...], tuple[str, ...]]:
-    """Return the sizes of PDF files that the fleet asks for; none, with the reason, where none can be made here."""
-    sizes = tuple(dict.fromkeys(fleet.booklet.pdf))
+def paper_sizes(asked: Iterable[PaperSize]) -> tuple[tuple[PaperSize, ...], tuple[str, ...]]:
+    """Return the sizes of PDF files that a file asks for; none, with the reason, where none can be made here."""
+    sizes = tuple(dict.fromkeys(asked))
     try:
         if sizes:
             pdf_maker()
