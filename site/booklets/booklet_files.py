@@ -53,6 +53,7 @@ from .head_pictures import (
     small_picture,
 )
 from .head_rows import compared_rows, kit_lines
+from .plant_files import plant_photos, write_logo
 
 PARTS = "parts.json"
 """Name under which an entry holds an assembly without its solids."""
@@ -219,12 +220,14 @@ def make_booklet(
     if job.part:
         booklet, part = booklet_part(booklet, job.part, words)
     files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
+    files.update(plant_photos((*work.plans, *work.checklist_plans)))
     terms = {t.id for t in booklet.upkeep.terms} if booklet.upkeep else set()
     names = ViewerNames(work.assembly, items.rows, plans, terms)
     files.update(viewer_files(*viewer, names, words))
     line = _library_line(job, whole, figures, proof, files)
     with TemporaryDirectory() as folder:
         write_booklet(booklet, Path(folder), job.setting, "" if part else "../index.html", part)
+        write_logo(Path(folder), job.setting)
         if proof is not None:
             write_proof(proof, Path(folder) / EVIDENCE)
         for path in sorted(Path(folder).rglob("*")):

@@ -17,6 +17,7 @@ from markupsafe import Markup, escape
 
 from ...geometry.engineering.units import UNITS
 from ...sequences.records.record_form import taken_in
+from ...sequences.steps.plant_marks import NO_LOOK, PlantContact, PlantLook
 from ..words.catalogue import Words
 from ..words.doubt_words import doubt_in_words
 from ..words.figure_words import group_in_words
@@ -43,6 +44,8 @@ from .view_models import NBSP
 
 HERE = Path(__file__).parent
 ASSETS = HERE / "assets"
+LOGO = "assets/plant-logo.png"
+"""Where pages look for the plant's logo."""
 QUESTIONS = "asked.js"
 """The questions of a booklet, for rounds and tests alike."""
 
@@ -191,6 +194,10 @@ class Setting:
     """What the owner calls the library; empty: the plant's name tells it from others."""
     address: str = ""
     """Where a web server shows it, with a slash at its end; empty: nowhere that is known."""
+    look: PlantLook = NO_LOOK
+    """Logo and colour of the plant."""
+    contact: PlantContact | None = None
+    """Whom a reader asks."""
 
     @property
     def library_id(self) -> str:
@@ -206,6 +213,8 @@ class Setting:
             "date": self.date,
             "library_id": self.library_id,
             "address": self.address,
+            "look": self.look,
+            "contact": self.contact,
             "library_title": self.title or self.words("library.title"),
         }
 
