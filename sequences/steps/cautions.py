@@ -117,13 +117,25 @@ class Catalogue:
     """All safety messages that the sequences may call on."""
 
     entries: dict[str, CautionEntry] = field(default_factory=dict)
+    plant: dict[str, str] = field(default_factory=dict)
+    """Messages that the plant has added, made graver or added to: id to its sentences, empty where it has none."""
 
     def __contains__(self, caution_id: object) -> bool:
         return caution_id in self.entries
 
     def __getitem__(self, caution_id: str) -> Caution:
         e = self.entries[caution_id]
-        return Caution(e.id, e.signal_word, e.hazard, e.consequence, e.avoidance, e.hazard_kind)
+        added = self.plant.get(e.id)
+        return Caution(
+            e.id,
+            e.signal_word,
+            e.hazard,
+            e.consequence,
+            e.avoidance,
+            e.hazard_kind,
+            added=added or "",
+            plant=added == "",
+        )
 
     def brought(self, at: At, subject: Subject) -> list[str]:
         """Return the ids of the messages that ``subject`` brings by itself at this place."""
@@ -200,7 +212,7 @@ def _add_file(path: Path, shown_as: str, catalogue: Catalogue, faults: Faults) -
     if doc is None or model is None:
         return
     for entry in model.cautions:
-        _check_entry(entry, doc, faults)
+        check_entry(entry, doc, faults)
         if entry.id in catalogue:
             found = f"the id {entry.id} a second time"
             faults.add(doc.fault((*entry.path, "id"), found, "each id once", "rename it"))
@@ -211,7 +223,8 @@ def _add_file(path: Path, shown_as: str, catalogue: Catalogue, faults: Faults) -
 _MUST_SAY = {"DANGER": ("will",), "WARNING": ("could", "can"), "CAUTION": ("could", "can")}
 
 
-def _check_entry(entry: CautionEntry, doc: YamlFile, faults: Faults) -> None:
+def check_entry(entry: CautionEntry, doc: YamlFile, faults: Faults) -> None:
+    """Note what a message's own words leave open: its signal word says how sure the harm is, and so must they."""
     words = set(entry.consequence.casefold().replace(",", " ").replace(".", " ").split())
     must = _MUST_SAY.get(entry.signal_word, ())
     if must and words and not words & set(must):

@@ -54,6 +54,7 @@ from .head_pictures import (
     small_picture,
 )
 from .kinds.kinds import kind_of
+from .plant_files import plant_photos, write_logo
 
 PARTS = "parts.json"
 """Name under which an entry holds an assembly without its solids."""
@@ -267,6 +268,7 @@ def _tell(
     whole = booklet
     if job.part:
         booklet, part = booklet_part(booklet, job.part, words)
+    files.update(plant_photos((*work.plans, *work.checklist_plans)))
     terms = {t.id for t in booklet.upkeep.terms} if booklet.upkeep else set()
     names = ViewerNames(work.assembly, items.rows, plans, terms)
     files.update(viewer_files(*viewer, names, words, job.setting.suffix))
@@ -274,6 +276,7 @@ def _tell(
     with TemporaryDirectory() as folder:
         library = "../index.html" if job.slug and not part else ""
         write_booklet(booklet, Path(folder), job.setting, library, part)
+        write_logo(Path(folder), job.setting)
         files.update(_files_in(Path(folder)))
     return line, tuple(missing_line(job.tag, job.slug, v) for v in whole.missing), figures
 

@@ -28,6 +28,7 @@ from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from .booklets import make_booklets
 from .head_job import HeadDone, HeadJob, OtherLanguage
 from .kinds.head_kind import always_shown
+from .plant_files import write_logo
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
@@ -150,6 +151,7 @@ def build_library(
                     pumps.new,
                     pumps.gone,
                 )
+            write_logo(folder, setting)
             kept.write(folder)
             write_kept_pumps(pumps, folder)
         history = History(store, file)
@@ -185,6 +187,7 @@ def booklet_setting(fleet: Fleet) -> Setting:
     """
     date = fleet.booklet.date or build_date()
     title, own_id = fleet.booklet.title or "", fleet.booklet.id or ""
+    own = fleet.additions
     return Setting(
         fleet_words(fleet),
         fleet.plant,
@@ -192,8 +195,10 @@ def booklet_setting(fleet: Fleet) -> Setting:
         date,
         title,
         own_id,
-        fleet.booklet.address or "",
+        fleet.booklet.address or own.address,
         tuple(fleet.booklet.languages),
+        own.look,
+        own.contact,
     )
 
 
