@@ -18,8 +18,8 @@ from ...geometry.dimensions.size import measured_fields, override_fields
 from ...geometry.exchange.mesh_files import Unit
 from ..files.faults import shown
 from ..files.file_models import ONE_OR_MANY, FileModel, Text, refuse
-from ..files.spoken import FOR_READERS, Spoken
 from ..files.file_paths import is_device_name
+from ..files.spoken import FOR_READERS, Spoken
 from ..files.written_types import Figure, FigureOrText, IsoDate, WebFolder
 from ..upkeep.as_found import AsFoundText
 from ..upkeep.spare_parts import SparePartText
@@ -81,7 +81,9 @@ class DecisionRuleText(FileModel):
 class SourcedText(FileModel):
     """A value with its source. Leave the value out for a blank; never write one without a source."""
 
-    value: Annotated[FigureOrText, FOR_READERS] = Field(None, description="the figure, or the text of a value in words")
+    value: Annotated[FigureOrText, FOR_READERS] = Field(
+        None, description="the figure, or the text of a value in words"
+    )
     unit: Text | None = Field(None, description="its unit, such as N·m, lbf·ft, mm, in, °C, bar or psi")
     tolerance: Figure | None = Field(None, description="allowed either way, in the same unit")
     range: list[Figure] | None = Field(None, description="[least, greatest], in the same unit")
@@ -137,7 +139,9 @@ class ReleasedText(FileModel):
     """Who has released the safety texts of one language; English needs no release."""
 
     language: Text = Field(description="code of the language, such as de")
-    role: Spoken = Field(description="role of the qualified person, such as safety engineer; no name is asked for")
+    role: Spoken = Field(
+        description="role of the qualified person, such as safety engineer; no name is asked for"
+    )
     date: IsoDate = Field(description="day of the release, year-month-day")
     texts: Text = Field(
         description="what the texts were when they were released: the twelve characters that `benchleaf words` tells"
@@ -173,7 +177,7 @@ class BookletText(FileModel):
     )
     released: Annotated[list[ReleasedText], ONE_OR_MANY] = Field(
         default_factory=list,
-        description="languages whose safety texts a qualified person has released; pages of the others say that nobody has",
+        description="languages whose safety texts a qualified person has released; pages of others say that nobody has",
     )
     jpeg: bool = Field(
         False,

@@ -16,6 +16,7 @@ from ...sequences.values.instruments import instruments
 from ..pages.booklet import Booklet, Chapter, make_chapter, make_parts_list, make_values
 from ..pages.cards.cards import CardView, MergedCard
 from ..pages.cards.which_way import bench_questions
+from ..pages.markup.page_links import named_for
 from ..pages.paper.pdf_files import pdf_name
 from ..pages.picture_views import Items, overview_picture_view, step_picture_view
 from ..pages.practice.order_page import ShownPictures
@@ -124,7 +125,7 @@ def make_head_booklet(
         doubts=work.doubts,
         proof=proven,
         upkeep=upkeep_pages(row, work.assembly, (*plans, *lists), items.rows, catalogue, pictures, words),
-        pdfs=tuple((size, pdf_name(row.slug, size)) for size in job.pdf),
+        pdfs=tuple((size, named_for(pdf_name(row.slug, size), job.setting.suffix)) for size in job.pdf),
     )
 
 

@@ -178,7 +178,11 @@ def page_text(template: str, **context: Any) -> str:
         jinja2.UndefinedError: if a template names something that ``context`` does not hold.
         MissingWord: if the catalogue lacks a text.
     """
-    page = environment().get_template(template).render(version=version("benchleaf"), **{**ONE_LANGUAGE, **context})
+    page = (
+        environment()
+        .get_template(template)
+        .render(version=version("benchleaf"), **{**ONE_LANGUAGE, **context})
+    )
     return with_policy(drawn_once(linked_for(in_english(page), context.get("suffix", ""))))
 
 

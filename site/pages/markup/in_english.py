@@ -10,7 +10,8 @@ import re
 from ...words.languages.fallback import BEGIN, END, plain
 
 _TOKEN = re.compile(
-    r"<(?P<whole>style|script|title|option|textarea)\b.*?</(?P=whole)>|<(?P<name>/?[a-zA-Z][\w-]*)[^<>]*>", re.S
+    r"<(?P<whole>style|script|title|option|textarea)\b.*?</(?P=whole)>|<(?P<name>/?[a-zA-Z][\w-]*)[^<>]*>",
+    re.S,
 )
 _MARK = re.compile(f"[{BEGIN}{END}]")
 NAME = "in-english"

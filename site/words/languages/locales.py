@@ -19,7 +19,9 @@ from babel import Locale, UnknownLocaleError
 from babel.dates import format_date
 from babel.numbers import get_decimal_symbol
 
-_POINT = re.compile(r"(?<![\w.,:/-])([-+−±]?\d+)\.(\d+)(?![\w.:]|-\d)|(?<=[-–×·/(])(\d+)\.(\d+)(?![\w.:]|-\d)")
+_POINT = re.compile(
+    r"(?<![\w.,:/-])([-+−±]?\d+)\.(\d+)(?![\w.:]|-\d)|(?<=[-\u2013×·/(])(\d+)\.(\d+)(?![\w.:]|-\d)"
+)
 FIGURE = re.compile(r"[-+−±]?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
 """A field that is one figure and nothing else."""
 
