@@ -20,7 +20,7 @@ _CHECK = (
 _EXPORT = (
     "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head; or, "
     "for slides, the overview and every step's picture as an SVG file that holds picture and callouts; or one part of "
-    "the booklet, to hand out."
+    "the booklet, to hand out; or the whole library as one zip file."
 )
 _EVIDENCE = (
     "Write what the solids prove about every head: clear paths, order, wrong-way fits, angles of the shafts; one JSON "
@@ -44,7 +44,8 @@ _WORDS = (
 )
 _VERIFY = (
     "Compare a folder that build, export or evidence wrote, or a copy of it, with the list of its files that was "
-    "written with it: which are changed, missing, or came later. Ends with status 2 where there are any."
+    "written with it: which are changed, missing, or came later. The same for a zip file that export --zip wrote, "
+    "which is not unpacked for it. Ends with status 2 where there are any."
 )
 _STORE = (
     "Tell where solids, proofs, pictures and pages are kept from build to build, and how much room they take. What was "
@@ -136,12 +137,18 @@ def _add_export(of: Any) -> None:
     export.add_argument("fleet", metavar="FLEET", help=_FLEET)
     _add_target(export, "models")
     _add_only(export)
-    export.add_argument(
+    form = export.add_mutually_exclusive_group()
+    form.add_argument(
+        "--zip",
+        action="store_true",
+        help="write the library of these pumps as one zip file, to send or for a stick or a web server",
+    )
+    form.add_argument(
         "--pictures",
         action="store_true",
         help="write pictures as SVG, in a folder for each pump, in place of STEP and glTF",
     )
-    export.add_argument(
+    form.add_argument(
         "--part",
         metavar="PART",
         default="",
@@ -220,7 +227,12 @@ def _add_words(of: Any) -> None:
 
 def _add_verify(of: Any) -> None:
     verify = of.add_parser("verify", help="tell whether a folder is as it was written", description=_VERIFY)
-    verify.add_argument("folder", metavar="FOLDER", type=Path, help="library, models, evidence or trend")
+    verify.add_argument(
+        "folder",
+        metavar="FOLDER",
+        type=Path,
+        help="library, models, evidence or trend, or the zip file of a library",
+    )
     verify.set_defaults(run=verbs.verify)
 
 

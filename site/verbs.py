@@ -120,7 +120,7 @@ def _check_fleet(file: Path) -> None:
 
 
 def export(args: argparse.Namespace) -> int:
-    """Write the heads, or their pictures, for other programs."""
+    """Write the heads for other programs, or their booklets in another form."""
     from .build.user_faults import UserFault
     from .extras.exporting import export_heads, export_parts, export_pictures
 
@@ -135,6 +135,8 @@ def export(args: argparse.Namespace) -> int:
         heads = export_parts(file, args.to, args.only, args.part, sizes, _cache(), language=args.language)
         what = "one page" if args.page else f"PDF, {args.paper}"
         print(f"{args.part} of {_counted(heads, 'booklet')} as {what} in {args.to}.")
+    elif args.zip:
+        _export_zip(file, args)
     elif args.pictures:
         pictures, heads = export_pictures(file, args.to, args.only, _say, _cache(), language=args.language)
         print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
@@ -142,6 +144,21 @@ def export(args: argparse.Namespace) -> int:
         heads = export_heads(file, args.to, args.only, _say)
         print(f"{_counted(heads, 'head')} as STEP and glTF in {args.to}.")
     return GOOD
+
+
+def _export_zip(file: Path, args: argparse.Namespace) -> None:
+    from .build.progress import ProgressLines
+    from .extras.sharing.shared_library import share_library
+
+    progress = ProgressLines()
+    try:
+        shared = share_library(file, args.to, args.only, progress, _cache())
+    finally:
+        progress.close()
+    size = f"{shared.bytes / 1e6:.1f} MB"
+    print(f"{_counted(shared.built.heads, 'booklet')} in {args.to / shared.name}, {size}.")
+    for remark in shared.built.remarks:
+        print(f"  {remark}")
 
 
 def evidence(args: argparse.Namespace) -> int:
@@ -209,23 +226,27 @@ def records(args: argparse.Namespace) -> int:
 
 
 def verify(args: argparse.Namespace) -> int:
-    """Tell whether a folder is as it was written; status 2 where it is not."""
+    """Tell whether a folder, or a zip file of one, is as it was written; status 2 where it is not."""
     from .build.folders import named
-    from .extras.verification import verify_folder
+    from .extras.verification import verify
 
-    verified = verify_folder(args.folder)
+    verified = verify(args.folder)
     found, count = verified.found, len(verified.mark.files)
-    if not found:
+    if not found and not verified.cut_off:
         size = f"{verified.bytes / 1e6:.1f} MB"
         print(
             f"{args.folder}: {_counted(count, 'file')}, {size}, as benchleaf {verified.mark.verb} wrote them."
         )
         return GOOD
     lines = [f"{args.folder} is not as benchleaf {verified.mark.verb} wrote it:"]
+    if verified.cut_off:
+        lines.append("  the end of the zip file is missing: unpacking programs may refuse it")
     for what, paths in (("changed", found.changed), ("missing", found.missing), ("not ours", found.foreign)):
         if paths:
             lines.append(f"  {what}: {named(list(paths), MOST_PATHS)}")
-    if found.changed or found.missing:
+    if args.folder.is_file():
+        lines.append("Copy it again from where it came, or make it again.")
+    elif found.changed or found.missing:
         lines.append("Make it again; what is not ours has to be moved elsewhere first.")
     print("\n".join(lines), file=sys.stderr)
     return USER

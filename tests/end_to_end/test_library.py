@@ -22,11 +22,11 @@ from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.heads import plan_head
 from benchleaf.sequences.proof.head_work import solid_head
 from benchleaf.site.booklets.library import build_library
-from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.checking import check_fleet
 from benchleaf.site.folders.marks import KEPT_PUMPS, KEPT_VALUES, MARK
 from benchleaf.site.pages.paper.pdf_files import PdfUnavailable, make_pdf, pdf_maker
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, pictures_on_sheets, viewport
+from demo_library import FLEET, HEADS, demo_library
 from long_words import WIDTHS, pushed_out, spread_long_words
 from lxml import html
 from picture_sizes import SMALL
@@ -35,22 +35,10 @@ from pypdf import PdfReader
 
 pytestmark = pytest.mark.slow  # a library is built
 
-FLEET = DEMO_FLEET / "fleet.yaml"
-HEADS = ("P-101", "P-104")
-"""The base head, and the one with most parts."""
-
 
 @pytest.fixture(scope="module")
 def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    given = os.environ.get("BENCHLEAF_LIBRARY")
-    if given:
-        return Path(given).absolute()
-    folder = tmp_path_factory.mktemp("demo") / "library"
-    built = build_library(FLEET, folder, only=HEADS, workers=2, pictures=SMALL)
-    assert built.heads == len(HEADS)
-    assert built.shortcomings == (), "every step picture shows what it has to"
-    assert {"data", "solids", "views", "picture", "overview", "pages", "library"} <= set(built.stages.by_name)
-    return folder
+    return demo_library(tmp_path_factory)
 
 
 @pytest.fixture(scope="module")
@@ -339,7 +327,7 @@ def test_building_again_gives_the_same_bytes(library: Path, tmp_path: Path) -> N
     """Once in workers, once in this process: the booklet of a head is the same to the last byte."""
     if os.environ.get("BENCHLEAF_LIBRARY"):
         pytest.skip("the given library has pictures of another size")
-    build_library(FLEET, tmp_path / "again", only=HEADS[:1], workers=1, pictures=SMALL)
+    build_library(FLEET, tmp_path / "again", only=HEADS[:1], workers=1, pictures=SMALL, prove=True)
     slug = HEADS[0].lower()
     first = {
         p.relative_to(library / slug): p.read_bytes() for p in (library / slug).rglob("*") if p.is_file()
