@@ -3,7 +3,7 @@
 API::
 
     Spoken                                   # field type: Text that people read, so that translators get it
-    spoken_texts(model) -> (path, text) ...  # all of them, with their places
+    spoken_texts(model) -> (place, text) ... # all of them, with their places by the names of things
     with_texts(model, say) -> model          # each as ``say`` gives it
 """
 
@@ -16,7 +16,8 @@ from typing import Annotated, Any, TypeVar
 from pydantic.fields import FieldInfo
 
 from .file_models import FileModel, Text
-from .yaml_files import Path
+
+Place = tuple[str, ...]
 
 M = TypeVar("M", bound=FileModel)
 
@@ -41,21 +42,24 @@ def _marked(annotation: Any) -> bool:
     return any(_marked(inner) for inner in typing.get_args(annotation))
 
 
-def spoken_texts(model: FileModel) -> Iterator[tuple[Path, str]]:
-    """Yield every text of a file that people read, with its place, in the order of the file's form."""
+def spoken_texts(model: FileModel, at: Place = ()) -> Iterator[tuple[Place, str]]:
+    """Yield every text of a file that people read, in the order of the file's form.
+
+    Its place names things by their ids where they have some, so that it stays where others come before it.
+    """
     for name, info in type(model).model_fields.items():
-        yield from _texts(getattr(model, name), is_spoken(info), (*model.path, name))
+        yield from _texts(getattr(model, name), is_spoken(info), (*at, name))
 
 
-def _texts(value: Any, spoken: bool, at: Path) -> Iterator[tuple[Path, str]]:
+def _texts(value: Any, spoken: bool, at: Place) -> Iterator[tuple[Place, str]]:
     if isinstance(value, FileModel):
-        yield from spoken_texts(value)
+        yield from spoken_texts(value, at)
     elif isinstance(value, dict):
         for key, inner in value.items():
-            yield from _texts(inner, spoken, (*at, key))
+            yield from _texts(inner, spoken, (*at, str(key)))
     elif isinstance(value, (list, tuple)):
-        for n, inner in enumerate(value):
-            yield from _texts(inner, spoken, (*at, n))
+        for n, inner in enumerate(value, 1):
+            yield from _texts(inner, spoken, (*at, str(getattr(inner, "id", n))))
     elif spoken and isinstance(value, str) and value:
         yield at, value
 

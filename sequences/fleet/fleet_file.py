@@ -18,8 +18,8 @@ from ...geometry.dimensions.size import measured_fields, override_fields
 from ...geometry.exchange.mesh_files import Unit
 from ..files.faults import shown
 from ..files.file_models import ONE_OR_MANY, FileModel, Text, refuse
-from ..files.spoken import FOR_READERS, Spoken
 from ..files.file_paths import is_device_name
+from ..files.spoken import FOR_READERS, Spoken
 from ..files.written_types import Figure, FigureOrText, IsoDate, WebFolder
 from ..upkeep.as_found import AsFoundText
 from ..upkeep.spare_parts import SparePartText
@@ -177,7 +177,7 @@ class BookletText(FileModel):
     )
     released: Annotated[list[ReleasedText], ONE_OR_MANY] = Field(
         default_factory=list,
-        description="languages whose safety texts a qualified person has released; pages of the others say that nobody has",
+        description="languages whose safety texts a qualified person has released; pages of others say that nobody has",
     )
     jpeg: bool = Field(
         False,

@@ -1,7 +1,7 @@
 """Sequences, safety messages and rows of a fleet in another language.
 
-The English of a text goes along with its translation, since some conditions look at English words: a tool whose name brings
-a safety message brings it in every language.
+The English of a text goes along with its translation, since some conditions look at English words: a tool whose name
+brings a safety message brings it in every language.
 
 API::
 

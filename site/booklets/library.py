@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from ...sequences.fleet.heads import Fleet
 from ...sequences.work.tasks import Account
-from ..build.fleet_run import fleet_languages, fleet_words, open_fleet
+from ..build.fleet_run import fleet_words, open_fleet
 from ..build.folders import swapped_in
 from ..build.kept_pumps import read_kept_pumps, write_kept_pumps
 from ..build.kept_results import open_store
@@ -25,6 +25,7 @@ from ..pages.library.library_pages import write_library
 from ..pages.library.pump_changes import next_kept_pumps, pump_changes
 from ..pages.pages import Setting
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
+from ..words.languages.plant_words import untranslated, words_of_fleet
 from .booklets import make_booklets
 from .head_job import HeadDone, HeadJob, OtherLanguage
 from .kinds.head_kind import always_shown
@@ -127,6 +128,7 @@ def build_library(
             missing = tuple(m for d in done for m in d.missing)
             in_doubt = tuple(x for job in jobs for x in job.work.doubts)
             lines = tuple(d.line for d in done)
+            lacking = {s.words.language: untranslated(s.words, run.fleet) for s in (setting, *others)}
             pumps = next_kept_pumps(read_kept_pumps(to), lines, setting.date)
             write_library(
                 lines,
@@ -138,6 +140,7 @@ def build_library(
                 pump_changes(pumps),
                 pumps.new,
                 pumps.gone,
+                lacking,
             )
             for n, other in enumerate(others):
                 write_library(
@@ -150,6 +153,7 @@ def build_library(
                     pump_changes(pumps),
                     pumps.new,
                     pumps.gone,
+                    lacking,
                 )
             write_logo(folder, setting)
             kept.write(folder)
@@ -173,32 +177,31 @@ def booklet_settings(fleet: Fleet) -> tuple[Setting, ...]:
     """Return what all pages of a library have in common, once a language, the main one first.
 
     Raises:
-        UserFault: as :func:`booklet_setting`.
+        FaultsFound, UserFault: as :func:`booklet_setting`.
     """
-    first = booklet_setting(fleet)
-    return tuple(replace(first, words=words) for words in fleet_languages(fleet))
+    first = replace(booklet_setting(fleet), languages=tuple(fleet.booklet.languages))
+    return tuple(replace(first, words=words) for words in words_of_fleet(fleet).words)
 
 
-def booklet_setting(fleet: Fleet) -> Setting:
-    """Return what all pages of a library have in common, in its main language.
+def booklet_setting(fleet: Fleet, language: str = "") -> Setting:
+    """Return what pages of a library have in common that stand alone in one language, its main one where left out.
 
     Raises:
-        UserFault: if there are no words in the fleet's language, or ``SOURCE_DATE_EPOCH`` is no date.
+        FaultsFound, UserFault: as :func:`..build.fleet_run.fleet_words`; or if ``SOURCE_DATE_EPOCH`` is no date.
     """
     date = fleet.booklet.date or build_date()
     title, own_id = fleet.booklet.title or "", fleet.booklet.id or ""
     own = fleet.additions
     return Setting(
-        fleet_words(fleet),
+        fleet_words(fleet, language),
         fleet.plant,
         fleet.demo,
         date,
         title,
         own_id,
         fleet.booklet.address or own.address,
-        tuple(fleet.booklet.languages),
-        own.look,
-        own.contact,
+        look=own.look,
+        contact=own.contact,
     )
 
 

@@ -44,9 +44,9 @@ def flat_texts(table: Mapping[str, Any], stem: str = "") -> Iterator[tuple[str, 
 class Words:
     """All words of one language, looked up by dotted key.
 
-    A text may hold ``{fields}``; one that is a bare figure is written as the language writes figures. A key with ``one``
-    and ``other`` (or what else the language has) below it is chosen by the field ``count``. A list of texts has the keys
-    ``1``, ``2`` ... below its own.
+    A text may hold ``{fields}``; one that is a bare figure is written as the language writes figures. A key with
+    ``one`` and ``other`` (or what else the language has) below it is chosen by the field ``count``. A list of texts
+    has the keys ``1``, ``2`` ... below its own.
 
     >>> words = load_words("en")
     >>> words("steps.count", count=1), words("steps.count", count=28)

@@ -1,4 +1,5 @@
-"""Links between pages of one language: the pages of the first one have plain names, the others' a code before the ending.
+"""Links between pages of one language: the pages of the first one have plain names, the others' a code before the
+ending.
 
 ``assembly.html`` and ``assembly.de.html`` lie side by side and show the same pictures.
 """

@@ -74,7 +74,8 @@ class ViewerNames:
 def viewer_files(
     model: ViewerModel, meshes: bytes, names: ViewerNames, words: Words, suffix: str = ""
 ) -> dict[str, bytes]:
-    """Return the viewer's files by their paths in a booklet's folder; of a language with a ``suffix`` its words alone."""
+    """Return the viewer's files by their paths in a booklet's folder; of a language with a ``suffix`` its words
+    alone."""
     if suffix:
         over = linked_for(_names_script(_told(model, names, words)), suffix)
         return {f"{FOLDER}/{named_for(NAMES_FILE, suffix)}": over.encode()}

@@ -1,7 +1,7 @@
 """English text that stands in for a translation that is missing: marked in texts, shown so on pages, plain elsewhere.
 
-The marks are two characters of private use around the text, so that it can go into sentences of the other language; pages
-turn them into elements (:mod:`...pages.markup.in_english`), whatever else is written takes them away.
+The marks are two characters of private use around the text, so that it can go into sentences of the other language;
+pages turn them into elements (:mod:`...pages.markup.in_english`), whatever else is written takes them away.
 
 API::
 

@@ -20,10 +20,11 @@ from babel.dates import format_date
 from babel.numbers import get_decimal_symbol
 
 _POINT = re.compile(
-    r"(?<![\w.,:/-])([-+−±]?\d+)\.(\d+)(?![\w.:]|-\d)|(?<=[-–×·/(])(\d+)\.(\d+)(?![\w.:]|-\d)"
+    r"(?<![\w.,:/-])([-+−±]?\d+)\.(\d+)(?![\d.:A-Za-z_]|-\d)"
+    r"|(?<=[-\u2013×·/(√])(\d+)\.(\d+)(?![\d.:A-Za-z_]|-\d)"
 )
-FIGURE = re.compile(r"[-+−±]?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
-"""A field that is one figure and nothing else."""
+FIGURE = re.compile(r"[-+−±]?\d+(?:\.\d+)?(?:e[-+]?\d+)?(?:[ \u00a0]\S{1,8})?")
+"""A field that is one figure, with its unit or without, and nothing else."""
 
 
 @lru_cache
@@ -71,8 +72,8 @@ def figures_in(text: str, locale: Locale) -> str:
 
     Numbers of more than two parts (1.10.2) and days stay as they are.
 
-    >>> figures_in("0.10 mm (0.004 in), -1.5 bar, 1.2.3, 2031-03-14", Locale("de"))
-    '0,10 mm (0,004 in), -1,5 bar, 1.2.3, 2031-03-14'
+    >>> figures_in("0.10 mm (0.004 in), -1.5 bar, 20.0², 1.2.3, 2031-03-14", Locale("de"))
+    '0,10 mm (0,004 in), -1,5 bar, 20,0², 1.2.3, 2031-03-14'
     """
     sign = get_decimal_symbol(locale)
     if sign == ".":

@@ -1,8 +1,8 @@
 """Translations as they are shipped: PO files below ``words/<language>``, read by Babel.
 
 ``catalogue/<name>.po`` holds the texts of ``en/<name>.toml``: the key as the context, the English text as the message.
-``sequences/<name>.po`` holds texts of sequences and safety messages: the English text alone. An entry whose English is not
-that of today is stale and says nothing.
+``sequences/<name>.po`` holds texts of sequences and safety messages: the English text alone. An entry whose English
+is not that of today is stale and says nothing.
 
 API::
 
