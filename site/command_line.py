@@ -27,7 +27,7 @@ _CHECK = (
 _EXPORT = (
     "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head; or, "
     "for slides, the overview and every step's picture as an SVG file that holds picture and callouts; or one part of "
-    "the booklet, to hand out."
+    "the booklet, to hand out; or the whole library as one zip file."
 )
 _EVIDENCE = (
     "Write what the solids prove about every head: clear paths, order, wrong-way fits, angles of the shafts; one JSON "
@@ -44,9 +44,15 @@ _RECORDS = (
     "service over time, per pump, as a page with plots and as tables; what drifts towards its limit, when it gets "
     "there, and with what spread. A damaged record is told and left out; then it ends with status 2."
 )
+_WORDS = (
+    "Write one table (XLSX or PO) with every text of a fleet's pages: where it stands, English, translation, state "
+    "(translated, missing, stale with the English before). A table that is there is kept up, with all that was done. "
+    "Name it under booklet > translations; what it lacks stands in English on the pages, and check tells it."
+)
 _VERIFY = (
     "Compare a folder that build, export or evidence wrote, or a copy of it, with the list of its files that was "
-    "written with it: which are changed, missing, or came later. Ends with status 2 where there are any."
+    "written with it: which are changed, missing, or came later. The same for a zip file that export --zip wrote, "
+    "which is not unpacked for it. Ends with status 2 where there are any."
 )
 _STORE = (
     "Tell where solids, proofs, pictures and pages are kept from build to build, and how much room they take. What was "
@@ -77,6 +83,7 @@ def parser() -> argparse.ArgumentParser:
     _add_evidence(of)
     _add_spares(of)
     _add_records(of)
+    _add_words(of)
     _add_verify(of)
     _add_store(of)
     _add_new(of)
@@ -141,12 +148,18 @@ def _add_export(of: Any) -> None:
     export.add_argument("fleet", metavar="FLEET", help=_FLEET)
     _add_target(export, "models")
     _add_only(export)
-    export.add_argument(
+    form = export.add_mutually_exclusive_group()
+    form.add_argument(
+        "--zip",
+        action="store_true",
+        help="write the library of these pumps as one zip file, to send or for a stick or a web server",
+    )
+    form.add_argument(
         "--pictures",
         action="store_true",
         help="write pictures as SVG, in a folder for each pump, in place of STEP and glTF",
     )
-    export.add_argument(
+    form.add_argument(
         "--part",
         metavar="PART",
         default="",
@@ -158,6 +171,12 @@ def _add_export(of: Any) -> None:
     )
     export.add_argument(
         "--page", action="store_true", help="write the part as one page for the browser instead of PDF"
+    )
+    export.add_argument(
+        "--language",
+        metavar="CODE",
+        default="",
+        help="language of the part or of the pictures' words, one of the fleet's (default: its main one)",
     )
     export.set_defaults(run=verbs.export)
 
@@ -201,9 +220,30 @@ def _add_records(of: Any) -> None:
     records.set_defaults(run=verbs.records)
 
 
+def _add_words(of: Any) -> None:
+    words = of.add_parser("words", help="write a table to translate the pages by", description=_WORDS)
+    words.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    words.add_argument(
+        "--language", metavar="CODE", required=True, help="language to translate into, such as de or pt-BR"
+    )
+    words.add_argument(
+        "--to",
+        metavar="FILE",
+        type=Path,
+        required=True,
+        help="table to write, .xlsx or .po; kept up if it is there",
+    )
+    words.set_defaults(run=verbs.words)
+
+
 def _add_verify(of: Any) -> None:
     verify = of.add_parser("verify", help="tell whether a folder is as it was written", description=_VERIFY)
-    verify.add_argument("folder", metavar="FOLDER", type=Path, help="library, models, evidence or trend")
+    verify.add_argument(
+        "folder",
+        metavar="FOLDER",
+        type=Path,
+        help="library, models, evidence or trend, or the zip file of a library",
+    )
     verify.set_defaults(run=verbs.verify)
 
 

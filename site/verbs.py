@@ -98,6 +98,10 @@ def _report_build(result: Built, args: argparse.Namespace, made: str) -> int:
     return GOOD
 
 
+MOST_LISTED = 20
+"""Texts that are not translated are told one by one up to so many."""
+
+
 def check(args: argparse.Namespace) -> int:
     """Check a fleet, or an assembly of the user's own."""
     file = fleet_file(args.fleet)
@@ -135,32 +139,64 @@ def _check_fleet(file: Path) -> None:
             f"{_counted(len(summary.doubts), 'doubt')} to look into; the booklets can be made all the same:"
         )
         _say_all(doubt_lines(summary.doubts, tags))
+    for language, lacking, unreleased in summary.languages:
+        if lacking:
+            print(
+                f"{_counted(len(lacking), 'text')} not translated into '{language}'; they will stand in English:"
+            )
+            _say_all(f"{t.where}: {t.english}" for t in lacking[:MOST_LISTED])
+            if more := lacking[MOST_LISTED:]:
+                _say(f"... and {len(more)} more; `benchleaf words --language {language}` writes them all")
+        if unreleased:
+            print(f"Nobody has released the safety texts in '{language}': every page in it says so.")
+    if summary.stale:
+        print(f"{_counted(len(summary.stale), 'line')} of the translations not of today's English:")
+        _say_all(summary.stale)
     if summary.remarks:
         print("Of own parts that are meshes:")
         _say_all(summary.remarks)
 
 
 def export(args: argparse.Namespace) -> int:
-    """Write the heads, or their pictures, for other programs."""
+    """Write the heads for other programs, or their booklets in another form."""
     from .build.user_faults import UserFault
     from .extras.exporting import export_heads, export_parts, export_pictures
 
     if args.page and not args.part:
         raise UserFault("--page goes with --part: name what is to be one page, such as --part assembly")
 
+    if args.language and not (args.part or args.pictures):
+        raise UserFault("--language goes with --part or --pictures: the models hold no sentences")
     file = _only_fleet_file(args.fleet)
     if args.part:
         sizes = () if args.page else (args.paper,)
-        heads = export_parts(file, args.to, args.only, args.part, sizes, _cache())
+        heads = export_parts(file, args.to, args.only, args.part, sizes, _cache(), language=args.language)
         what = "one page" if args.page else f"PDF, {args.paper}"
         print(f"{args.part} of {_counted(heads, 'booklet')} as {what} in {args.to}.")
+    elif args.zip:
+        _export_zip(file, args)
     elif args.pictures:
-        pictures, heads = export_pictures(file, args.to, args.only, _say, _cache())
+        pictures, heads = export_pictures(file, args.to, args.only, _say, _cache(), language=args.language)
         print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
     else:
         heads = export_heads(file, args.to, args.only, _say)
         print(f"{_counted(heads, 'head')} as STEP and glTF in {args.to}.")
     return GOOD
+
+
+def _export_zip(file: Path, args: argparse.Namespace) -> None:
+    from .build.progress import ProgressLines
+    from .extras.sharing.shared_library import share_library
+
+    progress = ProgressLines()
+    try:
+        shared = share_library(file, args.to, args.only, progress, _cache())
+    finally:
+        progress.close()
+    size = f"{shared.bytes / 1e6:.1f} MB"
+    print(f"{_counted(shared.built.heads, 'booklet')} in {args.to / shared.name}, {size}.")
+    for remark in shared.built.remarks:
+        print(f"  {remark}")
 
 
 def evidence(args: argparse.Namespace) -> int:
@@ -228,23 +264,27 @@ def records(args: argparse.Namespace) -> int:
 
 
 def verify(args: argparse.Namespace) -> int:
-    """Tell whether a folder is as it was written; status 2 where it is not."""
+    """Tell whether a folder, or a zip file of one, is as it was written; status 2 where it is not."""
     from .build.folders import named
-    from .extras.verification import verify_folder
+    from .extras.verification import verify
 
-    verified = verify_folder(args.folder)
+    verified = verify(args.folder)
     found, count = verified.found, len(verified.mark.files)
-    if not found:
+    if not found and not verified.cut_off:
         size = f"{verified.bytes / 1e6:.1f} MB"
         print(
             f"{args.folder}: {_counted(count, 'file')}, {size}, as benchleaf {verified.mark.verb} wrote them."
         )
         return GOOD
     lines = [f"{args.folder} is not as benchleaf {verified.mark.verb} wrote it:"]
+    if verified.cut_off:
+        lines.append("  the end of the zip file is missing: unpacking programs may refuse it")
     for what, paths in (("changed", found.changed), ("missing", found.missing), ("not ours", found.foreign)):
         if paths:
             lines.append(f"  {what}: {named(list(paths), MOST_PATHS)}")
-    if found.changed or found.missing:
+    if args.folder.is_file():
+        lines.append("Copy it again from where it came, or make it again.")
+    elif found.changed or found.missing:
         lines.append("Make it again; what is not ours has to be moved elsewhere first.")
     print("\n".join(lines), file=sys.stderr)
     return USER
@@ -319,6 +359,26 @@ def fleet_file(given: str) -> Path:
     if not path.exists():
         raise UserFault(f"{path} does not exist. Name a fleet file, or begin one: benchleaf new my-fleet")
     return path
+
+
+def words(args: argparse.Namespace) -> int:
+    """Write the table that a plant translates its pages by."""
+    from .extras.word_tables import write_words
+
+    made = write_words(_only_fleet_file(args.fleet), args.language, args.to)
+    total = made.translated + made.missing + made.stale
+    states = f"{made.translated} translated, {made.missing} missing, {made.stale} stale"
+    print(f"{_counted(total, 'text')} in {made.file}: {states}.")
+    if made.left_out:
+        print(f"{_counted(made.left_out, 'line')} left out, of texts that the fleet does not use any more.")
+    print(
+        f"Name it in the fleet file (booklet > translations), and {args.language} under booklet > languages."
+    )
+    print(
+        "Safety texts count as released once a qualified person has released them: booklet > released, with language, "
+        f"role, date, and texts: {made.safety}"
+    )
+    return GOOD
 
 
 def _is_own_assembly(file: Path) -> bool:

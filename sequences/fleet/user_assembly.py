@@ -107,6 +107,9 @@ class UserAssemblyFile(FileModel):
         description="what turns with the shafts, a group for each axis; the one turned first",
     )
     sequences: Annotated[list[Text], ONE_OR_MANY] = Field(description="sequence files over these parts")
+    additions: Text | None = Field(
+        None, description="folder beside this file with notes, photos, steps and texts of the plant's own"
+    )
 
 
 @dataclass(frozen=True)

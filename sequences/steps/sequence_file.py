@@ -18,8 +18,8 @@ Texts are plain; the only words with a meaning are these, filled in where a head
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
@@ -33,6 +33,7 @@ from ..work.keys import digest_of
 from .cautions import DATA, Catalogue, load_cautions
 from .conditions import OPTION_NAMES
 from .plan import PLACEHOLDER, WITHOUT_MOVES
+from .plant_marks import PlantMarks
 from .sequence_form import SequenceFile, StepText
 
 SHIPPED = ("assembly", "disassembly", "inspection")
@@ -53,6 +54,8 @@ class Sequence:
     """Words that can name parts, where the sequence is not over a head."""
     values: tuple[str, ...] = ()
     """Values of its own that it may state besides, where it is not over a head."""
+    plant: Mapping[str, PlantMarks] = field(default_factory=dict)
+    """Step id to what of the step is the plant's own; texts with their placeholders."""
 
     @property
     def kind(self) -> str:
@@ -73,7 +76,9 @@ class Sequence:
     def digest(self) -> str:
         """Hex digest of all that a plan can take from it; where a word stands in its file does not count."""
         messages = [e.model_dump_json() for e in self.catalogue.entries.values()]
-        return digest_of((self.text.model_dump_json(), messages, self.parts, self.values))
+        own = (dict(self.plant), self.catalogue.plant)
+        said = (self.text.model_dump_json(), messages, self.parts, self.values)
+        return digest_of((*said, *(own if any(own) else ())))
 
     @property
     def steps(self) -> list[StepText]:
@@ -121,11 +126,11 @@ def check_sequence_file(
     if text is None:
         return None
     sequence = Sequence(text, doc, catalogue, tuple(parts), tuple(values))
-    faults.extend(_check_names(sequence))
+    faults.extend(check_names(sequence))
     return sequence
 
 
-def _check_names(s: Sequence) -> Iterator[Fault]:
+def check_names(s: Sequence) -> Iterator[Fault]:
     """Yield a fault for every name that is not known, or is used twice."""
     text = s.text
     yield from _unknown(

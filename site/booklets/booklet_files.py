@@ -27,15 +27,16 @@ from ...sequences.work.tasks import PieceGone
 from ..pages import pages as page_files
 from ..pages.booklet import Booklet
 from ..pages.cards.faces import card_face
-from ..pages.library.head_lines import HeadLine, missing_line
+from ..pages.library.head_lines import HeadLine, MissingLine, missing_line
 from ..pages.pages import write_booklet
 from ..pages.paper.parts import booklet_part
 from ..pages.paper.pdf_files import installed_maker
 from ..pages.picture_views import FOLDER as PICTURES
 from ..pages.proof_pages import cards_to_show
 from ..pages.viewer.viewer_files import ViewerNames, viewer_files
+from ..words.catalogue import Words
 from .booklet_pdfs import part_files, pdf_files
-from .head_job import HeadDone, HeadJob, HeadKeys
+from .head_job import HeadDone, HeadJob, HeadKeys, OtherDone
 from .head_pages import (
     Figures,
     fault_sentences,
@@ -53,6 +54,7 @@ from .head_pictures import (
     small_picture,
 )
 from .kinds.kinds import kind_of
+from .plant_files import plant_photos, write_logo
 
 PARTS = "parts.json"
 """Name under which an entry holds an assembly without its solids."""
@@ -83,15 +85,16 @@ def booklet_key(job: HeadJob) -> TaskKey:
         OSError: if an owner's file cannot be read.
     """
     plant = _fields(job.setting)
+    del plant["words"]
     return task_key(
         "pages",
         **_row_inputs(job.work.row),
         design=job.work.design,
         sequences=[s.digest for s in (*job.work.sequences, *job.work.checklists)],
-        words=(job.setting.words.language, plant.pop("words").texts),
+        words=[words_key(s.words) for s in (job.setting, *(o.setting for o in job.others))],
         revision=(job.revision, plant.pop("date")),
         plant=plant,
-        changes=job.changes,
+        changes=(job.changes, [o.changes for o in job.others]),
         proof=(job.prove, job.despite_proof),
         paper=(job.pdf, installed_maker() if job.pdf else "", job.part),
         pictures=job.pictures,
@@ -99,6 +102,11 @@ def booklet_key(job: HeadJob) -> TaskKey:
         upkeep=_upkeep_file(),
         code=code_hash(*MAKING, libraries=LIBRARIES),
     )
+
+
+def words_key(words: Words) -> tuple[object, ...]:
+    """Return all that pages take from the words of one language."""
+    return words.language, words.texts, words.said, words.released
 
 
 def _row_inputs(row: Row) -> dict[str, Any]:
@@ -218,6 +226,37 @@ def make_booklet(
 
     ``taken`` are the files of its pictures by name, ``viewer`` is the viewer's model with its meshes.
     """
+    work = job.work
+    files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
+    first, *others = (_tell(told, proof, pictures, viewer, files) for told in job.tellings())
+    line, missing, figures = first
+    if proof is not None:
+        with TemporaryDirectory() as folder:
+            write_proof(proof, Path(folder))
+            for name, content in _files_in(Path(folder)).items():
+                files[f"{EVIDENCE}/{name}"] = content
+    done = HeadDone(
+        line,
+        missing,
+        fault_sentences(work, proof) if proof else (),
+        shortcomings(pictures.steps, figures),
+        work.known.remarks if work.known else (),
+        tuple(
+            OtherDone(o.setting.words.language, line, missing)
+            for o, (line, missing, _) in zip(job.others, others, strict=True)
+        ),
+    )
+    return done, files
+
+
+def _tell(
+    job: HeadJob,
+    proof: AssemblyProof | None,
+    pictures: HeadPictures,
+    viewer: tuple[ViewerModel, bytes],
+    files: dict[str, bytes],
+) -> tuple[HeadLine, tuple[MissingLine, ...], Figures]:
+    """Add the pages of one language to ``files``; return what is known of them."""
     work, words = job.work, job.setting.words
     items, plans = picture_items(work, words), plans_in_words(work, words)
     figures = picture_figures(plans, pictures, items, words)
@@ -229,27 +268,22 @@ def make_booklet(
     whole = booklet
     if job.part:
         booklet, part = booklet_part(booklet, job.part, words)
-    files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
+    files.update(plant_photos((*work.plans, *work.checklist_plans)))
     terms = {t.id for t in booklet.upkeep.terms} if booklet.upkeep else set()
     names = ViewerNames(work.assembly, items.rows, plans, terms)
-    files.update(viewer_files(*viewer, names, words))
+    files.update(viewer_files(*viewer, names, words, job.setting.suffix))
     line = _library_line(job, whole, figures, proof, files)
     with TemporaryDirectory() as folder:
         library = "../index.html" if job.slug and not part else ""
         write_booklet(booklet, Path(folder), job.setting, library, part)
-        if proof is not None:
-            write_proof(proof, Path(folder) / EVIDENCE)
-        for path in sorted(Path(folder).rglob("*")):
-            if path.is_file():
-                files[path.relative_to(folder).as_posix()] = path.read_bytes()
-    done = HeadDone(
-        line,
-        tuple(missing_line(job.tag, job.slug, v) for v in whole.missing),
-        fault_sentences(work, proof) if proof else (),
-        shortcomings(pictures.steps, figures),
-        work.known.remarks if work.known else (),
-    )
-    return done, files
+        write_logo(Path(folder), job.setting)
+        files.update(_files_in(Path(folder)))
+    return line, tuple(missing_line(job.tag, job.slug, v) for v in whole.missing), figures
+
+
+def _files_in(folder: Path) -> dict[str, bytes]:
+    found = sorted(p for p in folder.rglob("*") if p.is_file())
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in found}
 
 
 def _library_line(

@@ -13,6 +13,7 @@ from ...sequences.values.instruments import instruments
 from ..pages.booklet import Booklet, Chapter, make_chapter, make_parts_list, make_values
 from ..pages.cards.cards import MergedCard
 from ..pages.cards.which_way import bench_questions
+from ..pages.markup.page_links import named_for
 from ..pages.paper.pdf_files import pdf_name
 from ..pages.picture_views import Items, overview_picture_view, step_picture_view
 from ..pages.practice.order_page import ShownPictures
@@ -110,7 +111,7 @@ def make_head_booklet(
         doubts=work.doubts,
         proof=proven,
         upkeep=kind.upkeep((*plans, *lists), items.rows, pictures),
-        pdfs=tuple((size, pdf_name(job.file_slug, size)) for size in job.pdf),
+        pdfs=tuple((size, named_for(pdf_name(job.file_slug, size), job.setting.suffix)) for size in job.pdf),
     )
 
 

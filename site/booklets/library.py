@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,9 +25,11 @@ from ..pages.library.library_pages import write_library
 from ..pages.library.pump_changes import next_kept_pumps, pump_changes
 from ..pages.pages import Setting
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
+from ..words.languages.plant_words import untranslated, words_of_fleet
 from .booklets import make_booklets
-from .head_job import HeadDone, HeadJob
+from .head_job import HeadDone, HeadJob, OtherLanguage
 from .kinds.head_kind import always_shown
+from .plant_files import write_logo
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
@@ -94,7 +96,7 @@ def build_library(
     with stages.stage("data"):
         progress.say("checking the data")
         run = open_fleet(file, to, only)
-        setting = booklet_setting(run.fleet)
+        setting, *others = booklet_settings(run.fleet)
         kept = next_kept_values(read_kept_values(to), run.rows)
         settings = pictures or picture_settings(run.fleet.booklet.jpeg)
         pdf, no_pdf = paper_sizes(run.fleet.booklet.pdf)
@@ -108,6 +110,7 @@ def build_library(
                 prove,
                 despite_proof,
                 pdf,
+                others=tuple(OtherLanguage(o, kept.changes(work.row, o.words)) for o in others),
             )
             for work in run.works()
         ]
@@ -125,6 +128,7 @@ def build_library(
             missing = tuple(m for d in done for m in d.missing)
             in_doubt = tuple(x for job in jobs for x in job.work.doubts)
             lines = tuple(d.line for d in done)
+            lacking = {s.words.language: untranslated(s.words, run.fleet) for s in (setting, *others)}
             pumps = next_kept_pumps(read_kept_pumps(to), lines, setting.date)
             write_library(
                 lines,
@@ -136,7 +140,22 @@ def build_library(
                 pump_changes(pumps),
                 pumps.new,
                 pumps.gone,
+                lacking,
             )
+            for n, other in enumerate(others):
+                write_library(
+                    tuple(d.others[n].line for d in done),
+                    tuple(m for d in done for m in d.others[n].missing),
+                    folder,
+                    other,
+                    in_doubt,
+                    always_shown(other.words),
+                    pump_changes(pumps),
+                    pumps.new,
+                    pumps.gone,
+                    lacking,
+                )
+            write_logo(folder, setting)
             kept.write(folder)
             write_kept_pumps(pumps, folder)
         history = History(store, file)
@@ -154,16 +173,35 @@ def build_library(
     )
 
 
-def booklet_setting(fleet: Fleet) -> Setting:
-    """Return what all pages of a library have in common.
+def booklet_settings(fleet: Fleet) -> tuple[Setting, ...]:
+    """Return what all pages of a library have in common, once a language, the main one first.
 
     Raises:
-        UserFault: if there are no words in the fleet's language, or ``SOURCE_DATE_EPOCH`` is no date.
+        FaultsFound, UserFault: as :func:`booklet_setting`.
+    """
+    first = replace(booklet_setting(fleet), languages=tuple(fleet.booklet.languages))
+    return tuple(replace(first, words=words) for words in words_of_fleet(fleet).words)
+
+
+def booklet_setting(fleet: Fleet, language: str = "") -> Setting:
+    """Return what pages of a library have in common that stand alone in one language, its main one where left out.
+
+    Raises:
+        FaultsFound, UserFault: as :func:`..build.fleet_run.fleet_words`; or if ``SOURCE_DATE_EPOCH`` is no date.
     """
     date = fleet.booklet.date or build_date()
     title, own_id = fleet.booklet.title or "", fleet.booklet.id or ""
+    own = fleet.additions
     return Setting(
-        fleet_words(fleet), fleet.plant, fleet.demo, date, title, own_id, fleet.booklet.address or ""
+        fleet_words(fleet, language),
+        fleet.plant,
+        fleet.demo,
+        date,
+        title,
+        own_id,
+        fleet.booklet.address or own.address,
+        look=own.look,
+        contact=own.contact,
     )
 
 

@@ -62,9 +62,9 @@ def build_own_booklet(
         user = load_user_assembly(file)
         work, text = own_work(user, file.resolve()), user.text
         try:
-            base = load_words(text.booklet.language)
+            base = load_words(text.booklet.languages[0])
         except LookupError as e:
-            raise UserFault(f"{file.name} (booklet > language): {e.args[0]}") from e
+            raise UserFault(f"{file.name} (booklet > languages): {e.args[0]}") from e
         about = text.booklet
         setting = Setting(
             own_words(base, work.row),

@@ -82,9 +82,11 @@ def _checklist(row: FleetHead, plan: Plan) -> Chapter:
     return make_chapter(plan, {}, values, instruments=instruments, pictured=False)
 
 
-def write_fleet_pages(fleet: JudgedFleet, folder: Path, words: Words = WORDS) -> dict[str, Booklet]:
-    """Write every booklet and the library; return tag to booklet."""
-    setting = Setting(words, fleet.plant, fleet.demo, "2031-01-01")
+def write_fleet_pages(
+    fleet: JudgedFleet, folder: Path, words: Words = WORDS, languages: tuple[str, ...] = ()
+) -> dict[str, Booklet]:
+    """Write every booklet and the library, as those of one of several ``languages``; return tag to booklet."""
+    setting = Setting(words, fleet.plant, fleet.demo, "2031-01-01", languages=languages)
     booklets = {row.tag: make_booklet(fleet, row, words=words) for row in fleet.heads}
     for row in fleet.heads:
         write_booklet(booklets[row.tag], folder / row.slug, setting, "../index.html")
