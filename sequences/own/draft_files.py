@@ -10,6 +10,7 @@ import json
 import math
 import tempfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -28,6 +29,8 @@ _GUESSED = {
     "seal": "a seal",
     "spring": "a spring",
 }
+STEPS = 5
+"""So many steps make a stretch of the sequence."""
 SOFT = ("o-ring", "seal", "spring")
 
 
@@ -119,19 +122,40 @@ def _sequence(draft: Draft) -> Iterator[str]:
         yield "units:\n"
         for r in units:
             yield f"  {r.unit}: {{title: {_text(_called(draft, r))}, base: [{', '.join(r.base)}]}}\n"
-    layers = sorted({r.layer for r in draft.order.removals}, reverse=True)
+    stretches = _stretches(draft)
     yield "cautions: [lock_out, stored_energy, mixed_up_parts]\n"
     yield "sections:\n"
-    for n, layer in enumerate(layers, start=1):
-        yield f"  - {{id: layer_{layer}, title: {_text(f'Layer {n} of {len(layers)}')}}}\n"
-    if not layers:
-        yield "  - {id: layer_1, title: Layer 1}\n"
+    for n in range(1, len(stretches) + 1):
+        yield f"  - {{id: stretch_{n}, title: {_text(f'Stretch {n} of {len(stretches)}')}}}\n"
     yield "steps:\n"
     used: set[str] = set()
-    for removal in reversed(draft.order.removals):
-        yield from _steps(draft, removal, f"layer_{removal.layer}", "", used)
+    for n, stretch in enumerate(stretches, start=1):
+        for removal in stretch:
+            yield from _steps(draft, removal, f"stretch_{n}", "", used)
     if not draft.order.removals:
-        yield "  - {id: look, section: layer_1, title: Look at the assembly, focus: all, cautions: mixed_up_parts}\n"
+        yield "  - {id: look, section: stretch_1, title: Look at it, focus: all, cautions: mixed_up_parts}\n"
+
+
+def _stretches(draft: Draft) -> list[list[Removal]]:
+    """Return what is fitted, first to last, a few steps a stretch; equal parts one behind the other are one step."""
+    steps: list[Removal] = []
+    for removal in reversed(draft.order.removals):
+        last = steps[-1] if steps else None
+        if last and _in_line(draft, last, removal):
+            steps[-1] = replace(last, parts=(*last.parts, *removal.parts))
+        else:
+            steps.append(removal)
+    found: list[list[Removal]] = [[]]
+    for removal in steps:
+        if sum(1 + len(r.inside) for r in found[-1]) >= STEPS:
+            found.append([])
+        found[-1].append(removal)
+    return found
+
+
+def _in_line(draft: Draft, first: Removal, then: Removal) -> bool:
+    kinds = {draft.assembly.part(k).kind for k in (*first.parts, *then.parts)}
+    return len(kinds) == 1 and not first.unit and not then.unit and first.direction == then.direction
 
 
 def _flat(removals: tuple[Removal, ...]) -> Iterator[Removal]:
@@ -149,7 +173,7 @@ def _steps(draft: Draft, removal: Removal, section: str, bench: str, used: set[s
     if removal.unit:
         what, word, title = removal.unit, removal.unit, f"Fit: {_called(draft, removal)}"
     else:
-        whole = len(kinds) == 1 and len(removal.parts) == len(draft.assembly.of_kind(kind))
+        whole = removal.parts == tuple(p.key for p in draft.assembly.of_kind(kind))
         what = kind if whole else f"[{', '.join(removal.parts)}]"
         word = kind if whole else removal.parts[0]
         count = f" ({len(removal.parts)})" if len(removal.parts) > 1 else ""

@@ -25,6 +25,8 @@ SECONDS = 600.0
 """After so long the search stops and tells what it has."""
 MOST_BENT = 24
 """Parts for which ways with bends are looked for when nothing leaves straight."""
+BENT_SECONDS = 60.0
+"""After so long, all told, no further part is looked at in this way."""
 
 
 @dataclass(frozen=True)
@@ -81,6 +83,7 @@ class _Search:
     until: float
     witness: dict[tuple[str, Vec3], str] = field(default_factory=dict)
     units: int = 0
+    bent_for: float = 0.0
     was_loose: set[str] = field(default_factory=set)
     """What touches nothing that leads to the base from the beginning."""
 
@@ -97,10 +100,10 @@ class _Search:
     def _take_apart(self, keys: Sequence[str], base: str) -> tuple[tuple[Removal, ...], set[str]]:
         """Return how ``keys`` come apart down to ``base``, and what stays with it."""
         there, removals, layer = list(keys), list[Removal](), 0
-        was_loose = self.was_loose = set(keys) - self._held(keys, base)
+        self.was_loose = set(keys) - self._held(keys, base)
         while len(there) > 1 and time.monotonic() < self.until:
             layer += 1
-            found = self._layer(there, base, was_loose, layer) or self._unit(there, base, layer)
+            found = self._layer(there, base, layer) or self._unit(there, base, layer)
             if not found:
                 found = self._bent(there, base, layer)
             if not found:
@@ -110,7 +113,7 @@ class _Search:
             there = [k for k in there if k not in gone]
         return tuple(removals), set(there)
 
-    def _layer(self, there: Sequence[str], base: str, was_loose: set[str], layer: int) -> list[Removal]:
+    def _layer(self, there: Sequence[str], base: str, layer: int) -> list[Removal]:
         """Return all that leaves straight now; equal parts that leave the same way together."""
         free: dict[str, Vec3] = {}
         for key in there:
@@ -123,7 +126,7 @@ class _Search:
         for _ in range(2 if free else 0):
             for key in sorted((k for k in free if k not in taken), key=lambda k: (weight[k], k)):
                 rest = [k for k in left if k != key]
-                if set(rest) - self._held(rest, base) <= was_loose:
+                if not self._loosened(rest, base):
                     taken.append(key)
                     left = rest
         groups: dict[tuple[str, Vec3], list[str]] = {}
@@ -154,6 +157,13 @@ class _Search:
 
         rest = self.ways.bodies.box_of_all([k for k in there if k != key])
         return clear_distance(self.ways.bodies.box(key), rest, d)
+
+    def _loosened(self, rest: Iterable[str], base: str) -> set[str]:
+        """Return what would fall or hang loose of ``rest``: what touches nothing that leads to the base, and nuts
+        without what they are screwed on."""
+        kept = set(rest)
+        loose = kept - self._held(kept, base) - self.was_loose
+        return loose | {nut for nut, on in self.ways.carriers.items() if nut in kept and on not in kept}
 
     def _held(self, keys: Iterable[str], base: str) -> set[str]:
         """Return what touches, through others of ``keys``, the base."""
@@ -196,7 +206,7 @@ class _Search:
             further = self.ways.riding_blockers(todo.pop(), d, there) - members
             if not further and not todo:  # what would hang loose without them goes with them
                 rest = [k for k in there if k not in members]
-                further = set(rest) - self._held(rest, base) - self.was_loose
+                further = self._loosened(rest, base)
             if base in further or len(members | further) >= fewer_than or time.monotonic() > self.until:
                 return None
             members |= further
@@ -208,10 +218,12 @@ class _Search:
         exact = Ways(self.ways.bodies)
         weight = masses(self.assembly)
         for key in sorted((k for k in there if k != base), key=lambda k: (weight[k], k))[:MOST_BENT]:
-            if time.monotonic() > self.until:
+            if time.monotonic() > self.until or self.bent_for > BENT_SECONDS:
                 break
-            rest = [k for k in there if k != key]
-            if find_travel(exact, [key], rest, None, list(self.assembly.parts)).stretches is not None:
+            rest, begun = [k for k in there if k != key], time.monotonic()
+            way = find_travel(exact, [key], rest, None, list(self.assembly.parts)).stretches
+            self.bent_for += time.monotonic() - begun
+            if way is not None:
                 return [Removal((key,), None, layer)]
             exact.forget_sweeps()
         return []

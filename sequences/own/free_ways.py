@@ -26,6 +26,7 @@ TOLERANCE_MM = 0.02
 TOUCH_MM = 0.25
 DEEPER = 1.6
 """Times as deep as in place two parts may meet on the way."""
+PROBE_MM = 0.2
 MOST_SWEEPS = 4_000
 """Sweeps that are kept at a time."""
 
@@ -82,6 +83,22 @@ class FreeWays:
                 if a < b and self._touch(a, b):
                     found[a].add(b)
                     found[b].add(a)
+        return found
+
+    @cached_property
+    def carriers(self) -> dict[str, str]:
+        """Nuts, each with the part that it is screwed on: what fills the middle of its thread."""
+        found = {}
+        for part in self.assembly:
+            if not part.thread or not self.bodies.open_about_z(part.key):
+                continue
+            low, high = self.bodies.box(part.key)
+            middle = (low + high) / 2
+            probe = m3.Manifold.cube((PROBE_MM,) * 3, True).translate(tuple(middle.tolist()))
+            for other in sorted(self.near[part.key]):
+                if not (probe ^ self.bodies.placed(other, "core")).is_empty():
+                    found[part.key] = other
+                    break
         return found
 
     def _touch(self, a: str, b: str) -> bool:

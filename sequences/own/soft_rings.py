@@ -23,6 +23,8 @@ STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0)
 LEAST_SHARE = 0.4
 """Of its section an O-ring keeps at least so much when it is pressed."""
 CLEAR_MM = 0.03
+FURTHER = 0.05
+"""Share of half its section by which a ring is tried thinner."""
 
 
 @dataclass(frozen=True)
@@ -41,8 +43,8 @@ def soft_rings(ways: FreeWays, rings: Mapping[str, SolidFacts]) -> dict[str, Sof
         keys = [p.key for p in ways.assembly.of_kind(kind)]
         radius, half = facts.tori[0]
         deep = [s.depth_mm for pair, s in ways.overlaps.items() if pair & set(keys)]
-        squeeze = max(deep, default=0.0) + CLEAR_MM if deep else 0.0
-        if half - squeeze < LEAST_SHARE * half:
+        squeeze = _squeeze(ways, keys, radius, half, max(deep)) if deep else 0.0
+        if squeeze is None:
             continue
         carriers = {k: _carriers(ways, k) for k in keys}
         if not deep and not any(carriers.values()):
@@ -51,6 +53,20 @@ def soft_rings(ways: FreeWays, rings: Mapping[str, SolidFacts]) -> dict[str, Sof
         passing = _passing(ways, carriers, radius, half - squeeze, core)
         found[kind] = SoftRing(round(squeeze, 3), core, passing)
     return found
+
+
+def _squeeze(ways: FreeWays, keys: Iterable[str], radius: float, half: float, deep: float) -> float | None:
+    """Return how much thinner rings have to be to overlap their neighbours no more; None where no ring is left."""
+    squeeze = deep + CLEAR_MM
+    while half - squeeze >= LEAST_SHARE * half:
+        core = _torus(radius, half - squeeze)
+        rings = {k: replace(ways.assembly.part(k), elastic=Elastic(0.0, core, core)) for k in keys}
+        parts = {**{n: ways.assembly.part(n) for k in rings for n in sorted(ways.near[k])}, **rings}
+        alone = FreeWays(Assembly("", parts), ways.tolerance_mm)
+        if not any(pair & rings.keys() for pair in alone.overlaps):
+            return squeeze
+        squeeze += FURTHER * half
+    return None
 
 
 def with_soft(assembly: Assembly, soft: Mapping[str, SoftRing]) -> Assembly:

@@ -1,0 +1,186 @@
+"""The whole booklet of an assembly of one's own: every page, its own words, values, surfaces and messages."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import cadquery as cq
+import pytest
+from benchleaf.render.drawing.settings import PictureSettings
+from benchleaf.sequences.files.faults import FaultsFound
+from benchleaf.sequences.fleet.user_assembly import load_user_assembly
+from benchleaf.sequences.steps.cautions import load_cautions
+from benchleaf.site.booklets.own_booklet import build_own_booklet
+from benchleaf.site.build.user_faults import WorkRefused
+from benchleaf.site.words.catalogue import load_words
+from browsing import dead_links
+from small_assembly import write_small_assembly
+
+TINY = PictureSettings(width=320, height=240, overview_width=480, overview_height=320, measure_width=240)
+ASSEMBLY = """\
+assembly: Clamp "Nord" & Süd
+service: Holds a bar
+demo: true
+parts:
+  - {part: base, name: Base, file: base.step, colour: "#557799"}
+  - {part: jaw, name: Jaw, material: stainless, file: jaw.step, shift_mm: [0, 0, 20]}
+  - part: screw
+    name: Clamp screw
+    material: A4-70
+    file: screw.step
+    shift_mm: [0, 0, 30]
+    thread: true
+    surfaces:
+      - {name: hexagon, kind: hexagon, origin_mm: [0, 0, 5.9], size_mm: 13, radius_mm: [6.4, 7.6], along_mm: [-5.8, 0]}
+cautions: own.yaml
+values:
+  clamp_torque:
+    title: Clamp torque
+    quantity: torque
+    where: the shop's own sheet
+    on_file: {value: 9, unit: N·m, threads: dry, source: {document: Sheet 7}, date: 2026-01-05}
+  bar_size: {title: Size of the bar, quantity: length, where: the order}
+sequences: [fit.yaml]
+"""
+FIT = """\
+sequence: assembly
+title: Put the clamp together
+given: [base]
+cautions: [lock_out, dust]
+sections: [{id: all, title: All}]
+steps:
+  - {id: jaw, section: all, title: Set the jaw down, fit: jaw, cautions: pinch_fitting}
+  - id: screw
+    section: all
+    title: Run the screw in
+    fit: screw
+    cautions: thread_protection
+  - id: tight
+    section: all
+    title: Tighten the screw
+    focus: screw
+    acts:
+      - text: Tighten it to {value:clamp_torque}, {tighten:screw}.
+        does: {do: tighten, tool: torque wrench, on: {screw: hexagon}}
+    measure: [{id: bar, text: The bar, unit: mm, value: bar_size}]
+    values: [clamp_torque, bar_size]
+    cautions: wrong_torque
+"""
+OWN = """\
+cautions:
+  - id: dust
+    signal_word: CAUTION
+    hazard_kind: chemical
+    hazard: Dust of the bar.
+    consequence: It could irritate eyes and lungs.
+    avoidance: Wear a mask.
+"""
+
+
+def write_clamp(folder: Path) -> Path:
+    base = (
+        cq.Workplane()
+        .box(50, 30, 20, centered=(True, True, False))
+        .cut(cq.Workplane().circle(4.1).extrude(20))
+    )
+    jaw = (
+        cq.Workplane()
+        .box(50, 30, 10, centered=(True, True, False))
+        .cut(cq.Workplane().circle(4.4).extrude(10))
+    )
+    screw = cq.Workplane().polygon(6, 13 / 0.8660254).extrude(6)
+    screw = screw.union(cq.Workplane(origin=(0, 0, -25)).circle(4).extrude(25))
+    for name, solid in (("base", base), ("jaw", jaw), ("screw", screw)):
+        cq.exporters.export(solid, str(folder / f"{name}.step"))
+    for name, text in (("clamp.yaml", ASSEMBLY), ("fit.yaml", FIT), ("own.yaml", OWN)):
+        (folder / name).write_text(text, "utf-8")
+    return folder / "clamp.yaml"
+
+
+@pytest.fixture(scope="module")
+def booklet(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("clamp")
+    built = build_own_booklet(write_clamp(folder), folder / "out", workers=1, pictures=TINY, prove=True)
+    assert (built.heads, built.missing, built.library) == (1, 1, False)
+    return folder / "out"
+
+
+def test_every_page_of_a_head_is_there_and_leads_somewhere(booklet: Path) -> None:
+    pages = {p.name for p in booklet.glob("*.html")}
+    assert pages >= {
+        "index.html", "assembly.html", "practice.html", "class-assembly.html", "questions.html", "test.html",
+        "observed.html", "values.html", "record.html", "paper.html", "evidence.html",
+    }  # fmt: skip
+    assert dead_links(sorted(booklet.glob("*.html"))) == []
+    assert {f.name for f in (booklet / "pictures").glob("assembly-0*.avif")} >= {
+        f"assembly-0{n}.avif" for n in (1, 2, 3)
+    }
+    assert (booklet / "pictures" / "assembly-01-film.avif").is_file()
+    assert (booklet / "evidence" / "assembly.json").is_file()
+    assert any((booklet / "viewer").iterdir())
+
+
+def test_no_pump_is_spoken_of(booklet: Path) -> None:
+    for page in booklet.glob("*.html"):
+        text = re.sub(r"<(script|style).*?</\1>", "", page.read_text("utf-8"), flags=re.DOTALL)
+        words = re.sub(r"<[^>]*>|\S*pump\S*\.html", " ", text)
+        assert re.findall(r"[^.]*\b(?:pumps?|rotors?|fluid head)\b[^.]*", words, re.IGNORECASE) == [], (
+            page.name
+        )
+
+
+def test_own_values_messages_and_names_are_told(booklet: Path) -> None:
+    text = (booklet / "assembly.html").read_text("utf-8")
+    assert "Clamp torque" in text
+    assert "Tighten it to 9\u00a0N·m" in text
+    assert "the order" in text, "where to look for the blank"
+    front = (booklet / "index.html").read_text("utf-8")
+    assert "Clamp &#34;Nord&#34; &amp; Süd" in front
+    assert "Dust of the bar." in front
+    assert "The machine can start or move while your hands are in it." in front
+    assert "Sheet 7" in (booklet / "values.html").read_text("utf-8")
+
+
+def test_the_tool_stands_in_the_picture(booklet: Path) -> None:
+    manifest = (booklet / "evidence" / "assembly.json").read_text("utf-8")
+    assert "torque wrench" in manifest
+
+
+def test_a_sequence_that_cannot_be_done_is_refused_and_nothing_is_written(tmp_path: Path) -> None:
+    file = write_small_assembly(tmp_path)
+    text = (tmp_path / "lid.yaml").read_text("utf-8").replace("[0, 0, 10]", "[0, 0, 4]")
+    (tmp_path / "lid.yaml").write_text(text, "utf-8")
+    with pytest.raises(WorkRefused, match="overlap in place"):
+        build_own_booklet(file, tmp_path / "out", workers=1, pictures=TINY, prove=True)
+    assert not (tmp_path / "out").exists()
+
+
+def test_mistakes_of_values_and_surfaces_have_their_places(tmp_path: Path) -> None:
+    file = write_clamp(tmp_path)
+    text = ASSEMBLY.replace("clamp_torque:\n", "rotor_nut_torque:\n", 1).replace("[6.4, 7.6]", "[7.6, 6.4]")
+    file.write_text(text, "utf-8")
+    with pytest.raises(FaultsFound) as caught:
+        load_user_assembly(file)
+    said = str(caught.value)
+    assert "the value rotor_nut_torque, which is one of a pump's" in said
+    assert "the least first, then the greatest; likely fix: write [6.4, 7.6]" in said
+    assert "the value 'clamp_torque'" in said
+
+
+def test_workshop_messages_keep_the_signal_words_rules() -> None:
+    pumps, shop = load_cautions(), load_cautions(workshop=True)
+    own = [e for e in shop.entries.values() if e.id not in pumps or e.hazard != pumps.entries[e.id].hazard]
+    assert len(own) > 25
+    assert all(
+        not re.search(r"\b(pump|rotor|head|product)s?\b", f"{e.hazard} {e.consequence} {e.avoidance}")
+        for e in own
+    )
+    assert all(e.id in shop for e in pumps.entries.values()), "what sequences call on already is still there"
+
+
+def test_words_over_others_need_the_same_fields() -> None:
+    words = load_words()
+    for key in (k for k in words.texts if k.startswith("own.")):
+        assert key.removeprefix("own.") in words.texts, key
+        assert words.fields(key) <= words.fields(key.removeprefix("own.")), key
