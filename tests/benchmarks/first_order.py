@@ -61,9 +61,8 @@ def main(counts: list[int]) -> None:
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
         size = len(of.parts)
         layers = max((r.layer for r in found.removals), default=0)
-        print(
-            f"{size:5d} {took:8.1f} {found.pairs:13d} {found.pairs / size:13.1f} {layers:7d} {len(found.stuck):6d} {peak:8.0f}"
-        )
+        told = f"{size:5d} {took:8.1f} {found.pairs:13d} {found.pairs / size:13.1f}"
+        print(f"{told} {layers:7d} {len(found.stuck):6d} {peak:8.0f}", flush=True)
 
 
 if __name__ == "__main__":

@@ -171,8 +171,8 @@ def _main_axis(
     for _, d, area, _, is_round in lines:
         if not is_round:
             one = d if tuple(np.round(d[::-1], 6)) > (0.0, 0.0, 0.0) else -d
-            at = tuple((np.round(one, 6) + 0.0).tolist())
-            planes[at] = planes.get(at, 0.0) + area
+            way = tuple((np.round(one, 6) + 0.0).tolist())
+            planes[way] = planes.get(way, 0.0) + area
     largest = max(planes.items(), key=lambda item: (item[1], item[0]), default=None)
     best = max(groups, key=weight, default=None)
     if best is not None and (largest is None or weight(best) > 0.25 * largest[1]):
@@ -213,7 +213,7 @@ def _turns(lead: Floats, others: Floats, same: float) -> list[float]:
     near = np.abs(np.hypot(others[:, 0], others[:, 1]) - radius) <= same
     near &= np.abs(others[:, 2] - lead[2]) <= same
     angles = np.degrees(np.arctan2(others[near, 1], others[near, 0]) - np.arctan2(lead[1], lead[0]))
-    return np.unique(np.round(angles % 360.0, 7)).tolist()[:MOST_TURNS]
+    return [float(a) for a in np.unique(np.round(angles % 360.0, 7))[:MOST_TURNS]]
 
 
 def _fall_on(a: Floats, b: Floats, same: float) -> bool:
