@@ -8,11 +8,18 @@ from typing import Any
 
 from . import verbs
 
-_EPILOG = "Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser."
-_FLEET = (
-    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along"
+_EPILOG = (
+    "Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser; or quicker, "
+    "benchleaf build demo-valve --to demo-valve-booklet."
 )
-_BUILD = "Make the library of booklets of a fleet. The folder appears only when everything has gone well."
+_FLEET = (
+    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along, "
+    "demo-valve the invented valve, an assembly that is no pump"
+)
+_BUILD = (
+    "Make the library of booklets of a fleet, or the booklet of an assembly of your own. The folder appears only when "
+    "everything has gone well."
+)
 _CHECK = (
     "Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; "
     "then what is still missing, and what figures speak against. Writes nothing."
@@ -51,7 +58,11 @@ _STORE = (
     "Tell where solids, proofs, pictures and pages are kept from build to build, and how much room they take. What was "
     "not used for longest goes by itself; BENCHLEAF_CACHE names another folder, BENCHLEAF_STORE_MB another bound."
 )
-_NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
+_NEW = (
+    "Begin a new fleet: a folder with a commented fleet file to fill in. With --from, begin an assembly of your own "
+    "from its CAD files: every part named, equal parts grouped, threads and O-rings guessed, and a first sequence "
+    "found by the solids. Never writes over anything."
+)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -81,7 +92,7 @@ def parser() -> argparse.ArgumentParser:
 
 def _add_build(of: Any) -> None:
     build = of.add_parser("build", help="make the library of booklets of a fleet", description=_BUILD)
-    build.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    build.add_argument("fleet", metavar="FILE", help=f"{_FLEET}; or the file of an assembly of your own")
     _add_target(build, "library")
     _add_only(build, "a library of only these pumps")
     build.add_argument(
@@ -245,8 +256,25 @@ def _add_store(of: Any) -> None:
 
 
 def _add_new(of: Any) -> None:
-    new = of.add_parser("new", help="begin a new fleet", description=_NEW)
+    new = of.add_parser(
+        "new", help="begin a new fleet, or an assembly of your own from CAD files", description=_NEW
+    )
     new.add_argument("folder", metavar="FOLDER", type=Path, help="folder to make")
+    new.add_argument(
+        "--from",
+        dest="from_files",
+        metavar="FILE",
+        type=Path,
+        nargs="+",
+        default=[],
+        help="STEP file of an assembly, or several STEP or mesh files (STL, OBJ, PLY, 3MF, GLB)",
+    )
+    new.add_argument(
+        "--unit",
+        choices=("mm", "cm", "m", "in"),
+        default=None,
+        help="unit of mesh files that state none (STL, OBJ, PLY)",
+    )
     new.set_defaults(run=verbs.new)
 
 

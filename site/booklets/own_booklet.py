@@ -1,4 +1,4 @@
-"""The whole booklet of an assembly of a user's own, in a folder of its own: the same pages as a head's, by the same code."""
+"""The whole booklet of an assembly of a user's own, in its own folder: the pages of a head, by the same code."""
 
 from __future__ import annotations
 
