@@ -29,6 +29,8 @@ from ...geometry.exchange.mesh_files import Unit
 from ...geometry.exchange.own_parts import PART_ENDINGS, OwnPartError, read_solids, remarks_on
 from ...geometry.frame import Place, X, Y, Z
 from ...geometry.solid import Solid
+from ..additions.amend import amended
+from ..additions.check_additions import Pump, check_additions
 from ..files.faults import Faults, FaultsFound
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
 from ..files.file_paths import NamedFrom, file_in_folder
@@ -37,7 +39,9 @@ from ..files.yaml_files import YamlFile, read_yaml
 from ..steps.cautions import Catalogue, load_cautions
 from ..steps.plan import Plan
 from ..steps.resolve import resolve
+from ..steps.sequence_file import Sequence as SoundSequence
 from ..steps.sequence_file import check_sequence_file
+from .fleet_additions import fleet_additions
 from .fleet_file import OwnPartText, TurnText
 from .part_units import check_part_unit
 from .turning_groups import Direction, TurningText, direction, turning_groups
@@ -185,7 +189,7 @@ class _Loader:
         """Return the plan of each sequence file."""
         kinds = {t.part: t.kind or t.part for t in text.parts}
         words = list(dict.fromkeys([*kinds.values(), *kinds]))
-        plans: list[Plan] = []
+        found_sequences: list[SoundSequence] = []
         first: dict[str, str] = {}
         for n, name in enumerate(text.sequences):
             file = self._inside(name, ("sequences", n), (".yaml", ".yml"))
@@ -199,8 +203,10 @@ class _Loader:
                 continue
             if sequence is not None:
                 first[sequence.kind] = name
-            if sequence is None or len(self.faults) > before:
-                continue
+            if sequence is not None and len(self.faults) == before:
+                found_sequences.append(sequence)
+        plans: list[Plan] = []
+        for sequence in self._with_additions(found_sequences, text, kinds):
             try:
                 plans.append(resolve(sequence, Options(), kinds, assembly=text.assembly, surfaces={}))
             except FaultsFound as error:
@@ -209,6 +215,21 @@ class _Loader:
             found, allowed = "no step that fits or removes a part", "at least one sequence that moves parts"
             self.faults.add(self.doc.fault(("sequences",), found, allowed, "add one of its assembly"))
         return tuple(plans)
+
+    def _with_additions(
+        self, sequences: list[SoundSequence], text: UserAssemblyFile, kinds: Mapping[str, str]
+    ) -> list[SoundSequence]:
+        """Return the sequences with the owner's additions; as they are where those are at fault."""
+        if text.additions is None:
+            return sequences
+        before = len(self.faults)
+        pumps = {text.assembly: text.assembly}
+        additions = fleet_additions(text.additions, self.path, self.doc, pumps, self.faults)
+        whole = Pump((text.assembly,), Options(), kinds, {})
+        check_additions(additions, sequences, [whole], self.faults)
+        if len(self.faults) > before:
+            return sequences
+        return [amended(s, additions.for_pump(whole.names)) for s in sequences]
 
 
 Asked = tuple[str, Unit | None]

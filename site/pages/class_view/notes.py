@@ -61,7 +61,9 @@ def _questions(view: StepView, cards: Iterable[CardView], words: Words) -> Itera
     step = view.step
     hazards = [*step.cautions, *(r.caution for r in step.reminders)]
     if hazards:
-        yield ClassQuestion(words("class.ask_hazard"), tuple(f"{c.hazard} {c.avoidance}" for c in hazards))
+        yield ClassQuestion(
+            words("class.ask_hazard"), tuple(f"{c.hazard} {c.avoidance} {c.added}".rstrip() for c in hazards)
+        )
     for card in cards:
         yield ClassQuestion(card.question, card.answer)
     for value in view.values:
