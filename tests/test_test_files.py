@@ -58,7 +58,7 @@ SHOWN_BY = {
         "additions/check_additions": "sequences/test_additions.py",
         "additions/read_additions": "sequences/test_additions.py",
         "fleet/fleet_additions": "sequences/test_additions.py",
-        "steps/plant_marks": "sequences/test_additions.py",
+        "steps/marks/plant_marks": "sequences/test_additions.py",
         "files/sheet_rows": "sequences/test_fleet_tables.py",
         "files/csv_rows": "sequences/test_fleet_tables.py",
         "files/file_models": "sequences/test_fleet_files.py",

@@ -20,8 +20,8 @@ from ..files.faults import Faults, any_of, likely, shown
 from ..files.file_models import FileModel, set_paths
 from ..steps.cautions import SEVERITY, Catalogue, CautionEntry, check_entry
 from ..steps.conditions import When
+from ..steps.marks.plant_marks import NO_MARKS, LeftOutStep, PlantMarks, PlantText
 from ..steps.plan import PLACEHOLDER
-from ..steps.plant_marks import NO_MARKS, LeftOut, PlantMarks, PlantText
 from ..steps.sequence_file import Sequence, check_names
 from ..steps.sequence_form import Act, Named, Said, SequenceFile, StepText
 from .additions import Addition, AmendedFile
@@ -282,7 +282,7 @@ class _Amending:
             more = [x for x in named if x.name not in there]
             self._put(n, cautions=[*self.steps[n].cautions, *more])
         title = step.title[-1].text
-        self._mark(self.steps[to[-1]].id, left_out=(LeftOut(step.id, title, a.text.because or ""),))
+        self._mark(self.steps[to[-1]].id, left_out=(LeftOutStep(step.id, title, a.text.because or ""),))
         if marks := self.marks.pop(step.id, None):
             self._mark(self.steps[to[-1]].id, left_out=marks.left_out)
         del self.steps[at]
