@@ -63,6 +63,15 @@ _NEW = (
     "from its CAD files: every part named, equal parts grouped, threads and O-rings guessed, and a first sequence "
     "found by the solids. Never writes over anything."
 )
+_PREVIEW = (
+    "Show the library while you edit: pages on this machine alone (127.0.0.1), made anew and shown at the same place "
+    "when a file of the fleet changes. Mistakes stand on the page, and the library before them stays readable. "
+    "Ctrl-C ends it, and nothing of it is left."
+)
+_EXPLAIN = (
+    "Tell what a key of the files means, what it may hold, what stands for it where it is left out, and an example. "
+    "Also a dimension, a value, a step, a safety message, and the steps of a sequence. Without KEY: a list of all keys."
+)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -79,6 +88,7 @@ def parser() -> argparse.ArgumentParser:
     of = top.add_subparsers(dest="verb", metavar="VERB", title="verbs")
     _add_build(of)
     _add_check(of)
+    _add_preview(of)
     _add_export(of)
     _add_evidence(of)
     _add_spares(of)
@@ -87,6 +97,7 @@ def parser() -> argparse.ArgumentParser:
     _add_verify(of)
     _add_store(of)
     _add_new(of)
+    _add_explain(of)
     return top
 
 
@@ -139,6 +150,25 @@ def _add_check(of: Any) -> None:
     check = of.add_parser("check", help="check a fleet and its sequences, write nothing", description=_CHECK)
     check.add_argument("fleet", metavar="FLEET", help=_FLEET)
     check.set_defaults(run=verbs.check)
+
+
+def _add_preview(of: Any) -> None:
+    preview = of.add_parser("preview", help="see the library while you edit its files", description=_PREVIEW)
+    preview.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    _add_only(preview)
+    preview.add_argument(
+        "--port",
+        metavar="N",
+        type=_port,
+        default=8400,
+        help="port of this machine (default: 8400; 0: any that is free)",
+    )
+    preview.add_argument(
+        "--unproven",
+        action="store_true",
+        help="leave out the proof and its pages, which a new order or a new dimension takes a minute or two",
+    )
+    preview.set_defaults(run=verbs.preview)
 
 
 def _add_export(of: Any) -> None:
@@ -278,6 +308,18 @@ def _add_new(of: Any) -> None:
     new.set_defaults(run=verbs.new)
 
 
+def _add_explain(of: Any) -> None:
+    explain = of.add_parser(
+        "explain",
+        help="tell what a key of the files means, with its range and an example",
+        description=_EXPLAIN,
+    )
+    explain.add_argument(
+        "key", metavar="KEY", nargs="?", help="key, dimension, value, sequence, step or safety message"
+    )
+    explain.set_defaults(run=verbs.explain)
+
+
 def _add_target(verb: argparse.ArgumentParser, folder: str) -> None:
     verb.add_argument(
         "--to",
@@ -290,6 +332,12 @@ def _add_target(verb: argparse.ArgumentParser, folder: str) -> None:
 
 def _add_only(verb: argparse.ArgumentParser, words: str = "only these pumps") -> None:
     verb.add_argument("--only", metavar="TAG", nargs="+", default=[], help=words)
+
+
+def _port(text: str) -> int:
+    if not text.isdigit() or int(text) > 65535:
+        raise argparse.ArgumentTypeError(f"found {text}, allowed: a whole number from 0 to 65535")
+    return int(text)
 
 
 def _workers(text: str) -> int:

@@ -112,6 +112,29 @@ def check(args: argparse.Namespace) -> int:
     return GOOD
 
 
+def preview(args: argparse.Namespace) -> int:
+    """Serve the library of a fleet while its files are edited, until it is stopped."""
+    from .build.progress import ProgressLines
+    from .preview.previewing import preview_fleet
+
+    progress = ProgressLines()
+    try:
+        preview_fleet(
+            _only_fleet_file(args.fleet),
+            args.port,
+            args.only,
+            _cache(),
+            not args.unproven,
+            lambda text: print(text, flush=True),
+            progress,
+        )
+    except KeyboardInterrupt:
+        print("The preview has ended.")
+    finally:
+        progress.close()
+    return GOOD
+
+
 def _check_assembly(file: Path) -> None:
     from ..sequences.fleet.user_assembly import load_user_assembly
 
@@ -335,6 +358,14 @@ def _new_assembly(args: argparse.Namespace) -> int:
     print("Rename parts and steps, say why, then:")
     print(f"  benchleaf check {begun.file}")
     print(f"  benchleaf build {begun.file} --to booklet")
+    return GOOD
+
+
+def explain(args: argparse.Namespace) -> int:
+    """Tell what a key of the files means."""
+    from .extras.explaining import explained, known_words
+
+    print("\n".join(explained(args.key) if args.key else known_words()))
     return GOOD
 
 
