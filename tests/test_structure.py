@@ -21,6 +21,7 @@ SUB_ROOMS = {
         "steps",
         "upkeep",
         "fleet",
+        "texts",
         "calculations",
         "order",
         "misfits",

@@ -16,6 +16,7 @@ from ..build.folders import swapped_in
 from ..build.kept_pumps import read_kept_pumps, write_kept_pumps
 from ..build.kept_results import open_store
 from ..build.kept_values import next_kept_values, read_kept_values
+from ..build.plant_words import untranslated, words_of_fleet
 from ..build.progress import Progress, Silent
 from ..build.system_libraries import Machine
 from ..build.timings import StageTimes
@@ -25,7 +26,6 @@ from ..pages.library.library_pages import write_library
 from ..pages.library.pump_changes import next_kept_pumps, pump_changes
 from ..pages.pages import Setting
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
-from ..words.languages.plant_words import untranslated, words_of_fleet
 from .booklets import make_booklets
 from .head_job import HeadDone, HeadJob, OtherLanguage
 from .head_pages import always_shown

@@ -10,11 +10,12 @@ from ...sequences.calculations.load_fleet import load_fleet
 from ...sequences.files.faults import Faults, any_of
 from ...sequences.files.yaml_files import read_yaml
 from ...sequences.work.atomic_write import write_whole
+from ..build.plant_words import own_words, tables_of
+from ..build.texts_in_use import safety_hash, texts_in_use
 from ..build.user_faults import UserFault
 from ..words.catalogue import DEFAULT
-from ..words.languages.in_use import TextInUse, safety_hash, texts_in_use
+from ..words.languages.fallback import TextInUse
 from ..words.languages.locales import is_language
-from ..words.languages.plant_words import own_words, tables_of
 from ..words.languages.po_files import Shipped, read_shipped
 from ..words.languages.table_files import ENDINGS, ReadTable, TableLine, read_table, table_bytes
 from ..words.languages.translated import words_in
@@ -67,7 +68,9 @@ def write_words(fleet_file: Path, language: str, target: Path) -> WordsWritten:
     states = [line.state for line in lines]
     return WordsWritten(
         target,
-        *(states.count(state) for state in ("translated", "missing", "stale")),
+        states.count("translated"),
+        states.count("missing"),
+        states.count("stale"),
         _left_out(read, lines),
         safety_hash(words_in(language, own), fleet),
     )

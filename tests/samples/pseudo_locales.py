@@ -14,8 +14,8 @@ from typing import TypeVar
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet
 from benchleaf.sequences.fleet.heads import Fleet
 from benchleaf.sequences.texts.translations import catalogue_said, row_said, sequence_said
+from benchleaf.site.build.texts_in_use import texts_in_use
 from benchleaf.site.words.catalogue import Words, load_words
-from benchleaf.site.words.languages.in_use import texts_in_use
 
 LONGER = 1.4
 LONG, RIGHT_TO_LEFT = "pl", "he"

@@ -9,25 +9,15 @@ API::
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from hashlib import sha256
 
-from ....sequences.files.spoken import spoken_texts
-from ....sequences.fleet.heads import Fleet
-from ..catalogue import Words, load_words
-from .fallback import plain
+from ...sequences.files.spoken import spoken_texts
+from ...sequences.fleet.heads import Fleet
+from ..words.catalogue import Words, load_words
+from ..words.languages.fallback import TextInUse, plain
 
 SAFETY = ("signal.", "safety.", "notice.", "meeting.")
 """Keys of the catalogue that belong to safety messages."""
-
-
-@dataclass(frozen=True)
-class TextInUse:
-    """A text with its place; ``key`` is that of the catalogue, empty for a text of a sequence or of the plant's own."""
-
-    key: str
-    where: str
-    english: str
 
 
 def texts_in_use(fleet: Fleet) -> tuple[TextInUse, ...]:

@@ -18,15 +18,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from ....sequences.files.faults import Faults, any_of, likely, shown, unprintable
-from ....sequences.files.file_paths import NamedFrom, file_in_folder
-from ....sequences.files.yaml_files import YamlFile, read_yaml
-from ....sequences.fleet.heads import Fleet
-from ..catalogue import DEFAULT, Words, load_words
-from .in_use import TextInUse, safety_hash, texts_in_use
-from .locales import is_language
-from .table_files import ENDINGS, ReadLine, ReadTable, read_table
-from .translated import Own, all_languages, words_in
+from ...sequences.files.faults import Faults, any_of, likely, shown, unprintable
+from ...sequences.files.file_paths import NamedFrom, file_in_folder
+from ...sequences.files.yaml_files import Path as NodePath
+from ...sequences.files.yaml_files import YamlFile, read_yaml
+from ...sequences.fleet.heads import Fleet
+from ..words.catalogue import DEFAULT, Words, load_words
+from ..words.languages.fallback import TextInUse
+from ..words.languages.locales import is_language
+from ..words.languages.table_files import ENDINGS, ReadLine, ReadTable, read_table
+from ..words.languages.translated import Own, all_languages, words_in
+from .texts_in_use import safety_hash, texts_in_use
 
 FIELD = re.compile(r"\{[^{}]*\}")
 MARKUP = re.compile(r"</?[A-Za-z][^<>]*>|&#?\w+;")
@@ -105,8 +107,8 @@ def tables_of(fleet: Fleet, doc: YamlFile, faults: Faults, but: Path | None = No
     """Return the tables of translations that a fleet names, by language, without the file ``but``."""
     found: dict[str, ReadTable] = {}
     for n, name in enumerate(fleet.booklet.translations):
-        at = ("booklet", "translations", n)
-        at = at if at in doc.values else at[:-1]
+        whole: NodePath = ("booklet", "translations")
+        at = (*whole, n) if (*whole, n) in doc.values else whole
         if but is not None and (fleet.folder / name).resolve() == but.resolve():
             continue
         file = file_in_folder(name, ENDINGS, NamedFrom(fleet.file, doc, at, "the fleet's folder"), faults)
