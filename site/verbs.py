@@ -6,8 +6,12 @@ import argparse
 import sys
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from .exit_words import GOOD, USER
+
+if TYPE_CHECKING:
+    from .booklets.library import Built
 
 DEMO = "demo"
 DEMO_FLEET = Path(__file__).with_name("demo")
@@ -22,10 +26,13 @@ def build(args: argparse.Namespace) -> int:
     from .booklets.library import build_library
     from .build.progress import ProgressLines
 
+    file = fleet_file(args.fleet)
+    if _is_own_assembly(file):
+        return _build_own(file, args)
     progress = ProgressLines()
     try:
         result = build_library(
-            _only_fleet_file(args.fleet),
+            file,
             args.to,
             only=tuple(args.only),
             workers=args.workers,
@@ -37,9 +44,38 @@ def build(args: argparse.Namespace) -> int:
         )
     finally:
         progress.close()
+    return _report_build(result, args, f"{_counted(result.heads, 'booklet')} in {args.to}")
+
+
+def _build_own(file: Path, args: argparse.Namespace) -> int:
+    """Make the booklet of an assembly of the user's own."""
+    from .booklets.own_booklet import build_own_booklet
+    from .build.progress import ProgressLines
+    from .build.user_faults import UserFault
+
+    if args.only or args.cluster:
+        given = "--only" if args.only else "--cluster"
+        raise UserFault(f"{file} is an assembly of your own, one booklet: leave {given} out.")
+    progress = ProgressLines()
+    try:
+        result = build_own_booklet(
+            file,
+            args.to,
+            workers=args.workers,
+            progress=progress,
+            cache=_cache(args.afresh),
+            prove=not args.unproven,
+            despite_proof=args.despite_proof,
+        )
+    finally:
+        progress.close()
+    return _report_build(result, args, f"The booklet is in {args.to}")
+
+
+def _report_build(result: Built, args: argparse.Namespace, made: str) -> int:
     if args.timings:
         args.timings.write_text(result.stages.as_json(), "utf-8")
-    print(f"{_counted(result.heads, 'booklet')} in {args.to}. Open {args.to / 'index.html'} in a browser.")
+    print(f"{made}. Open {args.to / 'index.html'} in a browser.")
     if args.why:
         lines = [f"  {made}" for made in result.made] or ["  nothing: all was kept from before"]
         print("\n".join(["Made anew:", *lines]))
@@ -48,9 +84,8 @@ def build(args: argparse.Namespace) -> int:
     for remark in result.remarks:
         print(f"  {remark}")
     if result.missing:
-        print(
-            f"{_counted(result.missing, 'value')} still missing, printed as blanks: {args.to / 'missing.csv'}"
-        )
+        where = args.to / ("missing.csv" if result.library else "values.html")
+        print(f"{_counted(result.missing, 'value')} still missing, printed as blanks: {where}")
     if result.doubts:
         print(f"{_counted(result.doubts, 'doubt')} to look into: {args.to / 'doubts.csv'}")
     if result.shortcomings:
@@ -339,7 +374,7 @@ def _only_fleet_file(given: str) -> Path:
     file = fleet_file(given)
     if _is_own_assembly(file):
         raise UserFault(
-            f"{file} is an assembly of your own, not a fleet. Prove it: benchleaf evidence {file}"
+            f"{file} is an assembly of your own, not a fleet. Make its booklet: benchleaf build {file}"
         )
     return file
 

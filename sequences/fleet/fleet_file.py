@@ -300,6 +300,11 @@ class FleetFile(FileModel):
         default_factory=list,
         description="sequence files in this folder that stand in for those that come along",
     )
+    additions: Text | None = Field(
+        None,
+        description="folder beside this file with notes, photos, steps and texts of the plant's own; left out: the "
+        "folder additions, where there is one",
+    )
     decision_rule: DecisionRuleText | None = Field(
         None,
         description="how readings are held against their limits; left out: simple acceptance where the instrument's "

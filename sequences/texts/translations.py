@@ -6,20 +6,23 @@ brings a safety message brings it in every language.
 API::
 
     sequence_said(sequence, say) -> Sequence
-    row_said(row, say) -> FleetHead
+    row_said(row, say) -> FleetHead | OwnRow
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import TypeVar
 
 from ..files.spoken import with_texts
 from ..fleet.heads import FleetHead
+from ..own.own_work import OwnRow
 from ..steps.cautions import Catalogue
 from ..steps.sequence_file import Sequence
 
 Say = Callable[[str], str]
+AnyRow = TypeVar("AnyRow", FleetHead, OwnRow)
 
 
 def sequence_said(sequence: Sequence, say: Say) -> Sequence:
@@ -36,6 +39,6 @@ def catalogue_said(catalogue: Catalogue, say: Say) -> Catalogue:
     return Catalogue({name: with_texts(entry, say) for name, entry in catalogue.entries.items()})
 
 
-def row_said(row: FleetHead, say: Say) -> FleetHead:
-    """Return a pump whose service is as ``say`` gives it; its values are said where they are put into words."""
+def row_said(row: AnyRow, say: Say) -> AnyRow:
+    """Return a row whose service is as ``say`` gives it; its values are said where they are put into words."""
     return replace(row, service=say(row.service) if row.service else "")

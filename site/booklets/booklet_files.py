@@ -11,6 +11,8 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from ...render.pictures.viewer.viewer_models import ViewerModel, kept_viewer_model
+from ...sequences.own.designs import Row
+from ...sequences.own.own_work import OwnRow
 from ...sequences.proof.assembly_proof import FOLDER as EVIDENCE
 from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
 from ...sequences.proof.bare_assembly import BareAssembly
@@ -39,7 +41,6 @@ from .head_pages import (
     Figures,
     fault_sentences,
     make_head_booklet,
-    option_words,
     picture_figures,
     picture_items,
     plans_in_words,
@@ -49,11 +50,11 @@ from .head_pictures import (
     SMALL_FILE,
     HeadPictures,
     fetch_pictures,
-    open_head_view,
     shortcomings,
     small_picture,
 )
-from .head_rows import compared_rows, kit_lines
+from .kinds.kinds import kind_of
+from .plant_files import plant_photos, write_logo
 
 PARTS = "parts.json"
 """Name under which an entry holds an assembly without its solids."""
@@ -83,18 +84,12 @@ def booklet_key(job: HeadJob) -> TaskKey:
     Raises:
         OSError: if an owner's file cannot be read.
     """
-    pump, plant = _fields(job.work.row), _fields(job.setting)
+    plant = _fields(job.setting)
     del plant["words"]
-    size = pump.pop("size")
-    for name in ("options", "own_parts"):  # in the design, as the name of the size is not
-        del pump[name]
     return task_key(
         "pages",
+        **_row_inputs(job.work.row),
         design=job.work.design,
-        values=pump.pop("values"),
-        media=[pump.pop(name) for name in ("process_temperature_c", "product", "cleaning")],
-        spares=[pump.pop(name) for name in ("spare_parts", "name_plate", "as_found")],
-        pump=(pump, size.name),
         sequences=[s.digest for s in (*job.work.sequences, *job.work.checklists)],
         words=[words_key(s.words) for s in (job.setting, *(o.setting for o in job.others))],
         revision=(job.revision, plant.pop("date")),
@@ -112,6 +107,23 @@ def booklet_key(job: HeadJob) -> TaskKey:
 def words_key(words: Words) -> tuple[object, ...]:
     """Return all that pages take from the words of one language."""
     return words.language, words.texts, words.said, words.released
+
+
+def _row_inputs(row: Row) -> dict[str, Any]:
+    """Return what the row brings besides its design."""
+    of = _fields(row)
+    if isinstance(row, OwnRow):
+        del of["design"], of["file"]
+        return {"values": of.pop("values"), "media": (), "spares": (), "pump": of}
+    size = of.pop("size")
+    for name in ("options", "own_parts"):  # in the design, as the name of the size is not
+        del of[name]
+    return {
+        "values": of.pop("values"),
+        "media": [of.pop(name) for name in ("process_temperature_c", "product", "cleaning")],
+        "spares": [of.pop(name) for name in ("spare_parts", "name_plate", "as_found")],
+        "pump": (of, size.name),
+    }
 
 
 def _fields(of: Any) -> dict[str, Any]:
@@ -256,12 +268,15 @@ def _tell(
     whole = booklet
     if job.part:
         booklet, part = booklet_part(booklet, job.part, words)
+    files.update(plant_photos((*work.plans, *work.checklist_plans)))
     terms = {t.id for t in booklet.upkeep.terms} if booklet.upkeep else set()
     names = ViewerNames(work.assembly, items.rows, plans, terms)
     files.update(viewer_files(*viewer, names, words, job.setting.suffix))
     line = _library_line(job, whole, figures, proof, files)
     with TemporaryDirectory() as folder:
-        write_booklet(booklet, Path(folder), job.setting, "" if part else "../index.html", part)
+        library = "../index.html" if job.slug and not part else ""
+        write_booklet(booklet, Path(folder), job.setting, library, part)
+        write_logo(Path(folder), job.setting)
         files.update(_files_in(Path(folder)))
     return line, tuple(missing_line(job.tag, job.slug, v) for v in whole.missing), figures
 
@@ -275,24 +290,25 @@ def _library_line(
     job: HeadJob, booklet: Booklet, figures: Figures, proof: AssemblyProof | None, files: dict[str, bytes]
 ) -> HeadLine:
     """Return the head's line on the library page; its small picture is added to ``files``."""
-    row = job.work.row
-    view = open_head_view(job.work.assembly, job.work.plans, figures) or booklet.overview
+    kind = kind_of(job.work, job.setting.words)
+    identity, stem = booklet.identity, f"{job.slug}/" if job.slug else ""
+    view = kind.face(figures) or booklet.overview
     assert view is not None
     small, width, height = small_picture(files[view.src])
     files[f"{PICTURES}/{SMALL_FILE}"] = small
     return HeadLine(
-        slug=row.slug,
-        tag=row.tag,
-        size=row.size.name,
-        service=row.service,
-        options=option_words(row, job.setting.words),
-        href=f"{row.slug}/index.html",
-        picture=f"{row.slug}/{PICTURES}/{SMALL_FILE}",
+        slug=job.slug,
+        tag=job.tag,
+        size=identity.size,
+        service=identity.service,
+        options=identity.options,
+        href=f"{stem}index.html",
+        picture=f"{stem}{PICTURES}/{SMALL_FILE}",
         picture_width=width,
         picture_height=height,
         missing=len(booklet.missing),
         faults=len(proof.violations) if proof else 0,
-        rows=compared_rows(row, (*job.work.plans, *job.work.checklist_plans), booklet, job.setting.words),
-        kit=kit_lines(row, job.setting.words),
+        rows=kind.rows(booklet),
+        kit=kind.kit(),
         cards=tuple(card_face(c, files) for c in booklet.proof.cards) if booklet.proof else (),
     )

@@ -26,7 +26,7 @@ def pdf_files(store: Store, job: HeadJob, files: Mapping[str, bytes]) -> dict[st
     """
     suffixes = [s.suffix for s in (job.setting, *(o.setting for o in job.others))]
     return {
-        named_for(pdf_name(job.slug, size), suffix): _kept_pdf(store, files, size, named_for(PAGE, suffix))
+        named_for(pdf_name(job.file_slug, size), suffix): _kept_pdf(store, files, size, named_for(PAGE, suffix))
         for size in job.pdf
         for suffix in suffixes
     }
@@ -38,7 +38,7 @@ def part_files(store: Store, job: HeadJob, files: Mapping[str, bytes]) -> dict[s
     Raises:
         PdfUnavailable: if none can be made here.
     """
-    stem = f"{job.slug}-{job.part.replace('/', '-')}"
+    stem = f"{job.file_slug}-{job.part.replace('/', '-')}"
     if not job.pdf:
         return {f"{stem}.html": single_page(files[PAGE].decode("utf-8"), files.__getitem__).encode("utf-8")}
     return {pdf_name(stem, size): _kept_pdf(store, files, size, PAGE) for size in job.pdf}

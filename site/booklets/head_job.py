@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from ...sequences.own.designs import Work
+from ...sequences.own.own_work import OwnRow, OwnWork
 from ...sequences.proof.head_proof import ProofKeys
-from ...sequences.proof.head_work import HeadWork
 from ...sequences.texts.translations import row_said, sequence_said
 from ...sequences.work.keys import TaskKey
 from ..pages.library.head_lines import HeadLine, MissingLine
@@ -31,7 +32,7 @@ class OtherLanguage:
 class HeadJob:
     """Everything that one booklet is made from."""
 
-    work: HeadWork
+    work: Work
     setting: Setting
     revision: str
     changes: tuple[ChangeText, ...]
@@ -49,13 +50,19 @@ class HeadJob:
 
     @property
     def tag(self) -> str:
-        """The head's plant tag."""
+        """The head's plant tag, or the assembly's name."""
         return self.work.row.tag
 
     @property
     def slug(self) -> str:
-        """The name of its folder."""
+        """The name of its folder; empty where the booklet is the whole folder."""
         return self.work.row.slug
+
+    @property
+    def file_slug(self) -> str:
+        """What files of it that leave its folder are called by."""
+        row = self.work.row
+        return row.file_slug if isinstance(row, OwnRow) else row.slug
 
     def tellings(self) -> tuple[HeadJob, ...]:
         """Return the job once a language, the main one first, each with its texts; solids and keys are the same."""
@@ -74,16 +81,16 @@ class HeadJob:
         )
 
 
-def work_said(work: HeadWork, words: Words) -> HeadWork:
-    """Return the work of a head with the texts of its sequences and of its row in the language of ``words``."""
+def work_said(work: Work, words: Words) -> Work:
+    """Return a work with the texts of its sequences and of its row in the language of ``words``."""
     if words.language == DEFAULT:
         return work
-    return replace(
-        work,
-        row=row_said(work.row, words.say),
-        sequences=tuple(sequence_said(s, words.say) for s in work.sequences),
-        checklists=tuple(sequence_said(s, words.say) for s in work.checklists),
+    sequences, checklists = (
+        tuple(sequence_said(s, words.say) for s in those) for those in (work.sequences, work.checklists)
     )
+    if isinstance(work, OwnWork):
+        return replace(work, row=row_said(work.row, words.say), sequences=sequences, checklists=checklists)
+    return replace(work, row=row_said(work.row, words.say), sequences=sequences, checklists=checklists)
 
 
 @dataclass(frozen=True)

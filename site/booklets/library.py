@@ -28,7 +28,8 @@ from ..pages.pages import Setting
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from .booklets import make_booklets
 from .head_job import HeadDone, HeadJob, OtherLanguage
-from .head_pages import always_shown
+from .kinds.head_kind import always_shown
+from .plant_files import write_logo
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
@@ -48,6 +49,8 @@ class Built:
     """Tag and what the owner of parts has to know of how they were read."""
     made: tuple[Made, ...] = ()
     """What was made anew, and why."""
+    library: bool = True
+    """Whether it has a library's own pages and tables; else it is one booklet."""
     unwritable: str = ""
     """Why the store could not keep what was made; empty while all went well."""
 
@@ -95,8 +98,8 @@ def build_library(
         run = open_fleet(file, to, only)
         setting, *others = booklet_settings(run.fleet)
         kept = next_kept_values(read_kept_values(to), run.rows)
-        settings = pictures or picture_settings(run.fleet)
-        pdf, no_pdf = _paper_sizes(run.fleet)
+        settings = pictures or picture_settings(run.fleet.booklet.jpeg)
+        pdf, no_pdf = paper_sizes(run.fleet.booklet.pdf)
         jobs = [
             HeadJob(
                 work,
@@ -152,6 +155,7 @@ def build_library(
                     pumps.gone,
                     lacking,
                 )
+            write_logo(folder, setting)
             kept.write(folder)
             write_kept_pumps(pumps, folder)
         history = History(store, file)
@@ -165,7 +169,7 @@ def build_library(
         tuple(f"{d.line.tag}, {text}" for d in done for text in d.shortcomings),
         (*no_pdf, *(f"{d.line.tag}: {text}" for d in done for text in d.remarks)),
         made,
-        account.unwritable or store.unwritable,
+        unwritable=account.unwritable or store.unwritable,
     )
 
 
@@ -187,6 +191,7 @@ def booklet_setting(fleet: Fleet, language: str = "") -> Setting:
     """
     date = fleet.booklet.date or build_date()
     title, own_id = fleet.booklet.title or "", fleet.booklet.id or ""
+    own = fleet.additions
     return Setting(
         fleet_words(fleet, language),
         fleet.plant,
@@ -194,21 +199,23 @@ def booklet_setting(fleet: Fleet, language: str = "") -> Setting:
         date,
         title,
         own_id,
-        fleet.booklet.address or "",
+        fleet.booklet.address or own.address,
+        look=own.look,
+        contact=own.contact,
     )
 
 
-def picture_settings(fleet: Fleet) -> PictureSettings:
-    """Return the settings of a booklet's pictures: AVIF, and JPEG for other browsers where the fleet asks for it."""
+def picture_settings(jpeg: bool) -> PictureSettings:
+    """Return the settings of a booklet's pictures: AVIF, and JPEG for other browsers where the file asks for it."""
     from ...render.drawing.settings import PictureSettings
     from ...render.drawing.still_files import STILL_ENDING
 
-    return PictureSettings(formats=(STILL_ENDING, "jpg") if fleet.booklet.jpeg else (STILL_ENDING,))
+    return PictureSettings(formats=(STILL_ENDING, "jpg") if jpeg else (STILL_ENDING,))
 
 
-def _paper_sizes(fleet: Fleet) -> tuple[tuple[PaperSize, ...], tuple[str, ...]]:
-    """Return the sizes of PDF files that the fleet asks for; none, with the reason, where none can be made here."""
-    sizes = tuple(dict.fromkeys(fleet.booklet.pdf))
+def paper_sizes(asked: Iterable[PaperSize]) -> tuple[tuple[PaperSize, ...], tuple[str, ...]]:
+    """Return the sizes of PDF files that a file asks for; none, with the reason, where none can be made here."""
+    sizes = tuple(dict.fromkeys(asked))
     try:
         if sizes:
             pdf_maker()

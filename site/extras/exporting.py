@@ -138,7 +138,8 @@ def export_parts(
             raise UserFault(f"No PDF files: {e}. Without it: --page writes one page for the browser.") from e
     works = tuple(run.works())
     _check_part(part, works)
-    setting, settings = booklet_setting(run.fleet, language), pictures or picture_settings(run.fleet)
+    setting = booklet_setting(run.fleet, language)
+    settings = pictures or picture_settings(run.fleet.booklet.jpeg)
     jobs = [
         HeadJob(work, setting, run.fleet.booklet.revision, (), settings, True, False, sizes, part)
         for work in works

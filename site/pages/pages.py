@@ -17,6 +17,7 @@ from markupsafe import Markup, escape
 
 from ...geometry.engineering.units import UNITS
 from ...sequences.records.record_form import taken_in
+from ...sequences.steps.plant_marks import NO_LOOK, PlantContact, PlantLook
 from ..words.catalogue import Words, load_words
 from ..words.doubt_words import doubt_in_words
 from ..words.figure_words import group_in_words
@@ -46,6 +47,8 @@ from .view_models import NBSP
 
 HERE = Path(__file__).parent
 ASSETS = HERE / "assets"
+LOGO = "assets/plant-logo.png"
+"""Where pages look for the plant's logo."""
 QUESTIONS = "asked.js"
 """The questions of a booklet, for rounds and tests alike."""
 
@@ -235,6 +238,10 @@ class Setting:
     """Where a web server shows it, with a slash at its end; empty: nowhere that is known."""
     languages: tuple[str, ...] = ()
     """Codes of all languages of the library, the main one first; empty: it has one."""
+    look: PlantLook = NO_LOOK
+    """Logo and colour of the plant."""
+    contact: PlantContact | None = None
+    """Whom a reader asks."""
 
     @property
     def library_id(self) -> str:
@@ -261,6 +268,8 @@ class Setting:
             "date": self.words.day(self.date),
             "library_id": self.library_id,
             "address": self.address,
+            "look": self.look,
+            "contact": self.contact,
             "library_title": self.words.say(self.title) if self.title else self.words("library.title"),
         }
 

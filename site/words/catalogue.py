@@ -144,6 +144,15 @@ class Words:
         """Return these words with who has released their safety texts."""
         return Words(self.language, self.texts, self.said, self.fallen, released)
 
+    def over(self, stem: str) -> Words:
+        """Return the catalogue in which the texts below ``stem`` stand for those of the same key without it.
+
+        >>> Words("xx", {"a.b": "pump", "own.a.b": "assembly"}).over("own.")("a.b")
+        'assembly'
+        """
+        others = {k.removeprefix(stem): t for k, t in self.texts.items() if k.startswith(stem)}
+        return Words(self.language, self.texts | others)
+
     def material(self, key: str) -> str:
         """Return the name of a material: the catalogue's, or ``key`` itself where it is one of the user's own."""
         return self.texts.get(f"material.{key}", key)

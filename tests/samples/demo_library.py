@@ -23,18 +23,28 @@ def demo_library(factory: pytest.TempPathFactory) -> Path:
     """
     if given := os.environ.get("BENCHLEAF_LIBRARY"):
         return Path(given).absolute()
-    base = factory.getbasetemp()
-    run = base.parent if base.name.startswith("popen-") else base  # of one process among several
+    run = _of_the_run(factory)
     folder = run / "demo-library"
     with FileLock(run / "demo-library.lock"):
         if not folder.exists():
-            kept = Path(os.environ["BENCHLEAF_CACHE"]) if "BENCHLEAF_CACHE" in os.environ else None
+            kept = demo_store(factory)
+            afresh = not kept.exists()
             built = build_library(
                 FLEET, folder, only=HEADS, workers=2, pictures=SMALL, prove=True, cache=kept
             )
             assert built.heads == len(HEADS)
             assert built.shortcomings == (), "every step picture shows what it has to"
-            if kept is None:
+            if afresh:
                 stages = {"data", "solids", "views", "picture", "overview", "pages", "library"}
                 assert stages <= set(built.stages.by_name)
     return folder
+
+
+def demo_store(factory: pytest.TempPathFactory) -> Path:
+    """Return the folder of the store that the library was built with."""
+    return Path(os.environ.get("BENCHLEAF_CACHE") or _of_the_run(factory) / "demo-store")
+
+
+def _of_the_run(factory: pytest.TempPathFactory) -> Path:
+    base = factory.getbasetemp()
+    return base.parent if base.name.startswith("popen-") else base  # of one process among several
