@@ -26,7 +26,9 @@ def pdf_files(store: Store, job: HeadJob, files: Mapping[str, bytes]) -> dict[st
     """
     suffixes = [s.suffix for s in (job.setting, *(o.setting for o in job.others))]
     return {
-        named_for(pdf_name(job.file_slug, size), suffix): _kept_pdf(store, files, size, named_for(PAGE, suffix))
+        named_for(pdf_name(job.file_slug, size), suffix): _kept_pdf(
+            store, files, size, named_for(PAGE, suffix)
+        )
         for size in job.pdf
         for suffix in suffixes
     }

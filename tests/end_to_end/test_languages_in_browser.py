@@ -1,4 +1,4 @@
-"""A fleet in several languages, opened: switched without losing the place, longer texts and right to left without overflow."""
+"""A fleet in several languages, opened: switched without losing the place; longer texts and right to left fit."""
 
 from __future__ import annotations
 

@@ -35,7 +35,8 @@ MARKUP = re.compile(r"</?[A-Za-z][^<>]*>|&\w+;")
 def english_said() -> set[str]:
     """Return every text of shipped sequences and messages."""
     texts = {t for kind in (*SHIPPED, *CHECKLISTS) for _, t in spoken_texts(load_sequence(kind).text)}
-    return texts | {t for e in load_cautions().entries.values() for _, t in spoken_texts(e)}
+    entries = [*load_cautions().entries.values(), *load_cautions(workshop=True).entries.values()]
+    return texts | {t for e in entries for _, t in spoken_texts(e)}
 
 
 def test_german_and_spanish_come_along() -> None:
@@ -98,7 +99,7 @@ def test_signal_words_are_those_of_their_language() -> None:
     assert [words_in("es")(f"signal.{w}") for w in ("DANGER", "WARNING", "CAUTION", "NOTICE")] == [
         "PELIGRO",
         "ADVERTENCIA",
-        "ATENCIÓN",
+        "PRECAUCIÓN",
         "AVISO",
     ]
 

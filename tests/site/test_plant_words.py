@@ -11,7 +11,7 @@ import pytest
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from benchleaf.sequences.files.faults import Faults, FaultsFound
 from benchleaf.site.build.plant_words import check_words, untranslated, words_of_fleet
-from benchleaf.site.build.texts_in_use import plant_texts, safety_hash, texts_in_use
+from benchleaf.site.build.texts_in_use import safety_hash, told_of_fleet
 from benchleaf.site.command import main
 from benchleaf.site.extras.starter import write_starter
 from benchleaf.site.words.catalogue import load_words
@@ -176,15 +176,15 @@ def test_what_a_table_says_stands_on_the_pages_and_what_is_stale_does_not(fleet:
     assert len(found.remarks) == 2
     assert "cell D3: stale, it translates 'An older menu'; it is now" in found.remarks[0]
     assert "cell D4: stale, it translates 'Booklet of old'" in found.remarks[1]
-    lacking = {t.key for t in untranslated(french, loaded)}
+    lacking = {t.key for t in untranslated(french, told_of_fleet(loaded))}
     assert {"page.menu", "page.booklet", "page.print"} <= lacking
     assert "page.skip" not in lacking
-    assert untranslated(found.words[0], loaded) == ()
+    assert untranslated(found.words[0], told_of_fleet(loaded)) == ()
 
 
 def test_a_release_names_the_texts_that_it_is_about(fleet: Path) -> None:
     plain = load_fleet(fleet)
-    texts = safety_hash(words_in("de"), plain)
+    texts = safety_hash(words_in("de"), told_of_fleet(plain))
     role = "Safety engineer"
     asking(
         fleet,
@@ -194,7 +194,7 @@ def test_a_release_names_the_texts_that_it_is_about(fleet: Path) -> None:
     english, german, spanish = words_of_fleet(load_fleet(fleet, also=check_words)).words
     assert [w.unreleased for w in (english, german, spanish)] == [False, False, True]
     assert "1. Feb. 2031" in german.released
-    assert safety_hash(words_in("es"), plain) != texts
+    assert safety_hash(words_in("es"), told_of_fleet(plain)) != texts
 
 
 @pytest.fixture(scope="module", name="known")
@@ -203,11 +203,19 @@ def _known(tmp_path_factory: pytest.TempPathFactory) -> JudgedFleet:
 
 
 def test_all_texts_are_told_once(known: JudgedFleet) -> None:
-    found = texts_in_use(known)
+    told = told_of_fleet(known)
+    found = told.texts
     assert len({(t.key, t.english) for t in found}) == len(found)
     assert {t.key for t in found if t.key} == set(ENGLISH)
-    assert {text for _, text in plant_texts(known)} <= {t.english for t in found}
-    assert {t.where.split(" > ")[0] for t in found} >= {"pages", "cautions", "assembly", "cleaning", "fleet"}
+    assert {text for _, text in told.plant} <= {t.english for t in found}
+    assert {t.where.split(" > ")[0] for t in found} >= {
+        "pages",
+        "cautions",
+        "assembly",
+        "cleaning",
+        "booklet",
+        "fleet",
+    }
 
 
 LINES = (
@@ -278,7 +286,7 @@ def test_the_shipped_languages_come_filled_in(fleet: Path, capsys: pytest.Captur
     table = read_table(file, Faults())
     assert table is not None
     lacking = [r.line.english for r in table.lines if r.line.state != "translated"]
-    assert set(lacking) == {text for _, text in plant_texts(load_fleet(fleet))}
+    assert set(lacking) == {text for _, text in told_of_fleet(load_fleet(fleet)).plant}
 
 
 @pytest.mark.parametrize(
