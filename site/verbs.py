@@ -396,7 +396,7 @@ def words(args: argparse.Namespace) -> int:
     """Write the table that a plant translates its pages by."""
     from .extras.word_tables import write_words
 
-    made = write_words(_only_fleet_file(args.fleet), args.language, args.to)
+    made = write_words(fleet_file(args.fleet), args.language, args.to)
     total = made.translated + made.missing + made.stale
     states = f"{made.translated} translated, {made.missing} missing, {made.stale} stale"
     print(f"{_counted(total, 'text')} in {made.file}: {states}.")

@@ -22,6 +22,7 @@ SUB_ROOMS = {
         "additions",
         "upkeep",
         "fleet",
+        "texts",
         "calculations",
         "order",
         "misfits",

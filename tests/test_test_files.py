@@ -46,6 +46,7 @@ SHOWN_BY = {
         "head/rotor_turn": "geometry/test_family_turns.py",
     },
     "sequences": {
+        "files/said": "sequences/test_translations.py",
         "reach/feeler_blades": "sequences/test_reach.py",
         "reach/laid_tools": "sequences/test_reach.py",
         "reach/soft_blocks": "sequences/test_reach.py",
@@ -116,6 +117,13 @@ SHOWN_BY = {
         "pictures/viewer/model_making": "render/test_viewer_models.py",
     },
     "site": {
+        "words/languages/fallback": "site/test_languages.py",
+        "words/languages/locales": "site/test_languages.py",
+        "words/languages/po_files": "site/test_languages.py",
+        "words/languages/translated": "site/test_languages.py",
+        "extras/word_tables": "site/test_plant_words.py",
+        "build/texts_in_use": "site/test_plant_words.py",
+        "words/languages/table_files": "site/test_plant_words.py",
         "pages/markup/data_scripts": "site/test_library_pages.py",
         "build/kept_pumps": "site/test_pump_changes.py",
         "pages/library/head_lines": "site/test_library_pages.py",

@@ -35,6 +35,7 @@ from ..additions.check_additions import Pump, check_additions
 from ..files.faults import Faults, FaultsFound
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
 from ..files.file_paths import NamedFrom, file_in_folder
+from ..files.spoken import Spoken
 from ..files.yaml_files import Path as NodePath
 from ..files.yaml_files import YamlFile, read_yaml
 from ..steps.cautions import Catalogue, load_cautions
@@ -67,8 +68,8 @@ class PartText(OwnPartText):
 
     part: Name = Field(description="what sequences call it by, once in the file")
     kind: Name | None = Field(None, description="shared by equal parts; left out: the part's own name")
-    name: Text = Field(description="what people call it")
-    material: Text = Field("", description="what it is made of")
+    name: Spoken = Field(description="what people call it")
+    material: Spoken = Field("", description="what it is made of")
     colour: Annotated[Text, Field(pattern="^#[0-9a-fA-F]{6}$")] | None = Field(
         None, description="#rrggbb, drawn where the material has no look of its own"
     )
@@ -88,7 +89,7 @@ class UserAssemblyFile(FileModel):
     """A user's own assembly."""
 
     assembly: Text = Field(description="its name")
-    service: Text = Field("", description="what it is for, in a few words")
+    service: Spoken = Field("", description="what it is for, in a few words")
     plant: Text | None = Field(None, description="whose it is; left out: the assembly's own name")
     demo: bool = Field(False, description="true where it is invented; every page then says so")
     booklet: BookletText = Field(
