@@ -6,8 +6,12 @@ import argparse
 import sys
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from .exit_words import GOOD, USER
+
+if TYPE_CHECKING:
+    from .booklets.head_job import Form
 
 DEMO = "demo"
 DEMO_FLEET = Path(__file__).with_name("demo")
@@ -105,10 +109,14 @@ def _check_fleet(file: Path) -> None:
 def export(args: argparse.Namespace) -> int:
     """Write the heads for other programs, or their booklets in another form."""
     from .build.user_faults import UserFault
-    from .extras.exporting import export_heads, export_parts, export_pictures
+    from .extras.exporting import export_forms, export_heads, export_parts, export_pictures
 
     if args.page and not args.part:
         raise UserFault("--page goes with --part: name what is to be one page, such as --part assembly")
+    if args.steps and not (args.course or args.slides or args.film):
+        raise UserFault(
+            "--steps goes with --course, --slides or --film: name what is to be made of these steps"
+        )
 
     file = _only_fleet_file(args.fleet)
     if args.part:
@@ -118,6 +126,11 @@ def export(args: argparse.Namespace) -> int:
         print(f"{args.part} of {_counted(heads, 'booklet')} as {what} in {args.to}.")
     elif args.zip:
         _export_zip(file, args)
+    elif args.course or args.slides:
+        form: Form = "course" if args.course else "slides"
+        heads = export_forms(file, args.to, args.only, form, tuple(args.steps), _cache())
+        what = "a course for a learning system (SCORM 1.2)" if args.course else "slides (PPTX)"
+        print(f"{_counted(heads, 'booklet')} as {what} in {args.to}.")
     elif args.pictures:
         pictures, heads = export_pictures(file, args.to, args.only, _say, _cache())
         print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")

@@ -31,7 +31,9 @@ from ..pages.paper.parts import booklet_part
 from ..pages.paper.pdf_files import installed_maker
 from ..pages.picture_views import FOLDER as PICTURES
 from ..pages.proof_pages import cards_to_show
+from ..pages.slides.slide_files import installed_slides
 from ..pages.viewer.viewer_files import ViewerNames, viewer_files
+from .booklet_forms import form_files
 from .booklet_pdfs import part_files, pdf_files
 from .head_job import HeadDone, HeadJob, HeadKeys
 from .head_pages import (
@@ -100,6 +102,7 @@ def booklet_key(job: HeadJob) -> TaskKey:
         changes=job.changes,
         proof=(job.prove, job.despite_proof),
         paper=(job.pdf, installed_maker() if job.pdf else "", job.part),
+        form=(job.form, job.steps, installed_slides() if job.form == "slides" else ""),
         pictures=job.pictures,
         templates=_page_files(),
         upkeep=_upkeep_file(),
@@ -157,7 +160,7 @@ def make_pages(store: Store, wanted: tuple[str, ...], job: HeadJob, keys: HeadKe
     done, files = make_booklet(job, proof, *fetch_pictures(store, keys), viewer)
     if job.part:
         files = part_files(store, job, files)
-    else:
+    elif not job.form:
         files.update(pdf_files(store, job, files))
     contents = {FILES + name: content for name, content in files.items()}
     store.put(wanted[0], {**contents, DONE: json_bytes(done)})
@@ -224,12 +227,15 @@ def make_booklet(
     files.update(viewer_files(*viewer, names, words))
     line = _library_line(job, whole, figures, proof, files)
     with TemporaryDirectory() as folder:
-        write_booklet(booklet, Path(folder), job.setting, "" if part else "../index.html", part)
+        alone = part or job.form  # handed out without a library round it
+        write_booklet(booklet, Path(folder), job.setting, "" if alone else "../index.html", part)
         if proof is not None:
             write_proof(proof, Path(folder) / EVIDENCE)
         for path in sorted(Path(folder).rglob("*")):
             if path.is_file():
                 files[path.relative_to(folder).as_posix()] = path.read_bytes()
+    if job.form:
+        files = form_files(job, whole, pictures, items, files)
     done = HeadDone(
         line,
         tuple(missing_line(job.tag, job.slug, v) for v in whole.missing),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from ...sequences.proof.head_proof import ProofKeys
 from ...sequences.proof.head_work import HeadWork
@@ -15,6 +15,10 @@ from ..words.value_words import ChangeText
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
+
+
+Form = Literal["", "course", "slides"]
+"""What a booklet is made into: pages, the package of a course for a learning system, or slides."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +38,10 @@ class HeadJob:
     """Sizes of paper of which it has a PDF file."""
     part: str = ""
     """The one part that is wanted, as :func:`..pages.paper.parts.part_names` tells it; empty: the booklet."""
+    form: Form = ""
+    """Another form than pages."""
+    steps: tuple[str, ...] = ()
+    """The steps that this form is of, as :func:`..pages.chosen_steps.chosen_steps` takes them; empty: all."""
 
     @property
     def tag(self) -> str:

@@ -13,7 +13,7 @@ from ...sequences.work.crews import MOST_WORKERS
 from ...sequences.work.tasks import Account
 from ...sequences.work.worker_pool import worker_count
 from ..booklets.booklets import make_booklets
-from ..booklets.head_job import HeadJob
+from ..booklets.head_job import Form, HeadJob
 from ..booklets.head_pages import picture_items, plans_in_words
 from ..booklets.head_pictures import open_studio
 from ..booklets.library import booklet_setting, picture_settings
@@ -24,9 +24,11 @@ from ..build.progress import Silent
 from ..build.system_libraries import Machine
 from ..build.user_faults import UserFault, WorkRefused, fault_lines
 from ..pages.callouts import best_seen
+from ..pages.chosen_steps import UnknownSteps, chosen_steps, steps_of
 from ..pages.paper.parts import part_names
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from ..pages.picture_views import PictureWords, overview_words, step_words
+from ..pages.slides.slide_files import SlidesUnavailable, slides_library
 from ..words.catalogue import Words
 
 if TYPE_CHECKING:
@@ -138,13 +140,79 @@ def export_parts(
         HeadJob(work, setting, run.fleet.booklet.revision, (), settings, True, False, sizes, part)
         for work in works
     ]
+    _hand_out(jobs, target, cache)
+    return len(jobs)
+
+
+def export_forms(
+    fleet_file: Path,
+    target: Path,
+    only: Sequence[str],
+    form: Form,
+    steps: tuple[str, ...] = (),
+    cache: Path | None = None,
+    pictures: PictureSettings | None = None,
+) -> int:
+    """Write each head's booklet as the package of a course or as slides; return of how many heads.
+
+    ``steps`` are those it is of, as :func:`..pages.chosen_steps.chosen_steps` takes them; of a course, the sequences
+    that have to be read.
+
+    Raises:
+        FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`; also for steps that a head does not have, or
+            slides that cannot be written here.
+        SolidError, MeshError, NoGraphics, WorkerLost: as :func:`..booklets.booklets.make_booklets`.
+    """
+    run = open_fleet(fleet_file, target, only, "export")
+    if form == "slides":
+        check_slides()
+    works = tuple(run.works())
+    for work in works:
+        check_steps(work, steps, whole=form == "course")
+    setting, settings = booklet_setting(run.fleet), pictures or picture_settings(run.fleet)
+    jobs = [
+        HeadJob(work, setting, run.fleet.booklet.revision, (), settings, True, form=form, steps=steps)
+        for work in works
+    ]
+    _hand_out(jobs, target, cache)
+    return len(jobs)
+
+
+def check_slides() -> None:
+    """Refuse slides where they cannot be written.
+
+    Raises:
+        UserFault: with what brings what is missing.
+    """
+    try:
+        slides_library()
+    except SlidesUnavailable as e:
+        raise UserFault(f"No slides: {e}") from e
+
+
+def check_steps(work: HeadWork, names: Sequence[str], whole: bool = False, pictured: bool = False) -> None:
+    """Refuse names of steps that a head lacks; ``whole``: of whole sequences alone, ``pictured``: with pictures.
+
+    Raises:
+        UserFault: with all of them, and what there is.
+    """
+    there = steps_of(work.plans if pictured else (*work.plans, *work.checklist_plans))
+    try:
+        chosen_steps(there, names)
+    except UnknownSteps as e:
+        raise UserFault(f"--steps: {work.row.tag} has {e}") from e
+    if inner := [n for n in names if whole and "/" in n]:
+        raise UserFault(f"--steps: a course takes whole sequences, not {', '.join(inner)}")
+
+
+def _hand_out(jobs: Sequence[HeadJob], target: Path, cache: Path | None) -> None:
+    """Make what these jobs want of booklets, and let it appear in ``target``."""
     known: dict[str, str] = {}
     with open_store(cache) as store, swapped_in(target, "export", known) as folder:
         done = make_booklets(jobs, store, folder, Silent(), Account(), known, Machine())
         if found := {d.line.tag: d.faults for d in done if d.faults}:
             lines = ["The proof found what cannot be done:", *fault_lines(found)]
             raise WorkRefused("\n".join(lines), "Mend the sequence or the size.")
-    return len(jobs)
 
 
 def _check_part(part: str, works: Sequence[HeadWork]) -> None:
