@@ -37,6 +37,11 @@ _RECORDS = (
     "service over time, per pump, as a page with plots and as tables; what drifts towards its limit, when it gets "
     "there, and with what spread. A damaged record is told and left out; then it ends with status 2."
 )
+_WORDS = (
+    "Write one table (XLSX or PO) with every text of a fleet's pages: where it stands, English, translation, state "
+    "(translated, missing, stale with the English before). A table that is there is kept up, with all that was done. "
+    "Name it under booklet > translations; what it lacks stands in English on the pages, and check tells it."
+)
 _VERIFY = (
     "Compare a folder that build, export or evidence wrote, or a copy of it, with the list of its files that was "
     "written with it: which are changed, missing, or came later. The same for a zip file that export --zip wrote, "
@@ -67,6 +72,7 @@ def parser() -> argparse.ArgumentParser:
     _add_evidence(of)
     _add_spares(of)
     _add_records(of)
+    _add_words(of)
     _add_verify(of)
     _add_store(of)
     _add_new(of)
@@ -178,6 +184,13 @@ def _add_export(of: Any) -> None:
         help="slides or film of these alone: a sequence (assembly), a section (assembly/rotors), a step by name or "
         "number (assembly/12) or a few (assembly/12-15); of a course, the sequences that have to be read",
     )
+    export.add_argument(
+        "--language",
+        metavar="CODE",
+        default="",
+        help="language of the part, course, slides or pictures' words, one of the fleet's (default: its main one); "
+        "captions of films are in all of them",
+    )
     export.set_defaults(run=verbs.export)
 
 
@@ -218,6 +231,22 @@ def _add_records(of: Any) -> None:
     _add_target(records, "trend")
     _add_only(records, "only the records of these pumps")
     records.set_defaults(run=verbs.records)
+
+
+def _add_words(of: Any) -> None:
+    words = of.add_parser("words", help="write a table to translate the pages by", description=_WORDS)
+    words.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    words.add_argument(
+        "--language", metavar="CODE", required=True, help="language to translate into, such as de or pt-BR"
+    )
+    words.add_argument(
+        "--to",
+        metavar="FILE",
+        type=Path,
+        required=True,
+        help="table to write, .xlsx or .po; kept up if it is there",
+    )
+    words.set_defaults(run=verbs.words)
 
 
 def _add_verify(of: Any) -> None:

@@ -12,6 +12,7 @@ from .exit_words import GOOD, USER
 
 if TYPE_CHECKING:
     from .booklets.head_job import Form
+    from .booklets.library import Built
 
 DEMO = "demo"
 DEMO_FLEET = Path(__file__).with_name("demo")
@@ -26,10 +27,13 @@ def build(args: argparse.Namespace) -> int:
     from .booklets.library import build_library
     from .build.progress import ProgressLines
 
+    file = fleet_file(args.fleet)
+    if _is_own_assembly(file):
+        return _build_own(file, args)
     progress = ProgressLines()
     try:
         result = build_library(
-            _only_fleet_file(args.fleet),
+            file,
             args.to,
             only=tuple(args.only),
             workers=args.workers,
@@ -41,9 +45,38 @@ def build(args: argparse.Namespace) -> int:
         )
     finally:
         progress.close()
+    return _report_build(result, args, f"{_counted(result.heads, 'booklet')} in {args.to}")
+
+
+def _build_own(file: Path, args: argparse.Namespace) -> int:
+    """Make the booklet of an assembly of the user's own."""
+    from .booklets.own_booklet import build_own_booklet
+    from .build.progress import ProgressLines
+    from .build.user_faults import UserFault
+
+    if args.only or args.cluster:
+        given = "--only" if args.only else "--cluster"
+        raise UserFault(f"{file} is an assembly of your own, one booklet: leave {given} out.")
+    progress = ProgressLines()
+    try:
+        result = build_own_booklet(
+            file,
+            args.to,
+            workers=args.workers,
+            progress=progress,
+            cache=_cache(args.afresh),
+            prove=not args.unproven,
+            despite_proof=args.despite_proof,
+        )
+    finally:
+        progress.close()
+    return _report_build(result, args, f"The booklet is in {args.to}")
+
+
+def _report_build(result: Built, args: argparse.Namespace, made: str) -> int:
     if args.timings:
         args.timings.write_text(result.stages.as_json(), "utf-8")
-    print(f"{_counted(result.heads, 'booklet')} in {args.to}. Open {args.to / 'index.html'} in a browser.")
+    print(f"{made}. Open {args.to / 'index.html'} in a browser.")
     if args.why:
         lines = [f"  {made}" for made in result.made] or ["  nothing: all was kept from before"]
         print("\n".join(["Made anew:", *lines]))
@@ -52,9 +85,8 @@ def build(args: argparse.Namespace) -> int:
     for remark in result.remarks:
         print(f"  {remark}")
     if result.missing:
-        print(
-            f"{_counted(result.missing, 'value')} still missing, printed as blanks: {args.to / 'missing.csv'}"
-        )
+        where = args.to / ("missing.csv" if result.library else "values.html")
+        print(f"{_counted(result.missing, 'value')} still missing, printed as blanks: {where}")
     if result.doubts:
         print(f"{_counted(result.doubts, 'doubt')} to look into: {args.to / 'doubts.csv'}")
     if result.shortcomings:
@@ -62,6 +94,10 @@ def build(args: argparse.Namespace) -> int:
         for text in result.shortcomings:
             print(f"  {text}")
     return GOOD
+
+
+MOST_LISTED = 20
+"""Texts that are not translated are told one by one up to so many."""
 
 
 def check(args: argparse.Namespace) -> int:
@@ -101,6 +137,19 @@ def _check_fleet(file: Path) -> None:
             f"{_counted(len(summary.doubts), 'doubt')} to look into; the booklets can be made all the same:"
         )
         _say_all(doubt_lines(summary.doubts, tags))
+    for language, lacking, unreleased in summary.languages:
+        if lacking:
+            print(
+                f"{_counted(len(lacking), 'text')} not translated into '{language}'; they will stand in English:"
+            )
+            _say_all(f"{t.where}: {t.english}" for t in lacking[:MOST_LISTED])
+            if more := lacking[MOST_LISTED:]:
+                _say(f"... and {len(more)} more; `benchleaf words --language {language}` writes them all")
+        if unreleased:
+            print(f"Nobody has released the safety texts in '{language}': every page in it says so.")
+    if summary.stale:
+        print(f"{_counted(len(summary.stale), 'line')} of the translations not of today's English:")
+        _say_all(summary.stale)
     if summary.remarks:
         print("Of own parts that are meshes:")
         _say_all(summary.remarks)
@@ -118,21 +167,34 @@ def export(args: argparse.Namespace) -> int:
             "--steps goes with --course, --slides or --film: name what is to be made of these steps"
         )
 
-    file = _only_fleet_file(args.fleet)
+    if args.language and not (args.part or args.pictures or args.course or args.slides):
+        raise UserFault(
+            "--language goes with --part, --pictures, --course or --slides: the models hold no sentences"
+        )
+    file = fleet_file(args.fleet)
+    if not (args.course or args.slides or args.film):
+        file = _only_fleet_file(args.fleet)
     if args.part:
         sizes = () if args.page else (args.paper,)
-        heads = export_parts(file, args.to, args.only, args.part, sizes, _cache())
+        heads = export_parts(file, args.to, args.only, args.part, sizes, _cache(), language=args.language)
         what = "one page" if args.page else f"PDF, {args.paper}"
         print(f"{args.part} of {_counted(heads, 'booklet')} as {what} in {args.to}.")
     elif args.zip:
         _export_zip(file, args)
     elif args.course or args.slides:
         form: Form = "course" if args.course else "slides"
-        heads = export_forms(file, args.to, args.only, form, tuple(args.steps), _cache())
+        heads = export_forms(
+            file, args.to, args.only, form, tuple(args.steps), _cache(), language=args.language
+        )
         what = "a course for a learning system (SCORM 1.2)" if args.course else "slides (PPTX)"
         print(f"{_counted(heads, 'booklet')} as {what} in {args.to}.")
+    elif args.film:
+        from .extras.film.film_export import export_films
+
+        films = export_films(file, args.to, args.only, args.steps, _say, _cache())
+        print(f"{_counted(films, 'film')} as MP4 and WebM, captions beside them, in {args.to}.")
     elif args.pictures:
-        pictures, heads = export_pictures(file, args.to, args.only, _say, _cache())
+        pictures, heads = export_pictures(file, args.to, args.only, _say, _cache(), language=args.language)
         print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
     else:
         heads = export_heads(file, args.to, args.only, _say)
@@ -296,6 +358,26 @@ def fleet_file(given: str) -> Path:
     return path
 
 
+def words(args: argparse.Namespace) -> int:
+    """Write the table that a plant translates its pages by."""
+    from .extras.word_tables import write_words
+
+    made = write_words(_only_fleet_file(args.fleet), args.language, args.to)
+    total = made.translated + made.missing + made.stale
+    states = f"{made.translated} translated, {made.missing} missing, {made.stale} stale"
+    print(f"{_counted(total, 'text')} in {made.file}: {states}.")
+    if made.left_out:
+        print(f"{_counted(made.left_out, 'line')} left out, of texts that the fleet does not use any more.")
+    print(
+        f"Name it in the fleet file (booklet > translations), and {args.language} under booklet > languages."
+    )
+    print(
+        "Safety texts count as released once a qualified person has released them: booklet > released, with language, "
+        f"role, date, and texts: {made.safety}"
+    )
+    return GOOD
+
+
 def _is_own_assembly(file: Path) -> bool:
     from ..sequences.fleet.file_kind import is_user_assembly
 
@@ -313,7 +395,7 @@ def _only_fleet_file(given: str) -> Path:
     file = fleet_file(given)
     if _is_own_assembly(file):
         raise UserFault(
-            f"{file} is an assembly of your own, not a fleet. Prove it: benchleaf evidence {file}"
+            f"{file} is an assembly of your own, not a fleet. Make its booklet: benchleaf build {file}"
         )
     return file
 

@@ -19,6 +19,7 @@ SUB_ROOMS = {
         "values",
         "records",
         "steps",
+        "additions",
         "upkeep",
         "fleet",
         "calculations",

@@ -29,9 +29,9 @@ def form_files(
     chosen = chosen_steps(there, job.steps)
     if job.form == "course":
         course = course_files(booklet, files, job.setting, tuple(chosen))
-        return {f"{job.slug}-course.zip": zip_bytes(course)}
+        return {f"{job.file_slug}-course.zip": zip_bytes(course)}
     from ..pages.slides.slide_deck import make_slides
 
     stills = {n.rpartition("/")[2]: c for n, c in files.items()}
     deck = make_slides(booklet, chosen, pictures.steps, items, stills, job.setting)
-    return {f"{job.slug}.pptx": deck}
+    return {f"{job.file_slug}.pptx": deck}

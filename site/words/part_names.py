@@ -18,6 +18,7 @@ from ...geometry.assembly import Part
 from ...sequences.order.order_graph import PlannedMove
 from ...sequences.steps.plan import Plan
 from .catalogue import DEFAULT, Words
+from .languages.fallback import starting
 
 MOST_NAMED = 3
 """More parts than this are counted, not named, in one sentence."""
@@ -148,7 +149,7 @@ def listed(words: Words, phrases: Sequence[str]) -> str:
 
 def start(text: str) -> str:
     """Return ``text`` as the start of a sentence."""
-    return text[:1].upper() + text[1:]
+    return starting(text)
 
 
 def within(name: str) -> str:

@@ -73,9 +73,7 @@ def film_library() -> Any:
         raise FilmUnavailable("PyAV is not installed: pip install 'benchleaf[film]'") from None
     if missing := [codec for codec, _, _ in FORMS.values() if codec not in av.codecs_available]:
         found = ", ".join(missing)
-        raise FilmUnavailable(
-            f"this PyAV has no {found}: pip install --force-reinstall --only-binary av 'benchleaf[film]'"
-        )
+        raise FilmUnavailable(f"this PyAV lacks {found}: pip install --force-reinstall --only-binary av av")
     av.logging.set_level(None)
     return av
 
@@ -109,10 +107,16 @@ def write_films(
     writers = [_Writer(av, ending, size, title, chapters, captions, end_ms) for ending in FORMS]
     starts = {c.start_ms for c in chapters}
     for at, picture in _steady(pictures, end_ms):
-        frame = av.VideoFrame.from_image(picture)
+        frame = _as_shown(av, picture)
         for writer in writers:
             writer.add(frame, at, at in starts)
     return {w.ending: w.content() for w in writers}
+
+
+def _as_shown(av: Any, picture: Image.Image) -> Any:
+    """Return a picture as films hold it: brightness and colour apart, as BT.709 has them."""
+    to = av.video.reformatter.Colorspace.ITU709
+    return av.VideoFrame.from_image(picture).reformat(format="yuv420p", dst_colorspace=to)
 
 
 def _steady(pictures: Iterable[Timed], end_ms: int) -> Iterator[Timed]:

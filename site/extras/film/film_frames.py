@@ -39,18 +39,22 @@ INDENT = 52
 
 @dataclass(frozen=True)
 class StepScene:
-    """A step's picture, decoded, with its manifest, and the frames in which it moves with how long each stands, ms."""
+    """A step's picture with its manifest, and the frames in which it moves with how long each stands, ms.
 
-    still: Image.Image
+    Pictures are kept as their files are: those of a whole film would take gigabytes.
+    """
+
+    still: bytes
     manifest: Manifest
-    moving: tuple[Image.Image, ...] = ()
+    moving: tuple[bytes, ...] = ()
     durations_ms: tuple[int, ...] = ()
 
 
-def decoded(content: bytes) -> Image.Image:
-    """Return a still as the picture that it is."""
+def decoded(content: bytes, size: tuple[int, int]) -> Image.Image:
+    """Return a picture's file as the picture that it is, of this size."""
     with Image.open(BytesIO(content)) as image:
-        return image.convert("RGB")
+        picture = image.convert("RGB")
+    return picture if picture.size == size else picture.resize(size, Image.Resampling.LANCZOS)
 
 
 def scene_size(height: int) -> tuple[int, int]:
@@ -165,7 +169,7 @@ class FrameMaker:
         y = float(self._px(COLUMN[1]))
         if scene is not None:
             left, top, wide, high = (self._px(v) for v in SCENE)
-            image.paste(scene.still.resize((wide, high), Image.Resampling.LANCZOS), (left, top))
+            image.paste(decoded(scene.still, (wide, high)), (left, top))
             y = self._callouts(pen, shot, scene, y)
         self._column(pen, lines, y)
         return image
@@ -178,10 +182,7 @@ class FrameMaker:
         self._column(pen, lines, float(self._px(COLUMN[1])))
         left, top, wide, high = (self._px(v) for v in SCENE)
         for frame in scene.moving:
-            shown = (
-                frame if frame.size == (wide, high) else frame.resize((wide, high), Image.Resampling.LANCZOS)
-            )
-            image.paste(shown, (left, top))
+            image.paste(decoded(frame, (wide, high)), (left, top))
             yield image
 
     def _column(self, pen: ImageDraw.ImageDraw, lines: Sequence[Line], y: float) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 from PIL import ImageDraw, ImageFont
 
 from ...pages.pages import ASSETS, FONTS
+from ...words.languages.fallback import plain
 
 REGULAR, BOLD = 400, 700
 LINE = 1.28
@@ -56,13 +57,13 @@ def _stretches(text: str, size: int, weight: int) -> Iterator[tuple[str, ImageFo
 
 def width(text: str, size: int, weight: int = REGULAR) -> float:
     """Return the width of a text in one line, pixels."""
-    return sum(font.getlength(part) for part, font in _stretches(text, size, weight))
+    return sum(font.getlength(part) for part, font in _stretches(plain(text), size, weight))
 
 
 def broken(text: str, size: int, wide: float, weight: int = REGULAR) -> list[str]:
     """Return a text in lines of at most ``wide`` pixels, broken between words; a longer word within itself."""
     lines: list[str] = []
-    for word in re.split(r"[ \n]+", text.strip()):
+    for word in re.split(r"[ \n]+", plain(text).strip()):
         joined = f"{lines[-1]} {word}" if lines else word
         if lines and width(joined, size, weight) <= wide:
             lines[-1] = joined
@@ -89,7 +90,7 @@ def write(
     x, y = at
     for line in lines:
         across = x
-        for part, font in _stretches(line, size, weight):
+        for part, font in _stretches(plain(line), size, weight):
             pen.text((across, y + size), part, fill=colour, font=font, anchor="ls")
             across += font.getlength(part)
         y += round(size * LINE)

@@ -13,6 +13,7 @@ from typing import Literal
 from ....sequences.steps.plan import Caution, Plan, SignalWord, Step
 from ...pages.pages import units
 from ...words.catalogue import Words
+from ...words.languages.fallback import plain
 
 WORD_MS = 420
 """Time to read a word: 140 a minute, the pace of a person who reads in a second language and looks at a picture too."""
@@ -128,15 +129,10 @@ def _step_shots(told: Sequence[FilmWords], at: int, section: str) -> Iterator[Sh
     where, title = f"{plan.assembly} · {plan.title} · {said}", f"{step.number}  {step.title}"
     for n, caution in enumerate(step.cautions):
         yield _message(told, [s.cautions[n] for s in steps], caution, title, where, step)
-    lines = [
-        Line(
-            "again",
-            f"{words(f'signal.{r.caution.signal_word}')} {units(r.caution.hazard)}",
-            "",
-            r.caution.signal_word,
-        )
-        for r in step.reminders
-    ]
+    lines = []
+    for caution in (r.caution for r in step.reminders):
+        said = f"{words(f'signal.{caution.signal_word}')} {units(caution.hazard)}"
+        lines.append(Line("again", said, "", caution.signal_word))
     acts = [Line("act", units(t), f"{n}.") for n, t in enumerate(step.acts, 1)]
     captions = {t.language: (s.title, *s.acts) for t, s in zip(told, steps, strict=True)}
     time = max(reading_ms((s.title, *(r.caution.hazard for r in s.reminders), *s.acts)) for s in steps)
@@ -176,7 +172,7 @@ def cues_of(texts: Sequence[str], start_ms: int, end_ms: int) -> tuple[Cue, ...]
     >>> [c.text for c in cues_of(["One two.", "Three."], 0, 3000)]
     ['One two.', 'Three.']
     """
-    parts = [part for text in texts for part in caption_parts(text)]
+    parts = [part for text in texts for part in caption_parts(plain(text))]
     counts = [len(p.split()) for p in parts]
     cues, before = [], 0
     for part, count in zip(parts, counts, strict=True):

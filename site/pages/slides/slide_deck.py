@@ -177,11 +177,7 @@ class _Deck:
         sections = [(s, [x for x in s.steps if x.step.number in numbers]) for s in chapter.sections]
         sections = [(s, steps) for s, steps in sections if steps]
         points = [
-            Block(
-                "point",
-                ((s.title, True), (f"{steps[0].step.number}\u2013{steps[-1].step.number}", False)),
-                "•",
-            )
+            Block("point", ((s.title, True), (_numbers([x.step.number for x in steps]), False)), "•")
             for s, steps in sections
         ]
         half = (WIDE - 2 * EDGE - 0.4) / 2
@@ -311,6 +307,15 @@ class _Deck:
             yield f"{w('class.faults')}:"
         yield from (f"- {f.text} ({f.told})" for f in notes.faults)
         yield f"{w('class.then')} {notes.then}" if notes.then else w("class.last")
+
+
+def _numbers(of: Sequence[int]) -> str:
+    """Return the numbers of steps that follow each other.
+
+    >>> _numbers([3]), _numbers([3, 4, 5])
+    ('3', '3\u20135')
+    """
+    return str(of[0]) if len(of) == 1 else f"{of[0]}\u2013{of[-1]}"
 
 
 def as_jpeg(content: bytes) -> bytes:

@@ -7,6 +7,7 @@ from io import BytesIO
 from typing import Any
 
 from ....sequences.steps.plan import SignalWord
+from ...words.languages.fallback import plain
 from .slide_blocks import INDENT, PADDING, PANEL, Block, PlacedBlock
 from .slide_files import slides_library
 from .slide_text import FONT, LINE, Run
@@ -79,7 +80,7 @@ class Shapes:
         paragraph.line_spacing = self._pt(size_pt * LINE)
         for n, (text, bold) in enumerate(runs):
             run = paragraph.add_run()
-            run.text = f" {text}" if n else text
+            run.text = f" {plain(text)}" if n else plain(text)
             font = run.font
             font.name, font.size, font.bold = FONT, self._pt(size_pt), bold
             font.color.rgb = self._rgb(colour)
@@ -190,7 +191,7 @@ class Shapes:
 
     def notes(self, paragraphs: Sequence[str]) -> None:
         """Write the presenter's notes."""
-        self.slide.notes_slide.notes_text_frame.text = "\n".join(paragraphs)
+        self.slide.notes_slide.notes_text_frame.text = plain("\n".join(paragraphs))
 
 
 def _round(centre: tuple[float, float], wide: float) -> Box:
@@ -199,4 +200,4 @@ def _round(centre: tuple[float, float], wide: float) -> Box:
 
 def describe(shape: Any, alt: str) -> None:
     """Give a shape its text for those who do not see it."""
-    shape._element.xpath(".//p:cNvPr")[0].set("descr", alt)
+    shape._element.xpath(".//p:cNvPr")[0].set("descr", plain(alt))

@@ -10,6 +10,8 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
 
+from ...words.languages.fallback import plain
+
 FONT = "Arial"
 LINE = 1.2
 """Height of a line, as a multiple of the type's."""
@@ -42,7 +44,7 @@ def width_in(text: str, size_pt: float, bold: bool = False) -> float:
     True
     """
     widths = _widths(bold)
-    return AIR * sum(widths.get(c, _WIDEST) for c in text) / 1000 * size_pt / 72
+    return AIR * sum(widths.get(c, _WIDEST) for c in plain(text)) / 1000 * size_pt / 72
 
 
 Run = tuple[str, bool]
