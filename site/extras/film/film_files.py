@@ -6,6 +6,7 @@ badly plays the other: between them they reach the browsers and players of the l
 
 from __future__ import annotations
 
+import os
 import struct
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -74,6 +75,7 @@ def film_library() -> Any:
     if missing := [codec for codec, _, _ in FORMS.values() if codec not in av.codecs_available]:
         found = ", ".join(missing)
         raise FilmUnavailable(f"this PyAV lacks {found}: pip install --force-reinstall --only-binary av av")
+    os.environ.setdefault("SVT_LOG", "0")  # what the encoder tells of itself is nothing to a user
     av.logging.set_level(None)
     return av
 

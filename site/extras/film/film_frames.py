@@ -130,11 +130,11 @@ class FrameMaker:
     def opening(self, shot: Shot, done: float) -> Image.Image:
         """Return the picture that says of what the film is, and what it is not."""
         image, pen = self.sheet(shot, done)
-        y: float = self._px(230)
+        y: float = self._px(170)
         for n, line in enumerate(shot.lines):
-            size = self._px(44 if n == 0 else 34)
+            size = self._px(40)
             lines = broken(line.text, size, self._px(1500))
-            y = write(pen, (self._px(60), y), lines, size, INK if n == 0 else SOFT) + self._px(22)
+            y = write(pen, (self._px(60), y), lines, size, INK if n else SOFT) + self._px(30)
         return image
 
     def pages(self, shot: Shot, scene: StepScene | None) -> list[tuple[Line, ...]]:

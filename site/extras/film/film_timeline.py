@@ -15,8 +15,8 @@ from ...pages.pages import units
 from ...words.catalogue import Words
 from ...words.languages.fallback import plain
 
-WORD_MS = 420
-"""Time to read a word: 140 a minute, the pace of a person who reads in a second language and looks at a picture too."""
+WORD_MS = 330
+"""Time to read a word: 180 a minute, the pace of a person who looks at a picture too."""
 LOOK_MS = 1500
 """Time to find one's way in a new shot before reading."""
 LEAST_MS, LEAST_MESSAGE_MS = 3000, 5000
@@ -80,14 +80,16 @@ def reading_ms(texts: Sequence[str], least: int = LEAST_MS) -> int:
     """Return how long these texts stand so that they can be read.
 
     >>> reading_ms(["one two three four five six seven eight nine ten"])
-    5700
+    4800
     """
     count = sum(len(t.split()) for t in texts)
-    return max(least, LOOK_MS + WORD_MS * count)
+    return max(least, -(-(LOOK_MS + WORD_MS * count) // 100) * 100)
 
 
 def shots(told: Sequence[FilmWords], numbers: Sequence[int], head: Sequence[str]) -> Iterator[Shot]:
     """Yield the shots of a film of the steps of these ``numbers``.
+
+    A message of a section that this film has shown before is not shown again; those of steps always are.
 
     Args:
         told: the plan in each language; what the film shows is in the first.
@@ -110,15 +112,18 @@ def shots(told: Sequence[FilmWords], numbers: Sequence[int], head: Sequence[str]
         )
     sections = {s.id: n for n, s in enumerate(plan.sections)}
     begun: set[str] = set()
+    given = set(plan.cautions)
     for number in numbers:
         at = next(n for n, s in enumerate(plan.steps) if s.number == number)
-        step = plan.steps[at]
-        section = plan.sections[sections[step.section]]
+        of = sections[plan.steps[at].section]
+        section = plan.sections[of]
         if section.id not in begun:
             begun.add(section.id)
             for n, caution in enumerate(section.cautions):
-                each = [t.plan.sections[sections[step.section]].cautions[n] for t in told]
-                yield _message(told, each, caution, section.title, f"{plan.assembly} · {plan.title}")
+                if caution not in given:
+                    each = [t.plan.sections[of].cautions[n] for t in told]
+                    yield _message(told, each, caution, section.title, f"{plan.assembly} · {plan.title}")
+            given |= set(section.cautions)
         yield from _step_shots(told, at, section.title)
 
 

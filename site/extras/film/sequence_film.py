@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
+from ...words.languages.fallback import plain
 from .film_files import ChapterMark, Timed, write_films
 from .film_frames import FrameMaker, StepScene
 from .film_timeline import Cue, FilmWords, Shot, cues_of, shots, srt, webvtt
@@ -67,13 +68,12 @@ def _laid_out(
     planned: Sequence[Shot], frames: FrameMaker, scene_of: SceneOf, told: Sequence[FilmWords]
 ) -> tuple[_Times, list[_Laid]]:
     times, laid = _Times(cues={t.language: [] for t in told}), list[_Laid]()
-    step = -1
+    begun = (-1, "")
     for shot in planned:
         number = shot.step.number if shot.step else 0
-        if number != step:
-            step = number
-            if shot.step or not times.chapters:
-                times.chapters.append(ChapterMark(times.now, shot.title))
+        if (number, shot.title) != begun:
+            begun = number, shot.title
+            times.chapters.append(ChapterMark(times.now, plain(shot.title)))
         start = times.now
         pages: tuple[tuple[int, int], ...] = ((0, shot.read_ms),)
         if shot.kind in ("step", "after"):
