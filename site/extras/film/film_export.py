@@ -12,6 +12,7 @@ from ....sequences.work.store import Store
 from ...booklets import head_tasks
 from ...booklets.head_job import HeadJob
 from ...booklets.head_pages import picture_items, plans_in_words
+from ...booklets.kinds.kinds import kind_of, words_for
 from ...build.folders import swapped_in
 from ...build.kept_results import open_store
 from ...build.user_faults import UserFault
@@ -86,7 +87,7 @@ def _write_films(
     tellings = job.tellings()
     chosen = chosen_steps(steps_of(job.work.plans), steps)
     for sequence, numbers in chosen.items():
-        told = [FilmWords(t.setting.words, _plan(t, sequence)) for t in tellings]
+        told = [_told(t, sequence) for t in tellings]
         made = _kept_film(store, tellings[0], told, numbers, height)
         stem = f"{job.file_slug}-{sequence}"
         for ending, content in made.items():
@@ -95,8 +96,10 @@ def _write_films(
     return len(chosen)
 
 
-def _plan(job: HeadJob, sequence: str) -> Plan:
-    return next(p for p in plans_in_words(job.work, job.setting.words) if p.sequence == sequence)
+def _told(job: HeadJob, sequence: str) -> FilmWords:
+    words = words_for(job.work, job.setting.words)
+    plan = next(p for p in plans_in_words(job.work, words) if p.sequence == sequence)
+    return FilmWords(words, plan, kind_of(job.work, words).stated)
 
 
 def _kept_film(
@@ -113,7 +116,7 @@ def _kept_film(
     key = task_key(
         "film",
         design=job.work.design,
-        words=[(t.language, t.plan, t.words.texts) for t in told],
+        words=[(t.language, t.plan, t.values, t.words.texts) for t in told],
         steps=tuple(numbers),
         pictures=pictures,
         tools=[scenes.pictures[n][4] for n in numbers],

@@ -9,7 +9,9 @@ from io import BytesIO
 from PIL import Image, ImageDraw
 
 from ....render.drawing.callouts import Callout, NoRoomForCallouts, place_callouts
-from ....render.drawing.manifest import Manifest
+from ....render.drawing.manifest import Manifest, Treatment
+from ....render.drawing.zone_colours import ground_of, ink_of
+from ....render.engine.material_styles import colour_bytes
 from ....sequences.steps.plan import SignalWord
 from ...pages.callouts import best_anchor
 from ...pages.pages import units
@@ -27,9 +29,9 @@ SIGNALS: dict[SignalWord, tuple[str, str]] = {
 }
 WIDE, HIGH = 1920, 1080
 """The sheet that all is laid out on; other heights are shares of it."""
-SCENE = (104, 176, 1088, 816)
+SCENE = (116, 192, 1064, 798)
 """Left, top, width and height of the step's scene; numbers stand round it."""
-COLUMN = (1290, 160, 570, 840)
+COLUMN = (1270, 160, 590, 850)
 FOOT = 1046
 DISC = 44
 TYPE = {"heading": 28, "act": 34, "point": 30, "again": 28, "text": 34}
@@ -61,7 +63,7 @@ def scene_size(height: int) -> tuple[int, int]:
     """Return width and height of the scene in a film of this height, pixels.
 
     >>> scene_size(1080)
-    (1088, 816)
+    (1064, 798)
     """
     return SCENE[2] * height // HIGH, SCENE[3] * height // HIGH
 
@@ -207,9 +209,14 @@ class FrameMaker:
         spots = ((str(r.item), t, best_anchor(scene.manifest, k)) for r, t, k in told.pointed)
         return [(number, text, spot) for number, text, spot in spots if spot is not None]
 
+    def _zones(self, scene: StepScene) -> list[tuple[Treatment, str]]:
+        return [
+            (t, self.words(f"zone.{t}")) for t in dict.fromkeys(z.treatment for z in scene.manifest.zones)
+        ]
+
     def _key_height(self, shot: Shot, scene: StepScene) -> int:
-        named = self._named(shot, scene)
-        return sum(self._key_row(text) for _, text, _ in named) + (self._px(16) if named else 0)
+        texts = [t for _, t, _ in self._named(shot, scene)] + [t for _, t in self._zones(scene)]
+        return sum(self._key_row(text) for text in texts) + (self._px(16) if texts else 0)
 
     def _key_row(self, text: str) -> int:
         lines = len(broken(text, self._px(26), self._px(COLUMN[2] - 60)))
@@ -244,7 +251,38 @@ class FrameMaker:
             lines = broken(text, self._px(26), self._px(COLUMN[2] - 60))
             write(pen, (x + self._px(60), y + self._px(4)), lines, self._px(26), INK)
             y += self._key_row(text)
-        return y + (self._px(16) if named else 0)
+        zones = self._zones(scene)
+        for treatment, text in zones:
+            x = self._px(COLUMN[0])
+            self._swatch(
+                pen, (x, round(y) + self._px(8), x + self._px(44), round(y) + self._px(36)), treatment
+            )
+            lines = broken(text, self._px(26), self._px(COLUMN[2] - 60))
+            write(pen, (x + self._px(60), y + self._px(4)), lines, self._px(26), INK)
+            y += self._key_row(text)
+        return y + (self._px(16) if named or zones else 0)
+
+    def _swatch(self, pen: ImageDraw.ImageDraw, box: tuple[int, int, int, int], treatment: Treatment) -> None:
+        """Draw the sign of a treatment: its ground, with strokes of its pattern."""
+        ground, ink = colour_bytes(ground_of(treatment)), colour_bytes(ink_of(treatment))
+        left, top, right, foot = box
+        high, step, line = foot - top, max(3, self._px(9)), max(1, self._px(2))
+        pen.rectangle(box, fill=ground)
+        for x in range(left, right - step // 2, step):
+            if treatment in ("clean", "anti-seize"):
+                pen.line((x, foot, min(x + high, right), max(top, foot - (right - x))), fill=ink, width=line)
+            if treatment == "anti-seize":
+                pen.line((x, top, min(x + high, right), min(foot, top + (right - x))), fill=ink, width=line)
+            if treatment == "measure":
+                pen.line((x, top, x, foot), fill=ink, width=line)
+            if treatment in ("lubricate", "look"):
+                for y in range(top + step // 2, foot, step):
+                    dot = (x + step // 4, y - step // 4, x + 3 * step // 4, y + step // 4)
+                    pen.ellipse(dot, fill=ink if treatment == "lubricate" else None, outline=ink, width=line)
+            if treatment == "dress":
+                for y in range(top, foot - step // 2, step):
+                    pen.line((x, y, x + step // 2, y + step // 2, x + step, y), fill=ink, width=line)
+        pen.rectangle(box, outline=INK, width=line)
 
     def _disc(
         self, pen: ImageDraw.ImageDraw, at: tuple[int, int], radius: float, fill: str, line: str, text: str

@@ -7,13 +7,15 @@ messages come before its acts, each by itself on the whole picture.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from ....sequences.steps.plan import Caution, Plan, SignalWord, Step
+from ....sequences.values.sourced_values import ResolvedValue
 from ...pages.pages import units
 from ...words.catalogue import Words
 from ...words.languages.fallback import plain
+from ...words.value_words import value_in_words
 
 WORD_MS = 330
 """Time to read a word: 180 a minute, the pace of a person who looks at a picture too."""
@@ -33,6 +35,17 @@ class FilmWords:
 
     words: Words
     plan: Plan
+    values: Mapping[str, ResolvedValue] = field(default_factory=dict)
+    """All that its steps may ask for, on file or not."""
+
+    def stated(self, step: Step) -> tuple[str, ...]:
+        """Return the values of a step, each with its figure, or with where to look for one that is not on file."""
+        found = []
+        for v in (value_in_words(self.values[n], self.words) for n in step.values if n in self.values):
+            blank = self.words("values.blank_where", where=v.where)
+            doubt = f" ({self.words('values.in_doubt')})" if v.doubt else ""
+            found.append(f"{v.title}: {v.text}{doubt}" if v.known else f"{v.title}: ________. {blank}")
+        return tuple(found)
 
     @property
     def language(self) -> str:
@@ -139,8 +152,13 @@ def _step_shots(told: Sequence[FilmWords], at: int, section: str) -> Iterator[Sh
         said = f"{words(f'signal.{caution.signal_word}')} {units(caution.hazard)}"
         lines.append(Line("again", said, "", caution.signal_word))
     acts = [Line("act", units(t), f"{n}.") for n, t in enumerate(step.acts, 1)]
-    captions = {t.language: (s.title, *s.acts) for t, s in zip(told, steps, strict=True)}
-    time = max(reading_ms((s.title, *(r.caution.hazard for r in s.reminders), *s.acts)) for s in steps)
+    if values := told[0].stated(step):
+        acts += [Line("heading", words("steps.values")), *(Line("text", t) for t in values)]
+    captions = {t.language: (s.title, *s.acts, *t.stated(s)) for t, s in zip(told, steps, strict=True)}
+    time = max(
+        reading_ms((*captions[t.language], *(r.caution.hazard for r in s.reminders)))
+        for t, s in zip(told, steps, strict=True)
+    )
     yield Shot("step", step, title, where, (*lines, *acts), time, captions)
     after = [Line("heading", words("steps.look"))] if step.look else []
     after += [Line("point", units(t), "•") for t in step.look]

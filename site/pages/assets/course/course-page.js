@@ -17,7 +17,7 @@
       steps.forEach(function (step, n) {
         if (shown[n] >= LONG) { return; }
         var box = step.querySelector(".words").getBoundingClientRect();
-        if (!box.height || box.bottom < 0 || box.bottom > window.innerHeight) { return; }
+        if (!step.getClientRects().length || box.bottom <= 0 || box.bottom > window.innerHeight) { return; }
         shown[n] += 1;
         if (shown[n] === LONG) {
           say({ sequence: location.pathname.split("/").pop().replace(/\.html$/, ""), step: Number(step.getAttribute("data-step")) });
