@@ -27,7 +27,7 @@ _CHECK = (
 _EXPORT = (
     "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head; or, "
     "for slides, the overview and every step's picture as an SVG file that holds picture and callouts; or one part of "
-    "the booklet, to hand out; or the whole library as one zip file."
+    "the booklet, to hand out; or the whole booklet as a course, as slides or as films; or the library as one zip file."
 )
 _EVIDENCE = (
     "Write what the solids prove about every head: clear paths, order, wrong-way fits, angles of the shafts; one JSON "
@@ -185,6 +185,21 @@ def _add_export(of: Any) -> None:
         help="write the library of these pumps as one zip file, to send or for a stick or a web server",
     )
     form.add_argument(
+        "--course",
+        action="store_true",
+        help="write each booklet as a course for a learning system (SCORM 1.2): what was read, score of its test",
+    )
+    form.add_argument(
+        "--slides",
+        action="store_true",
+        help="write each booklet as slides (PPTX) with notes to present by; takes the extra slides",
+    )
+    form.add_argument(
+        "--film",
+        action="store_true",
+        help="write each sequence as a film (MP4 and WebM) with chapters and captions; takes the extra film",
+    )
+    form.add_argument(
         "--pictures",
         action="store_true",
         help="write pictures as SVG, in a folder for each pump, in place of STEP and glTF",
@@ -203,10 +218,19 @@ def _add_export(of: Any) -> None:
         "--page", action="store_true", help="write the part as one page for the browser instead of PDF"
     )
     export.add_argument(
+        "--steps",
+        metavar="STEPS",
+        nargs="+",
+        default=[],
+        help="slides or film of these alone: a sequence (assembly), a section (assembly/rotors), a step by name or "
+        "number (assembly/12) or a few (assembly/12-15); of a course, the sequences that have to be read",
+    )
+    export.add_argument(
         "--language",
         metavar="CODE",
         default="",
-        help="language of the part or of the pictures' words, one of the fleet's (default: its main one)",
+        help="language of the part, course, slides or pictures' words, one of the fleet's (default: its main one); "
+        "captions of films are in all of them",
     )
     export.set_defaults(run=verbs.export)
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from .exit_words import GOOD, USER
 
 if TYPE_CHECKING:
+    from .booklets.head_job import Form
     from .booklets.library import Built
 
 DEMO = "demo"
@@ -183,14 +184,22 @@ def _check_fleet(file: Path) -> None:
 def export(args: argparse.Namespace) -> int:
     """Write the heads for other programs, or their booklets in another form."""
     from .build.user_faults import UserFault
-    from .extras.exporting import export_heads, export_parts, export_pictures
+    from .extras.exporting import export_forms, export_heads, export_parts, export_pictures
 
     if args.page and not args.part:
         raise UserFault("--page goes with --part: name what is to be one page, such as --part assembly")
+    if args.steps and not (args.course or args.slides or args.film):
+        raise UserFault(
+            "--steps goes with --course, --slides or --film: name what is to be made of these steps"
+        )
 
-    if args.language and not (args.part or args.pictures):
-        raise UserFault("--language goes with --part or --pictures: the models hold no sentences")
-    file = _only_fleet_file(args.fleet)
+    if args.language and not (args.part or args.pictures or args.course or args.slides):
+        raise UserFault(
+            "--language goes with --part, --pictures, --course or --slides: the models hold no sentences"
+        )
+    file = fleet_file(args.fleet)
+    if not (args.course or args.slides or args.film):
+        file = _only_fleet_file(args.fleet)
     if args.part:
         sizes = () if args.page else (args.paper,)
         heads = export_parts(file, args.to, args.only, args.part, sizes, _cache(), language=args.language)
@@ -198,6 +207,18 @@ def export(args: argparse.Namespace) -> int:
         print(f"{args.part} of {_counted(heads, 'booklet')} as {what} in {args.to}.")
     elif args.zip:
         _export_zip(file, args)
+    elif args.course or args.slides:
+        form: Form = "course" if args.course else "slides"
+        heads = export_forms(
+            file, args.to, args.only, form, tuple(args.steps), _cache(), language=args.language
+        )
+        what = "a course for a learning system (SCORM 1.2)" if args.course else "slides (PPTX)"
+        print(f"{_counted(heads, 'booklet')} as {what} in {args.to}.")
+    elif args.film:
+        from .extras.film.film_export import export_films
+
+        films = export_films(file, args.to, args.only, args.steps, _say, _cache())
+        print(f"{_counted(films, 'film')} as MP4 and WebM, captions beside them, in {args.to}.")
     elif args.pictures:
         pictures, heads = export_pictures(file, args.to, args.only, _say, _cache(), language=args.language)
         print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
