@@ -191,7 +191,7 @@ def _validate(
             if e["type"] != "missing" or tuple(e["loc"]) not in renamed:
                 faults.add(_fault(annotation, doc, path, e, key))
         return _salvaged(annotation, doc, path, value)
-    _set_paths(result, path)
+    set_paths(result, path)
     return result
 
 
@@ -225,17 +225,17 @@ def _adapter(annotation: Any) -> TypeAdapter[Any]:
     return kept[1]
 
 
-def _set_paths(value: Any, path: Path) -> None:
+def set_paths(value: Any, path: Path) -> None:
     if isinstance(value, FileModel):
         value._path = path
         for name, info in type(value).model_fields.items():
-            _set_paths(getattr(value, name), (*path, info.alias or name))
+            set_paths(getattr(value, name), (*path, info.alias or name))
     elif isinstance(value, (list, tuple)):
         for n, v in enumerate(value):
-            _set_paths(v, (*path, n))
+            set_paths(v, (*path, n))
     elif isinstance(value, dict):
         for k, v in value.items():
-            _set_paths(v, (*path, k))
+            set_paths(v, (*path, k))
 
 
 def _empty(info: FieldInfo) -> Any:

@@ -85,6 +85,26 @@ def file_in_folder(name: str, endings: Sequence[str], named: NamedFrom, faults: 
     return None
 
 
+def folder_in_folder(name: str, named: NamedFrom, faults: Faults) -> Path | None:
+    """Return the folder that ``name`` means, beside the data file; None with one fault where there is none.
+
+    Args:
+        name: relative, with ``/`` between folders, as it was written.
+        named: where it was found.
+        faults: takes the fault, whose place is that of the name.
+    """
+    folder = named.data_file.parent.resolve()
+    trouble = _trouble(name)
+    path = folder / name if trouble is None else folder
+    if trouble is None and path.is_dir() and path.resolve().is_relative_to(folder):
+        return path.resolve()
+    what = ", which is not there" if trouble is None and not path.exists() else trouble or ""
+    near = likely(name, [p.name for p in folder.iterdir() if p.is_dir()])
+    fix = f"write {near}" if near and near != name else "make the folder, or take the line away"
+    faults.add(named.doc.fault(named.at, shown(name) + what, f"a folder in {named.folder_words}", fix))
+    return None
+
+
 def _trouble(name: str) -> str | None:
     """Return what is wrong with a name wherever it is tried, empty where it needs no words, None where nothing is."""
     parts = PurePosixPath(name).parts

@@ -12,6 +12,7 @@ from ...geometry.dimensions.size import Size, SizeError, SizeFault, make_size, m
 from ...geometry.dimensions.size_checks import check_options
 from ...geometry.exchange.own_parts import PART_ENDINGS, OwnPart
 from ...geometry.frame import Place, X, Y, Z
+from ..additions.check_additions import Pump, check_additions
 from ..files.faults import Faults, any_of, likely
 from ..files.file_models import validate_file
 from ..files.file_paths import NamedFrom, file_in_folder
@@ -25,6 +26,7 @@ from ..upkeep.as_found import gather_as_found
 from ..upkeep.spare_parts import SparePart, gather_spares, other_elastomer, spares_of
 from ..values.head_values import resolve_values
 from ..values.sourced_values import ChosenRule, SourcedValue
+from .fleet_additions import fleet_additions
 from .fleet_file import FleetFile, HeadText, OwnPartText, SizeText, slug_of
 from .fleet_tables import read_table
 from .fleet_values import check_against_head, check_medium, check_rule, gather_values
@@ -79,6 +81,10 @@ class Loader:
         ]
         catalogue = load_cautions(*own_cautions, faults=self.faults)
         loaded = self._sequences((*kinds, *CHECKLISTS), catalogue, heads)
+        sizes_of = {row.tag: str(row.size) for row, _ in rows if row.tag}
+        additions = fleet_additions(self.text.additions, self.path, self.doc, sizes_of, self.faults)
+        pumps = [Pump((h.tag, h.size.name), h.options, h.parts) for h in heads]
+        check_additions(additions, loaded.values(), pumps, self.faults)
         return Fleet(
             self.path,
             self.text.plant,
@@ -89,6 +95,7 @@ class Loader:
             catalogue,
             {kind: loaded[kind] for kind in kinds},
             {kind: loaded[kind] for kind in CHECKLISTS},
+            additions=additions,
         )
 
     # ---- files in the folder

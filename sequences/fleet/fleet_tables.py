@@ -15,19 +15,17 @@ the fleet file alone.
 
 from __future__ import annotations
 
-import io
 import math
 import re
-import zipfile
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path as FilePath
 from typing import Any
 
-from ..files.csv_rows import MOST_ROWS, Row, csv_rows
+from ..files.csv_rows import Row
 from ..files.faults import Fault, Faults, any_of, likely, shown
-from ..files.yaml_files import Path, WrittenFloat, WrittenInt, YamlFile, decode, read_bytes, words_of
+from ..files.sheet_rows import TableFile, cell_name, table_rows
+from ..files.yaml_files import Path, WrittenFloat, WrittenInt
 from ..values.value_names import VALUE_NAMES
 from .fleet_file import HeadText
 
@@ -51,87 +49,18 @@ _VALUE_COLUMN = f"for a value its name with {any_of(['.' + part for part in VALU
 _FIGURES = ("value", "tolerance", "least", "greatest", "guard")
 _NUMBER = re.compile(r"[-+]?\d+(\.\d+)?")
 
-MOST_UNZIPPED = 50_000_000
-MOST_TABLE_BYTES = 5_000_000
 _TRUE = {"true", "yes", "y", "1", "x"}
 _FALSE = {"false", "no", "n", "0"}
-
-
-@dataclass
-class TableFile(YamlFile):
-    """A table's rows as the mappings of a fleet file; a spreadsheet's places are cells."""
-
-    cells: dict[Path, str] = field(default_factory=dict)
-
-    def fault(self, path: Path, found: str, allowed: str, fix: str = "", key: bool = False) -> Fault:
-        """Return a fault at ``path``, in a spreadsheet with the name of its cell."""
-        line, column = self.mark(path, key)
-        cell = next((self.cells[path[:n]] for n in range(len(path), -1, -1) if path[:n] in self.cells), "")
-        return Fault(self.file, line, column, words_of(path), found, allowed, fix, cell)
 
 
 def read_table(path: FilePath, faults: Faults, shown_as: str = "") -> TableFile | None:
     """Return the rows of a table, or None with the reasons in ``faults``."""
     file = shown_as or path.name
-    raw = read_bytes(path, file, faults, MOST_TABLE_BYTES)
-    if raw is None:
-        return None
-    before = len(faults)
-    sheet = ""
-    if path.suffix.casefold() == ".xlsx":
-        rows, sheet = _sheet_rows(raw, file, faults)
-    else:
-        text = decode(raw, file, faults)
-        rows = [] if text is None else csv_rows(text, file, faults)
-    if len(faults) > before:
-        return None
-    return _mappings(rows, file, sheet, faults)
+    read = table_rows(path, file, faults)
+    return None if read is None else _mappings(*read, file, faults)
 
 
-def _sheet_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[Row], str]:
-    """Return the rows of a workbook's first sheet and its name."""
-    bad = ("an Excel workbook (.xlsx)", "save it again as .xlsx, or as CSV")
-    try:
-        with zipfile.ZipFile(io.BytesIO(raw)) as archive:
-            unzipped = sum(i.file_size for i in archive.infolist())
-        if unzipped > MOST_UNZIPPED:
-            found = f"a workbook of {unzipped // 1_000_000} MB unpacked"
-            faults.add(Fault(file, None, None, "", found, f"at most {MOST_UNZIPPED // 1_000_000} MB", bad[1]))
-            return [], ""
-        return _workbook_rows(raw, file, faults)
-    except Exception as e:
-        # A broken workbook fails anywhere in the reader, with any kind of error.
-        faults.add(
-            Fault(
-                file, None, None, "", f"a file that cannot be read as a workbook ({type(e).__name__})", *bad
-            )
-        )
-        return [], ""
-
-
-def _workbook_rows(raw: bytes, file: str, faults: Faults) -> tuple[list[Row], str]:
-    from openpyxl import load_workbook
-
-    book = load_workbook(io.BytesIO(raw), read_only=True, data_only=False)
-    try:
-        if not book.worksheets:
-            faults.add(
-                Fault(file, None, None, "", "a workbook without a sheet", "a sheet with one pump a row")
-            )
-            return [], ""
-        sheet = book.worksheets[0]
-        rows = []
-        for n, cells in enumerate(sheet.iter_rows(values_only=True, max_row=MOST_ROWS + 2), 1):
-            if n > MOST_ROWS + 1:
-                faults.add(Fault(file, n, 1, "", f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS} rows"))
-                return [], ""
-            rows.append(Row(n, tuple((n, c, v) for c, v in enumerate(cells, 1) if v is not None)))
-        return rows, str(sheet.title)
-    finally:
-        book.close()
-
-
-def _mappings(rows: Iterable[Row], file: str, sheet: str, faults: Faults) -> TableFile | None:
+def _mappings(rows: Iterable[Row], sheet: str, file: str, faults: Faults) -> TableFile | None:
     """Return the rows below the heading as mappings."""
     table = TableFile(file, {"heads": []})
     filled = (r for r in rows if any(str(v).strip() for *_, v in r.cells))
@@ -143,7 +72,7 @@ def _mappings(rows: Iterable[Row], file: str, sheet: str, faults: Faults) -> Tab
     names: dict[int, str] = {}
     for index, (line, column, name) in enumerate(heading.cells):
         key = re.sub(r"[\s-]+", "_", str(name).strip().casefold())
-        at = _cell(sheet, line, column)
+        at = cell_name(sheet, line, column)
         if not key:
             continue
         if key not in COLUMNS and not _is_value(key):
@@ -198,13 +127,13 @@ def _add_row(table: TableFile, row: Row, names: dict[int, str], sheet: str, faul
     here: Path = ("heads", number)
     table.values[here] = (row.line, 1)
     if sheet:
-        table.cells[here] = _cell(sheet, row.line, 1)
+        table.cells[here] = cell_name(sheet, row.line, 1)
     for index, (line, column, value) in enumerate(row.cells):
         key = names.get(column if sheet else index)
         read = _read_cell(key or "", value)
         if read is None:
             continue
-        at = _cell(sheet, line, column)
+        at = cell_name(sheet, line, column)
         if key == "":
             continue
         if key is None:
@@ -240,14 +169,6 @@ def _put_value(entry: dict[str, Any], column: str, read: Any) -> list[Path]:
         value[last] = read
     path = ("values", name, *VALUE_PARTS[part])
     return [path[:n] for n in range(1, len(path) + 1)]
-
-
-def _cell(sheet: str, line: int, column: int) -> str:
-    if not sheet:
-        return ""
-    from openpyxl.utils import get_column_letter
-
-    return f"sheet {sheet}, cell {get_column_letter(column)}{line}"
 
 
 def _is_figure(key: str) -> bool:

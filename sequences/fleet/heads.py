@@ -9,6 +9,8 @@ from pathlib import Path
 from ...geometry.dimensions.options import Options
 from ...geometry.dimensions.size import Size
 from ...geometry.exchange.own_parts import OwnPart
+from ..additions.additions import NO_ADDITIONS, Additions
+from ..additions.amend import amended
 from ..files.faults import likely
 from ..steps.cautions import Catalogue
 from ..steps.elastomer_cautions import elastomer_cautions
@@ -82,6 +84,20 @@ class Fleet:
     """Those with pictures and proof, by kind."""
     checklists: Mapping[str, Sequence]
     """Those that only tell what to do, by kind."""
+    additions: Additions = field(default=NO_ADDITIONS, kw_only=True)
+    """What the plant adds to them, for all pumps or some."""
+
+    def sequences_for(self, head: FleetHead) -> tuple[Sequence, ...]:
+        """Return the sequences with pictures and proof as one pump has them, with the plant's additions."""
+        return self._amended(self.sequences, head)
+
+    def checklists_for(self, head: FleetHead) -> tuple[Sequence, ...]:
+        """Return the checklists as one pump has them, with the plant's additions."""
+        return self._amended(self.checklists, head)
+
+    def _amended(self, sequences: Mapping[str, Sequence], head: FleetHead) -> tuple[Sequence, ...]:
+        mine = self.additions.for_pump((head.tag, head.size.name))
+        return tuple(amended(s, mine) for s in sequences.values())
 
     @property
     def folder(self) -> Path:

@@ -160,9 +160,9 @@ def design_key(row: FleetHead) -> TaskKey:
 
 def head_works(fleet: JudgedFleet, rows: Iterable[FleetHead]) -> Iterator[HeadWork]:
     """Yield the work of each of ``rows``, heads of ``fleet``; the one before is let go with all that was made of it."""
-    sequences, checklists = tuple(fleet.sequences.values()), tuple(fleet.checklists.values())
     for row in rows:
-        yield HeadWork(row, sequences, fleet.figures[row.tag], checklists=checklists)
+        checklists = fleet.checklists_for(row)
+        yield HeadWork(row, fleet.sequences_for(row), fleet.figures[row.tag], checklists=checklists)
 
 
 def make_plans(

@@ -26,6 +26,8 @@ from ...geometry.dimensions.options import Options
 from ...geometry.dimensions.parts_list import KINDS
 from ..files.faults import Faults, any_of, likely
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
+from ..files.said import english
+from ..files.spoken import Spoken
 from ..files.yaml_files import YamlFile, read_yaml
 from .conditions import When, belongs
 from .plan import Caution, SignalWord
@@ -82,9 +84,9 @@ class CautionEntry(FileModel):
     id: Name = Field(description="what sequences call it by")
     signal_word: SignalWord = Field(description="DANGER, WARNING, CAUTION or NOTICE")
     hazard_kind: HazardKind = Field(description="kind of hazard, for grouping")
-    hazard: Text = Field(description="what can hurt or harm")
-    consequence: Text = Field(description="what will or could follow")
-    avoidance: Text = Field(description="what to do, or not to do")
+    hazard: Spoken = Field(description="what can hurt or harm")
+    consequence: Spoken = Field(description="what will or could follow")
+    avoidance: Spoken = Field(description="what to do, or not to do")
     brought_by: list[Bringing] = Field(
         default_factory=list, description="conditions that bring it by themselves"
     )
@@ -115,13 +117,25 @@ class Catalogue:
     """All safety messages that the sequences may call on."""
 
     entries: dict[str, CautionEntry] = field(default_factory=dict)
+    plant: dict[str, str] = field(default_factory=dict)
+    """Messages that the plant has added, made graver or added to: id to its sentences, empty where it has none."""
 
     def __contains__(self, caution_id: object) -> bool:
         return caution_id in self.entries
 
     def __getitem__(self, caution_id: str) -> Caution:
         e = self.entries[caution_id]
-        return Caution(e.id, e.signal_word, e.hazard, e.consequence, e.avoidance, e.hazard_kind)
+        added = self.plant.get(e.id)
+        return Caution(
+            e.id,
+            e.signal_word,
+            e.hazard,
+            e.consequence,
+            e.avoidance,
+            e.hazard_kind,
+            added=added or "",
+            plant=added == "",
+        )
 
     def brought(self, at: At, subject: Subject) -> list[str]:
         """Return the ids of the messages that ``subject`` brings by itself at this place."""
@@ -141,7 +155,7 @@ def _holds(b: Bringing, s: Subject) -> bool:
         return False
     if (b.touching and not s.kinds & set(b.touching)) or (b.moving and not s.moving & set(b.moving)):
         return False
-    return not b.stages or any(w.casefold() in t.casefold() for w in b.stages for t in s.staged)
+    return not b.stages or any(w.casefold() in english(t).casefold() for w in b.stages for t in s.staged)
 
 
 def by_severity(messages: Iterable[Caution]) -> tuple[Caution, ...]:
@@ -155,27 +169,36 @@ def _rank(word: str) -> int:
     return SEVERITY.index(word) if word in SEVERITY else 0
 
 
-@lru_cache(maxsize=2)
-def _shipped(folder: Path) -> tuple[CautionEntry, ...]:
+PUMPS, WORKSHOP = "cautions.yaml", "workshop_cautions.yaml"
+"""The shipped files: messages of work on pumps, and of workshop work on anything."""
+
+
+@lru_cache(maxsize=4)
+def _shipped(folder: Path, name: str = PUMPS) -> tuple[CautionEntry, ...]:
     faults = Faults()
     catalogue = Catalogue()
-    _add_file(folder / "cautions.yaml", "cautions.yaml", catalogue, faults)
+    _add_file(folder / name, name, catalogue, faults)
     faults.check()
     return tuple(catalogue.entries.values())
 
 
-def load_cautions(*own: Path, faults: Faults | None = None) -> Catalogue:
+def load_cautions(*own: Path, faults: Faults | None = None, workshop: bool = False) -> Catalogue:
     """Return the shipped catalogue with the messages of a fleet's own files added.
 
     Args:
         own: files of the same form; a message with an id that is taken is a mistake.
         faults: collects mistakes where given; without it they are raised.
+        workshop: whether the work is on no pump: the messages of workshop work come first, and of those of pumps only
+            what a sequence calls on is given, none by itself.
 
     Raises:
         FaultsFound: with every mistake, if ``faults`` is not given.
     """
     found = Faults() if faults is None else faults
     catalogue = Catalogue({e.id: e for e in _shipped(DATA)})
+    if workshop:
+        silent = {e.id: e.model_copy(update={"brought_by": []}) for e in catalogue.entries.values()}
+        catalogue = Catalogue(silent | {e.id: e for e in _shipped(DATA, WORKSHOP)})
     for path in own:
         _add_file(path, path.name, catalogue, found)
     if faults is None:
@@ -189,7 +212,7 @@ def _add_file(path: Path, shown_as: str, catalogue: Catalogue, faults: Faults) -
     if doc is None or model is None:
         return
     for entry in model.cautions:
-        _check_entry(entry, doc, faults)
+        check_entry(entry, doc, faults)
         if entry.id in catalogue:
             found = f"the id {entry.id} a second time"
             faults.add(doc.fault((*entry.path, "id"), found, "each id once", "rename it"))
@@ -200,7 +223,8 @@ def _add_file(path: Path, shown_as: str, catalogue: Catalogue, faults: Faults) -
 _MUST_SAY = {"DANGER": ("will",), "WARNING": ("could", "can"), "CAUTION": ("could", "can")}
 
 
-def _check_entry(entry: CautionEntry, doc: YamlFile, faults: Faults) -> None:
+def check_entry(entry: CautionEntry, doc: YamlFile, faults: Faults) -> None:
+    """Note what a message's own words leave open: its signal word says how sure the harm is, and so must they."""
     words = set(entry.consequence.casefold().replace(",", " ").replace(".", " ").split())
     must = _MUST_SAY.get(entry.signal_word, ())
     if must and words and not words & set(must):

@@ -11,6 +11,7 @@ from typing import Literal
 from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.frame import Vec3
 from .claims import Claim
+from .marks.plant_marks import NO_MARKS, PlantMarks
 from .operations import Operation
 
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
@@ -57,6 +58,10 @@ class Caution:
     """Kind of hazard, for grouping: pressure, hot surface, pinch and shear ..."""
     meeting: Incompatibility | None = None
     """The elastomer and the medium or heat that raise it; its hazard, consequence and avoidance are then empty."""
+    added: str = ""
+    """What the plant adds to it, to be read after it."""
+    plant: bool = False
+    """Whether the plant has made it graver, or all of it is the plant's own addition."""
 
 
 @dataclass(frozen=True)
@@ -149,6 +154,8 @@ class Step:
     """What its acts do, by which tool and where."""
     examples: tuple[Damage, ...] = ()
     """Damage to look for, which pages show by drawings that are of no part in particular."""
+    plant: PlantMarks = NO_MARKS
+    """What of it is the plant's own."""
     shaft_turn_deg: float = 0.0
     """How far the driving shaft is turned by hand in this step, right-handed about its axis; what else is timed to it
     turns along (:class:`...geometry.assembly.TurningGroup`)."""

@@ -22,6 +22,7 @@ from .cautions import Subject, by_severity
 from .claims import Claim
 from .conditions import belongs
 from .given_messages import give_messages
+from .marks.plant_marks import NO_MARKS
 from .operations import Operation
 from .plan import Caution, Measurement, OrderRule, Plan, Section, Step, with_shaft_angles
 from .sequence_file import Sequence
@@ -233,5 +234,6 @@ def _finish(
         claims=claims,
         operations=operations,
         examples=tuple(dict.fromkeys(e.damage for e in text.examples if belongs(e.when, options))),
+        plant=s.plant.get(text.id, NO_MARKS),
         shaft_turn_deg=text.turn_shafts_deg,
     )

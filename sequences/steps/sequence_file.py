@@ -18,8 +18,8 @@ Texts are plain; the only words with a meaning are these, filled in where a head
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
@@ -32,6 +32,7 @@ from ..values.value_names import VALUE_NAMES
 from ..work.keys import digest_of
 from .cautions import DATA, Catalogue, load_cautions
 from .conditions import OPTION_NAMES
+from .marks.plant_marks import PlantMarks
 from .plan import PLACEHOLDER, WITHOUT_MOVES
 from .sequence_form import SequenceFile, StepText
 
@@ -51,6 +52,10 @@ class Sequence:
     catalogue: Catalogue
     parts: tuple[str, ...] = ()
     """Words that can name parts, where the sequence is not over a head."""
+    values: tuple[str, ...] = ()
+    """Values of its own that it may state besides, where it is not over a head."""
+    plant: Mapping[str, PlantMarks] = field(default_factory=dict)
+    """Step id to what of the step is the plant's own; texts with their placeholders."""
 
     @property
     def kind(self) -> str:
@@ -71,7 +76,9 @@ class Sequence:
     def digest(self) -> str:
         """Hex digest of all that a plan can take from it; where a word stands in its file does not count."""
         messages = [e.model_dump_json() for e in self.catalogue.entries.values()]
-        return digest_of((self.text.model_dump_json(), messages, self.parts))
+        own = (dict(self.plant), self.catalogue.plant)
+        said = (self.text.model_dump_json(), messages, self.parts, self.values)
+        return digest_of((*said, *(own if any(own) else ())))
 
     @property
     def steps(self) -> list[StepText]:
@@ -104,21 +111,26 @@ def load_sequence(
 
 
 def check_sequence_file(
-    doc: YamlFile, catalogue: Catalogue, faults: Faults, parts: Iterable[str] = ()
+    doc: YamlFile,
+    catalogue: Catalogue,
+    faults: Faults,
+    parts: Iterable[str] = (),
+    values: Iterable[str] = (),
 ) -> Sequence | None:
     """Return the sequence of a file that has been read; mistakes go to ``faults``, None where it is no sequence.
 
-    ``parts`` are the words that can name parts where the sequence is not over a head.
+    ``parts`` are the words that can name parts where the sequence is not over a head, ``values`` those that it may
+    state besides.
     """
     text = validate_file(SequenceFile, doc, faults)
     if text is None:
         return None
-    sequence = Sequence(text, doc, catalogue, tuple(parts))
-    faults.extend(_check_names(sequence))
+    sequence = Sequence(text, doc, catalogue, tuple(parts), tuple(values))
+    faults.extend(check_names(sequence))
     return sequence
 
 
-def _check_names(s: Sequence) -> Iterator[Fault]:
+def check_names(s: Sequence) -> Iterator[Fault]:
     """Yield a fault for every name that is not known, or is used twice."""
     text = s.text
     yield from _unknown(
@@ -184,7 +196,7 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
     yield from _unknown(s, [*moved, *seen, *borne], "part", _parts(s))
     values = [(n.path, n.name) for n in step.values]
     values += [((*m.path, "value"), m.value) for m in step.measure if m.value]
-    yield from _unknown(s, values, "value", VALUE_NAMES)
+    yield from _unknown(s, values, "value", (*s.values, *VALUE_NAMES))
     yield from _unknown(s, [(n.path, n.name) for n in step.cautions], "caution", s.catalogue.entries)
     if not step.cautions and step.sound:
         fix = "name the caution that this step needs"
@@ -263,13 +275,19 @@ def _texts(step: StepText) -> Iterator[tuple[NodePath, str]]:
         yield (*m.path, "method"), m.method
 
 
-def placeholder_words(word: str) -> Iterable[str] | None:
-    """Return what may stand after the colon of a placeholder, None where there is no such placeholder."""
+def placeholder_words(
+    word: str, parts: Iterable[str] = (), values: Iterable[str] = ()
+) -> Iterable[str] | None:
+    """Return what may stand after the colon of a placeholder, None where there is no such placeholder.
+
+    ``parts`` and ``values`` are those of a sequence that is not over a head.
+    """
+    own = tuple(parts)
     known: dict[str, Iterable[str]] = {
-        "count": KINDS,
-        "value": VALUE_NAMES,
-        "tighten": _TURNED,
-        "loosen": _TURNED,
+        "count": own or KINDS,
+        "value": (*values, *VALUE_NAMES),
+        "tighten": own or _TURNED,
+        "loosen": own or _TURNED,
         "option": OPTION_NAMES,
     }
     return known.get(word)
@@ -282,7 +300,7 @@ def _check_placeholders(s: Sequence, path: NodePath, text: str) -> Iterator[Faul
     known_all = True
     for match in PLACEHOLDER.finditer(text):
         word, colon, name = match[1].partition(":")
-        known = placeholder_words(word)
+        known = placeholder_words(word, s.parts, s.values)
         if colon and known is not None and name in known:
             continue
         known_all = False

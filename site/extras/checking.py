@@ -17,6 +17,9 @@ from ...sequences.steps.asked_values import asked_values
 from ...sequences.steps.conditions import options_in_words
 from ...sequences.steps.resolve import resolve
 from ...sequences.values.sourced_values import Missing, ValueUse, missing_values
+from ..build.plant_words import FleetWords, check_words, untranslated
+from ..build.texts_in_use import told_of_fleet
+from ..words.languages.fallback import TextInUse
 from ..words.report_words import CheckedDesign
 
 
@@ -30,6 +33,10 @@ class Summary:
     doubts: tuple[Doubt, ...] = ()
     remarks: tuple[str, ...] = ()
     """What has to be known of own parts."""
+    languages: tuple[tuple[str, tuple[TextInUse, ...], bool], ...] = ()
+    """Each language with the texts that it lacks, and whether nobody has released its safety texts."""
+    stale: tuple[str, ...] = ()
+    """Lines of the plant's translations that are not of today's English."""
 
     @property
     def tags(self) -> tuple[str, ...]:
@@ -37,8 +44,8 @@ class Summary:
         return tuple(tag for d in self.designs for tag in d.tags)
 
 
-Design = tuple[Options, tuple[tuple[str, str], ...]]
-"""What the steps of a head follow from: its options, and its parts with their kinds."""
+Design = tuple[Options, tuple[tuple[str, str], ...], tuple[str, ...]]
+"""What the steps of a head follow from: its options, its parts with their kinds, and what the plant adds."""
 
 
 def check_fleet(file: Path) -> Summary:
@@ -48,19 +55,24 @@ def check_fleet(file: Path) -> Summary:
         FaultsFound: with every mistake.
         ReaderFailed: if the process that reads own parts cannot begin.
     """
-    fleet = load_fleet(file, open_parts=True)
+    told: list[FleetWords] = []
+    fleet = load_fleet(file, open_parts=True, also=lambda *of: told.append(check_words(*of)))
     plans = _plans(fleet)
-    asked = {h.tag: plans[_design(h)].asked for h in fleet.heads}
+    design_of = {h.tag: _design(h, fleet) for h in fleet.heads}
+    asked = {h.tag: plans[design_of[h.tag]].asked for h in fleet.heads}
     missing = missing_values({h.tag: h.values for h in fleet.heads}, asked)
     tags: dict[tuple[str, Design], list[str]] = {}
     for h in fleet.heads:
-        tags.setdefault((h.size.name, _design(h)), []).append(h.tag)
+        tags.setdefault((h.size.name, design_of[h.tag]), []).append(h.tag)
     designs = tuple(
         CheckedDesign(_name(size, design[0]), plans[design].steps, tuple(of))
         for (size, design), of in tags.items()
     )
     doubts = tuple(d for h in fleet.heads for d in fleet.figures[h.tag].doubts)
-    return Summary(fleet.plant, designs, tuple(missing), doubts, fleet.remarks)
+    texts = told_of_fleet(fleet)
+    languages = tuple((w.language, untranslated(w, texts), w.unreleased) for w in told[0].words)
+    remarks = told[0].remarks
+    return Summary(fleet.plant, designs, tuple(missing), doubts, fleet.remarks, languages, remarks)
 
 
 @dataclass(frozen=True)
@@ -75,16 +87,20 @@ def _name(size: str, options: Options) -> str:
     return ", ".join(filter(None, (size, options_in_words(options))))
 
 
-def _design(head: FleetHead) -> Design:
-    return head.options, tuple(head.parts.items())
+def _design(head: FleetHead, fleet: Fleet) -> Design:
+    own = fleet.additions.for_pump((head.tag, head.size.name))
+    return head.options, tuple(head.parts.items()), tuple(str(a.path) for a in own)
 
 
 def _plans(fleet: Fleet) -> dict[Design, _Plans]:
     """Return the plans of each design; what else of a head changes them, cautions and threads, is not told here."""
     found = {}
-    for design in dict.fromkeys(map(_design, fleet.heads)):
-        options, parts = design
-        sequences = (*fleet.sequences.values(), *fleet.checklists.values())
+    for head in fleet.heads:
+        design = _design(head, fleet)
+        if design in found:
+            continue
+        options, parts, _ = design
+        sequences = (*fleet.sequences_for(head), *fleet.checklists_for(head))
         plans = [resolve(s, options, dict(parts)) for s in sequences]
         found[design] = _Plans(tuple((p.title, len(p.steps)) for p in plans), asked_values(plans))
     return found

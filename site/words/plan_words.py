@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from ...sequences.steps.marks.plant_marks import NO_MARKS, PlantMarks
 from ...sequences.steps.plan import PLACEHOLDER, Caution, Measurement, Plan, Section, Step
 from ...sequences.values.sourced_values import ResolvedValue
 from .catalogue import Words
@@ -69,10 +70,21 @@ class _InWords:
             why=self._text(step.why),
             tools=self._texts(step.tools),
             supplies=self._texts(step.supplies),
+            plant=self._marks(step.plant),
             cautions=self._cautions(step.cautions),
             reminders=tuple(
                 replace(r, caution=caution_in_words(r.caution, self.words)) for r in step.reminders
             ),
+        )
+
+    def _marks(self, marks: PlantMarks) -> PlantMarks:
+        if marks is NO_MARKS:
+            return marks
+        return replace(
+            marks,
+            notes=self._texts(marks.notes),
+            texts=tuple(replace(t, text=self._text(t.text), was=self._text(t.was)) for t in marks.texts),
+            left_out=tuple(replace(x, title=self._text(x.title)) for x in marks.left_out),
         )
 
     def _measurement(self, m: Measurement) -> Measurement:

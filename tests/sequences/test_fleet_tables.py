@@ -15,8 +15,9 @@ from benchleaf.geometry.engineering.measuring import DecisionRule
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.files.csv_rows import csv_rows
 from benchleaf.sequences.files.faults import Faults, FaultsFound
+from benchleaf.sequences.files.sheet_rows import TableFile
 from benchleaf.sequences.fleet.fleet_file import SourcedText, SourceText
-from benchleaf.sequences.fleet.fleet_tables import COLUMNS, VALUE_PARTS, TableFile, read_table
+from benchleaf.sequences.fleet.fleet_tables import COLUMNS, VALUE_PARTS, read_table
 from benchleaf.sequences.fleet.heads import Fleet
 from benchleaf.sequences.values.sourced_values import ChosenRule, Source
 from hypothesis import given, settings
