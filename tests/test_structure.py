@@ -29,6 +29,7 @@ SUB_ROOMS = {
         "reach",
         "proof",
         "training",
+        "own",
     ),
     "render": ("engine", "drawing", "acts", "composition", "pictures"),
     "site": ("words", "folders", "pages", "build", "booklets", "preview", "extras"),
