@@ -237,6 +237,11 @@ def _add_store(of: Any) -> None:
 def _add_new(of: Any) -> None:
     new = of.add_parser("new", help="begin a new fleet", description=_NEW)
     new.add_argument("folder", metavar="FOLDER", type=Path, help="folder to make")
+    new.add_argument(
+        "--table",
+        action="store_true",
+        help="pumps in a spreadsheet (XLSX) with lists of what each column may hold, and a sheet that explains them",
+    )
     new.set_defaults(run=verbs.new)
 
 

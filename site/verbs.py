@@ -39,7 +39,7 @@ def build(args: argparse.Namespace) -> int:
         progress.close()
     if args.timings:
         args.timings.write_text(result.stages.as_json(), "utf-8")
-    print(f"{_counted(result.heads, 'booklet')} in {args.to}. Open {args.to / 'index.html'} in a browser.")
+    print(f"{_counted(result.heads, 'booklet')} in {args.to}.")
     if args.why:
         lines = [f"  {made}" for made in result.made] or ["  nothing: all was kept from before"]
         print("\n".join(["Made anew:", *lines]))
@@ -57,6 +57,8 @@ def build(args: argparse.Namespace) -> int:
         print(f"{_counted(len(result.shortcomings), 'picture')} to look at before use:")
         for text in result.shortcomings:
             print(f"  {text}")
+    page = args.to / "index.html"
+    print(f"Open this page first, in a browser: {page}\n  {page.resolve().as_uri()}")
     return GOOD
 
 
@@ -78,7 +80,7 @@ def preview(args: argparse.Namespace) -> int:
     progress = ProgressLines()
     try:
         preview_fleet(
-            _only_fleet_file(args.fleet),
+            fleet_file(args.fleet),
             args.port,
             args.only,
             _cache(),
@@ -257,10 +259,12 @@ def new(args: argparse.Namespace) -> int:
     """Begin a new fleet."""
     from .extras.starter import write_starter
 
-    file = write_starter(args.folder)
-    print(f"Wrote {file}. Fill it in, then:")
+    file = write_starter(args.folder, args.table)
+    print(f"Wrote {file}{' and pumps.xlsx beside it' if args.table else ''}. Fill it in, then:")
     print(f"  benchleaf check {args.folder}")
+    print(f"  benchleaf preview {args.folder}")
     print(f"  benchleaf build {args.folder} --to library")
+    print("What your plant adds goes into the folder additions; benchleaf explain tells what a key means.")
     return GOOD
 
 

@@ -116,6 +116,10 @@ SHOWN_BY = {
         "pictures/viewer/model_making": "render/test_viewer_models.py",
     },
     "site": {
+        "preview/server": "site/test_previewing.py",
+        "preview/state": "site/test_previewing.py",
+        "extras/examples": "site/test_explaining.py",
+        "build/published": "site/test_table_starter.py",
         "pages/markup/data_scripts": "site/test_library_pages.py",
         "build/kept_pumps": "site/test_pump_changes.py",
         "pages/library/head_lines": "site/test_library_pages.py",

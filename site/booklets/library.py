@@ -17,6 +17,7 @@ from ..build.kept_pumps import read_kept_pumps, write_kept_pumps
 from ..build.kept_results import open_store
 from ..build.kept_values import next_kept_values, read_kept_values
 from ..build.progress import Progress, Silent
+from ..build.published import published_schemas
 from ..build.system_libraries import Machine
 from ..build.timings import StageTimes
 from ..build.user_faults import UserFault, WorkRefused, fault_lines
@@ -32,6 +33,10 @@ from .plant_files import write_logo
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
+
+
+SCHEMAS = "schemas"
+"""Folder of a library with the JSON Schemas of the files that it was made from, for editors."""
 
 
 @dataclass(frozen=True)
@@ -137,6 +142,9 @@ def build_library(
                 pumps.gone,
             )
             write_logo(folder, setting)
+            (folder / SCHEMAS).mkdir()
+            for name, content in published_schemas().items():
+                (folder / SCHEMAS / name).write_bytes(content)
             kept.write(folder)
             write_kept_pumps(pumps, folder)
         history = History(store, file)
