@@ -50,7 +50,7 @@ def write_assembly_evidence(
     check_target(target, "evidence")
     # Its parts have the user's own names, whatever kinds they share with a pump's.
     words = load_words().without("part.", "parts.")
-    user = _in_words(load_user_assembly(file), words)
+    user = in_words(load_user_assembly(file), words)
     for remark in user.remarks:
         say(remark)
     plans = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
@@ -74,7 +74,7 @@ def write_assembly_evidence(
     return proof.tag, proof_sentences(proof, user.assembly, user.plans, words)
 
 
-def _in_words(user: UserAssembly, words: Words) -> UserAssembly:
+def in_words(user: UserAssembly, words: Words) -> UserAssembly:
     """Return the assembly with all texts of its plans: no value is on file, all threads are right-handed."""
     kinds = {key: part.kind for key, part in user.assembly.parts.items()}
     options, blanks = vars(Options()), blank_values()

@@ -62,8 +62,6 @@ def explained(word: str) -> list[str]:
         UserFault: if nothing is called so, with the likely words.
     """
     name = word.strip()
-    if name in (*SHIPPED, *CHECKLISTS):
-        return _sequence_lines(load_sequence(name))
     lines: list[str] = []
     if name in MEASURED or name in PROPORTIONS:
         lines += _dimension_lines(name)
@@ -73,6 +71,8 @@ def explained(word: str) -> list[str]:
         for said, files in _told_once(name).items():
             lines += [f"{name} ({'; '.join(files)})", *said, ""]
         lines += _name_lines(name)
+        if name in (*SHIPPED, *CHECKLISTS):
+            lines += _sequence_lines(load_sequence(name))
     if lines:
         return lines[:-1] if lines[-1] == "" else lines
     raise UserFault("\n".join([f"Nothing in the files is called '{word}'.", *_likely(name)]))

@@ -1,4 +1,4 @@
-"""A fleet begun as a spreadsheet: one pump a row, lists of what each column may hold, and a sheet that explains them."""
+"""A fleet begun as a spreadsheet: one pump a row, lists of choices, and a sheet that explains the columns."""
 
 from __future__ import annotations
 

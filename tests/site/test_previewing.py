@@ -153,9 +153,9 @@ def test_only_this_machine_is_answered_and_only_by_its_own_name(preview: Preview
         urllib.request.urlopen(asked, timeout=10)
     with pytest.raises(urllib.error.HTTPError, match="404"):
         urllib.request.urlopen(f"{preview.address}..%2f..%2fetc/passwd", timeout=10)
-    with socket.socket() as outside, pytest.raises(OSError, match=r"refused|unreachable"):
+    with socket.socket() as outside:
         outside.settimeout(5)
-        outside.connect((_own_address(), port))
+        assert outside.connect_ex((_own_address(), port)) != 0
 
 
 def _own_address() -> str:
