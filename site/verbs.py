@@ -11,10 +11,14 @@ from typing import TYPE_CHECKING
 from .exit_words import GOOD, USER
 
 if TYPE_CHECKING:
+    from .booklets.head_job import Form
     from .booklets.library import Built
 
 DEMO = "demo"
 DEMO_FLEET = Path(__file__).with_name("demo")
+DEMO_VALVE = "demo-valve"
+DEMO_ASSEMBLY = Path(__file__).with_name("demo_valve") / "assembly.yaml"
+"""The worked example of an assembly that is no pump."""
 MOST_SOON = 20
 """So many readings that drift towards a limit are written out."""
 MOST_PATHS = 20
@@ -109,6 +113,29 @@ def check(args: argparse.Namespace) -> int:
     return GOOD
 
 
+def preview(args: argparse.Namespace) -> int:
+    """Serve the library of a fleet while its files are edited, until it is stopped."""
+    from .build.progress import ProgressLines
+    from .preview.previewing import preview_fleet
+
+    progress = ProgressLines()
+    try:
+        preview_fleet(
+            _only_fleet_file(args.fleet),
+            args.port,
+            args.only,
+            _cache(),
+            not args.unproven,
+            lambda text: print(text, flush=True),
+            progress,
+        )
+    except KeyboardInterrupt:
+        print("The preview has ended.")
+    finally:
+        progress.close()
+    return GOOD
+
+
 def _check_assembly(file: Path) -> None:
     from ..sequences.fleet.user_assembly import load_user_assembly
 
@@ -157,14 +184,22 @@ def _check_fleet(file: Path) -> None:
 def export(args: argparse.Namespace) -> int:
     """Write the heads for other programs, or their booklets in another form."""
     from .build.user_faults import UserFault
-    from .extras.exporting import export_heads, export_parts, export_pictures
+    from .extras.exporting import export_forms, export_heads, export_parts, export_pictures
 
     if args.page and not args.part:
         raise UserFault("--page goes with --part: name what is to be one page, such as --part assembly")
+    if args.steps and not (args.course or args.slides or args.film):
+        raise UserFault(
+            "--steps goes with --course, --slides or --film: name what is to be made of these steps"
+        )
 
-    if args.language and not (args.part or args.pictures):
-        raise UserFault("--language goes with --part or --pictures: the models hold no sentences")
-    file = _only_fleet_file(args.fleet)
+    if args.language and not (args.part or args.pictures or args.course or args.slides):
+        raise UserFault(
+            "--language goes with --part, --pictures, --course or --slides: the models hold no sentences"
+        )
+    file = fleet_file(args.fleet)
+    if not (args.course or args.slides or args.film):
+        file = _only_fleet_file(args.fleet)
     if args.part:
         sizes = () if args.page else (args.paper,)
         heads = export_parts(file, args.to, args.only, args.part, sizes, _cache(), language=args.language)
@@ -172,6 +207,18 @@ def export(args: argparse.Namespace) -> int:
         print(f"{args.part} of {_counted(heads, 'booklet')} as {what} in {args.to}.")
     elif args.zip:
         _export_zip(file, args)
+    elif args.course or args.slides:
+        form: Form = "course" if args.course else "slides"
+        heads = export_forms(
+            file, args.to, args.only, form, tuple(args.steps), _cache(), language=args.language
+        )
+        what = "a course for a learning system (SCORM 1.2)" if args.course else "slides (PPTX)"
+        print(f"{_counted(heads, 'booklet')} as {what} in {args.to}.")
+    elif args.film:
+        from .extras.film.film_export import export_films
+
+        films = export_films(file, args.to, args.only, args.steps, _say, _cache())
+        print(f"{_counted(films, 'film')} as MP4 and WebM, captions beside them, in {args.to}.")
     elif args.pictures:
         pictures, heads = export_pictures(file, args.to, args.only, _say, _cache(), language=args.language)
         print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
@@ -306,13 +353,40 @@ def store(args: argparse.Namespace) -> int:
 
 
 def new(args: argparse.Namespace) -> int:
-    """Begin a new fleet."""
+    """Begin a new fleet, or an assembly of one's own from CAD files."""
+    if args.from_files:
+        return _new_assembly(args)
     from .extras.starter import write_starter
 
     file = write_starter(args.folder)
     print(f"Wrote {file}. Fill it in, then:")
     print(f"  benchleaf check {args.folder}")
     print(f"  benchleaf build {args.folder} --to library")
+    return GOOD
+
+
+def _new_assembly(args: argparse.Namespace) -> int:
+    from ..sequences.files.faults import printable
+    from .extras.from_files import begin_from
+
+    begun = begin_from(args.from_files, args.folder, args.unit, _say)
+    print(
+        f"Wrote {begun.file}: {_counted(begun.parts, 'part')} of {_counted(begun.kinds, 'kind')}, and a first order."
+    )
+    _say_all(printable(r) for r in begun.remarks[:MOST_PATHS])
+    if more := begun.remarks[MOST_PATHS:]:
+        _say(f"... and {len(more)} more, at the head of the file")
+    print("Rename parts and steps, say why, then:")
+    print(f"  benchleaf check {begun.file}")
+    print(f"  benchleaf build {begun.file} --to booklet")
+    return GOOD
+
+
+def explain(args: argparse.Namespace) -> int:
+    """Tell what a key of the files means."""
+    from .extras.explaining import explained, known_words
+
+    print("\n".join(explained(args.key) if args.key else known_words()))
     return GOOD
 
 
@@ -324,6 +398,8 @@ def fleet_file(given: str) -> Path:
     """
     from .build.user_faults import UserFault
 
+    if given == DEMO_VALVE:
+        return DEMO_ASSEMBLY
     path = DEMO_FLEET if given == DEMO else Path(given)
     if path.is_dir():
         inside = path / "fleet.yaml"

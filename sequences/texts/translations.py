@@ -19,7 +19,7 @@ from ..files.spoken import with_texts
 from ..fleet.heads import FleetHead
 from ..own.own_work import OwnRow
 from ..steps.cautions import Catalogue
-from ..steps.plant_marks import NO_MARKS, PlantMarks
+from ..steps.marks.plant_marks import NO_MARKS, PlantMarks
 from ..steps.sequence_file import Sequence
 
 Say = Callable[[str], str]

@@ -1,4 +1,4 @@
-"""The whole booklet of an assembly of a user's own, in a folder of its own: the pages of a head, by the same code."""
+"""The whole booklet of an assembly of a user's own, in its own folder: the pages of a head, by the same code."""
 
 from __future__ import annotations
 
@@ -28,6 +28,36 @@ from .library import Built, build_date, paper_sizes, picture_settings
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
+
+
+def own_job(
+    file: Path, pictures: PictureSettings | None = None, prove: bool = False, despite_proof: bool = False
+) -> tuple[HeadJob, tuple[str, ...]]:
+    """Return what the booklet of an assembly is made from, and why it has no PDF files though they are asked for.
+
+    Raises:
+        FaultsFound: with every mistake of the file and all that it names.
+        UserFault: if there are no words in its language.
+    """
+    user = load_user_assembly(file)
+    work, text = own_work(user, file.resolve()), user.text
+    about = text.booklet
+    first, *others = (own_words(w, work.row) for w in words_of(told_of_own(user, file.resolve())).words)
+    setting = Setting(
+        first,
+        text.plant or text.assembly,
+        text.demo,
+        about.date or build_date(),
+        about.title or text.assembly,
+        about.id or "",
+        about.address or "",
+        languages=tuple(about.languages),
+    )
+    pdf, no_pdf = paper_sizes(about.pdf)
+    settings = pictures or picture_settings(about.jpeg)
+    told = tuple(OtherLanguage(replace(setting, words=words), ()) for words in others)
+    job = HeadJob(work, setting, about.revision, (), settings, prove, despite_proof, pdf, others=told)
+    return job, no_pdf
 
 
 def build_own_booklet(
@@ -61,24 +91,7 @@ def build_own_booklet(
     progress, stages = progress or Silent(), StageTimes()
     with stages.stage("data"):
         progress.say("checking the data")
-        user = load_user_assembly(file)
-        work, text = own_work(user, file.resolve()), user.text
-        about = text.booklet
-        first, *others = (own_words(w, work.row) for w in words_of(told_of_own(user, file.resolve())).words)
-        setting = Setting(
-            first,
-            text.plant or text.assembly,
-            text.demo,
-            about.date or build_date(),
-            about.title or text.assembly,
-            about.id or "",
-            about.address or "",
-            languages=tuple(about.languages),
-        )
-        pdf, no_pdf = paper_sizes(about.pdf)
-        settings = pictures or picture_settings(about.jpeg)
-        told = tuple(OtherLanguage(replace(setting, words=words), ()) for words in others)
-        job = HeadJob(work, setting, about.revision, (), settings, prove, despite_proof, pdf, others=told)
+        job, no_pdf = own_job(file, pictures, prove, despite_proof)
     account = Account()
     known: dict[str, str] = {}
     with open_store(cache) as store, swapped_in(to, "build", known) as folder:

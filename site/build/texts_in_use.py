@@ -22,7 +22,7 @@ from ...sequences.fleet.fleet_file import BookletText
 from ...sequences.fleet.heads import Fleet
 from ...sequences.fleet.user_assembly import UserAssembly
 from ...sequences.steps.cautions import Catalogue
-from ...sequences.steps.plant_marks import PlantMarks
+from ...sequences.steps.marks.plant_marks import PlantMarks
 from ...sequences.steps.sequence_file import Sequence
 from ...sequences.values.sourced_values import ResolvedValue
 from ..words.catalogue import Words, load_words

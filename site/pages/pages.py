@@ -17,7 +17,7 @@ from markupsafe import Markup, escape
 
 from ...geometry.engineering.units import UNITS
 from ...sequences.records.record_form import taken_in
-from ...sequences.steps.plant_marks import NO_LOOK, PlantContact, PlantLook
+from ...sequences.steps.marks.plant_marks import NO_LOOK, PlantContact, PlantLook
 from ..words.catalogue import Words, load_words
 from ..words.doubt_words import doubt_in_words
 from ..words.figure_words import group_in_words

@@ -55,6 +55,20 @@ def write_pages(
     words: Words = WORDS,
 ) -> Path:
     """Write a booklet with all its pages of practice into ``folder``, and return it."""
+    booklet = practice_booklet(folder, assembly, plans, proof, values, words)
+    write_booklet(booklet, folder, Setting(words, "Invented Works", False, "2031-01-01"), library_href)
+    return folder
+
+
+def practice_booklet(
+    folder: Path,
+    assembly: Assembly,
+    plans: Sequence[Plan],
+    proof: AssemblyProof,
+    values: Mapping[str, ResolvedValue],
+    words: Words = WORDS,
+) -> Booklet:
+    """Return a booklet with all its pages of practice, its pictures drawn into ``folder``."""
     cards = cards_to_show(assembly, plans, proof)
     steps = {
         (p.sequence, s.id): drawn(assembly, f"{p.sequence}-{s.number}.webp") for p in plans for s in p.steps
@@ -68,7 +82,7 @@ def write_pages(
         draw_placeholder(folder / FOLDER / manifest.files["webp"], 80, 60)
     shown = ShownPictures(overview, steps)
     pages = make_proof_pages(assembly, plans, proof, cards, pairs, words, shown, values)
-    booklet = Booklet(
+    return Booklet(
         Identity(assembly.name, "IW-80", "", "1", "2031-01-01"),
         (),
         None,
@@ -77,8 +91,6 @@ def write_pages(
         (),
         proof=pages,
     )
-    write_booklet(booklet, folder, Setting(words, "Invented Works", False, "2031-01-01"), library_href)
-    return folder
 
 
 def write_practice(
