@@ -25,7 +25,7 @@ from ..build.timings import StageTimes
 from ..build.user_faults import UserFault, WorkRefused, fault_lines
 from ..build.why import History, Made
 from ..pages.library.library_pages import write_library
-from ..pages.library.pump_changes import next_kept_pumps, pump_changes
+from ..pages.library.pump_changes import next_kept_pumps, pump_changes, rows_said
 from ..pages.pages import Setting
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from .booklets import make_booklets
@@ -157,7 +157,7 @@ def build_library(
                     other,
                     in_doubt,
                     always_shown(other.words),
-                    pump_changes(pumps),
+                    pump_changes(pumps, rows_said(d.others[n].line for d in done)),
                     pumps.new,
                     pumps.gone,
                     lacking,
