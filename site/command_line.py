@@ -8,11 +8,18 @@ from typing import Any
 
 from . import verbs
 
-_EPILOG = "Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser."
-_FLEET = (
-    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along"
+_EPILOG = (
+    "Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser; or quicker, "
+    "benchleaf build demo-valve --to demo-valve-booklet."
 )
-_BUILD = "Make the library of booklets of a fleet. The folder appears only when everything has gone well."
+_FLEET = (
+    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along, "
+    "demo-valve the invented valve, an assembly that is no pump"
+)
+_BUILD = (
+    "Make the library of booklets of a fleet, or the booklet of an assembly of your own. The folder appears only when "
+    "everything has gone well."
+)
 _CHECK = (
     "Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; "
     "then what is still missing, and what figures speak against. Writes nothing."
@@ -51,7 +58,20 @@ _STORE = (
     "Tell where solids, proofs, pictures and pages are kept from build to build, and how much room they take. What was "
     "not used for longest goes by itself; BENCHLEAF_CACHE names another folder, BENCHLEAF_STORE_MB another bound."
 )
-_NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
+_NEW = (
+    "Begin a new fleet: a folder with a commented fleet file to fill in. With --from, begin an assembly of your own "
+    "from its CAD files: every part named, equal parts grouped, threads and O-rings guessed, and a first sequence "
+    "found by the solids. Never writes over anything."
+)
+_PREVIEW = (
+    "Show the library while you edit: pages on this machine alone (127.0.0.1), made anew and shown at the same place "
+    "when a file of the fleet changes. Mistakes stand on the page, and the library before them stays readable. "
+    "Ctrl-C ends it, and nothing of it is left."
+)
+_EXPLAIN = (
+    "Tell what a key of the files means, what it may hold, what stands for it where it is left out, and an example. "
+    "Also a dimension, a value, a step, a safety message, and the steps of a sequence. Without KEY: a list of all keys."
+)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -68,6 +88,7 @@ def parser() -> argparse.ArgumentParser:
     of = top.add_subparsers(dest="verb", metavar="VERB", title="verbs")
     _add_build(of)
     _add_check(of)
+    _add_preview(of)
     _add_export(of)
     _add_evidence(of)
     _add_spares(of)
@@ -76,12 +97,13 @@ def parser() -> argparse.ArgumentParser:
     _add_verify(of)
     _add_store(of)
     _add_new(of)
+    _add_explain(of)
     return top
 
 
 def _add_build(of: Any) -> None:
     build = of.add_parser("build", help="make the library of booklets of a fleet", description=_BUILD)
-    build.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    build.add_argument("fleet", metavar="FILE", help=f"{_FLEET}; or the file of an assembly of your own")
     _add_target(build, "library")
     _add_only(build, "a library of only these pumps")
     build.add_argument(
@@ -128,6 +150,25 @@ def _add_check(of: Any) -> None:
     check = of.add_parser("check", help="check a fleet and its sequences, write nothing", description=_CHECK)
     check.add_argument("fleet", metavar="FLEET", help=_FLEET)
     check.set_defaults(run=verbs.check)
+
+
+def _add_preview(of: Any) -> None:
+    preview = of.add_parser("preview", help="see the library while you edit its files", description=_PREVIEW)
+    preview.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    _add_only(preview)
+    preview.add_argument(
+        "--port",
+        metavar="N",
+        type=_port,
+        default=8400,
+        help="port of this machine (default: 8400; 0: any that is free)",
+    )
+    preview.add_argument(
+        "--unproven",
+        action="store_true",
+        help="leave out the proof and its pages, which a new order or a new dimension takes a minute or two",
+    )
+    preview.set_defaults(run=verbs.preview)
 
 
 def _add_export(of: Any) -> None:
@@ -269,9 +310,38 @@ def _add_store(of: Any) -> None:
 
 
 def _add_new(of: Any) -> None:
-    new = of.add_parser("new", help="begin a new fleet", description=_NEW)
+    new = of.add_parser(
+        "new", help="begin a new fleet, or an assembly of your own from CAD files", description=_NEW
+    )
     new.add_argument("folder", metavar="FOLDER", type=Path, help="folder to make")
+    new.add_argument(
+        "--from",
+        dest="from_files",
+        metavar="FILE",
+        type=Path,
+        nargs="+",
+        default=[],
+        help="STEP file of an assembly, or several STEP or mesh files (STL, OBJ, PLY, 3MF, GLB)",
+    )
+    new.add_argument(
+        "--unit",
+        choices=("mm", "cm", "m", "in"),
+        default=None,
+        help="unit of mesh files that state none (STL, OBJ, PLY)",
+    )
     new.set_defaults(run=verbs.new)
+
+
+def _add_explain(of: Any) -> None:
+    explain = of.add_parser(
+        "explain",
+        help="tell what a key of the files means, with its range and an example",
+        description=_EXPLAIN,
+    )
+    explain.add_argument(
+        "key", metavar="KEY", nargs="?", help="key, dimension, value, sequence, step or safety message"
+    )
+    explain.set_defaults(run=verbs.explain)
 
 
 def _add_target(verb: argparse.ArgumentParser, folder: str) -> None:
@@ -286,6 +356,12 @@ def _add_target(verb: argparse.ArgumentParser, folder: str) -> None:
 
 def _add_only(verb: argparse.ArgumentParser, words: str = "only these pumps") -> None:
     verb.add_argument("--only", metavar="TAG", nargs="+", default=[], help=words)
+
+
+def _port(text: str) -> int:
+    if not text.isdigit() or int(text) > 65535:
+        raise argparse.ArgumentTypeError(f"found {text}, allowed: a whole number from 0 to 65535")
+    return int(text)
 
 
 def _workers(text: str) -> int:

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 
 DEMO = "demo"
 DEMO_FLEET = Path(__file__).with_name("demo")
+DEMO_VALVE = "demo-valve"
+DEMO_ASSEMBLY = Path(__file__).with_name("demo_valve") / "assembly.yaml"
+"""The worked example of an assembly that is no pump."""
 MOST_SOON = 20
 """So many readings that drift towards a limit are written out."""
 MOST_PATHS = 20
@@ -107,6 +110,29 @@ def check(args: argparse.Namespace) -> int:
         _check_assembly(file)
     else:
         _check_fleet(file)
+    return GOOD
+
+
+def preview(args: argparse.Namespace) -> int:
+    """Serve the library of a fleet while its files are edited, until it is stopped."""
+    from .build.progress import ProgressLines
+    from .preview.previewing import preview_fleet
+
+    progress = ProgressLines()
+    try:
+        preview_fleet(
+            _only_fleet_file(args.fleet),
+            args.port,
+            args.only,
+            _cache(),
+            not args.unproven,
+            lambda text: print(text, flush=True),
+            progress,
+        )
+    except KeyboardInterrupt:
+        print("The preview has ended.")
+    finally:
+        progress.close()
     return GOOD
 
 
@@ -327,13 +353,40 @@ def store(args: argparse.Namespace) -> int:
 
 
 def new(args: argparse.Namespace) -> int:
-    """Begin a new fleet."""
+    """Begin a new fleet, or an assembly of one's own from CAD files."""
+    if args.from_files:
+        return _new_assembly(args)
     from .extras.starter import write_starter
 
     file = write_starter(args.folder)
     print(f"Wrote {file}. Fill it in, then:")
     print(f"  benchleaf check {args.folder}")
     print(f"  benchleaf build {args.folder} --to library")
+    return GOOD
+
+
+def _new_assembly(args: argparse.Namespace) -> int:
+    from ..sequences.files.faults import printable
+    from .extras.from_files import begin_from
+
+    begun = begin_from(args.from_files, args.folder, args.unit, _say)
+    print(
+        f"Wrote {begun.file}: {_counted(begun.parts, 'part')} of {_counted(begun.kinds, 'kind')}, and a first order."
+    )
+    _say_all(printable(r) for r in begun.remarks[:MOST_PATHS])
+    if more := begun.remarks[MOST_PATHS:]:
+        _say(f"... and {len(more)} more, at the head of the file")
+    print("Rename parts and steps, say why, then:")
+    print(f"  benchleaf check {begun.file}")
+    print(f"  benchleaf build {begun.file} --to booklet")
+    return GOOD
+
+
+def explain(args: argparse.Namespace) -> int:
+    """Tell what a key of the files means."""
+    from .extras.explaining import explained, known_words
+
+    print("\n".join(explained(args.key) if args.key else known_words()))
     return GOOD
 
 
@@ -345,6 +398,8 @@ def fleet_file(given: str) -> Path:
     """
     from .build.user_faults import UserFault
 
+    if given == DEMO_VALVE:
+        return DEMO_ASSEMBLY
     path = DEMO_FLEET if given == DEMO else Path(given)
     if path.is_dir():
         inside = path / "fleet.yaml"
@@ -362,7 +417,7 @@ def words(args: argparse.Namespace) -> int:
     """Write the table that a plant translates its pages by."""
     from .extras.word_tables import write_words
 
-    made = write_words(_only_fleet_file(args.fleet), args.language, args.to)
+    made = write_words(fleet_file(args.fleet), args.language, args.to)
     total = made.translated + made.missing + made.stale
     states = f"{made.translated} translated, {made.missing} missing, {made.stale} stale"
     print(f"{_counted(total, 'text')} in {made.file}: {states}.")

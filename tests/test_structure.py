@@ -22,6 +22,7 @@ SUB_ROOMS = {
         "additions",
         "upkeep",
         "fleet",
+        "texts",
         "calculations",
         "order",
         "misfits",
@@ -30,7 +31,7 @@ SUB_ROOMS = {
         "training",
     ),
     "render": ("engine", "drawing", "acts", "composition", "pictures"),
-    "site": ("words", "folders", "pages", "build", "booklets", "extras"),
+    "site": ("words", "folders", "pages", "build", "booklets", "preview", "extras"),
 }
 """Lowest first: a sub-room imports those before it. Modules at a room's root stand below them, but for ``site``."""
 MOST_MODULES = 14

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text
+from ..files.spoken import Spoken
 from ..files.written_types import WebFolder
 from ..steps.cautions import HazardKind, SequenceKind
 from ..steps.plan import SignalWord
@@ -51,7 +52,7 @@ class AdditionText(FileModel):
         None,
         description="of an act: the act beside which it stands, as the booklet words it; left out: the last",
     )
-    text: Text | None = Field(
+    text: Spoken | None = Field(
         None, description="the words: of the note, the act, the change or the safety message"
     )
     was: Text | None = Field(
@@ -61,8 +62,8 @@ class AdditionText(FileModel):
     file: Text | None = Field(
         None, description="of a photo: JPEG, PNG, WebP, AVIF or TIFF file in the same folder"
     )
-    alt: Text | None = Field(None, description="of a photo: what it shows, for people who do not see it")
-    caption: Text | None = Field(None, description="of a photo: the line under it")
+    alt: Spoken | None = Field(None, description="of a photo: what it shows, for people who do not see it")
+    caption: Spoken | None = Field(None, description="of a photo: the line under it")
     caution: Name | None = Field(
         None,
         description="id of the safety message: one that is there, or a new one with the keys that follow",
@@ -71,12 +72,12 @@ class AdditionText(FileModel):
         None, description="DANGER, WARNING, CAUTION or NOTICE; never milder"
     )
     hazard_kind: HazardKind | None = Field(None, description="of a new message: kind of hazard, for grouping")
-    hazard: Text | None = Field(None, description="of a new message: what can hurt or harm")
-    consequence: Text | None = Field(
+    hazard: Spoken | None = Field(None, description="of a new message: what can hurt or harm")
+    consequence: Spoken | None = Field(
         None, description="of a new or graver message: what will or could follow"
     )
-    avoidance: Text | None = Field(None, description="of a new message: what to do, or not to do")
-    because: Text | None = Field(None, description="of a step left out: the reason, in one sentence")
+    avoidance: Spoken | None = Field(None, description="of a new message: what to do, or not to do")
+    because: Spoken | None = Field(None, description="of a step left out: the reason, in one sentence")
     messages_to: Text | None = Field(
         None,
         description="of a step left out: id of the step that takes its safety messages; left out: the next",
@@ -87,7 +88,7 @@ class AdditionText(FileModel):
 class ContactText(FileModel):
     """Whom a reader asks."""
 
-    ask: Text = Field(description="a role or an office, such as Maintenance training, building 4")
+    ask: Spoken = Field(description="a role or an office, such as Maintenance training, building 4")
     phone: Text | None = Field(None, description="telephone number as people there dial it")
     mail: Text | None = Field(None, description="e-mail address")
 
@@ -96,7 +97,7 @@ class LookText(FileModel):
     """How the pages show whose they are."""
 
     logo: Text | None = Field(None, description="PNG, JPEG, WebP or AVIF file in the same folder")
-    logo_alt: Text | None = Field(None, description="what the logo says, for people who do not see it")
+    logo_alt: Spoken | None = Field(None, description="what the logo says, for people who do not see it")
     accent: Text | None = Field(
         None,
         description='colour of the plant as "#rrggbb", for the bar and headings; it has to contrast with the page and '

@@ -18,6 +18,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from ..additions.addition_form import AdditionsFile
 from ..files.file_models import FileModel
 from ..records.record_form import RecordFile
 from ..steps.cautions import CautionsFile
@@ -30,6 +31,7 @@ SCHEMAS: dict[str, type[FileModel]] = {
     "schema_fleet.json": FleetFile,
     "schema_sequence.json": SequenceFile,
     "schema_cautions.json": CautionsFile,
+    "schema_additions.json": AdditionsFile,
     "schema_assembly.json": UserAssemblyFile,
     "schema_record.json": RecordFile,
 }

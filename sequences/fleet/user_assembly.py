@@ -29,9 +29,13 @@ from ...geometry.exchange.mesh_files import Unit
 from ...geometry.exchange.own_parts import PART_ENDINGS, OwnPartError, read_solids, remarks_on
 from ...geometry.frame import Place, X, Y, Z
 from ...geometry.solid import Solid
+from ...geometry.surfaces import Surface
+from ..additions.amend import amended
+from ..additions.check_additions import Pump, check_additions
 from ..files.faults import Faults, FaultsFound
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
 from ..files.file_paths import NamedFrom, file_in_folder
+from ..files.spoken import Spoken
 from ..files.yaml_files import Path as NodePath
 from ..files.yaml_files import YamlFile, read_yaml
 from ..steps.cautions import Catalogue, load_cautions
@@ -39,7 +43,9 @@ from ..steps.plan import Plan
 from ..steps.resolve import resolve
 from ..steps.sequence_file import Sequence as CheckedSequence
 from ..steps.sequence_file import check_sequence_file
+from .fleet_additions import fleet_additions
 from .fleet_file import BookletText, OwnPartText, TurnText
+from .own_surfaces import SurfaceText, own_surfaces
 from .own_values import OwnValue, OwnValueText, own_values
 from .part_units import check_part_unit
 from .turning_groups import Direction, TurningText, direction, turning_groups
@@ -62,20 +68,28 @@ class PartText(OwnPartText):
 
     part: Name = Field(description="what sequences call it by, once in the file")
     kind: Name | None = Field(None, description="shared by equal parts; left out: the part's own name")
-    name: Text = Field(description="what people call it")
-    material: Text = Field("", description="what it is made of")
+    name: Spoken = Field(description="what people call it")
+    material: Spoken = Field("", description="what it is made of")
+    colour: Annotated[Text, Field(pattern="^#[0-9a-fA-F]{6}$")] | None = Field(
+        None, description="#rrggbb, drawn where the material has no look of its own"
+    )
     turn: Annotated[list[TurnText], ONE_OR_MANY] = Field(
         default_factory=list, description="turns of the file's frame, first to last"
     )
     thread: bool = Field(False, description="fitted by turning")
     elastic: ElasticText | None = Field(None, description="for parts that give way")
+    surfaces: list[SurfaceText] = Field(
+        default_factory=list,
+        description="where tools go on, and what is cleaned, lubricated or measured; left out: those of the first part "
+        "of its kind and file",
+    )
 
 
 class UserAssemblyFile(FileModel):
     """A user's own assembly."""
 
     assembly: Text = Field(description="its name")
-    service: Text = Field("", description="what it is for, in a few words")
+    service: Spoken = Field("", description="what it is for, in a few words")
     plant: Text | None = Field(None, description="whose it is; left out: the assembly's own name")
     demo: bool = Field(False, description="true where it is invented; every page then says so")
     booklet: BookletText = Field(
@@ -168,7 +182,7 @@ class _Loader:
 
     def parts(self, texts: Sequence[PartText]) -> dict[str, Part]:
         parts: dict[str, Part] = {}
-        solids = self._solids(texts)
+        solids, surfaces = self._solids(texts), self._surfaces(texts)
         for text in texts:
             solid = solids.get((text.file, text.unit))
             elastic = _elastic(text, solids)
@@ -189,10 +203,24 @@ class _Loader:
                 place=_place(text) if text.sound else Place(),
                 elastic=elastic,
                 thread=text.thread,
+                surfaces=surfaces[text.part],
+                colour=text.colour or "",
             )
         if not parts and not len(self.faults):
             self.faults.add(self.doc.fault(("parts",), "no parts", "at least one part"))
         return parts
+
+    def _surfaces(
+        self, texts: Iterable[PartText], faults: Faults | None = None
+    ) -> dict[str, tuple[Surface, ...]]:
+        """Return the surfaces of every part; equal parts share those of the first that has any."""
+        first: dict[tuple[str, str], tuple[Surface, ...]] = {}
+        found: dict[str, tuple[Surface, ...]] = {}
+        for text in texts:
+            own = own_surfaces(text.surfaces, self.doc, self.faults if faults is None else faults)
+            found[text.part] = own or first.get((text.kind or text.part, text.file), ())
+            first.setdefault((text.kind or text.part, text.file), found[text.part])
+        return found
 
     def _solids(self, texts: Iterable[PartText]) -> dict[Asked, Solid]:
         """Return the solids of all files that can be read, all in one go; parts that name the same file share it."""
@@ -222,8 +250,11 @@ class _Loader:
     ) -> list[tuple[CheckedSequence, Plan]]:
         """Return the sequence and the plan of each sequence file."""
         kinds = {t.part: t.kind or t.part for t in text.parts}
+        surfaces = {
+            part: [s.name for s in found] for part, found in self._surfaces(text.parts, Faults()).items()
+        }
         words = list(dict.fromkeys([*kinds.values(), *kinds]))
-        plans: list[tuple[CheckedSequence, Plan]] = []
+        found_sequences: list[CheckedSequence] = []
         first: dict[str, str] = {}
         for n, name in enumerate(text.sequences):
             file = self._inside(name, ("sequences", n), (".yaml", ".yml"))
@@ -237,10 +268,12 @@ class _Loader:
                 continue
             if sequence is not None:
                 first[sequence.kind] = name
-            if sequence is None or len(self.faults) > before:
-                continue
+            if sequence is not None and len(self.faults) == before:
+                found_sequences.append(sequence)
+        plans: list[tuple[CheckedSequence, Plan]] = []
+        for sequence in self._with_additions(found_sequences, text, kinds):
             try:
-                plan = resolve(sequence, Options(), kinds, assembly=text.assembly, surfaces={})
+                plan = resolve(sequence, Options(), kinds, assembly=text.assembly, surfaces=surfaces)
                 plans.append((sequence, plan))
             except FaultsFound as error:
                 self.faults.extend(error.faults)
@@ -248,6 +281,21 @@ class _Loader:
             found, allowed = "no step that fits or removes a part", "at least one sequence that moves parts"
             self.faults.add(self.doc.fault(("sequences",), found, allowed, "add one of its assembly"))
         return plans
+
+    def _with_additions(
+        self, sequences: list[CheckedSequence], text: UserAssemblyFile, kinds: Mapping[str, str]
+    ) -> list[CheckedSequence]:
+        """Return the sequences with the owner's additions; as they are where those are at fault."""
+        if text.additions is None:
+            return sequences
+        before = len(self.faults)
+        pumps = {text.assembly: text.assembly}
+        additions = fleet_additions(text.additions, self.path, self.doc, pumps, self.faults)
+        whole = Pump((text.assembly,), Options(), kinds, {})
+        check_additions(additions, sequences, [whole], self.faults)
+        if len(self.faults) > before:
+            return sequences
+        return [amended(s, additions.for_pump(whole.names)) for s in sequences]
 
 
 Asked = tuple[str, Unit | None]

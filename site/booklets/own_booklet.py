@@ -1,7 +1,8 @@
-"""The whole booklet of an assembly of a user's own, in a folder of its own: the pages of a head's, by the same code."""
+"""The whole booklet of an assembly of a user's own, in its own folder: the pages of a head, by the same code."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,15 +13,16 @@ from ...sequences.own.own_work import own_work
 from ...sequences.work.tasks import Account
 from ..build.folders import check_target, swapped_in
 from ..build.kept_results import open_store
+from ..build.plant_words import words_of
 from ..build.progress import Progress, Silent
 from ..build.system_libraries import Machine
+from ..build.texts_in_use import told_of_own
 from ..build.timings import StageTimes
 from ..build.user_faults import UserFault, WorkRefused
 from ..build.why import History
 from ..pages.pages import Setting
-from ..words.catalogue import load_words
 from .booklets import make_booklets
-from .head_job import HeadJob
+from .head_job import HeadJob, OtherLanguage
 from .kinds.own_kind import own_words
 from .library import Built, build_date, paper_sizes, picture_settings
 
@@ -39,23 +41,23 @@ def own_job(
     """
     user = load_user_assembly(file)
     work, text = own_work(user, file.resolve()), user.text
-    try:
-        base = load_words(text.booklet.languages[0])
-    except LookupError as e:
-        raise UserFault(f"{file.name} (booklet > languages): {e.args[0]}") from e
     about = text.booklet
+    first, *others = (own_words(w, work.row) for w in words_of(told_of_own(user, file.resolve())).words)
     setting = Setting(
-        own_words(base, work.row),
+        first,
         text.plant or text.assembly,
         text.demo,
         about.date or build_date(),
         about.title or text.assembly,
         about.id or "",
         about.address or "",
+        languages=tuple(about.languages),
     )
     pdf, no_pdf = paper_sizes(about.pdf)
     settings = pictures or picture_settings(about.jpeg)
-    return HeadJob(work, setting, about.revision, (), settings, prove, despite_proof, pdf), no_pdf
+    told = tuple(OtherLanguage(replace(setting, words=words), ()) for words in others)
+    job = HeadJob(work, setting, about.revision, (), settings, prove, despite_proof, pdf, others=told)
+    return job, no_pdf
 
 
 def build_own_booklet(

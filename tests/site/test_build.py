@@ -177,7 +177,7 @@ def test_a_picture_that_hides_its_part_is_named_by_sequence_step_and_part() -> N
     camera = CameraSeen("front", (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, 0.0, 0.0), 100.0)
     key = PartSeen("moving", 9, 0.2, (0.5, 0.5), None)
     hidden = Manifest("step", "fit_key", 3, {"webp": "x"}, 400, 300, camera, False, {"key_drive": key})
-    narrow = PictureView("", 400, 300, "", overlays=(CalloutOverlay(Markup("")),))
+    narrow = PictureView("", 400, 300, "", overlays=(CalloutOverlay(Markup(""), (640,)),))
     assert shortcomings({("assembly", "fit_key"): hidden}, {"assembly": {"fit_key": narrow}}) == (
         "assembly, fit_key, key_drive: only 20% of its outline is unhidden",
         "assembly, fit_key: its callouts find no room at 4 of 5 page widths",
