@@ -27,7 +27,7 @@ _CHECK = (
 _EXPORT = (
     "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head; or, "
     "for slides, the overview and every step's picture as an SVG file that holds picture and callouts; or one part of "
-    "the booklet, to hand out; or the whole library as one zip file."
+    "the booklet, to hand out; or the whole booklet as a course, as slides or as films; or the library as one zip file."
 )
 _EVIDENCE = (
     "Write what the solids prove about every head: clear paths, order, wrong-way fits, angles of the shafts; one JSON "
@@ -63,6 +63,15 @@ _NEW = (
     "from its CAD files: every part named, equal parts grouped, threads and O-rings guessed, and a first sequence "
     "found by the solids. Never writes over anything."
 )
+_PREVIEW = (
+    "Show the library while you edit: pages on this machine alone (127.0.0.1), made anew and shown at the same place "
+    "when a file of the fleet changes. Mistakes stand on the page, and the library before them stays readable. "
+    "Ctrl-C ends it, and nothing of it is left."
+)
+_EXPLAIN = (
+    "Tell what a key of the files means, what it may hold, what stands for it where it is left out, and an example. "
+    "Also a dimension, a value, a step, a safety message, and the steps of a sequence. Without KEY: a list of all keys."
+)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -79,6 +88,7 @@ def parser() -> argparse.ArgumentParser:
     of = top.add_subparsers(dest="verb", metavar="VERB", title="verbs")
     _add_build(of)
     _add_check(of)
+    _add_preview(of)
     _add_export(of)
     _add_evidence(of)
     _add_spares(of)
@@ -87,6 +97,7 @@ def parser() -> argparse.ArgumentParser:
     _add_verify(of)
     _add_store(of)
     _add_new(of)
+    _add_explain(of)
     return top
 
 
@@ -141,6 +152,25 @@ def _add_check(of: Any) -> None:
     check.set_defaults(run=verbs.check)
 
 
+def _add_preview(of: Any) -> None:
+    preview = of.add_parser("preview", help="see the library while you edit its files", description=_PREVIEW)
+    preview.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    _add_only(preview)
+    preview.add_argument(
+        "--port",
+        metavar="N",
+        type=_port,
+        default=8400,
+        help="port of this machine (default: 8400; 0: any that is free)",
+    )
+    preview.add_argument(
+        "--unproven",
+        action="store_true",
+        help="leave out the proof and its pages, which a new order or a new dimension takes a minute or two",
+    )
+    preview.set_defaults(run=verbs.preview)
+
+
 def _add_export(of: Any) -> None:
     export = of.add_parser(
         "export", help="write the heads as STEP and glTF, or their pictures as SVG", description=_EXPORT
@@ -153,6 +183,21 @@ def _add_export(of: Any) -> None:
         "--zip",
         action="store_true",
         help="write the library of these pumps as one zip file, to send or for a stick or a web server",
+    )
+    form.add_argument(
+        "--course",
+        action="store_true",
+        help="write each booklet as a course for a learning system (SCORM 1.2): what was read, score of its test",
+    )
+    form.add_argument(
+        "--slides",
+        action="store_true",
+        help="write each booklet as slides (PPTX) with notes to present by; takes the extra slides",
+    )
+    form.add_argument(
+        "--film",
+        action="store_true",
+        help="write each sequence as a film (MP4 and WebM) with chapters and captions; takes the extra film",
     )
     form.add_argument(
         "--pictures",
@@ -173,10 +218,19 @@ def _add_export(of: Any) -> None:
         "--page", action="store_true", help="write the part as one page for the browser instead of PDF"
     )
     export.add_argument(
+        "--steps",
+        metavar="STEPS",
+        nargs="+",
+        default=[],
+        help="slides or film of these alone: a sequence (assembly), a section (assembly/rotors), a step by name or "
+        "number (assembly/12) or a few (assembly/12-15); of a course, the sequences that have to be read",
+    )
+    export.add_argument(
         "--language",
         metavar="CODE",
         default="",
-        help="language of the part or of the pictures' words, one of the fleet's (default: its main one)",
+        help="language of the part, course, slides or pictures' words, one of the fleet's (default: its main one); "
+        "captions of films are in all of them",
     )
     export.set_defaults(run=verbs.export)
 
@@ -275,7 +329,24 @@ def _add_new(of: Any) -> None:
         default=None,
         help="unit of mesh files that state none (STL, OBJ, PLY)",
     )
+    new.add_argument(
+        "--table",
+        action="store_true",
+        help="pumps in a spreadsheet (XLSX) with lists of what each column may hold, and a sheet that explains them",
+    )
     new.set_defaults(run=verbs.new)
+
+
+def _add_explain(of: Any) -> None:
+    explain = of.add_parser(
+        "explain",
+        help="tell what a key of the files means, with its range and an example",
+        description=_EXPLAIN,
+    )
+    explain.add_argument(
+        "key", metavar="KEY", nargs="?", help="key, dimension, value, sequence, step or safety message"
+    )
+    explain.set_defaults(run=verbs.explain)
 
 
 def _add_target(verb: argparse.ArgumentParser, folder: str) -> None:
@@ -290,6 +361,12 @@ def _add_target(verb: argparse.ArgumentParser, folder: str) -> None:
 
 def _add_only(verb: argparse.ArgumentParser, words: str = "only these pumps") -> None:
     verb.add_argument("--only", metavar="TAG", nargs="+", default=[], help=words)
+
+
+def _port(text: str) -> int:
+    if not text.isdigit() or int(text) > 65535:
+        raise argparse.ArgumentTypeError(f"found {text}, allowed: a whole number from 0 to 65535")
+    return int(text)
 
 
 def _workers(text: str) -> int:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from .exit_words import GOOD, USER
 
 if TYPE_CHECKING:
+    from .booklets.head_job import Form
     from .booklets.library import Built
 
 DEMO = "demo"
@@ -78,7 +79,7 @@ def _build_own(file: Path, args: argparse.Namespace) -> int:
 def _report_build(result: Built, args: argparse.Namespace, made: str) -> int:
     if args.timings:
         args.timings.write_text(result.stages.as_json(), "utf-8")
-    print(f"{made}. Open {args.to / 'index.html'} in a browser.")
+    print(f"{made}.")
     if args.why:
         lines = [f"  {made}" for made in result.made] or ["  nothing: all was kept from before"]
         print("\n".join(["Made anew:", *lines]))
@@ -95,6 +96,8 @@ def _report_build(result: Built, args: argparse.Namespace, made: str) -> int:
         print(f"{_counted(len(result.shortcomings), 'picture')} to look at before use:")
         for text in result.shortcomings:
             print(f"  {text}")
+    page = args.to / "index.html"
+    print(f"Open this page first, in a browser: {page}\n  {page.resolve().as_uri()}")
     return GOOD
 
 
@@ -109,6 +112,29 @@ def check(args: argparse.Namespace) -> int:
         _check_assembly(file)
     else:
         _check_fleet(file)
+    return GOOD
+
+
+def preview(args: argparse.Namespace) -> int:
+    """Serve the library of a fleet while its files are edited, until it is stopped."""
+    from .build.progress import ProgressLines
+    from .preview.previewing import preview_fleet
+
+    progress = ProgressLines()
+    try:
+        preview_fleet(
+            fleet_file(args.fleet),
+            args.port,
+            args.only,
+            _cache(),
+            not args.unproven,
+            lambda text: print(text, flush=True),
+            progress,
+        )
+    except KeyboardInterrupt:
+        print("The preview has ended.")
+    finally:
+        progress.close()
     return GOOD
 
 
@@ -160,14 +186,22 @@ def _check_fleet(file: Path) -> None:
 def export(args: argparse.Namespace) -> int:
     """Write the heads for other programs, or their booklets in another form."""
     from .build.user_faults import UserFault
-    from .extras.exporting import export_heads, export_parts, export_pictures
+    from .extras.exporting import export_forms, export_heads, export_parts, export_pictures
 
     if args.page and not args.part:
         raise UserFault("--page goes with --part: name what is to be one page, such as --part assembly")
+    if args.steps and not (args.course or args.slides or args.film):
+        raise UserFault(
+            "--steps goes with --course, --slides or --film: name what is to be made of these steps"
+        )
 
-    if args.language and not (args.part or args.pictures):
-        raise UserFault("--language goes with --part or --pictures: the models hold no sentences")
-    file = _only_fleet_file(args.fleet)
+    if args.language and not (args.part or args.pictures or args.course or args.slides):
+        raise UserFault(
+            "--language goes with --part, --pictures, --course or --slides: the models hold no sentences"
+        )
+    file = fleet_file(args.fleet)
+    if not (args.course or args.slides or args.film):
+        file = _only_fleet_file(args.fleet)
     if args.part:
         sizes = () if args.page else (args.paper,)
         heads = export_parts(file, args.to, args.only, args.part, sizes, _cache(), language=args.language)
@@ -175,6 +209,18 @@ def export(args: argparse.Namespace) -> int:
         print(f"{args.part} of {_counted(heads, 'booklet')} as {what} in {args.to}.")
     elif args.zip:
         _export_zip(file, args)
+    elif args.course or args.slides:
+        form: Form = "course" if args.course else "slides"
+        heads = export_forms(
+            file, args.to, args.only, form, tuple(args.steps), _cache(), language=args.language
+        )
+        what = "a course for a learning system (SCORM 1.2)" if args.course else "slides (PPTX)"
+        print(f"{_counted(heads, 'booklet')} as {what} in {args.to}.")
+    elif args.film:
+        from .extras.film.film_export import export_films
+
+        films = export_films(file, args.to, args.only, args.steps, _say, _cache())
+        print(f"{_counted(films, 'film')} as MP4 and WebM, captions beside them, in {args.to}.")
     elif args.pictures:
         pictures, heads = export_pictures(file, args.to, args.only, _say, _cache(), language=args.language)
         print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
@@ -314,10 +360,12 @@ def new(args: argparse.Namespace) -> int:
         return _new_assembly(args)
     from .extras.starter import write_starter
 
-    file = write_starter(args.folder)
-    print(f"Wrote {file}. Fill it in, then:")
+    file = write_starter(args.folder, args.table)
+    print(f"Wrote {file}{' and pumps.xlsx beside it' if args.table else ''}. Fill it in, then:")
     print(f"  benchleaf check {args.folder}")
+    print(f"  benchleaf preview {args.folder}")
     print(f"  benchleaf build {args.folder} --to library")
+    print("What your plant adds goes into the folder additions; benchleaf explain tells what a key means.")
     return GOOD
 
 
@@ -335,6 +383,14 @@ def _new_assembly(args: argparse.Namespace) -> int:
     print("Rename parts and steps, say why, then:")
     print(f"  benchleaf check {begun.file}")
     print(f"  benchleaf build {begun.file} --to booklet")
+    return GOOD
+
+
+def explain(args: argparse.Namespace) -> int:
+    """Tell what a key of the files means."""
+    from .extras.explaining import explained, known_words
+
+    print("\n".join(explained(args.key) if args.key else known_words()))
     return GOOD
 
 
@@ -365,7 +421,7 @@ def words(args: argparse.Namespace) -> int:
     """Write the table that a plant translates its pages by."""
     from .extras.word_tables import write_words
 
-    made = write_words(_only_fleet_file(args.fleet), args.language, args.to)
+    made = write_words(fleet_file(args.fleet), args.language, args.to)
     total = made.translated + made.missing + made.stale
     states = f"{made.translated} translated, {made.missing} missing, {made.stale} stale"
     print(f"{_counted(total, 'text')} in {made.file}: {states}.")

@@ -22,6 +22,7 @@ SUB_ROOMS = {
         "additions",
         "upkeep",
         "fleet",
+        "texts",
         "calculations",
         "order",
         "misfits",
@@ -31,7 +32,7 @@ SUB_ROOMS = {
         "own",
     ),
     "render": ("engine", "drawing", "acts", "composition", "pictures"),
-    "site": ("words", "folders", "pages", "build", "booklets", "extras"),
+    "site": ("words", "folders", "pages", "build", "booklets", "extras", "preview"),
 }
 """Lowest first: a sub-room imports those before it. Modules at a room's root stand below them, but for ``site``."""
 MOST_MODULES = 14

@@ -112,7 +112,8 @@ def contrast(one: str, other: str) -> float:
 def _taken_for(colour: str) -> str:
     """Return the signal word whose colour it could be taken for, empty where there is none."""
     here = _lab(colour)
-    return next((w for w, c in SAFETY.items() if math.dist(here, _lab(c)) < LEAST_APART[w]), "")
+    away = {w: math.dist(here, _lab(c)) for w, c in SAFETY.items()}
+    return min((w for w, d in away.items() if d < LEAST_APART[w]), key=away.__getitem__, default="")
 
 
 def _rgb(colour: str) -> Rgb:

@@ -16,7 +16,7 @@ from pathlib import Path
 from ..files.faults import Fault
 from ..files.yaml_files import Mark, YamlFile
 from ..files.yaml_files import Path as NodePath
-from ..steps.plant_marks import NO_LOOK, PlantContact, PlantLook, PlantPhoto
+from ..steps.marks.plant_marks import NO_LOOK, PlantContact, PlantLook, PlantPhoto
 from .addition_form import AdditionText
 
 ADDED = "+"

@@ -14,18 +14,19 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
 from ..files.faults import Faults, any_of, likely, shown
 from ..files.file_models import FileModel, set_paths
 from ..steps.cautions import SEVERITY, Catalogue, CautionEntry, check_entry
 from ..steps.conditions import When
+from ..steps.marks.plant_marks import NO_MARKS, LeftOutStep, PlantMarks, PlantText
 from ..steps.plan import PLACEHOLDER
-from ..steps.plant_marks import NO_MARKS, LeftOut, PlantMarks, PlantText
 from ..steps.sequence_file import Sequence, check_names
 from ..steps.sequence_form import Act, Named, Said, SequenceFile, StepText
 from .additions import Addition, AmendedFile
 
+M = TypeVar("M", bound=FileModel)
 _SAID = ("title", "acts", "look", "why", "tools", "supplies")
 MAKES_SAFE = ("unexpected start", "pressure")
 """Kinds of hazard whose first step in a sequence makes the pump safe to work on; it is never left out."""
@@ -42,9 +43,11 @@ def amended(sequence: Sequence, additions: Iterable[Addition], faults: Faults | 
     found = Faults() if faults is None else faults
     entries = tuple(additions)
     catalogue = amended_catalogue(sequence.catalogue, entries, found)
-    own = {a.text.new.id for a in entries if a.text.new is not None}
-    ids = {s.id for s in sequence.steps} | own
-    mine = [a for a in entries if a.text.step in ids and a.text.sequence in (None, sequence.kind)]
+    here = [a for a in entries if a.text.sequence in (None, sequence.kind)]
+    ids = {s.id for s in sequence.steps}
+    for _ in here:  # a step of the plant's own may stand beside another of its own
+        ids |= {a.text.new.id for a in here if a.text.new is not None and a.text.step in ids}
+    mine = [a for a in here if a.text.step in ids]
     if not mine and catalogue is sequence.catalogue:
         return sequence
     work = _Amending(sequence, catalogue, found, {a.text.step for a in mine if a.text.kind == "leave_out"})
@@ -187,9 +190,10 @@ class _Amending:
 
     def _mark(self, step: str, **more: Any) -> None:
         marks = self.marks.get(step, NO_MARKS)
-        self.marks[step] = replace(
-            marks, **{k: (*getattr(marks, k), *v) if isinstance(v, tuple) else v for k, v in more.items()}
-        )
+        joined: dict[str, Any] = {
+            k: (*getattr(marks, k), *v) if isinstance(v, tuple) else v for k, v in more.items()
+        }
+        self.marks[step] = replace(marks, **joined)
 
     def _add_step(self, a: Addition, at: int) -> None:
         new = a.text.new
@@ -209,7 +213,7 @@ class _Amending:
 
     def _add_act(self, a: Addition, at: int) -> None:
         step, text = self.steps[at], a.text.text or ""
-        act = _with_path(Act(text=text), (*a.path, "text"))
+        act = _with_path(Act.model_validate({"text": text}), (*a.path, "text"))
         where = len(step.acts) if a.text.place == "after" else 0
         if a.text.act is not None:
             named = _same(a.text.act, step.acts)
@@ -245,12 +249,12 @@ class _Amending:
         self._put(at, **changed)
         self._mark(step.id, texts=(PlantText(text, old),))
 
-    def _said(self, said: Any, text: str, a: Addition) -> Any:
+    def _said(self, said: M, text: str, a: Addition) -> M:
         return _with_path(said.model_copy(update={"text": text}), (*a.path, "text"))
 
     def _add_caution(self, a: Addition, at: int) -> None:
         step = self.steps[at]
-        named = _with_path(Named(name=a.text.caution), (*a.path, "caution"))
+        named = _with_path(Named.model_validate({"name": a.text.caution}), (*a.path, "caution"))
         if not any(n.name == named.name and n.when is None for n in step.cautions):
             self._put(at, cautions=[*step.cautions, named])
 
@@ -278,7 +282,7 @@ class _Amending:
             more = [x for x in named if x.name not in there]
             self._put(n, cautions=[*self.steps[n].cautions, *more])
         title = step.title[-1].text
-        self._mark(self.steps[to[-1]].id, left_out=(LeftOut(step.id, title, a.text.because or ""),))
+        self._mark(self.steps[to[-1]].id, left_out=(LeftOutStep(step.id, title, a.text.because or ""),))
         if marks := self.marks.pop(step.id, None):
             self._mark(self.steps[to[-1]].id, left_out=marks.left_out)
         del self.steps[at]
@@ -347,7 +351,7 @@ class _Amending:
         )
 
 
-def _with_path(model: Any, path: tuple[str | int, ...]) -> Any:
+def _with_path(model: M, path: tuple[str | int, ...]) -> M:
     model._path = path
     return model
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from ...geometry.dimensions.options import Options
 from ..files.faults import Fault, Faults, FaultsFound, any_of, likely
+from ..files.yaml_files import words_of
 from ..steps.conditions import belongs
 from ..steps.resolve import resolve
 from ..steps.sequence_file import Sequence
@@ -83,22 +84,22 @@ def _with_known_steps(
             where.setdefault(a.text.new.id if a.text.new else "", []).append(kind)
     sound = []
     for a in entries:
-        step, kind = a.text.step, a.text.sequence
-        if step is None:
+        at, of = a.text.step, a.text.sequence
+        if at is None:
             sound.append(a)
-        elif step not in where:
-            near = likely(step, where, 50.0)
+        elif at not in where:
+            near = likely(at, where, 50.0)
             fix = f"write {near}" if near else "look the id up: benchleaf explain steps"
-            allowed = any_of(where, step)
-            faults.add(a.fault("step", f"the step '{step}', which is gone or never was", allowed, fix))
-        elif kind is not None and kind not in where[step]:
-            fix = f"write {where[step][0]}"
-            faults.add(a.fault("sequence", f"{kind}, which has no step {step}", any_of(where[step]), fix))
-        elif kind is None and len(set(where[step])) > 1:
-            kinds = list(dict.fromkeys(where[step]))
+            allowed = any_of(where, at)
+            faults.add(a.fault("step", f"the step '{at}', which is gone or never was", allowed, fix))
+        elif of is not None and of not in where[at]:
+            fix = f"write {where[at][0]}"
+            faults.add(a.fault("sequence", f"{of}, which has no step {at}", any_of(where[at]), fix))
+        elif of is None and len(set(where[at])) > 1:
+            kinds = list(dict.fromkeys(where[at]))
             allowed = f"sequence: {any_of(kinds)}"
             fix = f"add the line sequence: {kinds[0]}"
-            faults.add(a.fault("step", f"the step {step}, which {len(kinds)} sequences have", allowed, fix))
+            faults.add(a.fault("step", f"the step {at}, which {len(kinds)} sequences have", allowed, fix))
         else:
             sound.append(a)
     return sound
@@ -113,12 +114,17 @@ def _tried(sequence: Sequence, mine: Many[Addition], pump: Pump) -> set[Fault]:
     """Return what is wrong with a sequence when these additions are put into it for one pump."""
     found = Faults()
     made = amended(sequence, mine, found)
-    if len(found) or made is sequence:
-        return set(found)
+    noted = set(found)
+    if noted:  # the others are tried without those that are at fault
+        mine = [a for a in mine if not _faulty(a, noted)]
+        again = Faults()
+        made = amended(sequence, mine, again)
+        if len(again):
+            return noted | set(again)
+    if made is sequence:
+        return noted
     wrong = _resolved(made, pump)
-    if not wrong:
-        return set()
-    blamed: set[Fault] = set()
+    blamed: set[Fault] = set(noted)
     for a in mine:
         step = next((s for s in sequence.steps if s.id == a.text.step), None)
         if a.text.kind != "leave_out" or step is None or not (step.fit or step.remove):
@@ -142,5 +148,5 @@ def _resolved(sequence: Sequence, pump: Pump) -> set[Fault]:
 
 
 def _faulty(a: Addition, seen: Iterable[Fault]) -> bool:
-    line, _ = a.doc.mark(a.text.path)
-    return any(f.file == a.doc.file and f.line == line for f in seen)
+    here = words_of(a.text.path)
+    return any(f.file == a.doc.file and (f.path == here or f.path.startswith(f"{here} > ")) for f in seen)

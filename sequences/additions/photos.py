@@ -92,7 +92,8 @@ def _upright(file: Path, most: Px) -> Image:
             )
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of odd but readable files: all that may be wrong is told below
-            with Image.open(file, formats=_FORMATS) as opened:
+            Image.init()
+            with Image.open(file, formats=[f for f in _FORMATS if f in Image.OPEN]) as opened:
                 if opened.width * opened.height > MOST_POINTS:
                     found = f"{opened.width} by {opened.height} points"
                     raise PhotoError(

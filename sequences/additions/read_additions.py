@@ -17,7 +17,7 @@ from ..files.faults import Faults, any_of, likely
 from ..files.file_models import validate_file
 from ..files.file_paths import NamedFrom, file_in_folder
 from ..files.yaml_files import YamlFile, read_yaml
-from ..steps.plant_marks import PlantContact, PlantLook, PlantPhoto
+from ..steps.marks.plant_marks import PlantContact, PlantLook, PlantPhoto
 from .accent import AccentError, check_accent, dark_accent
 from .addition_form import ALWAYS, KEYS, AdditionsFile, AdditionText, LookText
 from .addition_tables import read_addition_table

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from pydantic import Field
 
 from ..files.faults import Faults
-from ..files.file_models import FileModel, Text
+from ..files.file_models import FileModel
+from ..files.spoken import Spoken
 from ..files.yaml_files import YamlFile
 from ..values.quantities import Bound, Quantity, ValueName
 from ..values.sourced_values import ResolvedValue, resolved
@@ -23,10 +24,10 @@ from .fleet_values import checked_value
 class OwnValueText(FileModel):
     """A value that the sequences state: what it is called, where to look, and what is on file."""
 
-    title: Text = Field(description="what it is called")
+    title: Spoken = Field(description="what it is called")
     quantity: Quantity = Field(description="torque, length, temperature, pressure, mass or text")
     bound: Bound = Field("", description="most: a greatest value, least: a least one; left out: one to reach")
-    where: Text = Field(description="where a person finds it while it is a blank")
+    where: Spoken = Field(description="where a person finds it while it is a blank")
     on_file: SourcedText | None = Field(None, description="the value with its source; left out: a blank")
 
 

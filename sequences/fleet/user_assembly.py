@@ -30,9 +30,12 @@ from ...geometry.exchange.own_parts import PART_ENDINGS, OwnPartError, read_soli
 from ...geometry.frame import Place, X, Y, Z
 from ...geometry.solid import Solid
 from ...geometry.surfaces import Surface
+from ..additions.amend import amended
+from ..additions.check_additions import Pump, check_additions
 from ..files.faults import Faults, FaultsFound
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
 from ..files.file_paths import NamedFrom, file_in_folder
+from ..files.spoken import Spoken
 from ..files.yaml_files import Path as NodePath
 from ..files.yaml_files import YamlFile, read_yaml
 from ..steps.cautions import Catalogue, load_cautions
@@ -40,6 +43,7 @@ from ..steps.plan import Plan
 from ..steps.resolve import resolve
 from ..steps.sequence_file import Sequence as CheckedSequence
 from ..steps.sequence_file import check_sequence_file
+from .fleet_additions import fleet_additions
 from .fleet_file import BookletText, OwnPartText, TurnText
 from .own_surfaces import SurfaceText, own_surfaces
 from .own_values import OwnValue, OwnValueText, own_values
@@ -64,8 +68,8 @@ class PartText(OwnPartText):
 
     part: Name = Field(description="what sequences call it by, once in the file")
     kind: Name | None = Field(None, description="shared by equal parts; left out: the part's own name")
-    name: Text = Field(description="what people call it")
-    material: Text = Field("", description="what it is made of")
+    name: Spoken = Field(description="what people call it")
+    material: Spoken = Field("", description="what it is made of")
     colour: Annotated[Text, Field(pattern="^#[0-9a-fA-F]{6}$")] | None = Field(
         None, description="#rrggbb, drawn where the material has no look of its own"
     )
@@ -85,7 +89,7 @@ class UserAssemblyFile(FileModel):
     """A user's own assembly."""
 
     assembly: Text = Field(description="its name")
-    service: Text = Field("", description="what it is for, in a few words")
+    service: Spoken = Field("", description="what it is for, in a few words")
     plant: Text | None = Field(None, description="whose it is; left out: the assembly's own name")
     demo: bool = Field(False, description="true where it is invented; every page then says so")
     booklet: BookletText = Field(
@@ -250,7 +254,7 @@ class _Loader:
             part: [s.name for s in found] for part, found in self._surfaces(text.parts, Faults()).items()
         }
         words = list(dict.fromkeys([*kinds.values(), *kinds]))
-        plans: list[tuple[CheckedSequence, Plan]] = []
+        found_sequences: list[CheckedSequence] = []
         first: dict[str, str] = {}
         for n, name in enumerate(text.sequences):
             file = self._inside(name, ("sequences", n), (".yaml", ".yml"))
@@ -264,8 +268,10 @@ class _Loader:
                 continue
             if sequence is not None:
                 first[sequence.kind] = name
-            if sequence is None or len(self.faults) > before:
-                continue
+            if sequence is not None and len(self.faults) == before:
+                found_sequences.append(sequence)
+        plans: list[tuple[CheckedSequence, Plan]] = []
+        for sequence in self._with_additions(found_sequences, text, kinds):
             try:
                 plan = resolve(sequence, Options(), kinds, assembly=text.assembly, surfaces=surfaces)
                 plans.append((sequence, plan))
@@ -275,6 +281,21 @@ class _Loader:
             found, allowed = "no step that fits or removes a part", "at least one sequence that moves parts"
             self.faults.add(self.doc.fault(("sequences",), found, allowed, "add one of its assembly"))
         return plans
+
+    def _with_additions(
+        self, sequences: list[CheckedSequence], text: UserAssemblyFile, kinds: Mapping[str, str]
+    ) -> list[CheckedSequence]:
+        """Return the sequences with the owner's additions; as they are where those are at fault."""
+        if text.additions is None:
+            return sequences
+        before = len(self.faults)
+        pumps = {text.assembly: text.assembly}
+        additions = fleet_additions(text.additions, self.path, self.doc, pumps, self.faults)
+        whole = Pump((text.assembly,), Options(), kinds, {})
+        check_additions(additions, sequences, [whole], self.faults)
+        if len(self.faults) > before:
+            return sequences
+        return [amended(s, additions.for_pump(whole.names)) for s in sequences]
 
 
 Asked = tuple[str, Unit | None]

@@ -11,8 +11,8 @@ from typing import Literal
 from ...geometry.engineering.elastomers import Incompatibility
 from ...geometry.frame import Vec3
 from .claims import Claim
+from .marks.plant_marks import NO_MARKS, PlantMarks
 from .operations import Operation
-from .plant_marks import NO_MARKS, PlantMarks
 
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 """What a text of a plan leaves open, as sequence files write it: ``{count:stud}``."""

@@ -22,9 +22,9 @@ from .cautions import Subject, by_severity
 from .claims import Claim
 from .conditions import belongs
 from .given_messages import give_messages
+from .marks.plant_marks import NO_MARKS
 from .operations import Operation
 from .plan import Caution, Measurement, OrderRule, Plan, Section, Step, with_shaft_angles
-from .plant_marks import NO_MARKS
 from .sequence_file import Sequence
 from .sequence_form import Named, Said, StepText
 from .step_operations import OperationFaults, step_operations

@@ -32,8 +32,8 @@ from ..values.value_names import VALUE_NAMES
 from ..work.keys import digest_of
 from .cautions import DATA, Catalogue, load_cautions
 from .conditions import OPTION_NAMES
+from .marks.plant_marks import PlantMarks
 from .plan import PLACEHOLDER, WITHOUT_MOVES
-from .plant_marks import PlantMarks
 from .sequence_form import SequenceFile, StepText
 
 SHIPPED = ("assembly", "disassembly", "inspection")

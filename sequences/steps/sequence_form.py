@@ -280,8 +280,10 @@ class StepText(FileModel):
     )
     measure: list[Measure] = Field(default_factory=list, description="readings to take")
     why: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="why now and why so")
-    tools: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list)
-    supplies: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list)
+    tools: Annotated[list[Said], ONE_OR_MANY] = Field(default_factory=list, description="tools it takes")
+    supplies: Annotated[list[Said], ONE_OR_MANY] = Field(
+        default_factory=list, description="supplies it takes: cloths, cleaner, lubricant"
+    )
     values: Annotated[list[Named], ONE_OR_MANY] = Field(
         default_factory=list, description="sourced values it states"
     )

@@ -33,8 +33,10 @@ from ..pages.paper.parts import booklet_part
 from ..pages.paper.pdf_files import installed_maker
 from ..pages.picture_views import FOLDER as PICTURES
 from ..pages.proof_pages import cards_to_show
+from ..pages.slides.slide_files import installed_slides
 from ..pages.viewer.viewer_files import ViewerNames, viewer_files
 from ..words.catalogue import Words
+from .booklet_forms import form_files
 from .booklet_pdfs import part_files, pdf_files
 from .head_job import HeadDone, HeadJob, HeadKeys, OtherDone
 from .head_pages import (
@@ -97,6 +99,7 @@ def booklet_key(job: HeadJob) -> TaskKey:
         changes=(job.changes, [o.changes for o in job.others]),
         proof=(job.prove, job.despite_proof),
         paper=(job.pdf, installed_maker() if job.pdf else "", job.part),
+        form=(job.form, job.steps, installed_slides() if job.form == "slides" else ""),
         pictures=job.pictures,
         templates=_page_files(),
         upkeep=_upkeep_file(),
@@ -176,7 +179,7 @@ def make_pages(store: Store, wanted: tuple[str, ...], job: HeadJob, keys: HeadKe
     done, files = make_booklet(job, proof, *fetch_pictures(store, keys), viewer)
     if job.part:
         files = part_files(store, job, files)
-    else:
+    elif not job.form:
         files.update(pdf_files(store, job, files))
     contents = {FILES + name: content for name, content in files.items()}
     store.put(wanted[0], {**contents, DONE: json_bytes(done)})
@@ -228,13 +231,13 @@ def make_booklet(
     """
     work = job.work
     files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
-    first, *others = (_tell(told, proof, pictures, viewer, files) for told in job.tellings())
-    line, missing, figures = first
     if proof is not None:
         with TemporaryDirectory() as folder:
             write_proof(proof, Path(folder))
             for name, content in _files_in(Path(folder)).items():
                 files[f"{EVIDENCE}/{name}"] = content
+    first, *others = (_tell(told, proof, pictures, viewer, files) for told in job.tellings())
+    line, missing, figures = first
     done = HeadDone(
         line,
         missing,
@@ -274,10 +277,15 @@ def _tell(
     files.update(viewer_files(*viewer, names, words, job.setting.suffix))
     line = _library_line(job, whole, figures, proof, files)
     with TemporaryDirectory() as folder:
-        library = "../index.html" if job.slug and not part else ""
+        # What is handed out has no library round it.
+        library = "../index.html" if job.slug and not part and not job.form else ""
         write_booklet(booklet, Path(folder), job.setting, library, part)
         write_logo(Path(folder), job.setting)
         files.update(_files_in(Path(folder)))
+    if job.form:
+        made = form_files(job, whole, pictures, items, files)
+        files.clear()
+        files.update(made)
     return line, tuple(missing_line(job.tag, job.slug, v) for v in whole.missing), figures
 
 

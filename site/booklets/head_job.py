@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from ...sequences.own.designs import Work
 from ...sequences.own.own_work import OwnRow, OwnWork
@@ -18,6 +18,10 @@ from ..words.value_words import ChangeText
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
+
+
+Form = Literal["", "course", "slides"]
+"""What a booklet is made into: pages, the package of a course for a learning system, or slides."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +49,10 @@ class HeadJob:
     """Sizes of paper of which it has a PDF file."""
     part: str = ""
     """The one part that is wanted, as :func:`..pages.paper.parts.part_names` tells it; empty: the booklet."""
+    form: Form = ""
+    """Another form than pages."""
+    steps: tuple[str, ...] = ()
+    """The steps that this form is of, as :func:`..pages.chosen_steps.chosen_steps` takes them; empty: all."""
     others: tuple[OtherLanguage, ...] = ()
     """The languages that its pages are in besides the main one."""
 

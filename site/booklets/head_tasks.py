@@ -88,7 +88,7 @@ def take_views(
     from ...render.pictures.viewer.step_motion import plan_motion
     from ...render.pictures.viewer.viewer_models import keep_motion, motion_key
 
-    studio = _studio(store, row, settings)
+    studio = studio_at_hand(store, row, settings)
     views = choose_views(studio, plan, tools)
     key = motion_key(studio.models.digest, settings, plan, tools).digest
     if key in wanted:  # of the scenes that the views were chosen by
@@ -124,7 +124,7 @@ def take_steps(
     """
     from ...render.pictures.step_pictures import take_jobs
 
-    for _ in take_jobs(_studio(store, row, settings), jobs):
+    for _ in take_jobs(studio_at_hand(store, row, settings), jobs):
         pass
 
 
@@ -136,7 +136,7 @@ def take_overview(store: Store, wanted: tuple[str, ...], row: Row, settings: Pic
     """
     from ...render.pictures.overview import render_overview_with
 
-    render_overview_with(_studio(store, row, settings))
+    render_overview_with(studio_at_hand(store, row, settings))
 
 
 def take_cards(
@@ -153,7 +153,7 @@ def take_cards(
     """
     from ...render.pictures.pairs import render_pairs
 
-    studio = _studio(store, row, settings)
+    studio = studio_at_hand(store, row, settings)
     studio.close()  # pairs are drawn in windows of their own
     for _ in render_pairs(studio.models, scenes, settings, store):
         pass
@@ -219,7 +219,8 @@ _studios: dict[tuple[str, PictureSettings, str], Studio] = {}
 """The studio that was used last."""
 
 
-def _studio(store: Store, row: Row, settings: PictureSettings) -> Studio:
+def studio_at_hand(store: Store, row: Row, settings: PictureSettings) -> Studio:
+    """Return the studio of a head, its models from the store where they are kept; :func:`put_down` lets go of it."""
     from ...render.pictures.studio import Studio
 
     design = design_of(row).digest

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,20 +13,51 @@ from ...sequences.own.own_work import own_work
 from ...sequences.work.tasks import Account
 from ..build.folders import check_target, swapped_in
 from ..build.kept_results import open_store
+from ..build.plant_words import words_of
 from ..build.progress import Progress, Silent
 from ..build.system_libraries import Machine
+from ..build.texts_in_use import told_of_own
 from ..build.timings import StageTimes
 from ..build.user_faults import UserFault, WorkRefused
 from ..build.why import History
 from ..pages.pages import Setting
-from ..words.catalogue import load_words
 from .booklets import make_booklets
-from .head_job import HeadJob
+from .head_job import HeadJob, OtherLanguage
 from .kinds.own_kind import own_words
 from .library import Built, build_date, paper_sizes, picture_settings
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
+
+
+def own_job(
+    file: Path, pictures: PictureSettings | None = None, prove: bool = False, despite_proof: bool = False
+) -> tuple[HeadJob, tuple[str, ...]]:
+    """Return what the booklet of an assembly is made from, and why it has no PDF files though they are asked for.
+
+    Raises:
+        FaultsFound: with every mistake of the file and all that it names.
+        UserFault: if there are no words in its language.
+    """
+    user = load_user_assembly(file)
+    work, text = own_work(user, file.resolve()), user.text
+    about = text.booklet
+    first, *others = (own_words(w, work.row) for w in words_of(told_of_own(user, file.resolve())).words)
+    setting = Setting(
+        first,
+        text.plant or text.assembly,
+        text.demo,
+        about.date or build_date(),
+        about.title or text.assembly,
+        about.id or "",
+        about.address or "",
+        languages=tuple(about.languages),
+    )
+    pdf, no_pdf = paper_sizes(about.pdf)
+    settings = pictures or picture_settings(about.jpeg)
+    told = tuple(OtherLanguage(replace(setting, words=words), ()) for words in others)
+    job = HeadJob(work, setting, about.revision, (), settings, prove, despite_proof, pdf, others=told)
+    return job, no_pdf
 
 
 def build_own_booklet(
@@ -59,25 +91,7 @@ def build_own_booklet(
     progress, stages = progress or Silent(), StageTimes()
     with stages.stage("data"):
         progress.say("checking the data")
-        user = load_user_assembly(file)
-        work, text = own_work(user, file.resolve()), user.text
-        try:
-            base = load_words(text.booklet.languages[0])
-        except LookupError as e:
-            raise UserFault(f"{file.name} (booklet > languages): {e.args[0]}") from e
-        about = text.booklet
-        setting = Setting(
-            own_words(base, work.row),
-            text.plant or text.assembly,
-            text.demo,
-            about.date or build_date(),
-            about.title or text.assembly,
-            about.id or "",
-            about.address or "",
-        )
-        pdf, no_pdf = paper_sizes(about.pdf)
-        settings = pictures or picture_settings(about.jpeg)
-        job = HeadJob(work, setting, about.revision, (), settings, prove, despite_proof, pdf)
+        job, no_pdf = own_job(file, pictures, prove, despite_proof)
     account = Account()
     known: dict[str, str] = {}
     with open_store(cache) as store, swapped_in(to, "build", known) as folder:

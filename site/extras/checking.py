@@ -17,8 +17,9 @@ from ...sequences.steps.asked_values import asked_values
 from ...sequences.steps.conditions import options_in_words
 from ...sequences.steps.resolve import resolve
 from ...sequences.values.sourced_values import Missing, ValueUse, missing_values
-from ..words.languages.in_use import TextInUse
-from ..words.languages.plant_words import FleetWords, check_words, untranslated
+from ..build.plant_words import FleetWords, check_words, untranslated
+from ..build.texts_in_use import told_of_fleet
+from ..words.languages.fallback import TextInUse
 from ..words.report_words import CheckedDesign
 
 
@@ -68,7 +69,8 @@ def check_fleet(file: Path) -> Summary:
         for (size, design), of in tags.items()
     )
     doubts = tuple(d for h in fleet.heads for d in fleet.figures[h.tag].doubts)
-    languages = tuple((w.language, untranslated(w, fleet), w.unreleased) for w in told[0].words)
+    texts = told_of_fleet(fleet)
+    languages = tuple((w.language, untranslated(w, texts), w.unreleased) for w in told[0].words)
     remarks = told[0].remarks
     return Summary(fleet.plant, designs, tuple(missing), doubts, fleet.remarks, languages, remarks)
 

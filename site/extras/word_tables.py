@@ -9,12 +9,15 @@ from pathlib import Path
 from ...sequences.calculations.load_fleet import load_fleet
 from ...sequences.files.faults import Faults, any_of
 from ...sequences.files.yaml_files import read_yaml
+from ...sequences.fleet.file_kind import is_user_assembly
+from ...sequences.fleet.user_assembly import load_user_assembly
 from ...sequences.work.atomic_write import write_whole
+from ..build.plant_words import own_words, tables_of
+from ..build.texts_in_use import Told, safety_hash, told_of_fleet, told_of_own
 from ..build.user_faults import UserFault
 from ..words.catalogue import DEFAULT
-from ..words.languages.in_use import TextInUse, safety_hash, texts_in_use
+from ..words.languages.fallback import TextInUse
 from ..words.languages.locales import is_language
-from ..words.languages.plant_words import own_words, tables_of
 from ..words.languages.po_files import Shipped, read_shipped
 from ..words.languages.table_files import ENDINGS, ReadTable, TableLine, read_table, table_bytes
 from ..words.languages.translated import words_in
@@ -46,7 +49,7 @@ def write_words(fleet_file: Path, language: str, target: Path) -> WordsWritten:
         OSError: if it cannot be written.
     """
     _check(language, target)
-    fleet = load_fleet(fleet_file)
+    told = _told(fleet_file)
     faults = Faults()
     tables: list[ReadTable | None] = []
     if target.exists():
@@ -54,12 +57,12 @@ def write_words(fleet_file: Path, language: str, target: Path) -> WordsWritten:
         if old is not None and old.language != language:
             raise UserFault(f"{target} is a table of '{old.language}'. Name another file with --to.")
         tables.append(old)
-    doc = read_yaml(fleet.file, faults)
+    doc = read_yaml(told.file, faults)
     faults.check()
     assert doc is not None
-    tables.append(tables_of(fleet, doc, faults, but=target).get(language))
+    tables.append(tables_of(told, doc, faults, but=target).get(language))
     faults.check()
-    known = texts_in_use(fleet)
+    known = told.texts
     read = [t for t in tables if t is not None]
     lines = tuple(_lines(known, read, read_shipped(language)))
     own = own_words(ReadTable("", language, tuple(x for t in read for x in t.lines)), known, Faults(), [])
@@ -67,10 +70,19 @@ def write_words(fleet_file: Path, language: str, target: Path) -> WordsWritten:
     states = [line.state for line in lines]
     return WordsWritten(
         target,
-        *(states.count(state) for state in ("translated", "missing", "stale")),
+        states.count("translated"),
+        states.count("missing"),
+        states.count("stale"),
         _left_out(read, lines),
-        safety_hash(words_in(language, own), fleet),
+        safety_hash(words_in(language, own), told),
     )
+
+
+def _told(file: Path) -> Told:
+    """Return what the pages of a fleet, or the booklet of an assembly of the user's own, are made of."""
+    if is_user_assembly(file):
+        return told_of_own(load_user_assembly(file), file)
+    return told_of_fleet(load_fleet(file))
 
 
 def _check(language: str, target: Path) -> None:

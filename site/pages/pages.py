@@ -17,7 +17,7 @@ from markupsafe import Markup, escape
 
 from ...geometry.engineering.units import UNITS
 from ...sequences.records.record_form import taken_in
-from ...sequences.steps.plant_marks import NO_LOOK, PlantContact, PlantLook
+from ...sequences.steps.marks.plant_marks import NO_LOOK, PlantContact, PlantLook
 from ..words.catalogue import Words, load_words
 from ..words.doubt_words import doubt_in_words
 from ..words.figure_words import group_in_words
@@ -123,10 +123,10 @@ def css_string(text: str) -> Markup:
     return Markup('"' + safe.replace("'", "\\27 ") + '"')
 
 
-def language_links(languages: Iterable[LanguageLink], file: str, words: Words, short: bool = False) -> Markup:
-    """Return links to one page in all its languages; ``short``: by their codes, their names told besides."""
+def language_links(languages: Iterable[LanguageLink], file: str, words: Words) -> Markup:
+    """Return links to one page in all its languages."""
     current = Markup(' aria-current="true"')
-    link = Markup('<a lang="{}" dir="{}" hreflang="{}" href="{}"{}{}>{}</a>')
+    link = Markup('<a lang="{}" dir="{}" hreflang="{}" href="{}"{}>{}</a>')
     return Markup(" ").join(
         link.format(
             x.code,
@@ -134,8 +134,7 @@ def language_links(languages: Iterable[LanguageLink], file: str, words: Words, s
             x.code,
             named_for(file, x.suffix),
             current if x.code == words.language else "",
-            Markup(' title="{0}" aria-label="{0}"').format(x.name) if short else "",
-            x.code.upper() if short else x.name,
+            x.name,
         )
         for x in languages
     )

@@ -133,12 +133,11 @@ class Words:
 
     def part(self, kind: str, name: str) -> str:
         """Return the trade name of a kind of part: the catalogue's, where it has one, or ``name``."""
-        return self.texts.get(f"part.{kind}", name)
+        return self.texts.get(f"part.{kind}") or self.say(name)
 
     def without(self, *stems: str) -> Words:
         """Return the catalogue without the texts whose keys begin with one of ``stems``."""
-        texts = {k: t for k, t in self.texts.items() if not k.startswith(stems)}
-        return Words(self.language, texts, self.said, self.fallen, self.released)
+        return self.with_texts({k: t for k, t in self.texts.items() if not k.startswith(stems)})
 
     def released_by(self, released: str) -> Words:
         """Return these words with who has released their safety texts."""
@@ -151,11 +150,15 @@ class Words:
         'assembly'
         """
         others = {k.removeprefix(stem): t for k, t in self.texts.items() if k.startswith(stem)}
-        return Words(self.language, self.texts | others)
+        return self.with_texts(self.texts | others)
+
+    def with_texts(self, texts: Mapping[str, str]) -> Words:
+        """Return other texts in this language."""
+        return Words(self.language, texts, self.said, self.fallen, self.released)
 
     def material(self, key: str) -> str:
         """Return the name of a material: the catalogue's, or ``key`` itself where it is one of the user's own."""
-        return self.texts.get(f"material.{key}", key)
+        return self.texts.get(f"material.{key}") or self.say(key)
 
     def lines(self, key: str) -> tuple[str, ...]:
         """Return the texts of a list, in order.

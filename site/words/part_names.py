@@ -64,7 +64,7 @@ class PartNames:
             return self.words(f"parts.{kind}", count=count)
         name = name or next((p.name for p in self.parts.values() if p.kind == kind), kind)
         if self.words.language != DEFAULT:
-            return name
+            return self.words.say(name)
         text = within(name)
         return text if count == 1 else plural(text)
 

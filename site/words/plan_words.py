@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from ...sequences.steps.marks.plant_marks import NO_MARKS, PlantMarks
 from ...sequences.steps.plan import PLACEHOLDER, Caution, Measurement, Plan, Section, Step
-from ...sequences.steps.plant_marks import NO_MARKS, PlantMarks
 from ...sequences.values.sourced_values import ResolvedValue
 from .catalogue import Words
 from .media_words import caution_in_words

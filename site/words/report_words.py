@@ -21,7 +21,7 @@ from ...sequences.upkeep.spare_parts import SpareLine
 from ...sequences.values.sourced_values import Missing
 from .catalogue import Words, load_words
 from .doubt_words import doubt_sentence
-from .languages.in_use import TextInUse
+from .languages.fallback import TextInUse
 from .upkeep.size_words import kit_row
 from .value_words import use_in_words, value_title, where_to_look
 
@@ -62,9 +62,9 @@ def untranslated_csv(lacking: Mapping[str, Iterable[TextInUse]]) -> str:
     """Return the texts that stand in English on the pages of other languages, a line each.
 
     >>> untranslated_csv({}).strip()
-    'language,key,where,english'
+    'language,entry,where,english'
     """
-    rows: list[tuple[str, ...]] = [("language", "key", "where", "english")]
+    rows: list[tuple[str, ...]] = [("language", "entry", "where", "english")]
     rows += [(code, t.key, t.where, t.english) for code, found in lacking.items() for t in found]
     return csv_text(rows)
 

@@ -14,8 +14,8 @@ from typing import TypeVar
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet
 from benchleaf.sequences.fleet.heads import Fleet
 from benchleaf.sequences.texts.translations import catalogue_said, row_said, sequence_said
+from benchleaf.site.build.texts_in_use import told_of_fleet
 from benchleaf.site.words.catalogue import Words, load_words
-from benchleaf.site.words.languages.in_use import texts_in_use
 
 LONGER = 1.4
 LONG, RIGHT_TO_LEFT = "pl", "he"
@@ -61,7 +61,7 @@ def from_the_right(text: str) -> str:
 def pseudo_words(code: str, change: Callable[[str], str], fleet: Fleet | None = None) -> Words:
     """Return the words of a language made by ``change``, with all texts that ``fleet`` uses."""
     texts = {key: change(text) for key, text in load_words().texts.items()}
-    said = {t.english: change(t.english) for t in texts_in_use(fleet) if not t.key} if fleet else {}
+    said = {t.english: change(t.english) for t in told_of_fleet(fleet).texts if not t.key} if fleet else {}
     return Words(code, {**texts, "format.day": "d MMMM y"}, said)
 
 

@@ -28,9 +28,10 @@ def own_words(words: Words, row: OwnRow) -> Words:
     """Return the words of an assembly's booklet: no pump is spoken of, its parts and values have the owner's names."""
     texts = dict(words.without("part.", "parts.").over("own.").texts)
     for name, value in row.values.items():
-        said = {"title": value.title, "within": value.title, "where": value.where}
+        title = words.say(value.title)
+        said = {"title": title, "within": title, "where": words.say(value.where)}
         texts |= {f"value.{name}.{key}": text for key, text in said.items()}
-    return Words(words.language, texts)
+    return words.with_texts(texts)
 
 
 @dataclass(frozen=True)

@@ -61,7 +61,8 @@ def _questions(view: StepView, cards: Iterable[CardView], words: Words) -> Itera
     step = view.step
     hazards = [*step.cautions, *(r.caution for r in step.reminders)]
     if hazards:
-        yield ClassQuestion(words("class.ask_hazard"), tuple(f"{c.hazard} {c.avoidance}" for c in hazards))
+        answers = tuple(f"{c.hazard} {c.avoidance} {c.added}".rstrip() for c in hazards)
+        yield ClassQuestion(words("class.ask_hazard"), answers)
     for card in cards:
         yield ClassQuestion(card.question, card.answer)
     for value in view.values:

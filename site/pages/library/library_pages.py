@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ....sequences.calculations.doubts import Doubt
-from ...words.languages.in_use import TextInUse
+from ...words.languages.fallback import TextInUse
 from ...words.report_words import competence_csv, doubts_csv, missing_csv, untranslated_csv
 from ..cards.decks import make_decks
 from ..markup.page_links import linked_for, named_for

@@ -23,7 +23,7 @@ def in_english(page: str) -> str:
     >>> in_english(f'<p title="{BEGIN}Ring{END}">Der {BEGIN}ring{END}</p>')
     '<p title="Ring">Der <span class="in-english end" lang="en" dir="ltr">ring</span></p>'
     """
-    if BEGIN not in page:
+    if BEGIN not in page and END not in page:
         return page
     found: list[str] = []
     depth, drawn, at = 0, 0, 0
@@ -39,7 +39,7 @@ def in_english(page: str) -> str:
 
 def _text(text: str, depth: int, drawn: bool, found: list[str]) -> int:
     """Add what stands between two tags; ``depth`` is how many marks are open before it, and returned, after it."""
-    if not depth and BEGIN not in text:
+    if not depth and BEGIN not in text:  # an end alone is what a cut text has left
         found.append(plain(text))
         return 0
     element = "tspan" if drawn else "span"

@@ -87,6 +87,8 @@ class OrderWords:
             said.append(w(f"practice.task.{choice.task}"))
         if choice.bench:
             said.append(w("practice.bench", unit=self.names.unit(choice.bench)))
+        if self.step(choice).plant.own:
+            said.append(w("plant.step"))
         return " · ".join(said)
 
     def href(self, choice: OrderChoice) -> str:

@@ -5,14 +5,27 @@ pages turn them into elements (:mod:`...pages.markup.in_english`), whatever else
 
 API::
 
+    TextInUse                                # a text that may stand in, with its place
+
     stand_in(text) -> marked text
     plain(text) -> text without marks
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 BEGIN, END = "\ue000", "\ue001"
 _NONE = {ord(BEGIN): None, ord(END): None}
+
+
+@dataclass(frozen=True)
+class TextInUse:
+    """A text with its place; ``key`` is that of the catalogue, empty for a text of a sequence or of the plant's own."""
+
+    key: str
+    where: str
+    english: str
 
 
 def stand_in(text: str) -> str:
@@ -32,8 +45,8 @@ def plain(text: str) -> str:
 def starting(text: str) -> str:
     """Return a text with its first letter as a sentence begins, behind a mark where there is one.
 
-    >>> starting("rotor nut")
-    'Rotor nut'
+    >>> starting("one step")
+    'One step'
     """
     at = 1 if text.startswith(BEGIN) else 0
     return text[:at] + text[at : at + 1].upper() + text[at + 1 :]

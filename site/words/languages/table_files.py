@@ -1,6 +1,6 @@
 """Tables of translations, as translators get and return them: XLSX for people, PO for their tools.
 
-Columns of a workbook: key (of the catalogue), where, english, translation, state, english before. Its sheet has the
+Columns of a workbook: entry (of the catalogue), where, english, translation, state, english before. Its sheet has the
 name of the language. In a PO file the key is the context, a stale entry is fuzzy and has the English of before beside
 it.
 
@@ -27,9 +27,11 @@ from ....sequences.files.yaml_files import read_bytes
 from .locales import is_language
 
 State = Literal["translated", "missing", "stale"]
-COLUMNS = ("key", "where", "english", "translation", "state", "english before")
+COLUMNS = ("entry", "where", "english", "translation", "state", "english before")
 ENDINGS = (".xlsx", ".po")
 MOST_BYTES, MOST_UNZIPPED, MOST_LINES = 20_000_000, 100_000_000, 50_000
+_WAS = "English before: "
+"""What begins the note of a stale entry: Babel writes the message of before beside it, and does not read it."""
 WIDTHS = (24, 36, 70, 70, 12, 50)
 
 
@@ -56,7 +58,7 @@ class ReadLine:
     def fault(self, file: str, found: str, allowed: str, fix: str = "") -> Fault:
         """Return a mistake in its translation."""
         where = self.line.key or self.line.where
-        return Fault(file, None if self.cell else self.row, 1, where, found, allowed, fix, self.cell)
+        return Fault(file, self.row, 1, where, found, allowed, fix, self.cell)
 
 
 @dataclass(frozen=True)
@@ -80,7 +82,7 @@ def _po(language: str, lines: Iterable[TableLine]) -> bytes:
             line.english,
             line.said,
             context=line.key or None,
-            auto_comments=[line.where],
+            auto_comments=[line.where, *([_WAS + line.was.replace("\n", "\\n")] if line.was else [])],
             flags=["fuzzy"] if line.state == "stale" else [],
             previous_id=[line.was] if line.was else [],
         )
@@ -150,12 +152,11 @@ def _read_po(raw: bytes, file: str, faults: Faults) -> ReadTable | None:
             found, allowed = "an entry with plural forms", "each form as an entry of its own"
             faults.add(Fault(file, row, 1, str(message.context or ""), found, allowed, "take it away"))
             continue
-        was = message.previous_id[0] if message.fuzzy and message.previous_id else ""
+        noted = next((c for c in message.auto_comments if c.startswith(_WAS)), "")
+        was = noted.removeprefix(_WAS).replace("\\n", "\n")
         state: State = "stale" if message.fuzzy else "translated" if message.string else "missing"
         where = message.auto_comments[0] if message.auto_comments else ""
-        told = TableLine(
-            str(message.context or ""), where, str(message.id), str(message.string), state, str(was)
-        )
+        told = TableLine(str(message.context or ""), where, str(message.id), str(message.string), state, was)
         lines.append(ReadLine(told, row))
     return _known_language(language.replace("_", "-"), "header Language", file, lines, faults)
 

@@ -6,9 +6,9 @@ stand in English on the pages, and are told.
 
 API::
 
-    words_of_fleet(fleet) -> FleetWords                  # of one that was checked; the main language first
+    words_of(told), words_of_fleet(fleet) -> FleetWords  # of what was checked; the main language first
     check_words(fleet, doc, faults) -> FleetWords        # of one that is being checked
-    untranslated(words, fleet) -> (TextInUse, ...)       # what stands in English there
+    untranslated(words, told) ->  (TextInUse, ...)       # what stands in English there
 """
 
 from __future__ import annotations
@@ -18,15 +18,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from ....sequences.files.faults import Faults, any_of, likely, shown, unprintable
-from ....sequences.files.file_paths import NamedFrom, file_in_folder
-from ....sequences.files.yaml_files import YamlFile, read_yaml
-from ....sequences.fleet.heads import Fleet
-from ..catalogue import DEFAULT, Words, load_words
-from .in_use import TextInUse, safety_hash, texts_in_use
-from .locales import is_language
-from .table_files import ENDINGS, ReadLine, ReadTable, read_table
-from .translated import Own, all_languages, words_in
+from ...sequences.files.faults import Faults, any_of, likely, shown, unprintable
+from ...sequences.files.file_paths import NamedFrom, file_in_folder
+from ...sequences.files.yaml_files import Path as NodePath
+from ...sequences.files.yaml_files import YamlFile, read_yaml
+from ...sequences.fleet.heads import Fleet
+from ..words.catalogue import DEFAULT, Words, load_words
+from ..words.languages.fallback import TextInUse
+from ..words.languages.locales import is_language
+from ..words.languages.table_files import ENDINGS, ReadLine, ReadTable, read_table
+from ..words.languages.translated import Own, all_languages, words_in
+from .texts_in_use import Told, safety_hash, told_of_fleet
 
 FIELD = re.compile(r"\{[^{}]*\}")
 MARKUP = re.compile(r"</?[A-Za-z][^<>]*>|&#?\w+;")
@@ -46,26 +48,40 @@ def words_of_fleet(fleet: Fleet) -> FleetWords:
     Raises:
         FaultsFound: with every mistake of languages, tables and releases.
     """
+    return words_of(told_of_fleet(fleet))
+
+
+def words_of(told: Told) -> FleetWords:
+    """Return the words of a sound data file.
+
+    Raises:
+        FaultsFound: with every mistake of languages, tables and releases.
+    """
     faults = Faults()
-    doc = read_yaml(fleet.file, faults)
+    doc = read_yaml(told.file, faults)
     faults.check()
     assert doc is not None
-    found = check_words(fleet, doc, faults)
+    found = check_told(told, doc, faults)
     faults.check()
     return found
 
 
 def check_words(fleet: Fleet, doc: YamlFile, faults: Faults) -> FleetWords:
-    """Return the words of every language that a fleet asks for; mistakes go to ``faults``.
+    """Return the words of every language that a fleet asks for, sound or not; mistakes go to ``faults``."""
+    return check_told(told_of_fleet(fleet, sound=not len(faults)), doc, faults)
+
+
+def check_told(fleet: Told, doc: YamlFile, faults: Faults) -> FleetWords:
+    """Return the words of every language that a data file asks for; mistakes go to ``faults``.
 
     Args:
-        fleet: as it was loaded, sound or not.
-        doc: its file, for the places of mistakes.
+        fleet: what its pages are made of.
+        doc: the file, for the places of mistakes.
         faults: takes every mistake of languages, tables and releases.
     """
     tables = tables_of(fleet, doc, faults)
     wanted = _languages(fleet, doc, tables, faults)
-    known = texts_in_use(fleet)
+    known = fleet.texts
     own: dict[str, Own] = {}
     remarks: list[str] = []
     for table in tables.values():
@@ -75,7 +91,7 @@ def check_words(fleet: Fleet, doc: YamlFile, faults: Faults) -> FleetWords:
     return FleetWords(tuple(w.released_by(released.get(w.language, "")) for w in words), tuple(remarks))
 
 
-def _languages(fleet: Fleet, doc: YamlFile, tables: dict[str, ReadTable], faults: Faults) -> list[str]:
+def _languages(fleet: Told, doc: YamlFile, tables: dict[str, ReadTable], faults: Faults) -> list[str]:
     there = [*all_languages(), *(code for code in tables if code not in all_languages())]
     wanted: list[str] = []
     for n, code in enumerate(fleet.booklet.languages):
@@ -101,13 +117,13 @@ def _languages(fleet: Fleet, doc: YamlFile, tables: dict[str, ReadTable], faults
     return wanted or [DEFAULT]
 
 
-def tables_of(fleet: Fleet, doc: YamlFile, faults: Faults, but: Path | None = None) -> dict[str, ReadTable]:
+def tables_of(fleet: Told, doc: YamlFile, faults: Faults, but: Path | None = None) -> dict[str, ReadTable]:
     """Return the tables of translations that a fleet names, by language, without the file ``but``."""
     found: dict[str, ReadTable] = {}
     for n, name in enumerate(fleet.booklet.translations):
-        at = ("booklet", "translations", n)
-        at = at if at in doc.values else at[:-1]
-        if but is not None and (fleet.folder / name).resolve() == but.resolve():
+        whole: NodePath = ("booklet", "translations")
+        at = (*whole, n) if (*whole, n) in doc.values else whole
+        if but is not None and (fleet.file.parent / name).resolve() == but.resolve():
             continue
         file = file_in_folder(name, ENDINGS, NamedFrom(fleet.file, doc, at, "the fleet's folder"), faults)
         table = read_table(file, faults, name) if file else None
@@ -198,7 +214,7 @@ def _sound(read: ReadLine, file: str, faults: Faults) -> bool:
     return len(faults) == before
 
 
-def _released(fleet: Fleet, doc: YamlFile, words: tuple[Words, ...], faults: Faults) -> dict[str, str]:
+def _released(fleet: Told, doc: YamlFile, words: tuple[Words, ...], faults: Faults) -> dict[str, str]:
     """Return who has released each language; a release of other texts than today's is a mistake."""
     by_code = {w.language: w for w in words if w.language != DEFAULT}
     found: dict[str, str] = {}
@@ -226,10 +242,8 @@ def _released(fleet: Fleet, doc: YamlFile, words: tuple[Words, ...], faults: Fau
     return found
 
 
-def untranslated(words: Words, fleet: Fleet) -> tuple[TextInUse, ...]:
-    """Return the texts of a fleet's pages that stand in English on the pages of a language."""
+def untranslated(words: Words, told: Told) -> tuple[TextInUse, ...]:
+    """Return the texts of pages that stand in English on the pages of a language."""
     if words.language == DEFAULT:
         return ()
-    return tuple(
-        t for t in texts_in_use(fleet) if (t.key in words.fallen if t.key else t.english not in words.said)
-    )
+    return tuple(t for t in told.texts if (t.key in words.fallen if t.key else t.english not in words.said))

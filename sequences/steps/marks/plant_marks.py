@@ -29,7 +29,7 @@ class PlantPhoto:
 
 
 @dataclass(frozen=True)
-class LeftOut:
+class LeftOutStep:
     """A step that the plant has left out before this one, with its reason."""
 
     id: str
@@ -47,7 +47,7 @@ class PlantMarks:
     photos: tuple[PlantPhoto, ...] = ()
     texts: tuple[PlantText, ...] = ()
     """Those of its title, acts and other texts that the plant wrote."""
-    left_out: tuple[LeftOut, ...] = ()
+    left_out: tuple[LeftOutStep, ...] = ()
 
     def wrote(self, text: str) -> bool:
         """Return whether the plant wrote this text of the step."""
