@@ -7,6 +7,7 @@ where it can be (sewn, made solid), and is left out and told where it cannot.
 from __future__ import annotations
 
 import pickle
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -28,6 +29,8 @@ MOST_FACES = 5_000
 SEW_MM = 0.02
 """Gaps between faces up to this are closed."""
 LEAST_THICK_MM = 1e-4
+NUMBERED = re.compile(r"(NAUO|NAUO_|Instance)?[\s_.:#-]*\d+", re.IGNORECASE)
+"""Names of instances that only count them: the product's own name says more."""
 MADE_UP = ("=>[", "Open CASCADE STEP translator")
 """Beginnings of names that the kernel puts where there is none."""
 Matrix = tuple[tuple[float, ...], ...]
@@ -155,7 +158,7 @@ class _Reader:
         """Take in a label of the tree: an assembly with its components, or a shape."""
         from OCP.TDF import TDF_Label, TDF_LabelSequence
 
-        name = _name_of(label) or instance
+        name = instance if instance and not NUMBERED.fullmatch(instance) else _name_of(label) or instance
         colour = self._colour(label) or colour
         if self._shapes_of.IsAssembly_s(label):
             parts = TDF_LabelSequence()
