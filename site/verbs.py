@@ -53,7 +53,7 @@ def build(args: argparse.Namespace) -> int:
 
 def _build_own(file: Path, args: argparse.Namespace) -> int:
     """Make the booklet of an assembly of the user's own."""
-    from .booklets.own_booklet import build_own_booklet
+    from .booklets.kinds.own_booklet import build_own_booklet
     from .build.progress import ProgressLines
     from .build.user_faults import UserFault
 
@@ -371,7 +371,7 @@ def new(args: argparse.Namespace) -> int:
 
 def _new_assembly(args: argparse.Namespace) -> int:
     from ..sequences.files.faults import printable
-    from .extras.from_files import begin_from
+    from .extras.assemblies.from_files import begin_from
 
     begun = begin_from(args.from_files, args.folder, args.unit, _say)
     print(

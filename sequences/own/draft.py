@@ -1,6 +1,6 @@
 """A stranger's assembly as a draft to go on with: parts with kinds and guesses, a first order, files to write.
 
-make_draft(found) -> Draft
+make_draft(found) -> AssemblyDraft
 draft_files(draft) -> {path: content}
 """
 
@@ -40,7 +40,7 @@ class Pressed:
 
 
 @dataclass(frozen=True)
-class Draft:
+class AssemblyDraft:
     """What is known of a stranger's assembly, ready to be written."""
 
     name: str
@@ -57,7 +57,7 @@ class Draft:
     remarks: tuple[str, ...]
 
 
-def make_draft(found: StrangerAssembly, seconds: float = SECONDS) -> Draft:
+def make_draft(found: StrangerAssembly, seconds: float = SECONDS) -> AssemblyDraft:
     """Return the draft of an assembly that was read: equal parts grouped, threads and rings guessed, an order found.
 
     Raises:
@@ -101,7 +101,7 @@ def make_draft(found: StrangerAssembly, seconds: float = SECONDS) -> Draft:
         remarks.append(f"{key}: touches nothing that leads to {order.base[0]}")
     if order.out_of_time:
         remarks.append(f"the search for an order ended after {seconds:g} s")
-    return Draft(
+    return AssemblyDraft(
         found.name,
         replace(assembly, up=up, front=front),
         guesses,

@@ -17,7 +17,7 @@ import numpy as np
 
 from ...geometry.frame import Place
 from ...geometry.solid import MeshSolid, Solid
-from .draft import Draft, axis_word
+from .draft import AssemblyDraft, axis_word
 from .first_order import Removal
 
 PARTS = "parts"
@@ -34,7 +34,7 @@ STEPS = 5
 SOFT = ("o-ring", "seal", "spring")
 
 
-def draft_files(draft: Draft) -> dict[str, bytes]:
+def draft_files(draft: AssemblyDraft) -> dict[str, bytes]:
     """Return the content of every file, by its path in the folder."""
     files: dict[str, bytes] = {}
     done: dict[str, str] = {}
@@ -57,7 +57,7 @@ def draft_files(draft: Draft) -> dict[str, bytes]:
     return files
 
 
-def _assembly(draft: Draft, files: dict[str, str]) -> Iterator[str]:
+def _assembly(draft: AssemblyDraft, files: dict[str, str]) -> Iterator[str]:
     yield "# A draft, made from the solids. Rename the parts (name), say what they are made of (material), and take\n"
     yield "# away or confirm what is marked as a guess. sequences/data/schema_assembly.json lists every key.\n"
     yield f"assembly: {_text(draft.name)}\n"
@@ -111,7 +111,7 @@ def _place(place: Place) -> Iterator[str]:
         yield f"    shift_mm: [{', '.join(map(repr, shift))}]\n"
 
 
-def _sequence(draft: Draft) -> Iterator[str]:
+def _sequence(draft: AssemblyDraft) -> Iterator[str]:
     yield "# A first sequence, found by the solids: what is free comes off, layer by layer, and this is the way back.\n"
     yield "# It can be done. Whether it is how the work is done, only people know: rename the steps, reorder them, \n"
     yield "# say why, and give each its own cautions. benchleaf check tells every mistake.\n"
@@ -136,7 +136,7 @@ def _sequence(draft: Draft) -> Iterator[str]:
         yield "  - {id: look, section: stretch_1, title: Look at it, focus: all, cautions: mixed_up_parts}\n"
 
 
-def _stretches(draft: Draft) -> list[list[Removal]]:
+def _stretches(draft: AssemblyDraft) -> list[list[Removal]]:
     """Return what is fitted, first to last, a few steps a stretch; equal parts one behind the other are one step."""
     steps: list[Removal] = []
     for removal in reversed(draft.order.removals):
@@ -153,7 +153,7 @@ def _stretches(draft: Draft) -> list[list[Removal]]:
     return found
 
 
-def _in_line(draft: Draft, first: Removal, then: Removal) -> bool:
+def _in_line(draft: AssemblyDraft, first: Removal, then: Removal) -> bool:
     kinds = {draft.assembly.part(k).kind for k in (*first.parts, *then.parts)}
     return len(kinds) == 1 and not first.unit and not then.unit and first.direction == then.direction
 
@@ -164,7 +164,7 @@ def _flat(removals: tuple[Removal, ...]) -> Iterator[Removal]:
         yield from _flat(r.inside)
 
 
-def _steps(draft: Draft, removal: Removal, section: str, bench: str, used: set[str]) -> Iterator[str]:
+def _steps(draft: AssemblyDraft, removal: Removal, section: str, bench: str, used: set[str]) -> Iterator[str]:
     if removal.unit:
         for inner in reversed(removal.inside):
             yield from _steps(draft, inner, section, removal.unit, used)
@@ -192,7 +192,7 @@ def _steps(draft: Draft, removal: Removal, section: str, bench: str, used: set[s
     yield f"    cautions: [{', '.join(_cautions(draft, removal))}]\n"
 
 
-def _cautions(draft: Draft, removal: Removal) -> Iterator[str]:
+def _cautions(draft: AssemblyDraft, removal: Removal) -> Iterator[str]:
     guesses = {draft.guesses.get(draft.assembly.part(k).kind, "") for k in removal.parts}
     yield "pinch_fitting"
     for guess, caution in (
@@ -208,7 +208,7 @@ def _cautions(draft: Draft, removal: Removal) -> Iterator[str]:
             return
 
 
-def _called(draft: Draft, removal: Removal) -> str:
+def _called(draft: AssemblyDraft, removal: Removal) -> str:
     """Return what a unit is called: by its largest part."""
     largest = max(removal.parts, key=lambda k: draft.assembly.part(k).volume_mm3)
     return f"{draft.assembly.part(largest).name}, with what it holds"

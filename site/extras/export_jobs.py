@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from ...sequences.fleet.file_kind import is_user_assembly
 from ...sequences.own.designs import Work
 from ..booklets.head_job import HeadJob, OtherLanguage
+from ..booklets.kinds.own_booklet import own_job
 from ..booklets.library import booklet_setting, booklet_settings, picture_settings
-from ..booklets.own_booklet import own_job
 from ..build.fleet_run import open_fleet
 from ..build.folders import check_target
 from ..build.user_faults import UserFault

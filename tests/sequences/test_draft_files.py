@@ -12,7 +12,7 @@ from benchleaf.sequences.fleet.user_assembly import UserAssembly, load_user_asse
 from benchleaf.sequences.own.guesses import guess_of
 from benchleaf.sequences.own.part_names import key_of
 from benchleaf.site.build.user_faults import UserFault
-from benchleaf.site.extras.from_files import Begun, begin_from
+from benchleaf.site.extras.assemblies.from_files import Begun, begin_from
 from benchleaf.site.verbs import DEMO_ASSEMBLY
 from lift_valve import PARTS, lift_valve, shipped_parts
 

@@ -11,7 +11,7 @@ from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.sequences.files.faults import FaultsFound
 from benchleaf.sequences.fleet.user_assembly import load_user_assembly
 from benchleaf.sequences.steps.cautions import load_cautions
-from benchleaf.site.booklets.own_booklet import build_own_booklet
+from benchleaf.site.booklets.kinds.own_booklet import build_own_booklet
 from benchleaf.site.build.user_faults import WorkRefused
 from benchleaf.site.words.catalogue import load_words
 from browsing import dead_links

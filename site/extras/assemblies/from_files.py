@@ -7,15 +7,15 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from ...geometry.exchange.assemblies.read_assembly import AssemblyFileError, read_assembly
-from ...geometry.exchange.mesh_files import Unit
-from ...geometry.meshes.closed_bodies import OverlapError
-from ...geometry.meshes.tessellation import MeshError
-from ...sequences.own.draft import make_draft
-from ...sequences.own.draft_files import ASSEMBLY, draft_files
-from ...sequences.own.first_order import SECONDS
-from ..build.user_faults import UserFault
-from .starter import StarterFault, write_new
+from ....geometry.exchange.assemblies.read_assembly import AssemblyFileError, read_assembly
+from ....geometry.exchange.mesh_files import Unit
+from ....geometry.meshes.closed_bodies import OverlapError
+from ....geometry.meshes.tessellation import MeshError
+from ....sequences.own.draft import make_draft
+from ....sequences.own.draft_files import ASSEMBLY, draft_files
+from ....sequences.own.first_order import SECONDS
+from ...build.user_faults import UserFault
+from ..starter import StarterFault, write_new
 
 
 @dataclass(frozen=True)

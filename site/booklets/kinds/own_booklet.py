@@ -6,28 +6,28 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...geometry.meshes.overlaps import OverlapError
-from ...geometry.meshes.tessellation import MeshError
-from ...sequences.fleet.user_assembly import load_user_assembly
-from ...sequences.own.own_work import own_work
-from ...sequences.work.tasks import Account
-from ..build.folders import check_target, swapped_in
-from ..build.kept_results import open_store
-from ..build.plant_words import words_of
-from ..build.progress import Progress, Silent
-from ..build.system_libraries import Machine
-from ..build.texts_in_use import told_of_own
-from ..build.timings import StageTimes
-from ..build.user_faults import UserFault, WorkRefused
-from ..build.why import History
-from ..pages.pages import Setting
-from .booklets import make_booklets
-from .head_job import HeadJob, OtherLanguage
-from .kinds.own_kind import own_words
-from .library import Built, build_date, paper_sizes, picture_settings
+from ....geometry.meshes.overlaps import OverlapError
+from ....geometry.meshes.tessellation import MeshError
+from ....sequences.fleet.user_assembly import load_user_assembly
+from ....sequences.own.own_work import own_work
+from ....sequences.work.tasks import Account
+from ...build.folders import check_target, swapped_in
+from ...build.kept_results import open_store
+from ...build.plant_words import words_of
+from ...build.progress import Progress, Silent
+from ...build.system_libraries import Machine
+from ...build.texts_in_use import told_of_own
+from ...build.timings import StageTimes
+from ...build.user_faults import UserFault, WorkRefused
+from ...build.why import History
+from ...pages.pages import Setting
+from ..booklets import make_booklets
+from ..head_job import HeadJob, OtherLanguage
+from ..library import Built, build_date, paper_sizes, picture_settings
+from .own_kind import own_words
 
 if TYPE_CHECKING:
-    from ...render.drawing.settings import PictureSettings
+    from ....render.drawing.settings import PictureSettings
 
 
 def own_job(
