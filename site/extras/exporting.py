@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...sequences.files.faults import likely
+from ...sequences.fleet.file_kind import is_user_assembly
+from ...sequences.own.designs import Work, made_solids
 from ...sequences.proof.head_work import HeadWork
 from ...sequences.work.crews import MOST_WORKERS
 from ...sequences.work.tasks import Account
@@ -40,29 +42,38 @@ if TYPE_CHECKING:
 
 
 def export_heads(fleet_file: Path, target: Path, only: Sequence[str], say: Callable[[str], None]) -> int:
-    """Write every head of the fleet, or those of ``only``, and return how many.
+    """Write every head of the fleet, or those of ``only``, or an assembly of the user's own, and return how many.
 
     Raises:
         FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`.
         ExportError: if the CAD kernel cannot write a file.
     """
+    if is_user_assembly(fleet_file):
+        (job,) = export_jobs(fleet_file, target, only)
+        with swapped_in(target, "export") as folder:
+            write_models(job.work, folder, job.setting.words, say, job.file_slug)
+        return 1
     run = open_fleet(fleet_file, target, only, "export")
     words = fleet_words(run.fleet)
     with swapped_in(target, "export") as folder:
         for work in run.works():
             say(work.row.tag)
-            write_models(work, folder, words, say)
+            write_models(work, folder, words, say, work.row.slug)
     return len(run.rows)
 
 
-def write_models(work: HeadWork, folder: Path, words: Words, say: Callable[[str], None]) -> None:
+def write_models(work: Work, folder: Path, words: Words, say: Callable[[str], None], name: str) -> None:
+    """Write one STEP and one glTF file, in which the steps of the assembly move where it has such."""
     from ...geometry.exchange.cad_export import write_glb, write_step
 
-    for key in write_step(work.head, folder / f"{work.row.slug}.step"):
+    solids = made_solids(work)
+    for key in write_step(solids, folder / f"{name}.step"):
         say(f"{work.row.tag}: {key} is a mesh of too many triangles for STEP; it is in the glTF file alone.")
-    scene = folder / f"{work.row.slug}.glb"
-    write_glb(work.head, scene)
-    plan = next(p for p in plans_in_words(work, words) if p.sequence == "assembly")
+    scene = folder / f"{name}.glb"
+    write_glb(solids, scene)
+    plan = next((p for p in plans_in_words(work, words) if p.sequence == "assembly"), None)
+    if plan is None:
+        return
     with open_studio(work) as studio:
         scene.write_bytes(_moving(scene.read_bytes(), plan, studio))
 

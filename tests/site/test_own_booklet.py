@@ -7,12 +7,14 @@ from pathlib import Path
 
 import cadquery as cq
 import pytest
+from benchleaf.geometry.exchange.assemblies.read_assembly import read_assembly
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.sequences.files.faults import FaultsFound
 from benchleaf.sequences.fleet.user_assembly import load_user_assembly
 from benchleaf.sequences.steps.cautions import load_cautions
 from benchleaf.site.booklets.kinds.own_booklet import build_own_booklet
 from benchleaf.site.build.user_faults import WorkRefused
+from benchleaf.site.extras.exporting import export_heads
 from benchleaf.site.words.catalogue import load_words
 from browsing import dead_links
 from small_assembly import write_small_assembly
@@ -184,3 +186,12 @@ def test_words_over_others_need_the_same_fields() -> None:
     for key in (k for k in words.texts if k.startswith("own.")):
         assert key.removeprefix("own.") in words.texts, key
         assert words.fields(key) <= words.fields(key.removeprefix("own.")), key
+
+
+def test_its_models_are_written_for_other_programs(tmp_path: Path) -> None:
+    """The STEP file, read back as a stranger's, holds its parts."""
+    assert export_heads(write_clamp(tmp_path), tmp_path / "models", (), lambda _: None) == 1
+    stem = "clamp-nord-s-d"
+    found = read_assembly([tmp_path / "models" / f"{stem}.step"])
+    assert sorted(p.name for p in found.parts) == ["base", "jaw", "screw"]
+    assert b"animations" in (tmp_path / "models" / f"{stem}.glb").read_bytes()
