@@ -284,9 +284,10 @@ def test_own_assembly_is_checked_without_its_proof_and_is_no_fleet(
     assert main(["check", str(file)]) == 0
     said = "Hinged latch: 4 parts, Fit the latch 3 steps, Take the latch apart 3 steps, no mistakes found."
     assert said in capsys.readouterr().out
-    for verb, fix in (("build", "Prove it: benchleaf evidence"), ("export", "Prove it: benchleaf evidence")):
-        assert main([verb, str(file), "--to", str(tmp_path / "out")]) == 2
-        assert fix in capsys.readouterr().err
+    assert main(["spares", str(file), "--to", str(tmp_path / "out")]) == 2
+    assert "not a fleet. Make its booklet: benchleaf build" in capsys.readouterr().err
+    assert main(["build", str(file), "--to", str(tmp_path / "out"), "--only", "P-1"]) == 2
+    assert "one booklet: leave --only out." in capsys.readouterr().err
     assert main(["evidence", str(file), "--to", str(tmp_path / "out"), "--only", "P-1"]) == 2
     assert "which has no tags: leave --only out." in capsys.readouterr().err
     assert not (tmp_path / "out").exists()
