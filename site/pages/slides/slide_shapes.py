@@ -37,7 +37,8 @@ class Shapes:
         from pptx.util import Emu, Pt
 
         self.slide, self.language = slide, language
-        self._rgb, self._shape, self._line = RGBColor.from_string, MSO_SHAPE, MSO_CONNECTOR
+        self._rgb: Any = RGBColor.from_string
+        self._shape, self._line = MSO_SHAPE, MSO_CONNECTOR
         self._anchor, self._auto, self._align, self._emu, self._pt = (
             MSO_ANCHOR,
             MSO_AUTO_SIZE,
