@@ -18,13 +18,14 @@ from ..build.kept_results import open_store
 from ..build.kept_values import next_kept_values, read_kept_values
 from ..build.plant_words import untranslated, words_of_fleet
 from ..build.progress import Progress, Silent
+from ..build.published import published_schemas
 from ..build.system_libraries import Machine
 from ..build.texts_in_use import told_of_fleet
 from ..build.timings import StageTimes
 from ..build.user_faults import UserFault, WorkRefused, fault_lines
 from ..build.why import History, Made
 from ..pages.library.library_pages import write_library
-from ..pages.library.pump_changes import next_kept_pumps, pump_changes
+from ..pages.library.pump_changes import next_kept_pumps, pump_changes, rows_said
 from ..pages.pages import Setting
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from .booklets import make_booklets
@@ -34,6 +35,10 @@ from .plant_files import write_logo
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
+
+
+SCHEMAS = "schemas"
+"""Folder of a library with the JSON Schemas of the files that it was made from, for editors."""
 
 
 @dataclass(frozen=True)
@@ -152,12 +157,15 @@ def build_library(
                     other,
                     in_doubt,
                     always_shown(other.words),
-                    pump_changes(pumps),
+                    pump_changes(pumps, rows_said(d.others[n].line for d in done)),
                     pumps.new,
                     pumps.gone,
                     lacking,
                 )
             write_logo(folder, setting)
+            (folder / SCHEMAS).mkdir()
+            for name, content in published_schemas().items():
+                (folder / SCHEMAS / name).write_bytes(content)
             kept.write(folder)
             write_kept_pumps(pumps, folder)
         history = History(store, file)

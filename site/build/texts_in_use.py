@@ -59,7 +59,7 @@ class Told:
 def told_of_fleet(fleet: Fleet, sound: bool = True) -> Told:
     """Return what the pages of a fleet are made of; where it is not ``sound``, without what the plant adds."""
     sequences: list[Sequence] = [*fleet.sequences.values(), *fleet.checklists.values()]
-    done = {()}
+    done: set[tuple[int, ...]] = {()}
     for head in fleet.heads if sound else ():
         mine = tuple(map(id, fleet.additions.for_pump((head.tag, head.size.name))))
         if mine not in done:

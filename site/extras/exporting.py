@@ -104,7 +104,9 @@ def export_pictures(
             say(work.row.tag)
             (folder / work.row.slug).mkdir()
             with open_studio(work, settings, store) as studio:
-                for picture, texts in _pictures_with_words(studio, work_said(work, words), words):
+                said = work_said(work, words)
+                assert isinstance(said, HeadWork)
+                for picture, texts in _pictures_with_words(studio, said, words):
                     left_out = _write_svg(picture, texts, folder / work.row.slug)
                     count += 1
                     if left_out:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
+from benchleaf.sequences.files.spoken import spoken_texts
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.markup.page_links import named_for
 from benchleaf.site.words.catalogue import Words
@@ -133,10 +134,14 @@ def test_safety_pages_say_that_nobody_has_released_them(library: Path) -> None:
     assert english.xpath("//p[@class='unreleased']") == []
 
 
-def test_what_the_plant_has_not_translated_is_told_as_english(library: Path) -> None:
+def test_what_the_plant_has_not_translated_is_told_as_english(library: Path, fleet: JudgedFleet) -> None:
     tree = html.fromstring((library / "p-101" / "index.de.html").read_bytes())
     marked = {e.text_content(): e.get("lang") for e in tree.xpath("//*[contains(@class, 'in-english')]")}
-    assert marked == {"cream to the standardising tank": "en"}
+    own = {
+        "cream to the standardising tank",
+        *(t for _, t in spoken_texts(fleet.catalogue.entries["site_permit"])),
+    }
+    assert marked == dict.fromkeys(own, "en")
     assert 'class="in-english' not in (library / "p-101" / "index.html").read_text("utf-8")
 
 

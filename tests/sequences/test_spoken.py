@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from benchleaf.sequences.additions.addition_form import AdditionsFile
 from benchleaf.sequences.files.file_models import FileModel, Text
 from benchleaf.sequences.files.spoken import is_spoken, spoken_texts, with_texts
 from benchleaf.sequences.fleet.fleet_file import FleetFile
+from benchleaf.sequences.fleet.user_assembly import UserAssemblyFile
 from benchleaf.sequences.steps.cautions import CautionsFile
 from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, load_sequence
 from benchleaf.sequences.steps.sequence_form import SequenceFile
@@ -26,7 +28,15 @@ NAMES = {
     "StepText": {"section", "bench", "bears"},
     "CautionsFile": {"note"},
     "Bringing": {"touching", "moving", "stages"},
-    "FleetFile": {"plant", "note", "cautions", "sequences", "sizes", "heads_table"},
+    "FleetFile": {"plant", "note", "cautions", "sequences", "sizes", "heads_table", "additions"},
+    "UserAssemblyFile": {"assembly", "plant", "note", "cautions", "sequences", "additions"},
+    "PartText": {"file"},
+    "ElasticText": {"pressed", "on_its_way"},
+    "AdditionsFile": {"note"},
+    "AdditionText": {"for_", "step", "act", "was", "file", "messages_to"},
+    "NewStepText": {"section", "bench", "bears"},
+    "ContactText": {"phone", "mail"},
+    "LookText": {"logo", "accent"},
     "BookletText": {"id", "revision", "languages", "translations"},
     "ReleasedText": {"language", "texts"},
     "DecisionRuleText": set(),
@@ -63,7 +73,7 @@ def _models(model: type[FileModel], seen: set[type[FileModel]]) -> set[type[File
     return seen
 
 
-@pytest.mark.parametrize("form", [SequenceFile, CautionsFile, FleetFile])
+@pytest.mark.parametrize("form", [SequenceFile, CautionsFile, FleetFile, AdditionsFile, UserAssemblyFile])
 def test_every_text_field_is_told_as_text_or_as_a_name(form: type[FileModel]) -> None:
     """A field that is added later is decided upon, not forgotten."""
     spoken = 0

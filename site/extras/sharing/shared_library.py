@@ -16,6 +16,7 @@ from ...build.progress import Progress
 from ...folders.marks import make_mark, read_mark, write_mark
 from ...folders.zip_files import write_folder_zip
 from ...words.catalogue import Words
+from ...words.languages.fallback import plain
 
 if TYPE_CHECKING:
     from ....render.drawing.settings import PictureSettings
@@ -95,7 +96,7 @@ def add_read_me(library: Path, fleet: Fleet, words: Words) -> None:
         lines += [words("demo.text", plant=fleet.plant)]
     lines += ["", words("notice.text")]
     # Editors of all systems show lines that end so.
-    (library / READ_ME).write_bytes("\r\n".join([*lines, ""]).encode("utf-8-sig"))
+    (library / READ_ME).write_bytes(plain("\r\n".join([*lines, ""])).encode("utf-8-sig"))
     mark = read_mark(library)
     known = {f.path: f.sha256 for f in mark.files} if mark else {}
     write_mark(library, make_mark(library, "build", known))

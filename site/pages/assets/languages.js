@@ -16,7 +16,7 @@
     Array.prototype.forEach.call(doc.querySelectorAll("main [id]"), function (e) {
       if (e.closest("svg, dialog")) { return; }
       var box = e.getBoundingClientRect();
-      if (box.height > 0 && box.top <= line) { found = e.id; }
+      if (box.height > 0 && box.top <= line) { found = (e.closest(".step[id]") || e).id; }
     });
     return found ? "#" + found : location.hash;
   }
