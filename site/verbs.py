@@ -200,7 +200,7 @@ def export(args: argparse.Namespace) -> int:
             "--language goes with --part, --pictures, --course or --slides: the models hold no sentences"
         )
     file = fleet_file(args.fleet)
-    if not (args.course or args.slides or args.film):
+    if not (args.course or args.slides or args.film or args.zip):
         file = _only_fleet_file(args.fleet)
     if args.part:
         sizes = () if args.page else (args.paper,)
