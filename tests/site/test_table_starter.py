@@ -33,7 +33,7 @@ def test_the_table_is_accepted_as_it_is(tmp_path: Path, capsys: pytest.CaptureFi
     column = [c.value for c in sheet[1]].index("seal") + 1
     sheet.cell(2, column).value = "tripel"
     book.save(folder / TABLE)
-    with pytest.raises(FaultsFound, match="sheet Pumps, cell .*single or double"):
+    with pytest.raises(FaultsFound, match=r"sheet Pumps, cell .*single or double"):
         load_fleet(folder / "fleet.yaml")
 
 
