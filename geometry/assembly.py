@@ -77,6 +77,8 @@ class Part:
     """Fitted by turning (nut, screw)."""
     surfaces: tuple[Surface, ...] = ()
     """What of its skin has a name, for tools, zones and measuring."""
+    colour: str = ""
+    """``#rrggbb`` in which it is drawn where its material has no look of its own; empty: as steel."""
     taken_for: str = ""
     """Material of a part of the same shape that is had beside it and goes in as well; empty where there is none."""
 

@@ -42,7 +42,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _appears(args: argparse.Namespace) -> Path | None:
     """Return what the verb makes appear at its end, None for one that writes nothing."""
     if args.verb == "new":
-        return Path(args.folder) / "fleet.yaml"
+        return Path(args.folder) / ("assembly.yaml" if args.from_files else "fleet.yaml")
     return getattr(args, "to", None)
 
 

@@ -8,11 +8,18 @@ from typing import Any
 
 from . import verbs
 
-_EPILOG = "Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser."
-_FLEET = (
-    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along"
+_EPILOG = (
+    "Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser; or quicker, "
+    "benchleaf build demo-valve --to demo-valve-booklet."
 )
-_BUILD = "Make the library of booklets of a fleet. The folder appears only when everything has gone well."
+_FLEET = (
+    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along, "
+    "demo-valve the invented valve, an assembly that is no pump"
+)
+_BUILD = (
+    "Make the library of booklets of a fleet, or the booklet of an assembly of your own. The folder appears only when "
+    "everything has gone well."
+)
 _CHECK = (
     "Check a fleet and its sequences: every mistake with its place, what is allowed and the likely fix; "
     "then what is still missing, and what figures speak against. Writes nothing."
@@ -20,7 +27,7 @@ _CHECK = (
 _EXPORT = (
     "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head; or, "
     "for slides, the overview and every step's picture as an SVG file that holds picture and callouts; or one part of "
-    "the booklet, to hand out."
+    "the booklet, to hand out; or the whole booklet as a course, as slides or as films; or the library as one zip file."
 )
 _EVIDENCE = (
     "Write what the solids prove about every head: clear paths, order, wrong-way fits, angles of the shafts; one JSON "
@@ -37,13 +44,24 @@ _RECORDS = (
     "service over time, per pump, as a page with plots and as tables; what drifts towards its limit, when it gets "
     "there, and with what spread. A damaged record is told and left out; then it ends with status 2."
 )
+_WORDS = (
+    "Write one table (XLSX or PO) with every text of a fleet's pages: where it stands, English, translation, state "
+    "(translated, missing, stale with the English before). A table that is there is kept up, with all that was done. "
+    "Name it under booklet > translations; what it lacks stands in English on the pages, and check tells it."
+)
 _VERIFY = (
     "Compare a folder that build, export or evidence wrote, or a copy of it, with the list of its files that was "
-    "written with it: which are changed, missing, or came later. Ends with status 2 where there are any."
+    "written with it: which are changed, missing, or came later. The same for a zip file that export --zip wrote, "
+    "which is not unpacked for it. Ends with status 2 where there are any."
 )
 _STORE = (
     "Tell where solids, proofs, pictures and pages are kept from build to build, and how much room they take. What was "
     "not used for longest goes by itself; BENCHLEAF_CACHE names another folder, BENCHLEAF_STORE_MB another bound."
+)
+_NEW = (
+    "Begin a new fleet: a folder with a commented fleet file to fill in. With --from, begin an assembly of your own "
+    "from its CAD files: every part named, equal parts grouped, threads and O-rings guessed, and a first sequence "
+    "found by the solids. Never writes over anything."
 )
 _PREVIEW = (
     "Show the library while you edit: pages on this machine alone (127.0.0.1), made anew and shown at the same place "
@@ -54,7 +72,6 @@ _EXPLAIN = (
     "Tell what a key of the files means, what it may hold, what stands for it where it is left out, and an example. "
     "Also a dimension, a value, a step, a safety message, and the steps of a sequence. Without KEY: a list of all keys."
 )
-_NEW = "Begin a new fleet: a folder with a commented fleet file to fill in. Never writes over anything."
 
 
 def parser() -> argparse.ArgumentParser:
@@ -76,6 +93,7 @@ def parser() -> argparse.ArgumentParser:
     _add_evidence(of)
     _add_spares(of)
     _add_records(of)
+    _add_words(of)
     _add_verify(of)
     _add_store(of)
     _add_new(of)
@@ -85,7 +103,7 @@ def parser() -> argparse.ArgumentParser:
 
 def _add_build(of: Any) -> None:
     build = of.add_parser("build", help="make the library of booklets of a fleet", description=_BUILD)
-    build.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    build.add_argument("fleet", metavar="FILE", help=f"{_FLEET}; or the file of an assembly of your own")
     _add_target(build, "library")
     _add_only(build, "a library of only these pumps")
     build.add_argument(
@@ -160,12 +178,33 @@ def _add_export(of: Any) -> None:
     export.add_argument("fleet", metavar="FLEET", help=_FLEET)
     _add_target(export, "models")
     _add_only(export)
-    export.add_argument(
+    form = export.add_mutually_exclusive_group()
+    form.add_argument(
+        "--zip",
+        action="store_true",
+        help="write the library of these pumps as one zip file, to send or for a stick or a web server",
+    )
+    form.add_argument(
+        "--course",
+        action="store_true",
+        help="write each booklet as a course for a learning system (SCORM 1.2): what was read, score of its test",
+    )
+    form.add_argument(
+        "--slides",
+        action="store_true",
+        help="write each booklet as slides (PPTX) with notes to present by; takes the extra slides",
+    )
+    form.add_argument(
+        "--film",
+        action="store_true",
+        help="write each sequence as a film (MP4 and WebM) with chapters and captions; takes the extra film",
+    )
+    form.add_argument(
         "--pictures",
         action="store_true",
         help="write pictures as SVG, in a folder for each pump, in place of STEP and glTF",
     )
-    export.add_argument(
+    form.add_argument(
         "--part",
         metavar="PART",
         default="",
@@ -177,6 +216,21 @@ def _add_export(of: Any) -> None:
     )
     export.add_argument(
         "--page", action="store_true", help="write the part as one page for the browser instead of PDF"
+    )
+    export.add_argument(
+        "--steps",
+        metavar="STEPS",
+        nargs="+",
+        default=[],
+        help="slides or film of these alone: a sequence (assembly), a section (assembly/rotors), a step by name or "
+        "number (assembly/12) or a few (assembly/12-15); of a course, the sequences that have to be read",
+    )
+    export.add_argument(
+        "--language",
+        metavar="CODE",
+        default="",
+        help="language of the part, course, slides or pictures' words, one of the fleet's (default: its main one); "
+        "captions of films are in all of them",
     )
     export.set_defaults(run=verbs.export)
 
@@ -220,9 +274,30 @@ def _add_records(of: Any) -> None:
     records.set_defaults(run=verbs.records)
 
 
+def _add_words(of: Any) -> None:
+    words = of.add_parser("words", help="write a table to translate the pages by", description=_WORDS)
+    words.add_argument("fleet", metavar="FLEET", help=_FLEET)
+    words.add_argument(
+        "--language", metavar="CODE", required=True, help="language to translate into, such as de or pt-BR"
+    )
+    words.add_argument(
+        "--to",
+        metavar="FILE",
+        type=Path,
+        required=True,
+        help="table to write, .xlsx or .po; kept up if it is there",
+    )
+    words.set_defaults(run=verbs.words)
+
+
 def _add_verify(of: Any) -> None:
     verify = of.add_parser("verify", help="tell whether a folder is as it was written", description=_VERIFY)
-    verify.add_argument("folder", metavar="FOLDER", type=Path, help="library, models, evidence or trend")
+    verify.add_argument(
+        "folder",
+        metavar="FOLDER",
+        type=Path,
+        help="library, models, evidence or trend, or the zip file of a library",
+    )
     verify.set_defaults(run=verbs.verify)
 
 
@@ -235,8 +310,25 @@ def _add_store(of: Any) -> None:
 
 
 def _add_new(of: Any) -> None:
-    new = of.add_parser("new", help="begin a new fleet", description=_NEW)
+    new = of.add_parser(
+        "new", help="begin a new fleet, or an assembly of your own from CAD files", description=_NEW
+    )
     new.add_argument("folder", metavar="FOLDER", type=Path, help="folder to make")
+    new.add_argument(
+        "--from",
+        dest="from_files",
+        metavar="FILE",
+        type=Path,
+        nargs="+",
+        default=[],
+        help="STEP file of an assembly, or several STEP or mesh files (STL, OBJ, PLY, 3MF, GLB)",
+    )
+    new.add_argument(
+        "--unit",
+        choices=("mm", "cm", "m", "in"),
+        default=None,
+        help="unit of mesh files that state none (STL, OBJ, PLY)",
+    )
     new.add_argument(
         "--table",
         action="store_true",

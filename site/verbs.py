@@ -6,11 +6,19 @@ import argparse
 import sys
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from .exit_words import GOOD, USER
 
+if TYPE_CHECKING:
+    from .booklets.head_job import Form
+    from .booklets.library import Built
+
 DEMO = "demo"
 DEMO_FLEET = Path(__file__).with_name("demo")
+DEMO_VALVE = "demo-valve"
+DEMO_ASSEMBLY = Path(__file__).with_name("demo_valve") / "assembly.yaml"
+"""The worked example of an assembly that is no pump."""
 MOST_SOON = 20
 """So many readings that drift towards a limit are written out."""
 MOST_PATHS = 20
@@ -22,10 +30,13 @@ def build(args: argparse.Namespace) -> int:
     from .booklets.library import build_library
     from .build.progress import ProgressLines
 
+    file = fleet_file(args.fleet)
+    if _is_own_assembly(file):
+        return _build_own(file, args)
     progress = ProgressLines()
     try:
         result = build_library(
-            _only_fleet_file(args.fleet),
+            file,
             args.to,
             only=tuple(args.only),
             workers=args.workers,
@@ -37,9 +48,38 @@ def build(args: argparse.Namespace) -> int:
         )
     finally:
         progress.close()
+    return _report_build(result, args, f"{_counted(result.heads, 'booklet')} in {args.to}")
+
+
+def _build_own(file: Path, args: argparse.Namespace) -> int:
+    """Make the booklet of an assembly of the user's own."""
+    from .booklets.own_booklet import build_own_booklet
+    from .build.progress import ProgressLines
+    from .build.user_faults import UserFault
+
+    if args.only or args.cluster:
+        given = "--only" if args.only else "--cluster"
+        raise UserFault(f"{file} is an assembly of your own, one booklet: leave {given} out.")
+    progress = ProgressLines()
+    try:
+        result = build_own_booklet(
+            file,
+            args.to,
+            workers=args.workers,
+            progress=progress,
+            cache=_cache(args.afresh),
+            prove=not args.unproven,
+            despite_proof=args.despite_proof,
+        )
+    finally:
+        progress.close()
+    return _report_build(result, args, f"The booklet is in {args.to}")
+
+
+def _report_build(result: Built, args: argparse.Namespace, made: str) -> int:
     if args.timings:
         args.timings.write_text(result.stages.as_json(), "utf-8")
-    print(f"{_counted(result.heads, 'booklet')} in {args.to}.")
+    print(f"{made}.")
     if args.why:
         lines = [f"  {made}" for made in result.made] or ["  nothing: all was kept from before"]
         print("\n".join(["Made anew:", *lines]))
@@ -48,9 +88,8 @@ def build(args: argparse.Namespace) -> int:
     for remark in result.remarks:
         print(f"  {remark}")
     if result.missing:
-        print(
-            f"{_counted(result.missing, 'value')} still missing, printed as blanks: {args.to / 'missing.csv'}"
-        )
+        where = args.to / ("missing.csv" if result.library else "values.html")
+        print(f"{_counted(result.missing, 'value')} still missing, printed as blanks: {where}")
     if result.doubts:
         print(f"{_counted(result.doubts, 'doubt')} to look into: {args.to / 'doubts.csv'}")
     if result.shortcomings:
@@ -60,6 +99,10 @@ def build(args: argparse.Namespace) -> int:
     page = args.to / "index.html"
     print(f"Open this page first, in a browser: {page}\n  {page.resolve().as_uri()}")
     return GOOD
+
+
+MOST_LISTED = 20
+"""Texts that are not translated are told one by one up to so many."""
 
 
 def check(args: argparse.Namespace) -> int:
@@ -122,32 +165,84 @@ def _check_fleet(file: Path) -> None:
             f"{_counted(len(summary.doubts), 'doubt')} to look into; the booklets can be made all the same:"
         )
         _say_all(doubt_lines(summary.doubts, tags))
+    for language, lacking, unreleased in summary.languages:
+        if lacking:
+            print(
+                f"{_counted(len(lacking), 'text')} not translated into '{language}'; they will stand in English:"
+            )
+            _say_all(f"{t.where}: {t.english}" for t in lacking[:MOST_LISTED])
+            if more := lacking[MOST_LISTED:]:
+                _say(f"... and {len(more)} more; `benchleaf words --language {language}` writes them all")
+        if unreleased:
+            print(f"Nobody has released the safety texts in '{language}': every page in it says so.")
+    if summary.stale:
+        print(f"{_counted(len(summary.stale), 'line')} of the translations not of today's English:")
+        _say_all(summary.stale)
     if summary.remarks:
         print("Of own parts that are meshes:")
         _say_all(summary.remarks)
 
 
 def export(args: argparse.Namespace) -> int:
-    """Write the heads, or their pictures, for other programs."""
+    """Write the heads for other programs, or their booklets in another form."""
     from .build.user_faults import UserFault
-    from .extras.exporting import export_heads, export_parts, export_pictures
+    from .extras.exporting import export_forms, export_heads, export_parts, export_pictures
 
     if args.page and not args.part:
         raise UserFault("--page goes with --part: name what is to be one page, such as --part assembly")
+    if args.steps and not (args.course or args.slides or args.film):
+        raise UserFault(
+            "--steps goes with --course, --slides or --film: name what is to be made of these steps"
+        )
 
-    file = _only_fleet_file(args.fleet)
+    if args.language and not (args.part or args.pictures or args.course or args.slides):
+        raise UserFault(
+            "--language goes with --part, --pictures, --course or --slides: the models hold no sentences"
+        )
+    file = fleet_file(args.fleet)
+    if not (args.course or args.slides or args.film):
+        file = _only_fleet_file(args.fleet)
     if args.part:
         sizes = () if args.page else (args.paper,)
-        heads = export_parts(file, args.to, args.only, args.part, sizes, _cache())
+        heads = export_parts(file, args.to, args.only, args.part, sizes, _cache(), language=args.language)
         what = "one page" if args.page else f"PDF, {args.paper}"
         print(f"{args.part} of {_counted(heads, 'booklet')} as {what} in {args.to}.")
+    elif args.zip:
+        _export_zip(file, args)
+    elif args.course or args.slides:
+        form: Form = "course" if args.course else "slides"
+        heads = export_forms(
+            file, args.to, args.only, form, tuple(args.steps), _cache(), language=args.language
+        )
+        what = "a course for a learning system (SCORM 1.2)" if args.course else "slides (PPTX)"
+        print(f"{_counted(heads, 'booklet')} as {what} in {args.to}.")
+    elif args.film:
+        from .extras.film.film_export import export_films
+
+        films = export_films(file, args.to, args.only, args.steps, _say, _cache())
+        print(f"{_counted(films, 'film')} as MP4 and WebM, captions beside them, in {args.to}.")
     elif args.pictures:
-        pictures, heads = export_pictures(file, args.to, args.only, _say, _cache())
+        pictures, heads = export_pictures(file, args.to, args.only, _say, _cache(), language=args.language)
         print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
     else:
         heads = export_heads(file, args.to, args.only, _say)
         print(f"{_counted(heads, 'head')} as STEP and glTF in {args.to}.")
     return GOOD
+
+
+def _export_zip(file: Path, args: argparse.Namespace) -> None:
+    from .build.progress import ProgressLines
+    from .extras.sharing.shared_library import share_library
+
+    progress = ProgressLines()
+    try:
+        shared = share_library(file, args.to, args.only, progress, _cache())
+    finally:
+        progress.close()
+    size = f"{shared.bytes / 1e6:.1f} MB"
+    print(f"{_counted(shared.built.heads, 'booklet')} in {args.to / shared.name}, {size}.")
+    for remark in shared.built.remarks:
+        print(f"  {remark}")
 
 
 def evidence(args: argparse.Namespace) -> int:
@@ -215,23 +310,27 @@ def records(args: argparse.Namespace) -> int:
 
 
 def verify(args: argparse.Namespace) -> int:
-    """Tell whether a folder is as it was written; status 2 where it is not."""
+    """Tell whether a folder, or a zip file of one, is as it was written; status 2 where it is not."""
     from .build.folders import named
-    from .extras.verification import verify_folder
+    from .extras.verification import verify
 
-    verified = verify_folder(args.folder)
+    verified = verify(args.folder)
     found, count = verified.found, len(verified.mark.files)
-    if not found:
+    if not found and not verified.cut_off:
         size = f"{verified.bytes / 1e6:.1f} MB"
         print(
             f"{args.folder}: {_counted(count, 'file')}, {size}, as benchleaf {verified.mark.verb} wrote them."
         )
         return GOOD
     lines = [f"{args.folder} is not as benchleaf {verified.mark.verb} wrote it:"]
+    if verified.cut_off:
+        lines.append("  the end of the zip file is missing: unpacking programs may refuse it")
     for what, paths in (("changed", found.changed), ("missing", found.missing), ("not ours", found.foreign)):
         if paths:
             lines.append(f"  {what}: {named(list(paths), MOST_PATHS)}")
-    if found.changed or found.missing:
+    if args.folder.is_file():
+        lines.append("Copy it again from where it came, or make it again.")
+    elif found.changed or found.missing:
         lines.append("Make it again; what is not ours has to be moved elsewhere first.")
     print("\n".join(lines), file=sys.stderr)
     return USER
@@ -256,7 +355,9 @@ def store(args: argparse.Namespace) -> int:
 
 
 def new(args: argparse.Namespace) -> int:
-    """Begin a new fleet."""
+    """Begin a new fleet, or an assembly of one's own from CAD files."""
+    if args.from_files:
+        return _new_assembly(args)
     from .extras.starter import write_starter
 
     file = write_starter(args.folder, args.table)
@@ -265,6 +366,23 @@ def new(args: argparse.Namespace) -> int:
     print(f"  benchleaf preview {args.folder}")
     print(f"  benchleaf build {args.folder} --to library")
     print("What your plant adds goes into the folder additions; benchleaf explain tells what a key means.")
+    return GOOD
+
+
+def _new_assembly(args: argparse.Namespace) -> int:
+    from ..sequences.files.faults import printable
+    from .extras.from_files import begin_from
+
+    begun = begin_from(args.from_files, args.folder, args.unit, _say)
+    print(
+        f"Wrote {begun.file}: {_counted(begun.parts, 'part')} of {_counted(begun.kinds, 'kind')}, and a first order."
+    )
+    _say_all(printable(r) for r in begun.remarks[:MOST_PATHS])
+    if more := begun.remarks[MOST_PATHS:]:
+        _say(f"... and {len(more)} more, at the head of the file")
+    print("Rename parts and steps, say why, then:")
+    print(f"  benchleaf check {begun.file}")
+    print(f"  benchleaf build {begun.file} --to booklet")
     return GOOD
 
 
@@ -284,6 +402,8 @@ def fleet_file(given: str) -> Path:
     """
     from .build.user_faults import UserFault
 
+    if given == DEMO_VALVE:
+        return DEMO_ASSEMBLY
     path = DEMO_FLEET if given == DEMO else Path(given)
     if path.is_dir():
         inside = path / "fleet.yaml"
@@ -295,6 +415,26 @@ def fleet_file(given: str) -> Path:
     if not path.exists():
         raise UserFault(f"{path} does not exist. Name a fleet file, or begin one: benchleaf new my-fleet")
     return path
+
+
+def words(args: argparse.Namespace) -> int:
+    """Write the table that a plant translates its pages by."""
+    from .extras.word_tables import write_words
+
+    made = write_words(fleet_file(args.fleet), args.language, args.to)
+    total = made.translated + made.missing + made.stale
+    states = f"{made.translated} translated, {made.missing} missing, {made.stale} stale"
+    print(f"{_counted(total, 'text')} in {made.file}: {states}.")
+    if made.left_out:
+        print(f"{_counted(made.left_out, 'line')} left out, of texts that the fleet does not use any more.")
+    print(
+        f"Name it in the fleet file (booklet > translations), and {args.language} under booklet > languages."
+    )
+    print(
+        "Safety texts count as released once a qualified person has released them: booklet > released, with language, "
+        f"role, date, and texts: {made.safety}"
+    )
+    return GOOD
 
 
 def _is_own_assembly(file: Path) -> bool:
@@ -314,7 +454,7 @@ def _only_fleet_file(given: str) -> Path:
     file = fleet_file(given)
     if _is_own_assembly(file):
         raise UserFault(
-            f"{file} is an assembly of your own, not a fleet. Prove it: benchleaf evidence {file}"
+            f"{file} is an assembly of your own, not a fleet. Make its booklet: benchleaf build {file}"
         )
     return file
 

@@ -221,10 +221,17 @@ class Bodies:
         return self._placed[at]
 
     def box(self, key: str, role: Role = "free", motion: Place = STILL) -> Box:
-        """Return the bounding box of :meth:`placed`."""
+        """Return the bounding box of :meth:`placed`, without carrying the manifold there.
+
+        Raises:
+            OverlapError, MeshError: as :meth:`own`.
+        """
         at = (key, self._role(key, role), motion)
         if at not in self._boxes:
-            self._boxes[at] = box_of(self.placed(key, role, motion))
+            own = self.own(key, role)
+            check_manifold(own.manifold, own.name)  # also of what nothing comes near
+            points = (motion @ self.assembly.part(key).place).points(own.points)
+            self._boxes[at] = points.min(axis=0), points.max(axis=0)
         return self._boxes[at]
 
     def _role(self, key: str, role: Role) -> Role:

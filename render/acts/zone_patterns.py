@@ -148,25 +148,32 @@ def _paint(pixels: Pixels, drawn: Painting, placed: PlacedZone, box: Pane, scale
     if surface is not None and is_flat(surface) and float(turned[2] @ camera.view.axes[2]) <= 0.0:
         return 0  # it looks away: what is found of it are slivers of walls beside it
     begin = turned @ (np.array(camera.centre) - np.array(placed.place.shift)) - axes @ origin
-    x, y, z = (
-        near * np.float32(by_near)
-        + (to_right * by_right + first).astype(np.float32)
-        + (to_top * by_top).astype(np.float32)[:, None]
-        for (by_right, by_top, by_near), first in zip(turned @ camera.view.axes.T, begin, strict=True)
-    )
-    if surface is not None:
-        there &= widened(surface, WIDENED + 0.5 * pixel_mm).holds_at(x, y, z)
     rows, columns = np.nonzero(there)
+    depth = near[rows, columns]
+
+    def along(axis: int) -> Numbers:
+        by_right, by_top, by_near = (turned @ camera.view.axes.T)[axis]
+        by_column = (to_right * by_right + begin[axis]).astype(np.float32)
+        return depth * np.float32(by_near) + by_column[columns] + (to_top * by_top).astype(np.float32)[rows]
+
+    z = along(2)
+    window = pixels[at[1] : at[1] + foot - top, at[0] : at[0] + right - left]
+    if surface is None:
+        # Nothing tells its lines by their depth: they are far darker than what they are drawn on.
+        level = window[rows, columns, 1]
+        held = level >= LINE_LEVEL * np.median(level) if len(level) else np.zeros(0, dtype=np.bool_)
+        rows, columns, depth, z = rows[held], columns[held], depth[held], z[held]
+        x, y = along(0), along(1)
+    else:
+        wide = widened(surface, WIDENED + 0.5 * pixel_mm)
+        held = (z >= wide.along_mm[0]) & (z <= wide.along_mm[1])  # tells most of those that are not of it
+        rows, columns, depth, z = rows[held], columns[held], depth[held], z[held]
+        x, y = along(0), along(1)
+        held = wide.holds_at(x, y, z)
+        rows, columns, x, y, z = rows[held], columns[held], x[held], y[held], z[held]
     if not len(rows):
         return 0
-    window = pixels[at[1] : at[1] + foot - top, at[0] : at[0] + right - left]
-    if (
-        surface is None
-    ):  # nothing tells its lines by their depth: they are far darker than what they are drawn on
-        level = window[rows, columns, 1]
-        there[rows, columns] = level >= LINE_LEVEL * np.median(level)
-        rows, columns = np.nonzero(there)
-    u, v, narrow = unrolled(x[there], y[there], z[there], surface)
+    u, v, narrow = unrolled(x, y, z, surface)
     least, most = (p * scale * pixel_mm for p in PITCH)
     pitch = float(np.clip(narrow / LINES, least, most))
     treatment = placed.zone.treatment

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from .arrows import OVER, OverlayCanvas, Point, arc_points, draw_arrow
 from .manifest import PartSeen
 
 Box = tuple[float, float, float, float]
+Waves = NDArray[np.complex128]
 
 SMALL = 0.022
 """A part whose box fills less than this share of the picture gets a close-up."""
@@ -129,15 +131,21 @@ def find_disc(
     height, width = taken.shape
     ys, xs = np.mgrid[0:height, 0:width] + 0.5
     gap = np.hypot(xs - of_centre[0] * width, ys - of_centre[1] * height)
+    taken_waves, context_waves = _waves(taken), _waves(context)
     for radius in radii:
         if radius < of_radius * least_magnification:
             return None
         r = radius * width
         edge = r + MARGIN * width
-        free = _under_disc(taken, r + 0.008 * width) < 0.5
-        cover = _under_disc(context, r) / (np.pi * r * r)
-        fits = free & (cover <= MOST_COVER) & (gap > r + of_radius * width + MARGIN * width)
+        fits = gap > r + of_radius * width + MARGIN * width
         fits &= (xs > edge) & (xs < width - edge) & (ys > edge) & (ys < height - edge)
+        if not fits.any():
+            continue
+        fits &= _under_disc(taken_waves, taken.shape, r + 0.008 * width) < 0.5
+        if not fits.any():
+            continue
+        cover = _under_disc(context_waves, context.shape, r) / (np.pi * r * r)
+        fits &= cover <= MOST_COVER
         if fits.any():
             cost = np.where(fits, cover + 0.06 * gap / width, np.inf)
             y, x = np.unravel_index(int(np.argmin(cost)), cost.shape)
@@ -145,16 +153,28 @@ def find_disc(
     return None
 
 
-def _under_disc(mask: NDArray[np.bool_], radius: float) -> Floats:
-    """Return for each pixel how many of ``mask`` lie within ``radius`` of it, (h, w) float64."""
+def _waves(mask: NDArray[np.bool_]) -> Waves:
+    """Return the transform of ``mask`` (h, w) with as much room again to the right and below."""
     height, width = mask.shape
-    shape = (2 * height, 2 * width)
+    padded = np.zeros((2 * height, 2 * width))
+    padded[:height, :width] = mask
+    return np.asarray(np.fft.rfft2(padded))
+
+
+@lru_cache(maxsize=64)
+def _disc_waves(shape: tuple[int, int], radius: float) -> Waves:
+    """Return the transform of a disc about the first pixel of a grid of ``shape``, which wraps round."""
     ys, xs = np.mgrid[0 : shape[0], 0 : shape[1]]
     ys, xs = np.minimum(ys, shape[0] - ys), np.minimum(xs, shape[1] - xs)
-    disc = (ys**2 + xs**2 <= radius**2).astype(np.float64)
-    padded = np.zeros(shape)
-    padded[:height, :width] = mask
-    under = np.fft.irfft2(np.fft.rfft2(padded) * np.fft.rfft2(disc), s=shape)
+    return np.asarray(np.fft.rfft2((ys**2 + xs**2 <= radius**2).astype(np.float64)))
+
+
+def _under_disc(waves: Waves, shape: tuple[int, ...], radius: float) -> Floats:
+    """Return for each pixel of a mask of ``shape`` (h, w), given by its :func:`_waves`, how many of its pixels lie
+    within ``radius`` of it, (h, w) float64."""
+    height, width = shape
+    whole = (2 * height, 2 * width)
+    under = np.fft.irfft2(waves * _disc_waves(whole, radius), s=whole)
     return np.asarray(np.round(under[:height, :width]), dtype=np.float64)
 
 

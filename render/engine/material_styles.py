@@ -80,7 +80,9 @@ ELASTOMERS = frozenset({"FKM", "EPDM", "NBR", "FFKM", "VMQ", "ptfe-encapsulated"
 
 
 def material_style(key: str) -> MaterialStyle:
-    """Return the shading of a material; an unknown one reads as steel."""
+    """Return the shading of a material, or of a colour ``#rrggbb``; an unknown one reads as steel."""
+    if key.startswith("#"):  # quiet: no part's own colour competes with what a picture is about
+        return MaterialStyle(mix(rgb(key), STEEL.colour, 0.5), 0.32, 0.70, 0.16, 14.0)
     return MATERIALS.get(key, STEEL)
 
 

@@ -13,6 +13,7 @@ from ...geometry.assembly import Assembly, Side, TurningGroup, places_at
 from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.tessellation import Mesh, mesh_of
 from ...geometry.surfaces import Surface
+from .material_styles import MATERIALS
 
 MESH_ANGLE_DEG = 14.0
 DETAIL = 1.0 / 6000.0
@@ -130,7 +131,7 @@ def make_part_models(assembly: Assembly, detail: float = DETAIL, made_from: str 
             p.key,
             p.kind,
             p.name,
-            p.material,
+            p.colour if p.colour and p.material not in MATERIALS else p.material,
             mesh_of(p, tolerance, MESH_ANGLE_DEG),
             p.place,
             p.side,

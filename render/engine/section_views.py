@@ -233,7 +233,7 @@ def _cut_mesh(mesh: Mesh, normal: Floats, offset: float, caps: _Caps) -> Mesh:
     normals = np.concatenate([normals, np.tile(normal, (len(used), 1))])
     triangles = np.concatenate([triangles, cap_triangles]).astype(np.int32)
     edges, edge_normals = _cut_edges(mesh, normal, offset, caps)
-    return replace(
+    cut = replace(
         mesh,
         points=points,
         normals=normals,
@@ -245,6 +245,9 @@ def _cut_mesh(mesh: Mesh, normal: Floats, offset: float, caps: _Caps) -> Mesh:
         edge_normals=edge_normals,
         smooth_edges=(),
     )
+    # All corners of the whole are still among its points, and nothing is added beyond them.
+    cut.__dict__["extreme_points"] = mesh.extreme_points
+    return cut
 
 
 def _cut_edges(

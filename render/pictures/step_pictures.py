@@ -52,6 +52,7 @@ __all__ = [
     "Picture",
     "Studio",
     "choose_views",
+    "draw_film",
     "render_plan",
     "render_step",
     "take_plan",
@@ -135,8 +136,7 @@ def _draw_step(
 ) -> Drawn:
     settings, models, stage = studio.settings, studio.models, studio.stage
     scene = studio.scene(step, tools)
-    strong: State = "moving" if step.moving else "focus"
-    states: dict[str, State] = {k: strong if k in scene.keys else "context" for k in scene.parts}
+    states = _states(step, scene)
     shown = {k: Shown(p, _role(scene, k, states.get(k))) for k, p in scene.places.items()}
     moved = {k: t.offset for t in scene.travels for k in t.drawn}
     layout = make_layout(stage, scene, view, settings)
@@ -176,6 +176,24 @@ def _draw_step(
         return Picture(manifest, {**content, FILM: film.content()} if film else content)
 
     return put_into_files
+
+
+def draw_film(studio: Studio, step: Step, view: View, tools: ToolsInPlace = ()) -> Film | None:
+    """Return the short film of ``step`` by itself, as large and with as many frames as the studio's settings say.
+
+    None where nothing in it moves.
+    """
+    scene = studio.scene(step, tools)
+    with studio.stage.shaped(studio.free_springs.of_travels(scene.travels)):
+        states = _states(step, scene)
+        shown = {k: Shown(p, _role(scene, k, states.get(k))) for k, p in scene.places.items()}
+        return _film(studio, step, scene, view, shown, "")
+
+
+def _states(step: Step, scene: StepScene) -> dict[str, State]:
+    """Return in which state each part of ``scene`` is; tools are in none."""
+    strong: State = "moving" if step.moving else "focus"
+    return {k: strong if k in scene.keys else "context" for k in scene.parts}
 
 
 def _tools_seen(scene: StepScene, frame: Frame, close_ups: Sequence[CloseUpSeen]) -> tuple[ToolSeen, ...]:

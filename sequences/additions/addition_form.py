@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text
+from ..files.spoken import Spoken
 from ..files.written_types import WebFolder
 from ..steps.cautions import HazardKind, SequenceKind
 from ..steps.plan import SignalWord
@@ -55,7 +56,7 @@ class AdditionText(FileModel):
         description="of an act: the act beside which it stands, as the booklet words it; left out: the last",
         examples=["Run a cover nut down each stud by hand and off again."],
     )
-    text: Text | None = Field(
+    text: Spoken | None = Field(
         None, description="the words: of the note, the act, the change or the safety message"
     )
     was: Text | None = Field(
@@ -67,12 +68,12 @@ class AdditionText(FileModel):
         description="of a photo: JPEG, PNG, WebP, AVIF or TIFF file in the same folder",
         examples=["photos/gear-case.jpg"],
     )
-    alt: Text | None = Field(
+    alt: Spoken | None = Field(
         None,
         description="of a photo: what it shows, for people who do not see it",
         examples=["The bare face of the gear case, dry and without marks"],
     )
-    caption: Text | None = Field(
+    caption: Spoken | None = Field(
         None, description="of a photo: the line under it", examples=["After cleaning"]
     )
     caution: Name | None = Field(
@@ -83,12 +84,12 @@ class AdditionText(FileModel):
         None, description="DANGER, WARNING, CAUTION or NOTICE; never milder"
     )
     hazard_kind: HazardKind | None = Field(None, description="of a new message: kind of hazard, for grouping")
-    hazard: Text | None = Field(None, description="of a new message: what can hurt or harm")
-    consequence: Text | None = Field(
+    hazard: Spoken | None = Field(None, description="of a new message: what can hurt or harm")
+    consequence: Spoken | None = Field(
         None, description="of a new or graver message: what will or could follow"
     )
-    avoidance: Text | None = Field(None, description="of a new message: what to do, or not to do")
-    because: Text | None = Field(
+    avoidance: Spoken | None = Field(None, description="of a new message: what to do, or not to do")
+    because: Spoken | None = Field(
         None,
         description="of a step left out: the reason, in one sentence",
         examples=["Quality assurance checks for leaks."],
@@ -104,7 +105,7 @@ class AdditionText(FileModel):
 class ContactText(FileModel):
     """Whom a reader asks."""
 
-    ask: Text = Field(description="a role or an office, such as Maintenance training, building 4")
+    ask: Spoken = Field(description="a role or an office, such as Maintenance training, building 4")
     phone: Text | None = Field(
         None, description="telephone number as people there dial it", examples=["4711"]
     )
@@ -117,7 +118,7 @@ class LookText(FileModel):
     logo: Text | None = Field(
         None, description="PNG, JPEG, WebP or AVIF file in the same folder", examples=["logo.png"]
     )
-    logo_alt: Text | None = Field(
+    logo_alt: Spoken | None = Field(
         None, description="what the logo says, for people who do not see it", examples=["My plant"]
     )
     accent: Text | None = Field(

@@ -12,14 +12,14 @@ API::
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ...geometry.engineering.elastomers import media
 from ..files.faults import Faults
 from ..files.file_models import validate_file
-from ..files.yaml_files import read_yaml
+from ..files.yaml_files import YamlFile, read_yaml
 from ..fleet.fleet_file import FleetFile
 from ..fleet.fleet_loader import Loader
 from ..fleet.heads import Fleet, FleetHead
@@ -52,13 +52,19 @@ class JudgedFleet(Fleet):
     """What has to be known of own parts that are meshes, where these were opened."""
 
 
-def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED, open_parts: bool = False) -> JudgedFleet:
+def load_fleet(
+    path: Path,
+    sequences: Iterable[str] = SHIPPED,
+    open_parts: bool = False,
+    also: Callable[[Fleet, YamlFile, Faults], object] | None = None,
+) -> JudgedFleet:
     """Return the fleet that a file describes.
 
     Args:
         path: the fleet file; all other files it names lie in its folder.
         sequences: kinds of sequence to load and to try on every head.
         open_parts: whether own parts are read, and held against the parts that they stand for; that takes seconds.
+        also: a further check of the fleet and its file, which adds its mistakes to those of this run.
 
     Raises:
         FleetFaultsFound: with every mistake of the fleet file, its tables, its own cautions, sequences and parts.
@@ -73,6 +79,8 @@ def load_fleet(path: Path, sequences: Iterable[str] = SHIPPED, open_parts: bool 
         raise AssertionError("a file that cannot be read has a fault")
     loader = Loader(path, doc, text, faults)
     fleet = loader.load(tuple(sequences))
+    if also is not None:
+        also(fleet, doc, faults)
     remarks: tuple[str, ...] = ()
     if open_parts and loader.named_parts:
         remarks = check_own_parts(loader.named_parts, {h.tag: h for h in fleet.heads}, faults)

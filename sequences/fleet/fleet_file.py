@@ -19,6 +19,7 @@ from ...geometry.exchange.mesh_files import Unit
 from ..files.faults import shown
 from ..files.file_models import ONE_OR_MANY, FileModel, Text, refuse
 from ..files.file_paths import is_device_name
+from ..files.spoken import FOR_READERS, Spoken
 from ..files.written_types import Figure, FigureOrText, IsoDate, WebFolder
 from ..upkeep.as_found import AsFoundText
 from ..upkeep.spare_parts import SparePartText
@@ -80,7 +81,9 @@ class DecisionRuleText(FileModel):
 class SourcedText(FileModel):
     """A value with its source. Leave the value out for a blank; never write one without a source."""
 
-    value: FigureOrText = Field(None, description="the figure, or the text of a value in words")
+    value: Annotated[FigureOrText, FOR_READERS] = Field(
+        None, description="the figure, or the text of a value in words"
+    )
     unit: Text | None = Field(None, description="its unit, such as N·m, lbf·ft, mm, in, °C, bar or psi")
     tolerance: Figure | None = Field(None, description="allowed either way, in the same unit")
     range: list[Figure] | None = Field(None, description="[least, greatest], in the same unit")
@@ -90,7 +93,7 @@ class SourcedText(FileModel):
     threads: Literal["dry", "lubricated", "anti-seize"] | None = Field(
         None, description="state of the threads that a torque holds for"
     )
-    condition: Text = Field("", description="under which it holds, in words")
+    condition: Spoken = Field("", description="under which it holds, in words")
     critical: bool = Field(False, description="true: its readings are guarded, whatever the instrument")
     decision_rule: DecisionRuleText | None = Field(
         None, description="how its readings are held against its limits; left out: as for the whole fleet"
@@ -132,10 +135,23 @@ class OwnPartText(FileModel):
     )
 
 
+class ReleasedText(FileModel):
+    """Who has released the safety texts of one language; English needs no release."""
+
+    language: Text = Field(description="code of the language, such as de")
+    role: Spoken = Field(
+        description="role of the qualified person, such as safety engineer; no name is asked for"
+    )
+    date: IsoDate = Field(description="day of the release, year-month-day")
+    texts: Text = Field(
+        description="what the texts were when they were released: the twelve characters that `benchleaf words` tells"
+    )
+
+
 class BookletText(FileModel):
     """What the booklets say about themselves."""
 
-    title: Text | None = Field(None, description="title of the library")
+    title: Spoken | None = Field(None, description="title of the library")
     id: Text | None = Field(
         None,
         description="under what browsers keep readings and ticks, in place of the plant's name: for two plants of one "
@@ -148,7 +164,21 @@ class BookletText(FileModel):
     )
     revision: Text = Field("1", description="revision of the values and booklets")
     date: IsoDate | None = Field(None, description="day of the revision, year-month-day")
-    language: Text = Field("en", description="language of the pages' own words")
+    languages: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=lambda: ["en"],
+        min_length=1,
+        description="languages of the pages, the main one first: en, de and es come along, any other through a "
+        "table of translations",
+    )
+    translations: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list,
+        description="XLSX or PO files in this folder with translations of the plant's own, as `benchleaf words` "
+        "writes them",
+    )
+    released: Annotated[list[ReleasedText], ONE_OR_MANY] = Field(
+        default_factory=list,
+        description="languages whose safety texts a qualified person has released; pages of others say that nobody has",
+    )
     jpeg: bool = Field(
         False,
         description="also write every picture as JPEG, for browsers that know no AVIF; thrice the weight",
@@ -218,7 +248,7 @@ class HeadText(_OptionFields):
     """One pump of the fleet. An option left out is that of the base head."""
 
     tag: Tag = Field(description="plant tag, once in the fleet; it names the booklet's folder")
-    service: Text = Field("", description="what it pumps, in a few words")
+    service: Spoken = Field("", description="what it pumps, in a few words")
     size: Text = Field(description="a name under sizes")
     process_temperature_c: float | None = Field(
         None, ge=-60, le=400, description="temperature of the product in °C, for clearances and O-rings"

@@ -54,15 +54,16 @@ def gather_values(
         if text is None:
             found[name] = None
         elif text.sound:
-            value = _checked(entry, text, doc, level, faults)
+            value = checked_value(entry, text, doc, level, faults)
             if value is not None:
                 found[name] = value
     return found
 
 
-def _checked(
+def checked_value(
     entry: ValueName, text: SourcedText, doc: YamlFile, level: Level, faults: Faults
 ) -> SourcedValue | None:
+    """Return a value as a file gives it; None where it has a mistake."""
     before = len(faults)
     unit = ""
     if text.threads is not None and entry.quantity != "torque":

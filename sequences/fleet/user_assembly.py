@@ -17,7 +17,7 @@ the practice state are the same as a head's.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated
 
@@ -29,20 +29,24 @@ from ...geometry.exchange.mesh_files import Unit
 from ...geometry.exchange.own_parts import PART_ENDINGS, OwnPartError, read_solids, remarks_on
 from ...geometry.frame import Place, X, Y, Z
 from ...geometry.solid import Solid
+from ...geometry.surfaces import Surface
 from ..additions.amend import amended
 from ..additions.check_additions import Pump, check_additions
 from ..files.faults import Faults, FaultsFound
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
 from ..files.file_paths import NamedFrom, file_in_folder
+from ..files.spoken import Spoken
 from ..files.yaml_files import Path as NodePath
 from ..files.yaml_files import YamlFile, read_yaml
 from ..steps.cautions import Catalogue, load_cautions
 from ..steps.plan import Plan
 from ..steps.resolve import resolve
-from ..steps.sequence_file import Sequence as SoundSequence
+from ..steps.sequence_file import Sequence as CheckedSequence
 from ..steps.sequence_file import check_sequence_file
 from .fleet_additions import fleet_additions
-from .fleet_file import OwnPartText, TurnText
+from .fleet_file import BookletText, OwnPartText, TurnText
+from .own_surfaces import SurfaceText, own_surfaces
+from .own_values import OwnValue, OwnValueText, own_values
 from .part_units import check_part_unit
 from .turning_groups import Direction, TurningText, direction, turning_groups
 
@@ -64,19 +68,40 @@ class PartText(OwnPartText):
 
     part: Name = Field(description="what sequences call it by, once in the file")
     kind: Name | None = Field(None, description="shared by equal parts; left out: the part's own name")
-    name: Text = Field(description="what people call it")
-    material: Text = Field("", description="what it is made of")
+    name: Spoken = Field(description="what people call it")
+    material: Spoken = Field("", description="what it is made of")
+    colour: Annotated[Text, Field(pattern="^#[0-9a-fA-F]{6}$")] | None = Field(
+        None, description="#rrggbb, drawn where the material has no look of its own"
+    )
     turn: Annotated[list[TurnText], ONE_OR_MANY] = Field(
         default_factory=list, description="turns of the file's frame, first to last"
     )
     thread: bool = Field(False, description="fitted by turning")
     elastic: ElasticText | None = Field(None, description="for parts that give way")
+    surfaces: list[SurfaceText] = Field(
+        default_factory=list,
+        description="where tools go on, and what is cleaned, lubricated or measured; left out: those of the first part "
+        "of its kind and file",
+    )
 
 
 class UserAssemblyFile(FileModel):
     """A user's own assembly."""
 
     assembly: Text = Field(description="its name")
+    service: Spoken = Field("", description="what it is for, in a few words")
+    plant: Text | None = Field(None, description="whose it is; left out: the assembly's own name")
+    demo: bool = Field(False, description="true where it is invented; every page then says so")
+    booklet: BookletText = Field(
+        default_factory=lambda: BookletText.model_validate({}),
+        description="what its booklet says about itself",
+    )
+    cautions: Annotated[list[Text], ONE_OR_MANY] = Field(
+        default_factory=list, description="files in this folder with safety messages of the owner's own"
+    )
+    values: dict[Name, OwnValueText] = Field(
+        default_factory=dict, description="values that the sequences state, by name"
+    )
     note: Text | None = Field(None, description="a remark for people who edit the file")
     up: Direction = Field("+y", description="the reader's up")
     front: Direction = Field("+z", description="where the person who does the work stands")
@@ -97,6 +122,14 @@ class UserAssembly:
 
     assembly: Assembly
     plans: tuple[Plan, ...]
+    text: UserAssemblyFile
+    """What the file says."""
+    sequences: tuple[CheckedSequence, ...]
+    """Those of the plans, in the same order."""
+    values: Mapping[str, OwnValue] = field(default_factory=dict)
+    """By name."""
+    files: tuple[tuple[str, Path], ...] = ()
+    """Every file that its solids are read from, by the name that it is given."""
 
     @property
     def remarks(self) -> tuple[str, ...]:
@@ -109,7 +142,8 @@ def load_user_assembly(path: Path, catalogue: Catalogue | None = None) -> UserAs
 
     Args:
         path: the file that names parts and sequences; all other files lie in its folder.
-        catalogue: safety messages that the sequences may call on; the shipped ones where left out.
+        catalogue: safety messages that the sequences may call on; left out: those of workshop work that come along,
+            with those that the file names.
 
     Raises:
         FaultsFound: with every mistake of all files.
@@ -122,11 +156,14 @@ def load_user_assembly(path: Path, catalogue: Catalogue | None = None) -> UserAs
         raise AssertionError("a file that cannot be read has a fault")
     loader = _Loader(path, doc, faults)
     parts = loader.parts(text.parts)
-    plans = loader.plans(text, list(parts), catalogue or load_cautions(faults=faults))
+    values = own_values(text.values, doc, faults)
+    known = catalogue or loader.catalogue(text)
+    planned = loader.plans(text, known, tuple(values))
     turning = turning_groups(text.turning, [t.part for t in text.parts], doc, faults)
     faults.check()
     assembly = Assembly(text.assembly, parts, direction(text.up), direction(text.front), turning)
-    return UserAssembly(assembly, plans)
+    sequences, plans = zip(*planned, strict=True)
+    return UserAssembly(assembly, plans, text, sequences, values, tuple(sorted(loader.files.items())))
 
 
 @dataclass
@@ -134,10 +171,18 @@ class _Loader:
     path: Path
     doc: YamlFile
     faults: Faults
+    files: dict[str, Path] = field(default_factory=dict)
+    """Those that solids are read from."""
+
+    def catalogue(self, text: UserAssemblyFile) -> Catalogue:
+        """Return the messages of workshop work, with the owner's own."""
+        named = enumerate(text.cautions)
+        own = [self._inside(name, ("cautions", n), (".yaml", ".yml")) for n, name in named]
+        return load_cautions(*filter(None, own), faults=self.faults, workshop=True)
 
     def parts(self, texts: Sequence[PartText]) -> dict[str, Part]:
         parts: dict[str, Part] = {}
-        solids = self._solids(texts)
+        solids, surfaces = self._solids(texts), self._surfaces(texts)
         for text in texts:
             solid = solids.get((text.file, text.unit))
             elastic = _elastic(text, solids)
@@ -158,10 +203,24 @@ class _Loader:
                 place=_place(text) if text.sound else Place(),
                 elastic=elastic,
                 thread=text.thread,
+                surfaces=surfaces[text.part],
+                colour=text.colour or "",
             )
         if not parts and not len(self.faults):
             self.faults.add(self.doc.fault(("parts",), "no parts", "at least one part"))
         return parts
+
+    def _surfaces(
+        self, texts: Iterable[PartText], faults: Faults | None = None
+    ) -> dict[str, tuple[Surface, ...]]:
+        """Return the surfaces of every part; equal parts share those of the first that has any."""
+        first: dict[tuple[str, str], tuple[Surface, ...]] = {}
+        found: dict[str, tuple[Surface, ...]] = {}
+        for text in texts:
+            own = own_surfaces(text.surfaces, self.doc, self.faults if faults is None else faults)
+            found[text.part] = own or first.get((text.kind or text.part, text.file), ())
+            first.setdefault((text.kind or text.part, text.file), found[text.part])
+        return found
 
     def _solids(self, texts: Iterable[PartText]) -> dict[Asked, Solid]:
         """Return the solids of all files that can be read, all in one go; parts that name the same file share it."""
@@ -171,6 +230,7 @@ class _Loader:
             for name, at in _files_of(text):
                 asked.setdefault((name, text.unit), at)
         files = {a: file for a, at in asked.items() if (file := self._inside(a[0], at, PART_ENDINGS))}
+        self.files = {a[0]: file for a, file in files.items()}
         solids: dict[Asked, Solid] = {}
         # A file without its unit is read all the same: what else is wrong with it is told in the same run.
         for a, got in zip(files, read_solids([(file, a[1]) for a, file in files.items()]), strict=True):
@@ -185,17 +245,22 @@ class _Loader:
         named = NamedFrom(self.path, self.doc, at, f"the folder of {self.path.name}")
         return file_in_folder(name, endings, named, self.faults)
 
-    def plans(self, text: UserAssemblyFile, parts: list[str], catalogue: Catalogue) -> tuple[Plan, ...]:
-        """Return the plan of each sequence file."""
+    def plans(
+        self, text: UserAssemblyFile, catalogue: Catalogue, values: tuple[str, ...]
+    ) -> list[tuple[CheckedSequence, Plan]]:
+        """Return the sequence and the plan of each sequence file."""
         kinds = {t.part: t.kind or t.part for t in text.parts}
+        surfaces = {
+            part: [s.name for s in found] for part, found in self._surfaces(text.parts, Faults()).items()
+        }
         words = list(dict.fromkeys([*kinds.values(), *kinds]))
-        found_sequences: list[SoundSequence] = []
+        found_sequences: list[CheckedSequence] = []
         first: dict[str, str] = {}
         for n, name in enumerate(text.sequences):
             file = self._inside(name, ("sequences", n), (".yaml", ".yml"))
             doc = read_yaml(file, self.faults, name) if file else None
             before = len(self.faults)
-            sequence = check_sequence_file(doc, catalogue, self.faults, words) if doc else None
+            sequence = check_sequence_file(doc, catalogue, self.faults, words, values) if doc else None
             if sequence is not None and sequence.kind in first:
                 found = f"'{name}', which is the {sequence.kind} again"
                 allowed = f"one sequence of each kind (the {sequence.kind} is {first[sequence.kind]})"
@@ -205,20 +270,21 @@ class _Loader:
                 first[sequence.kind] = name
             if sequence is not None and len(self.faults) == before:
                 found_sequences.append(sequence)
-        plans: list[Plan] = []
+        plans: list[tuple[CheckedSequence, Plan]] = []
         for sequence in self._with_additions(found_sequences, text, kinds):
             try:
-                plans.append(resolve(sequence, Options(), kinds, assembly=text.assembly, surfaces={}))
+                plan = resolve(sequence, Options(), kinds, assembly=text.assembly, surfaces=surfaces)
+                plans.append((sequence, plan))
             except FaultsFound as error:
                 self.faults.extend(error.faults)
-        if not len(self.faults) and not any(s.moves for plan in plans for s in plan.steps):
+        if not len(self.faults) and not any(s.moves for _, plan in plans for s in plan.steps):
             found, allowed = "no step that fits or removes a part", "at least one sequence that moves parts"
             self.faults.add(self.doc.fault(("sequences",), found, allowed, "add one of its assembly"))
-        return tuple(plans)
+        return plans
 
     def _with_additions(
-        self, sequences: list[SoundSequence], text: UserAssemblyFile, kinds: Mapping[str, str]
-    ) -> list[SoundSequence]:
+        self, sequences: list[CheckedSequence], text: UserAssemblyFile, kinds: Mapping[str, str]
+    ) -> list[CheckedSequence]:
         """Return the sequences with the owner's additions; as they are where those are at fault."""
         if text.additions is None:
             return sequences

@@ -42,12 +42,13 @@ class ProofKeys:
     """Where the parts of a head's proof are kept: the evidence of each sequence that moves parts, and the turn."""
 
     by_sequence: tuple[tuple[str, TaskKey], ...]
-    turn: TaskKey
+    turn: TaskKey | None
+    """None where no pair of wheels turns in each other."""
 
     @property
     def all(self) -> tuple[TaskKey, ...]:
         """All keys."""
-        return (*(key for _, key in self.by_sequence), self.turn)
+        return (*(key for _, key in self.by_sequence), *((self.turn,) if self.turn else ()))
 
 
 def moving_plans(plans: Sequence[Plan]) -> list[Plan]:
@@ -55,11 +56,15 @@ def moving_plans(plans: Sequence[Plan]) -> list[Plan]:
     return [plan for plan in plans if any(s.moves for s in plan.steps)]
 
 
-def proof_keys(assembly: Assembly, plans: Sequence[Plan]) -> ProofKeys:
-    """Return where the proof of a head is kept; of its assembly no solid is asked if what it was made from is known."""
+def proof_keys(assembly: Assembly, plans: Sequence[Plan], turns: bool = True) -> ProofKeys:
+    """Return where the proof of an assembly is kept; no solid of it is asked if what it was made from is known.
+
+    ``turns`` says whether it is a head, whose rotors turn in each other.
+    """
     moving = moving_plans(plans)
     keys = evidence_keys(assembly, moving)
-    turn = task_key("turn", solids=assembly.made_from, code=code_hash(TURNING, libraries=LIBRARIES))
+    code = code_hash(TURNING, libraries=LIBRARIES)
+    turn = task_key("turn", solids=assembly.made_from, code=code) if turns else None
     return ProofKeys(tuple((p.sequence, k) for p, k in zip(moving, keys, strict=True)), turn)
 
 
@@ -67,8 +72,12 @@ def kept_proof(tag: str, keys: ProofKeys, store: Store) -> AssemblyProof | None:
     """Return the proof of a head from the store; None where a part of it is missing."""
     found = {name: kept_evidence(store, key.digest, tag) for name, key in keys.by_sequence}
     whole = {name: evidence for name, evidence in found.items() if evidence is not None}
+    if len(whole) < len(found):
+        return None
+    if keys.turn is None:
+        return AssemblyProof(tag, whole, None)
     turn = _kept_turn(store, keys.turn)
-    if turn is None or len(whole) < len(found):
+    if turn is None:
         return None
     return AssemblyProof(tag, whole, turn.turn, turns=True)
 
@@ -86,6 +95,7 @@ def prove_head(
 
     moving = moving_plans(plans)
     key = proof_keys(head, plans).turn
+    assert key is not None
     turns: list[KeptTurn] = []
     proven = prove_plans(
         head, moving, store=store, workers=workers, meanwhile=lambda: turns.append(_turn(head, key, store))

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import manifold3d as m3
 import numpy as np
 
 from ...geometry.frame import Floats, Place
-from ...geometry.meshes.closed_bodies import box_of
+from ...geometry.meshes.closed_bodies import Bodies, box_of
 from ...geometry.tools.gauges import BLADE_LENGTH_MM
 from ...geometry.tools.tool_measures import BLADE_WIDTHS_MM, LEAST_BLADE_MM, tool_measures
 from ...geometry.tools.tool_solids import rounded_measures
@@ -52,12 +53,24 @@ class _Spot:
     """Whether it lies between two faces that look the same way, under a straightedge."""
 
 
+_found: WeakKeyDictionary[Bodies, dict[Hashable, BetweenFound]] = WeakKeyDictionary()
+"""What was found on the bodies of an assembly, by what stands where: plans try the same gaps."""
+
+
 def find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BetweenFound:
     """Return where a feeler blade enters between two surfaces.
 
     Raises:
         NoSurface: if there is no such surface.
     """
+    known = _found.setdefault(standing.bodies, {})
+    at = (tuple(standing.keys), tuple(standing.poses.items()), between)
+    if at not in known:
+        known[at] = _find_blade(standing, between)
+    return known[at]
+
+
+def _find_blade(standing: Standing, between: tuple[SurfaceOf, ...]) -> BetweenFound:
     one, two = between
     skin, other = standing.skin(one), standing.skin(two)
     spots = _spots(standing, skin, other, two.part)
@@ -109,10 +122,17 @@ def _past_rim(skin: Skin, way: Floats) -> Iterator[tuple[Floats, Floats, Floats]
     points = skin.points[:: max(1, len(skin.points) // 300)]
     beyond = points + way * (BENT_MM - ENTERS_MM)
     mates = skin.points[:: max(1, len(skin.points) // 2000)]
-    off = np.linalg.norm(beyond[:, None] - mates[None], axis=2).min(axis=1)
+    off = _away(beyond, mates)
     past = np.argsort(-np.round(off, 1), kind="stable")
     for n in [n for n in past if off[n] > PAST_MM][:: max(1, int((off > PAST_MM).sum()) // SPOTS)]:
         yield points[n], way, beyond[n]
+
+
+def _away(points: Floats, mates: Floats) -> Floats:
+    """Return how far each of ``points`` (n, 3) is from the nearest of ``mates`` (m, 3), (n,) mm."""
+    x, y, z = (points[:, None, k] - mates[None, :, k] for k in range(3))
+    away: Floats = np.sqrt((x * x + y * y + z * z).min(axis=1))
+    return away
 
 
 def _measures(width: float) -> tuple[tuple[str, float], ...]:
@@ -130,7 +150,7 @@ def _spots(standing: Standing, skin: Skin, other: Skin, part: str) -> list[_Spot
     step = max(1, len(skin.points) // 400)
     points, normals = skin.points[::step], skin.normals[::step]
     mates = other.points[:: max(1, len(other.points) // 1500)]
-    off = np.linalg.norm(points[:, None] - mates[None], axis=2).min(axis=1)
+    off = _away(points, mates)
     found = []
     nearest = np.argsort(np.round(off, 1), kind="stable")
     for n in nearest[:: max(1, len(nearest) // (12 * SPOTS))] if np.ptp(off) < 3.0 else nearest[: 6 * SPOTS]:

@@ -83,8 +83,9 @@ def find_block(standing: Standing, between: tuple[SurfaceOf, ...], sense: float)
     chosen: tuple[Floats, Floats] | None = None
     good: list[tuple[_Tried, Floats, Floats]] = []
     for spot, normal in _spots(skin, sections, sense):
-        for width in WIDTHS_MM:
-            tried = _try(sections, turned.part, still.part, spot, normal, width)
+        facing = _facing(sections, turned.part, still.part, spot, normal)
+        for width in WIDTHS_MM if facing else ():
+            tried = _try(facing, turned.part, still.part, spot, width)
             if tried is None:
                 continue
             if tried.fault is None and not _on(sections, other, spot, normal, tried):
@@ -176,14 +177,19 @@ def _spots(skin: Skin, sections: _Sections, sense: float) -> Iterator[tuple[Floa
         yield spots[n], ways[n]
 
 
-def _try(
-    sections: _Sections, turned: str, still: str, spot: Floats, normal: Floats, width: float
-) -> _Tried | None:
-    """Return what comes of a block of ``width`` on one spot; None where nothing lies across."""
-    local = {k: _local(o, spot, normal) for k, o in sections.outlines.items()}
-    mine, its = local[turned], local.get(still)
-    if its is None:
+@dataclass(frozen=True)
+class _Facing:
+    """Outlines as seen from a spot on the turning part, and how far across its surface what stands still is, mm."""
+
+    outlines: Mapping[str, Outline]
+    gap: float
+
+
+def _facing(sections: _Sections, turned: str, still: str, spot: Floats, normal: Floats) -> _Facing | None:
+    """Return what lies across from a spot; None where what stands still is not the first."""
+    if still not in sections.outlines:
         return None
+    local = {k: _local(o, spot, normal) for k, o in sections.outlines.items()}
     across = shapely.LineString([(0.05, 0.0), (GAPS_MM[1], 0.0)])
     first = {
         k: b[0]
@@ -192,7 +198,13 @@ def _try(
     }
     if still not in first or first.get(turned, math.inf) < first[still]:
         return None
-    gap = first[still]
+    return _Facing(local, first[still])
+
+
+def _try(facing: _Facing, turned: str, still: str, spot: Floats, width: float) -> _Tried | None:
+    """Return what comes of a block of ``width`` on one spot; None where there is no room for one."""
+    local, gap = facing.outlines, facing.gap
+    mine, its = local[turned], local[still]
     half = width / 2
     before, behind = shapely.box(-10.0, -half, gap / 2, half), shapely.box(gap / 2, -half, gap + 10.0, half)
     low, high = mine.intersection(before).bounds[2], its.intersection(behind).bounds[0]

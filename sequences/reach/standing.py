@@ -238,7 +238,9 @@ def ray_hits(body: Body, start: Floats, along: Floats, reach_mm: float) -> list[
     """
     end, (lowest, highest) = start + reach_mm * along, _triangle_boxes(body)
     low, high = np.minimum(start, end) - _RAY_MM, np.maximum(start, end) + _RAY_MM
-    near = np.flatnonzero(((lowest <= high[:, None]) & (highest >= low[:, None])).all(axis=0))
+    near = np.flatnonzero((lowest[0] <= high[0]) & (highest[0] >= low[0]))
+    for axis in (1, 2):  # of few triangles after the first
+        near = near[(lowest[axis, near] <= high[axis]) & (highest[axis, near] >= low[axis])]
     if not len(near):
         return []
     a, b, c = (body.points[body.triangles[near, k]] for k in range(3))

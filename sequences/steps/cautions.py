@@ -26,6 +26,8 @@ from ...geometry.dimensions.options import Options
 from ...geometry.dimensions.parts_list import KINDS
 from ..files.faults import Faults, any_of, likely
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, validate_file
+from ..files.said import english
+from ..files.spoken import Spoken
 from ..files.yaml_files import YamlFile, read_yaml
 from .conditions import When, belongs
 from .plan import Caution, SignalWord
@@ -82,9 +84,9 @@ class CautionEntry(FileModel):
     id: Name = Field(description="what sequences call it by")
     signal_word: SignalWord = Field(description="DANGER, WARNING, CAUTION or NOTICE")
     hazard_kind: HazardKind = Field(description="kind of hazard, for grouping")
-    hazard: Text = Field(description="what can hurt or harm")
-    consequence: Text = Field(description="what will or could follow")
-    avoidance: Text = Field(description="what to do, or not to do")
+    hazard: Spoken = Field(description="what can hurt or harm")
+    consequence: Spoken = Field(description="what will or could follow")
+    avoidance: Spoken = Field(description="what to do, or not to do")
     brought_by: list[Bringing] = Field(
         default_factory=list, description="conditions that bring it by themselves"
     )
@@ -153,7 +155,7 @@ def _holds(b: Bringing, s: Subject) -> bool:
         return False
     if (b.touching and not s.kinds & set(b.touching)) or (b.moving and not s.moving & set(b.moving)):
         return False
-    return not b.stages or any(w.casefold() in t.casefold() for w in b.stages for t in s.staged)
+    return not b.stages or any(w.casefold() in english(t).casefold() for w in b.stages for t in s.staged)
 
 
 def by_severity(messages: Iterable[Caution]) -> tuple[Caution, ...]:
@@ -167,27 +169,36 @@ def _rank(word: str) -> int:
     return SEVERITY.index(word) if word in SEVERITY else 0
 
 
-@lru_cache(maxsize=2)
-def _shipped(folder: Path) -> tuple[CautionEntry, ...]:
+PUMPS, WORKSHOP = "cautions.yaml", "workshop_cautions.yaml"
+"""The shipped files: messages of work on pumps, and of workshop work on anything."""
+
+
+@lru_cache(maxsize=4)
+def _shipped(folder: Path, name: str = PUMPS) -> tuple[CautionEntry, ...]:
     faults = Faults()
     catalogue = Catalogue()
-    _add_file(folder / "cautions.yaml", "cautions.yaml", catalogue, faults)
+    _add_file(folder / name, name, catalogue, faults)
     faults.check()
     return tuple(catalogue.entries.values())
 
 
-def load_cautions(*own: Path, faults: Faults | None = None) -> Catalogue:
+def load_cautions(*own: Path, faults: Faults | None = None, workshop: bool = False) -> Catalogue:
     """Return the shipped catalogue with the messages of a fleet's own files added.
 
     Args:
         own: files of the same form; a message with an id that is taken is a mistake.
         faults: collects mistakes where given; without it they are raised.
+        workshop: whether the work is on no pump: the messages of workshop work come first, and of those of pumps only
+            what a sequence calls on is given, none by itself.
 
     Raises:
         FaultsFound: with every mistake, if ``faults`` is not given.
     """
     found = Faults() if faults is None else faults
     catalogue = Catalogue({e.id: e for e in _shipped(DATA)})
+    if workshop:
+        silent = {e.id: e.model_copy(update={"brought_by": []}) for e in catalogue.entries.values()}
+        catalogue = Catalogue(silent | {e.id: e for e in _shipped(DATA, WORKSHOP)})
     for path in own:
         _add_file(path, path.name, catalogue, found)
     if faults is None:

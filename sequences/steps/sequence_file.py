@@ -52,6 +52,8 @@ class Sequence:
     catalogue: Catalogue
     parts: tuple[str, ...] = ()
     """Words that can name parts, where the sequence is not over a head."""
+    values: tuple[str, ...] = ()
+    """Values of its own that it may state besides, where it is not over a head."""
     plant: Mapping[str, PlantMarks] = field(default_factory=dict)
     """Step id to what of the step is the plant's own; texts with their placeholders."""
 
@@ -75,7 +77,8 @@ class Sequence:
         """Hex digest of all that a plan can take from it; where a word stands in its file does not count."""
         messages = [e.model_dump_json() for e in self.catalogue.entries.values()]
         own = (dict(self.plant), self.catalogue.plant)
-        return digest_of((self.text.model_dump_json(), messages, self.parts, *(own if any(own) else ())))
+        said = (self.text.model_dump_json(), messages, self.parts, self.values)
+        return digest_of((*said, *(own if any(own) else ())))
 
     @property
     def steps(self) -> list[StepText]:
@@ -108,16 +111,21 @@ def load_sequence(
 
 
 def check_sequence_file(
-    doc: YamlFile, catalogue: Catalogue, faults: Faults, parts: Iterable[str] = ()
+    doc: YamlFile,
+    catalogue: Catalogue,
+    faults: Faults,
+    parts: Iterable[str] = (),
+    values: Iterable[str] = (),
 ) -> Sequence | None:
     """Return the sequence of a file that has been read; mistakes go to ``faults``, None where it is no sequence.
 
-    ``parts`` are the words that can name parts where the sequence is not over a head.
+    ``parts`` are the words that can name parts where the sequence is not over a head, ``values`` those that it may
+    state besides.
     """
     text = validate_file(SequenceFile, doc, faults)
     if text is None:
         return None
-    sequence = Sequence(text, doc, catalogue, tuple(parts))
+    sequence = Sequence(text, doc, catalogue, tuple(parts), tuple(values))
     faults.extend(check_names(sequence))
     return sequence
 
@@ -188,7 +196,7 @@ def _check_step(s: Sequence, step: StepText, sections: list[str]) -> Iterator[Fa
     yield from _unknown(s, [*moved, *seen, *borne], "part", _parts(s))
     values = [(n.path, n.name) for n in step.values]
     values += [((*m.path, "value"), m.value) for m in step.measure if m.value]
-    yield from _unknown(s, values, "value", VALUE_NAMES)
+    yield from _unknown(s, values, "value", (*s.values, *VALUE_NAMES))
     yield from _unknown(s, [(n.path, n.name) for n in step.cautions], "caution", s.catalogue.entries)
     if not step.cautions and step.sound:
         fix = "name the caution that this step needs"
@@ -267,13 +275,19 @@ def _texts(step: StepText) -> Iterator[tuple[NodePath, str]]:
         yield (*m.path, "method"), m.method
 
 
-def placeholder_words(word: str) -> Iterable[str] | None:
-    """Return what may stand after the colon of a placeholder, None where there is no such placeholder."""
+def placeholder_words(
+    word: str, parts: Iterable[str] = (), values: Iterable[str] = ()
+) -> Iterable[str] | None:
+    """Return what may stand after the colon of a placeholder, None where there is no such placeholder.
+
+    ``parts`` and ``values`` are those of a sequence that is not over a head.
+    """
+    own = tuple(parts)
     known: dict[str, Iterable[str]] = {
-        "count": KINDS,
-        "value": VALUE_NAMES,
-        "tighten": _TURNED,
-        "loosen": _TURNED,
+        "count": own or KINDS,
+        "value": (*values, *VALUE_NAMES),
+        "tighten": own or _TURNED,
+        "loosen": own or _TURNED,
         "option": OPTION_NAMES,
     }
     return known.get(word)
@@ -286,7 +300,7 @@ def _check_placeholders(s: Sequence, path: NodePath, text: str) -> Iterator[Faul
     known_all = True
     for match in PLACEHOLDER.finditer(text):
         word, colon, name = match[1].partition(":")
-        known = placeholder_words(word)
+        known = placeholder_words(word, s.parts, s.values)
         if colon and known is not None and name in known:
             continue
         known_all = False

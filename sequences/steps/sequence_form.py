@@ -9,6 +9,7 @@ from pydantic_core import CoreSchema
 
 from ..files.faults import any_of, shown
 from ..files.file_models import ONE_OR_MANY, FileModel, Name, Text, refuse
+from ..files.spoken import Spoken
 from .cautions import SequenceKind
 from .claims import ShownText
 from .conditions import When
@@ -44,7 +45,7 @@ class _Short(FileModel):
 class Said(_Short):
     """A text, with the condition under which it is said."""
 
-    text: Text = Field(description="the text")
+    text: Spoken = Field(description="the text")
     when: When | None = Field(None, description="condition on the head's options")
     shows: Annotated[list[ShownText], ONE_OR_MANY] = Field(
         default_factory=list, description="what it says that the solids show"
@@ -191,12 +192,12 @@ class Measure(FileModel):
     """A reading to take in a step."""
 
     id: Name = Field(description="name of the reading, once in the file")
-    text: Text = Field(description="what to measure")
+    text: Spoken = Field(description="what to measure")
     unit: Literal["mm", "µm", "N·m", "°C", "bar", "kg", "turns", "A", "pH", "pass"] = Field(
         description="unit of the reading"
     )
     value: Text | None = Field(None, description="sourced value that judges it")
-    method: Text = Field("", description="how to measure it")
+    method: Spoken = Field("", description="how to measure it")
     does: Annotated[list[OperationText], ONE_OR_MANY] = Field(
         default_factory=list, description="how it is measured, by which tool and on which surface"
     )
@@ -206,7 +207,7 @@ class Measure(FileModel):
 class UnitText(FileModel):
     """A bench unit: parts put together beside the head and fitted as one."""
 
-    title: Text = Field(description="what people call it")
+    title: Spoken = Field(description="what people call it")
     base: Annotated[list[Text], ONE_OR_MANY] = Field(
         description="parts it starts from (assembly) or that stay together (disassembly)"
     )
@@ -221,7 +222,7 @@ class SectionText(FileModel):
     """A stretch of the sequence under one heading."""
 
     id: Name = Field(description="what steps call it by")
-    title: Text = Field(description="heading")
+    title: Spoken = Field(description="heading")
     cautions: Annotated[list[Named], ONE_OR_MANY] = Field(
         default_factory=list,
         description="messages given in full where it begins; steps with the hazard name them too",
@@ -232,7 +233,7 @@ class AfterText(FileModel):
     """Steps that come before this one by rule, and why: what the solids alone would not force."""
 
     step: Annotated[list[Text], ONE_OR_MANY] = Field(min_length=1, description="id of a step, or several")
-    because: Text = Field(description="the reason, in one sentence")
+    because: Spoken = Field(description="the reason, in one sentence")
     when: When | None = Field(None, description="condition on the head's options")
 
 
@@ -293,7 +294,7 @@ class SequenceFile(FileModel):
     """A sequence file."""
 
     sequence: SequenceKind = Field(description="which sequence this is")
-    title: Text = Field(description="heading of its part of the booklet")
+    title: Spoken = Field(description="heading of its part of the booklet")
     note: Text | None = Field(None, description="a remark for people who edit the file")
     given: Annotated[list[Text], ONE_OR_MANY] = Field(
         default_factory=list, description="parts that are there before the first step and stay after the last"

@@ -8,7 +8,6 @@ it schedules, retries and balances; here is only told what is ready, and what co
 
 from __future__ import annotations
 
-import heapq
 import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
@@ -21,6 +20,7 @@ from .keys import TaskKey
 from .resources import peak_memory_mb
 from .store import Store
 
+Rank = tuple[int, ...]
 AGAIN = 3
 """How often what is gone from the store by the time it is needed is made anew: another build may clear it."""
 
@@ -58,8 +58,9 @@ class TaskNode:
     name: tuple[str, ...]
     tasks: Callable[[], Iterable[PieceTask]]
     needs: tuple[tuple[str, ...], ...] = ()
-    rank: tuple[int, ...] = ()
-    """What is ready and has the lowest rank is done first."""
+    rank: Rank = ()
+    """What is ready and has the lowest rank is done first, by each worker among what has the first number of its last
+    task: that is of what it has at hand. What none has at hand comes next, then what another has."""
     weight: float = 0.0
     """Expected seconds, where its tasks are not known yet."""
     after: Callable[[], None] = lambda: None
@@ -125,8 +126,12 @@ class _Run:
     listener: Listener
     account: Account
     nodes: dict[tuple[str, ...], TaskNode]
-    ready: list[tuple[tuple[int, ...], int, PieceTask, tuple[str, ...]]] = field(default_factory=list)
-    flying: dict[Future[Spent], tuple[PieceTask, tuple[str, ...]]] = field(default_factory=dict)
+    ready: list[tuple[Rank, int, PieceTask, tuple[str, ...]]] = field(default_factory=list)
+    flying: dict[Future[Spent], tuple[PieceTask, tuple[str, ...], Rank]] = field(default_factory=dict)
+    idle: list[Rank | None] = field(default_factory=list)
+    """Of each worker that has nothing to do the first number of its last task's rank; None before its first."""
+    to_open: list[tuple[Rank, tuple[str, ...]]] = field(default_factory=list)
+    """Rank and name of nodes whose needs are there."""
     waiting: dict[tuple[str, ...], set[str]] = field(default_factory=dict)
     """TaskNode to the digests that it still waits for."""
     pending: set[str] = field(default_factory=set)
@@ -152,25 +157,52 @@ class _Run:
                 self.pending.update(wanted)
                 open_digests.update(wanted)
                 entry = (node.rank, next(self.numbers), task, tuple(wanted))
-                heapq.heappush(self.ready, entry)
+                self.ready.append(entry)
         if node.weight or expected:
             self.listener.expects(expected - node.weight)
         if open_digests:
             self.waiting[node.name] = open_digests
         return not open_digests
 
-    def give_out(self) -> None:
-        """Give work to whoever is free, the first in rank first."""
-        while self.ready and len(self.flying) < self.slots:
-            _, _, task, wanted = heapq.heappop(self.ready)
-            future = self.executor.submit(run_task, self.store, task, wanted)
-            self.flying[future] = (task, wanted)
+    def next_node(self) -> tuple[str, ...] | None:
+        """Give work to whoever is free; return the name of the node to be opened next, None where nothing is to do
+        but wait."""
+        while self.idle:
+            last = self.idle[-1]
+            task = min(self.ready, key=lambda r: (self._liking(r[0], last), r[1]), default=None)
+            node = min(self.to_open, key=lambda n: (self._liking(n[0], last), n[1]), default=None)
+            if node and (task is None or self._liking(node[0], last) < self._liking(task[0], last)):
+                self.to_open.remove(node)
+                return node[1]
+            if task is None:
+                return None
+            self.ready.remove(task)
+            self.idle.pop()
+            rank, _, work, wanted = task
+            future = self.executor.submit(run_task, self.store, work, wanted)
+            self.flying[future] = (work, wanted, rank[:1])
+        if self.to_open and len(self.ready) < self.slots:
+            # What is far off is not looked at yet: it may never fit in memory.
+            node = min(self.to_open, key=lambda n: (n[0][:1] not in self._held, n))
+            self.to_open.remove(node)
+            return node[1]
+        return None
+
+    @property
+    def _held(self) -> set[Rank]:
+        return {begin for _, _, begin in self.flying.values()}
+
+    def _liking(self, rank: Rank, last: Rank | None) -> tuple[int, Rank]:
+        """Return what tells how soon a worker does what has this rank, whose last task's began with ``last``."""
+        begin = rank[:1]
+        return (0 if begin == last else 2 if begin in self._held else 1), rank
 
     def take_in(self) -> list[tuple[str, ...]]:
         """Wait for work to be done; return the nodes that wait for nothing more."""
         over, _ = wait(self.flying, return_when=FIRST_COMPLETED)
         for future in over:
-            task, wanted = self.flying.pop(future)
+            task, wanted, begin = self.flying.pop(future)
+            self.idle.append(begin)
             spent = future.result()
             kind = task.pieces[0].key.kind
             self.account.spent.setdefault(kind, []).append(spent)
@@ -215,22 +247,16 @@ def run_nodes(
     listener.expects(sum(n.weight for n in nodes))
     sorter = TopologicalSorter({n.name: [x for x in n.needs if x in run.nodes] for n in nodes})
     sorter.prepare()
-    to_open: list[tuple[tuple[int, ...], tuple[str, ...]]] = []
+    run.idle += [None] * slots
     while sorter.is_active():
-        for name in sorter.get_ready():
-            heapq.heappush(to_open, (run.nodes[name].rank, name))
-        if (
-            to_open and len(run.ready) < slots
-        ):  # what is far off is not looked at yet: it may never fit in memory
-            _, name = heapq.heappop(to_open)
+        run.to_open += [(run.nodes[name].rank, name) for name in sorter.get_ready()]
+        name = run.next_node()
+        if name is not None:
             if run.open(run.nodes[name]):
                 run.nodes[name].after()
                 sorter.done(name)
-            run.give_out()
             continue
-        over = run.take_in()
-        run.give_out()
-        for name in over:
+        for name in run.take_in():
             run.nodes[name].after()
             sorter.done(name)
 

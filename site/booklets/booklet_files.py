@@ -11,6 +11,8 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from ...render.pictures.viewer.viewer_models import ViewerModel, kept_viewer_model
+from ...sequences.own.designs import Row
+from ...sequences.own.own_work import OwnRow
 from ...sequences.proof.assembly_proof import FOLDER as EVIDENCE
 from ...sequences.proof.assembly_proof import AssemblyProof, write_proof
 from ...sequences.proof.bare_assembly import BareAssembly
@@ -25,20 +27,22 @@ from ...sequences.work.tasks import PieceGone
 from ..pages import pages as page_files
 from ..pages.booklet import Booklet
 from ..pages.cards.faces import card_face
-from ..pages.library.head_lines import HeadLine, missing_line
+from ..pages.library.head_lines import HeadLine, MissingLine, missing_line
 from ..pages.pages import write_booklet
 from ..pages.paper.parts import booklet_part
 from ..pages.paper.pdf_files import installed_maker
 from ..pages.picture_views import FOLDER as PICTURES
 from ..pages.proof_pages import cards_to_show
+from ..pages.slides.slide_files import installed_slides
 from ..pages.viewer.viewer_files import ViewerNames, viewer_files
+from ..words.catalogue import Words
+from .booklet_forms import form_files
 from .booklet_pdfs import part_files, pdf_files
-from .head_job import HeadDone, HeadJob, HeadKeys
+from .head_job import HeadDone, HeadJob, HeadKeys, OtherDone
 from .head_pages import (
     Figures,
     fault_sentences,
     make_head_booklet,
-    option_words,
     picture_figures,
     picture_items,
     plans_in_words,
@@ -48,11 +52,10 @@ from .head_pictures import (
     SMALL_FILE,
     HeadPictures,
     fetch_pictures,
-    open_head_view,
     shortcomings,
     small_picture,
 )
-from .head_rows import compared_rows, kit_lines
+from .kinds.kinds import kind_of
 from .plant_files import plant_photos, write_logo
 
 PARTS = "parts.json"
@@ -83,29 +86,47 @@ def booklet_key(job: HeadJob) -> TaskKey:
     Raises:
         OSError: if an owner's file cannot be read.
     """
-    pump, plant = _fields(job.work.row), _fields(job.setting)
-    size = pump.pop("size")
-    for name in ("options", "own_parts"):  # in the design, as the name of the size is not
-        del pump[name]
+    plant = _fields(job.setting)
+    del plant["words"]
     return task_key(
         "pages",
+        **_row_inputs(job.work.row),
         design=job.work.design,
-        values=pump.pop("values"),
-        media=[pump.pop(name) for name in ("process_temperature_c", "product", "cleaning")],
-        spares=[pump.pop(name) for name in ("spare_parts", "name_plate", "as_found")],
-        pump=(pump, size.name),
         sequences=[s.digest for s in (*job.work.sequences, *job.work.checklists)],
-        words=(job.setting.words.language, plant.pop("words").texts),
+        words=[words_key(s.words) for s in (job.setting, *(o.setting for o in job.others))],
         revision=(job.revision, plant.pop("date")),
         plant=plant,
-        changes=job.changes,
+        changes=(job.changes, [o.changes for o in job.others]),
         proof=(job.prove, job.despite_proof),
         paper=(job.pdf, installed_maker() if job.pdf else "", job.part),
+        form=(job.form, job.steps, installed_slides() if job.form == "slides" else ""),
         pictures=job.pictures,
         templates=_page_files(),
         upkeep=_upkeep_file(),
         code=code_hash(*MAKING, libraries=LIBRARIES),
     )
+
+
+def words_key(words: Words) -> tuple[object, ...]:
+    """Return all that pages take from the words of one language."""
+    return words.language, words.texts, words.said, words.released
+
+
+def _row_inputs(row: Row) -> dict[str, Any]:
+    """Return what the row brings besides its design."""
+    of = _fields(row)
+    if isinstance(row, OwnRow):
+        del of["design"], of["file"]
+        return {"values": of.pop("values"), "media": (), "spares": (), "pump": of}
+    size = of.pop("size")
+    for name in ("options", "own_parts"):  # in the design, as the name of the size is not
+        del of[name]
+    return {
+        "values": of.pop("values"),
+        "media": [of.pop(name) for name in ("process_temperature_c", "product", "cleaning")],
+        "spares": [of.pop(name) for name in ("spare_parts", "name_plate", "as_found")],
+        "pump": (of, size.name),
+    }
 
 
 def _fields(of: Any) -> dict[str, Any]:
@@ -158,7 +179,7 @@ def make_pages(store: Store, wanted: tuple[str, ...], job: HeadJob, keys: HeadKe
     done, files = make_booklet(job, proof, *fetch_pictures(store, keys), viewer)
     if job.part:
         files = part_files(store, job, files)
-    else:
+    elif not job.form:
         files.update(pdf_files(store, job, files))
     contents = {FILES + name: content for name, content in files.items()}
     store.put(wanted[0], {**contents, DONE: json_bytes(done)})
@@ -208,6 +229,37 @@ def make_booklet(
 
     ``taken`` are the files of its pictures by name, ``viewer`` is the viewer's model with its meshes.
     """
+    work = job.work
+    files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
+    if proof is not None:
+        with TemporaryDirectory() as folder:
+            write_proof(proof, Path(folder))
+            for name, content in _files_in(Path(folder)).items():
+                files[f"{EVIDENCE}/{name}"] = content
+    first, *others = (_tell(told, proof, pictures, viewer, files) for told in job.tellings())
+    line, missing, figures = first
+    done = HeadDone(
+        line,
+        missing,
+        fault_sentences(work, proof) if proof else (),
+        shortcomings(pictures.steps, figures),
+        work.known.remarks if work.known else (),
+        tuple(
+            OtherDone(o.setting.words.language, line, missing)
+            for o, (line, missing, _) in zip(job.others, others, strict=True)
+        ),
+    )
+    return done, files
+
+
+def _tell(
+    job: HeadJob,
+    proof: AssemblyProof | None,
+    pictures: HeadPictures,
+    viewer: tuple[ViewerModel, bytes],
+    files: dict[str, bytes],
+) -> tuple[HeadLine, tuple[MissingLine, ...], Figures]:
+    """Add the pages of one language to ``files``; return what is known of them."""
     work, words = job.work, job.setting.words
     items, plans = picture_items(work, words), plans_in_words(work, words)
     figures = picture_figures(plans, pictures, items, words)
@@ -219,52 +271,52 @@ def make_booklet(
     whole = booklet
     if job.part:
         booklet, part = booklet_part(booklet, job.part, words)
-    files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
     files.update(plant_photos((*work.plans, *work.checklist_plans)))
     terms = {t.id for t in booklet.upkeep.terms} if booklet.upkeep else set()
     names = ViewerNames(work.assembly, items.rows, plans, terms)
-    files.update(viewer_files(*viewer, names, words))
+    files.update(viewer_files(*viewer, names, words, job.setting.suffix))
     line = _library_line(job, whole, figures, proof, files)
     with TemporaryDirectory() as folder:
-        write_booklet(booklet, Path(folder), job.setting, "" if part else "../index.html", part)
+        # What is handed out has no library round it.
+        library = "../index.html" if job.slug and not part and not job.form else ""
+        write_booklet(booklet, Path(folder), job.setting, library, part)
         write_logo(Path(folder), job.setting)
-        if proof is not None:
-            write_proof(proof, Path(folder) / EVIDENCE)
-        for path in sorted(Path(folder).rglob("*")):
-            if path.is_file():
-                files[path.relative_to(folder).as_posix()] = path.read_bytes()
-    done = HeadDone(
-        line,
-        tuple(missing_line(job.tag, job.slug, v) for v in whole.missing),
-        fault_sentences(work, proof) if proof else (),
-        shortcomings(pictures.steps, figures),
-        work.known.remarks if work.known else (),
-    )
-    return done, files
+        files.update(_files_in(Path(folder)))
+    if job.form:
+        made = form_files(job, whole, pictures, items, files)
+        files.clear()
+        files.update(made)
+    return line, tuple(missing_line(job.tag, job.slug, v) for v in whole.missing), figures
+
+
+def _files_in(folder: Path) -> dict[str, bytes]:
+    found = sorted(p for p in folder.rglob("*") if p.is_file())
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in found}
 
 
 def _library_line(
     job: HeadJob, booklet: Booklet, figures: Figures, proof: AssemblyProof | None, files: dict[str, bytes]
 ) -> HeadLine:
     """Return the head's line on the library page; its small picture is added to ``files``."""
-    row = job.work.row
-    view = open_head_view(job.work.assembly, job.work.plans, figures) or booklet.overview
+    kind = kind_of(job.work, job.setting.words)
+    identity, stem = booklet.identity, f"{job.slug}/" if job.slug else ""
+    view = kind.face(figures) or booklet.overview
     assert view is not None
     small, width, height = small_picture(files[view.src])
     files[f"{PICTURES}/{SMALL_FILE}"] = small
     return HeadLine(
-        slug=row.slug,
-        tag=row.tag,
-        size=row.size.name,
-        service=row.service,
-        options=option_words(row, job.setting.words),
-        href=f"{row.slug}/index.html",
-        picture=f"{row.slug}/{PICTURES}/{SMALL_FILE}",
+        slug=job.slug,
+        tag=job.tag,
+        size=identity.size,
+        service=identity.service,
+        options=identity.options,
+        href=f"{stem}index.html",
+        picture=f"{stem}{PICTURES}/{SMALL_FILE}",
         picture_width=width,
         picture_height=height,
         missing=len(booklet.missing),
         faults=len(proof.violations) if proof else 0,
-        rows=compared_rows(row, (*job.work.plans, *job.work.checklist_plans), booklet, job.setting.words),
-        kit=kit_lines(row, job.setting.words),
+        rows=kind.rows(booklet),
+        kit=kind.kit(),
         cards=tuple(card_face(c, files) for c in booklet.proof.cards) if booklet.proof else (),
     )

@@ -8,6 +8,7 @@ from hashlib import sha256
 from ...sequences.work.code_hash import code_hash
 from ...sequences.work.keys import task_key
 from ...sequences.work.store import Store
+from ..pages.markup.page_links import named_for
 from ..pages.paper.pdf_files import PaperSize, installed_maker, make_pdf, pdf_name
 from ..pages.paper.single_page import single_page
 from .head_job import HeadJob
@@ -23,7 +24,14 @@ def pdf_files(store: Store, job: HeadJob, files: Mapping[str, bytes]) -> dict[st
     Raises:
         PdfUnavailable: if none can be made here.
     """
-    return {pdf_name(job.slug, size): _kept_pdf(store, files, size) for size in job.pdf}
+    suffixes = [s.suffix for s in (job.setting, *(o.setting for o in job.others))]
+    return {
+        named_for(pdf_name(job.file_slug, size), suffix): _kept_pdf(
+            store, files, size, named_for(PAGE, suffix)
+        )
+        for size in job.pdf
+        for suffix in suffixes
+    }
 
 
 def part_files(store: Store, job: HeadJob, files: Mapping[str, bytes]) -> dict[str, bytes]:
@@ -32,19 +40,19 @@ def part_files(store: Store, job: HeadJob, files: Mapping[str, bytes]) -> dict[s
     Raises:
         PdfUnavailable: if none can be made here.
     """
-    stem = f"{job.slug}-{job.part.replace('/', '-')}"
+    stem = f"{job.file_slug}-{job.part.replace('/', '-')}"
     if not job.pdf:
         return {f"{stem}.html": single_page(files[PAGE].decode("utf-8"), files.__getitem__).encode("utf-8")}
-    return {pdf_name(stem, size): _kept_pdf(store, files, size) for size in job.pdf}
+    return {pdf_name(stem, size): _kept_pdf(store, files, size, PAGE) for size in job.pdf}
 
 
-def _kept_pdf(store: Store, files: Mapping[str, bytes], size: PaperSize) -> bytes:
-    """Return a PDF file from the store, made first where it is not there."""
-    page = files[PAGE].decode("utf-8")
+def _kept_pdf(store: Store, files: Mapping[str, bytes], size: PaperSize, name: str) -> bytes:
+    """Return the PDF file of the page of this name from the store, made first where it is not there."""
+    page = files[name].decode("utf-8")
     shown = {n: sha256(c).hexdigest() for n, c in sorted(files.items()) if n.endswith(".css") or n in page}
     key = task_key(
         "pdf",
-        templates=sha256(files[PAGE]).hexdigest(),
+        templates=sha256(files[name]).hexdigest(),
         pictures=shown,
         settings=(size, installed_maker()),
         code=code_hash("site.pages.paper.pdf_files", libraries=("pillow", "lxml")),

@@ -135,7 +135,8 @@ class _Booklets:
         """
         done, files = fetch_booklet(self.store, key)
         _write_files(self.folder / job.slug, files, self.earlier / job.slug if self.earlier else None)
-        self.hashes.update({f"{job.slug}/{name}": digest for name, (_, digest) in files.items()})
+        stem = f"{job.slug}/" if job.slug else ""
+        self.hashes.update({f"{stem}{name}": digest for name, (_, digest) in files.items()})
         self.done[job.slug] = done
 
 

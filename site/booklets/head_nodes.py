@@ -7,7 +7,8 @@ from functools import partial
 from itertools import islice
 from typing import TYPE_CHECKING, TypeVar
 
-from ...sequences.proof.head_proof import ProofKeys, kept_proof, proof_keys
+from ...sequences.own.designs import keys_of_proof
+from ...sequences.proof.head_proof import ProofKeys, kept_proof
 from ...sequences.proof.head_work import parts_key
 from ...sequences.reach.kept_reach import reach_key, stored_reach, uses_tools
 from ...sequences.reach.tool_places import ToolInPlace
@@ -128,9 +129,10 @@ class HeadNodes:
         return self.job.work.plans
 
     def _evidence(self) -> Iterator[PieceTask]:
-        self._proof = proof_keys(self.job.work.assembly, self._plans)
+        self._proof = keys_of_proof(self.job.work, self._plans)
         pieces = [self._piece(key, f"evidence, {name}") for name, key in self._proof.by_sequence]
-        pieces.append(self._piece(self._proof.turn, "a whole turn"))
+        if self._proof.turn is not None:
+            pieces.append(self._piece(self._proof.turn, "a whole turn"))
         found = tuple(pieces)
         yield PieceTask(
             found, head_tasks.prove_sequences, (self.job.work.row, self._plans), EXPECTED_S["evidence"]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from io import BytesIO
 from typing import TYPE_CHECKING
 
 from ...render.drawing.manifest import Manifest
 from ...render.pictures.kept_pictures import kept_picture
+from ...sequences.own.designs import made_solids
 from ...sequences.work.keys import TaskKey
 from ...sequences.work.store import Store
 from ...sequences.work.tasks import PieceGone
@@ -17,11 +18,9 @@ from .head_job import HeadKeys
 from .tool_making import make_tool
 
 if TYPE_CHECKING:
-    from ...geometry.assembly import Assembly
     from ...render.drawing.settings import PictureSettings
     from ...render.pictures.studio import Studio
-    from ...sequences.proof.head_work import HeadWork
-    from ...sequences.steps.plan import Plan
+    from ...sequences.own.designs import Work
 
 SMALL = (480, 360)
 """Greatest size of the small picture on the library page, in pixels."""
@@ -39,18 +38,16 @@ class HeadPictures:
     """Right and wrong, by card id."""
 
 
-def open_studio(
-    work: HeadWork, settings: PictureSettings | None = None, store: Store | None = None
-) -> Studio:
+def open_studio(work: Work, settings: PictureSettings | None = None, store: Store | None = None) -> Studio:
     """Return the studio of a head, to be used as a context manager; ``store`` is where pictures are kept.
 
     Raises:
-        SolidError, OwnPartError: as :attr:`..HeadWork.head`.
+        SolidError, OwnPartError: as :func:`made_solids`.
         MeshError: if a solid does not give a closed mesh.
     """
     from ...render.pictures.studio import Studio
 
-    return Studio(work.head, settings, store, make_tool)
+    return Studio(made_solids(work), settings, store, make_tool)
 
 
 def fetch_pictures(store: Store, keys: HeadKeys) -> tuple[HeadPictures, dict[str, bytes]]:
@@ -94,17 +91,6 @@ def shortcomings(
         for text in review_callouts(step, view.overlays)
     ]
     return tuple(found)
-
-
-def open_head_view(
-    assembly: Assembly, plans: Sequence[Plan], figures: Mapping[str, Mapping[str, PictureView]]
-) -> PictureView | None:
-    """Return the picture in which the cover's O-ring is fitted: the head open, with its rotors to be seen."""
-    for plan in plans:
-        for step in plan.steps:
-            if any(assembly.parts[k].kind == "cover_oring" for k in step.moving):
-                return figures[plan.sequence][step.id]
-    return None
 
 
 def small_picture(content: bytes) -> tuple[bytes, int, int]:

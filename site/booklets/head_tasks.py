@@ -11,10 +11,8 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from ...sequences.fleet.heads import FleetHead
+from ...sequences.own.designs import Row, design_of, prove_row, solids_of
 from ...sequences.proof.bare_assembly import bare
-from ...sequences.proof.head_proof import prove_head
-from ...sequences.proof.head_work import design_key, solid_head
 from ...sequences.steps.plan import Plan
 from ...sequences.work.json_data import json_bytes
 from ...sequences.work.store import Store
@@ -23,7 +21,7 @@ from .booklet_files import PARTS
 from .tool_making import make_tool
 
 if TYPE_CHECKING:
-    from ...geometry.head.head import Head
+    from ...geometry.assembly import Assembly
     from ...geometry.meshes.closed_bodies import Bodies
     from ...render.composition.pair_views import PairScene
     from ...render.drawing.settings import PictureSettings
@@ -33,9 +31,7 @@ if TYPE_CHECKING:
     from ...sequences.reach.tool_places import ToolInPlace
 
 
-def make_solids(
-    store: Store, wanted: tuple[str, ...], row: FleetHead, settings: PictureSettings | None
-) -> None:
+def make_solids(store: Store, wanted: tuple[str, ...], row: Row, settings: PictureSettings | None) -> None:
     """Keep what is known of a head without its solids, and its models where pictures of these ``settings`` are due.
 
     Raises:
@@ -48,17 +44,17 @@ def make_solids(
     store.put(wanted[0], {PARTS: json_bytes(bare(head))})
 
 
-def prove_sequences(store: Store, wanted: tuple[str, ...], row: FleetHead, plans: Sequence[Plan]) -> None:
+def prove_sequences(store: Store, wanted: tuple[str, ...], row: Row, plans: Sequence[Plan]) -> None:
     """Keep the evidence of a head's plans, and its rotors' whole turn.
 
     Raises:
         MeshError, OverlapError: if a solid is not fit for the proof.
     """
     _bodies.clear()  # a proof keeps its own: both would take too much memory
-    prove_head(row.tag, _head(row), plans, store, workers=1)
+    prove_row(row, _head(row), plans, store)
 
 
-def find_tools(store: Store, wanted: tuple[str, ...], row: FleetHead, plan: Plan) -> None:
+def find_tools(store: Store, wanted: tuple[str, ...], row: Row, plan: Plan) -> None:
     """Keep where the tools of a plan stand, and the meshes of those that pictures show.
 
     Raises:
@@ -78,7 +74,7 @@ def find_tools(store: Store, wanted: tuple[str, ...], row: FleetHead, plan: Plan
 def take_views(
     store: Store,
     wanted: tuple[str, ...],
-    row: FleetHead,
+    row: Row,
     settings: PictureSettings,
     plan: Plan,
     tools: Mapping[int, tuple[ToolInPlace, ...]],
@@ -92,7 +88,7 @@ def take_views(
     from ...render.pictures.viewer.step_motion import plan_motion
     from ...render.pictures.viewer.viewer_models import keep_motion, motion_key
 
-    studio = _studio(store, row, settings)
+    studio = studio_at_hand(store, row, settings)
     views = choose_views(studio, plan, tools)
     key = motion_key(studio.models.digest, settings, plan, tools).digest
     if key in wanted:  # of the scenes that the views were chosen by
@@ -100,7 +96,7 @@ def take_views(
 
 
 def make_turning_model(
-    store: Store, wanted: tuple[str, ...], row: FleetHead, settings: PictureSettings, motions: Sequence[str]
+    store: Store, wanted: tuple[str, ...], row: Row, settings: PictureSettings, motions: Sequence[str]
 ) -> None:
     """Keep the viewer's model of a head; ``motions`` are the digests under which it is kept how each plan moves.
 
@@ -114,12 +110,12 @@ def make_turning_model(
     moving = [p for p in plans if p is not None]
     if len(moving) < len(plans):
         raise PieceGone("motion")
-    models = _models(store, row, design_key(row).digest, settings)
+    models = _models(store, row, design_of(row).digest, settings)
     keep_viewer_model(store, wanted[0], *make_viewer_model(models, moving, make_tool, store))
 
 
 def take_steps(
-    store: Store, wanted: tuple[str, ...], row: FleetHead, settings: PictureSettings, jobs: Sequence[Job]
+    store: Store, wanted: tuple[str, ...], row: Row, settings: PictureSettings, jobs: Sequence[Job]
 ) -> None:
     """Keep the pictures of steps that follow each other.
 
@@ -128,11 +124,11 @@ def take_steps(
     """
     from ...render.pictures.step_pictures import take_jobs
 
-    for _ in take_jobs(_studio(store, row, settings), jobs):
+    for _ in take_jobs(studio_at_hand(store, row, settings), jobs):
         pass
 
 
-def take_overview(store: Store, wanted: tuple[str, ...], row: FleetHead, settings: PictureSettings) -> None:
+def take_overview(store: Store, wanted: tuple[str, ...], row: Row, settings: PictureSettings) -> None:
     """Keep the exploded overview.
 
     Raises:
@@ -140,13 +136,13 @@ def take_overview(store: Store, wanted: tuple[str, ...], row: FleetHead, setting
     """
     from ...render.pictures.overview import render_overview_with
 
-    render_overview_with(_studio(store, row, settings))
+    render_overview_with(studio_at_hand(store, row, settings))
 
 
 def take_cards(
     store: Store,
     wanted: tuple[str, ...],
-    row: FleetHead,
+    row: Row,
     settings: PictureSettings,
     scenes: Sequence[PairScene],
 ) -> None:
@@ -157,7 +153,7 @@ def take_cards(
     """
     from ...render.pictures.pairs import render_pairs
 
-    studio = _studio(store, row, settings)
+    studio = studio_at_hand(store, row, settings)
     studio.close()  # pairs are drawn in windows of their own
     for _ in render_pairs(studio.models, scenes, settings, store):
         pass
@@ -169,7 +165,7 @@ def put_down() -> None:
     _put_down_head()
 
 
-def _head(row: FleetHead) -> Head:
+def _head(row: Row) -> Assembly:
     """Return the solids of a head; a studio is put down first: both would take too much memory."""
     _put_down_studio()
     design = _Design(row)
@@ -202,10 +198,10 @@ def _put_down_head() -> None:
 
 
 class _Design:
-    """A row of the fleet, told from others by its design."""
+    """A row, told from others by its design."""
 
-    def __init__(self, row: FleetHead) -> None:
-        self.row, self.digest = row, design_key(row).digest
+    def __init__(self, row: Row) -> None:
+        self.row, self.digest = row, design_of(row).digest
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, _Design) and self.digest == other.digest
@@ -215,18 +211,19 @@ class _Design:
 
 
 @lru_cache(maxsize=1)
-def _head_made(design: _Design) -> Head:
-    return solid_head(design.row)
+def _head_made(design: _Design) -> Assembly:
+    return solids_of(design.row)
 
 
 _studios: dict[tuple[str, PictureSettings, str], Studio] = {}
 """The studio that was used last."""
 
 
-def _studio(store: Store, row: FleetHead, settings: PictureSettings) -> Studio:
+def studio_at_hand(store: Store, row: Row, settings: PictureSettings) -> Studio:
+    """Return the studio of a head, its models from the store where they are kept; :func:`put_down` lets go of it."""
     from ...render.pictures.studio import Studio
 
-    design = design_key(row).digest
+    design = design_of(row).digest
     at = (design, settings, str(store.folder))
     if at not in _studios:
         _put_down_studio()
@@ -240,7 +237,7 @@ def _put_down_studio() -> None:
         _studios.popitem()[1].close()
 
 
-def _models(store: Store, row: FleetHead, design: str, settings: PictureSettings) -> PartModels:
+def _models(store: Store, row: Row, design: str, settings: PictureSettings) -> PartModels:
     from ...render.pictures.model_files import models_from_entry
     from ...render.pictures.picture_keys import models_key
 
@@ -254,7 +251,7 @@ def _models(store: Store, row: FleetHead, design: str, settings: PictureSettings
     return _keep_models(store, _head(row), settings)
 
 
-def _keep_models(store: Store, head: Head, settings: PictureSettings) -> PartModels:
+def _keep_models(store: Store, head: Assembly, settings: PictureSettings) -> PartModels:
     from ...render.pictures.model_files import models_entry
     from ...render.pictures.studio import models_of
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,19 +16,21 @@ from ..build.folders import swapped_in
 from ..build.kept_pumps import read_kept_pumps, write_kept_pumps
 from ..build.kept_results import open_store
 from ..build.kept_values import next_kept_values, read_kept_values
+from ..build.plant_words import untranslated, words_of_fleet
 from ..build.progress import Progress, Silent
 from ..build.published import published_schemas
 from ..build.system_libraries import Machine
+from ..build.texts_in_use import told_of_fleet
 from ..build.timings import StageTimes
 from ..build.user_faults import UserFault, WorkRefused, fault_lines
 from ..build.why import History, Made
 from ..pages.library.library_pages import write_library
-from ..pages.library.pump_changes import next_kept_pumps, pump_changes
+from ..pages.library.pump_changes import next_kept_pumps, pump_changes, rows_said
 from ..pages.pages import Setting
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from .booklets import make_booklets
-from .head_job import HeadDone, HeadJob
-from .head_pages import always_shown
+from .head_job import HeadDone, HeadJob, OtherLanguage
+from .kinds.head_kind import always_shown
 from .plant_files import write_logo
 
 if TYPE_CHECKING:
@@ -53,6 +55,8 @@ class Built:
     """Tag and what the owner of parts has to know of how they were read."""
     made: tuple[Made, ...] = ()
     """What was made anew, and why."""
+    library: bool = True
+    """Whether it has a library's own pages and tables; else it is one booklet."""
     unwritable: str = ""
     """Why the store could not keep what was made; empty while all went well."""
 
@@ -98,10 +102,10 @@ def build_library(
     with stages.stage("data"):
         progress.say("checking the data")
         run = open_fleet(file, to, only)
-        setting = booklet_setting(run.fleet)
+        setting, *others = booklet_settings(run.fleet)
         kept = next_kept_values(read_kept_values(to), run.rows)
-        settings = pictures or picture_settings(run.fleet)
-        pdf, no_pdf = _paper_sizes(run.fleet)
+        settings = pictures or picture_settings(run.fleet.booklet.jpeg)
+        pdf, no_pdf = paper_sizes(run.fleet.booklet.pdf)
         jobs = [
             HeadJob(
                 work,
@@ -112,6 +116,7 @@ def build_library(
                 prove,
                 despite_proof,
                 pdf,
+                others=tuple(OtherLanguage(o, kept.changes(work.row, o.words)) for o in others),
             )
             for work in run.works()
         ]
@@ -129,6 +134,8 @@ def build_library(
             missing = tuple(m for d in done for m in d.missing)
             in_doubt = tuple(x for job in jobs for x in job.work.doubts)
             lines = tuple(d.line for d in done)
+            told = told_of_fleet(run.fleet)
+            lacking = {s.words.language: untranslated(s.words, told) for s in (setting, *others)}
             pumps = next_kept_pumps(read_kept_pumps(to), lines, setting.date)
             write_library(
                 lines,
@@ -140,7 +147,21 @@ def build_library(
                 pump_changes(pumps),
                 pumps.new,
                 pumps.gone,
+                lacking,
             )
+            for n, other in enumerate(others):
+                write_library(
+                    tuple(d.others[n].line for d in done),
+                    tuple(m for d in done for m in d.others[n].missing),
+                    folder,
+                    other,
+                    in_doubt,
+                    always_shown(other.words),
+                    pump_changes(pumps, rows_said(d.others[n].line for d in done)),
+                    pumps.new,
+                    pumps.gone,
+                    lacking,
+                )
             write_logo(folder, setting)
             (folder / SCHEMAS).mkdir()
             for name, content in published_schemas().items():
@@ -158,43 +179,53 @@ def build_library(
         tuple(f"{d.line.tag}, {text}" for d in done for text in d.shortcomings),
         (*no_pdf, *(f"{d.line.tag}: {text}" for d in done for text in d.remarks)),
         made,
-        account.unwritable or store.unwritable,
+        unwritable=account.unwritable or store.unwritable,
     )
 
 
-def booklet_setting(fleet: Fleet) -> Setting:
-    """Return what all pages of a library have in common.
+def booklet_settings(fleet: Fleet) -> tuple[Setting, ...]:
+    """Return what all pages of a library have in common, once a language, the main one first.
 
     Raises:
-        UserFault: if there are no words in the fleet's language, or ``SOURCE_DATE_EPOCH`` is no date.
+        FaultsFound, UserFault: as :func:`booklet_setting`.
+    """
+    first = replace(booklet_setting(fleet), languages=tuple(fleet.booklet.languages))
+    return tuple(replace(first, words=words) for words in words_of_fleet(fleet).words)
+
+
+def booklet_setting(fleet: Fleet, language: str = "") -> Setting:
+    """Return what pages of a library have in common that stand alone in one language, its main one where left out.
+
+    Raises:
+        FaultsFound, UserFault: as :func:`..build.fleet_run.fleet_words`; or if ``SOURCE_DATE_EPOCH`` is no date.
     """
     date = fleet.booklet.date or build_date()
     title, own_id = fleet.booklet.title or "", fleet.booklet.id or ""
     own = fleet.additions
     return Setting(
-        fleet_words(fleet),
+        fleet_words(fleet, language),
         fleet.plant,
         fleet.demo,
         date,
         title,
         own_id,
         fleet.booklet.address or own.address,
-        own.look,
-        own.contact,
+        look=own.look,
+        contact=own.contact,
     )
 
 
-def picture_settings(fleet: Fleet) -> PictureSettings:
-    """Return the settings of a booklet's pictures: AVIF, and JPEG for other browsers where the fleet asks for it."""
+def picture_settings(jpeg: bool) -> PictureSettings:
+    """Return the settings of a booklet's pictures: AVIF, and JPEG for other browsers where the file asks for it."""
     from ...render.drawing.settings import PictureSettings
     from ...render.drawing.still_files import STILL_ENDING
 
-    return PictureSettings(formats=(STILL_ENDING, "jpg") if fleet.booklet.jpeg else (STILL_ENDING,))
+    return PictureSettings(formats=(STILL_ENDING, "jpg") if jpeg else (STILL_ENDING,))
 
 
-def _paper_sizes(fleet: Fleet) -> tuple[tuple[PaperSize, ...], tuple[str, ...]]:
-    """Return the sizes of PDF files that the fleet asks for; none, with the reason, where none can be made here."""
-    sizes = tuple(dict.fromkeys(fleet.booklet.pdf))
+def paper_sizes(asked: Iterable[PaperSize]) -> tuple[tuple[PaperSize, ...], tuple[str, ...]]:
+    """Return the sizes of PDF files that a file asks for; none, with the reason, where none can be made here."""
+    sizes = tuple(dict.fromkeys(asked))
     try:
         if sizes:
             pdf_maker()

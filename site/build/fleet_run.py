@@ -10,11 +10,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ...sequences.calculations.load_fleet import JudgedFleet, load_fleet
+from ...sequences.files.faults import any_of
 from ...sequences.fleet.heads import Fleet, FleetHead
 from ...sequences.proof.head_work import HeadWork, head_works
 from ..folders.marks import Verb
-from ..words.catalogue import Words, load_words
+from ..words.catalogue import Words
 from .folders import check_target
+from .plant_words import check_words, words_of_fleet
 from .user_faults import UserFault
 
 
@@ -48,7 +50,7 @@ def open_fleet(
     """
     if target is not None:
         check_target(target, verb)
-    fleet = load_fleet(file)
+    fleet = load_fleet(file, also=check_words)
     return FleetRun(fleet, chosen_heads(fleet, only))
 
 
@@ -71,13 +73,18 @@ def chosen_heads(fleet: Fleet, only: Sequence[str]) -> tuple[FleetHead, ...]:
     return tuple(h for h in fleet.heads if h in heads)
 
 
-def fleet_words(fleet: Fleet) -> Words:
-    """Return the catalogue of the language that the fleet asks for.
+def fleet_words(fleet: Fleet, language: str = "") -> Words:
+    """Return the words of one of the languages that the fleet asks for, or of its main one.
 
     Raises:
-        UserFault: if there is none.
+        FaultsFound: with every mistake of its languages and tables of translations.
+        UserFault: for a language that it does not ask for.
     """
-    try:
-        return load_words(fleet.booklet.language)
-    except LookupError as e:
-        raise UserFault(f"{fleet.file.name} (booklet > language): {e.args[0]}") from e
+    found = words_of_fleet(fleet).words
+    if not language:
+        return found[0]
+    chosen = next((w for w in found if w.language == language), None)
+    if chosen is None:
+        there = any_of(w.language for w in found)
+        raise UserFault(f"--language: {fleet.file.name} has no pages in '{language}'; allowed: {there}")
+    return chosen

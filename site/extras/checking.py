@@ -17,6 +17,9 @@ from ...sequences.steps.asked_values import asked_values
 from ...sequences.steps.conditions import options_in_words
 from ...sequences.steps.resolve import resolve
 from ...sequences.values.sourced_values import Missing, ValueUse, missing_values
+from ..build.plant_words import FleetWords, check_words, untranslated
+from ..build.texts_in_use import told_of_fleet
+from ..words.languages.fallback import TextInUse
 from ..words.report_words import CheckedDesign
 
 
@@ -30,6 +33,10 @@ class Summary:
     doubts: tuple[Doubt, ...] = ()
     remarks: tuple[str, ...] = ()
     """What has to be known of own parts."""
+    languages: tuple[tuple[str, tuple[TextInUse, ...], bool], ...] = ()
+    """Each language with the texts that it lacks, and whether nobody has released its safety texts."""
+    stale: tuple[str, ...] = ()
+    """Lines of the plant's translations that are not of today's English."""
 
     @property
     def tags(self) -> tuple[str, ...]:
@@ -48,7 +55,8 @@ def check_fleet(file: Path) -> Summary:
         FaultsFound: with every mistake.
         ReaderFailed: if the process that reads own parts cannot begin.
     """
-    fleet = load_fleet(file, open_parts=True)
+    told: list[FleetWords] = []
+    fleet = load_fleet(file, open_parts=True, also=lambda *of: told.append(check_words(*of)))
     plans = _plans(fleet)
     design_of = {h.tag: _design(h, fleet) for h in fleet.heads}
     asked = {h.tag: plans[design_of[h.tag]].asked for h in fleet.heads}
@@ -61,7 +69,10 @@ def check_fleet(file: Path) -> Summary:
         for (size, design), of in tags.items()
     )
     doubts = tuple(d for h in fleet.heads for d in fleet.figures[h.tag].doubts)
-    return Summary(fleet.plant, designs, tuple(missing), doubts, fleet.remarks)
+    texts = told_of_fleet(fleet)
+    languages = tuple((w.language, untranslated(w, texts), w.unreleased) for w in told[0].words)
+    remarks = told[0].remarks
+    return Summary(fleet.plant, designs, tuple(missing), doubts, fleet.remarks, languages, remarks)
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ when all are written."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,7 @@ from ...sequences.work.crews import MOST_WORKERS
 from ...sequences.work.tasks import Account
 from ...sequences.work.worker_pool import worker_count
 from ..booklets.booklets import make_booklets
-from ..booklets.head_job import HeadJob
+from ..booklets.head_job import Form, HeadJob, work_said
 from ..booklets.head_pages import picture_items, plans_in_words
 from ..booklets.head_pictures import open_studio
 from ..booklets.library import booklet_setting, picture_settings
@@ -28,6 +29,8 @@ from ..pages.paper.parts import part_names
 from ..pages.paper.pdf_files import PaperSize, PdfUnavailable, pdf_maker
 from ..pages.picture_views import PictureWords, overview_words, step_words
 from ..words.catalogue import Words
+from ..words.languages.fallback import plain
+from .export_jobs import check_slides, check_steps, export_jobs
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
@@ -77,11 +80,13 @@ def export_pictures(
     say: Callable[[str], None],
     cache: Path | None = None,
     settings: PictureSettings | None = None,
+    language: str = "",
 ) -> tuple[int, int]:
     """Write the pictures of every head of the fleet, or of those of ``only``, each as one self-contained SVG.
 
     They lie in a folder for each head, named as the booklet names its pictures. Return how many pictures of how many
-    heads. ``cache`` is the folder in which a build keeps its pictures.
+    heads. ``cache`` is the folder in which a build keeps its pictures; ``language``: one of the fleet's, left out its
+    main one.
 
     Raises:
         FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`; or a language that there are no words in.
@@ -91,7 +96,7 @@ def export_pictures(
     from ...render.engine.gl_probe import ensure_graphics
 
     run = open_fleet(fleet_file, target, only, "export")
-    words = fleet_words(run.fleet)
+    words = fleet_words(run.fleet, language)
     ensure_graphics()
     count = 0
     with open_store(cache) as store, swapped_in(target, "export") as folder:
@@ -99,7 +104,9 @@ def export_pictures(
             say(work.row.tag)
             (folder / work.row.slug).mkdir()
             with open_studio(work, settings, store) as studio:
-                for picture, texts in _pictures_with_words(studio, work, words):
+                said = work_said(work, words)
+                assert isinstance(said, HeadWork)
+                for picture, texts in _pictures_with_words(studio, said, words):
                     left_out = _write_svg(picture, texts, folder / work.row.slug)
                     count += 1
                     if left_out:
@@ -115,10 +122,12 @@ def export_parts(
     sizes: tuple[PaperSize, ...],
     cache: Path | None = None,
     pictures: PictureSettings | None = None,
+    language: str = "",
 ) -> int:
     """Write one part of each head's booklet as PDF files of these sizes, without any as one page; return of how many.
 
-    What it shows is taken from the store, or made first as by a build.
+    What it shows is taken from the store, or made first as by a build. ``language`` is one of the fleet's; left out,
+    its main one.
 
     Raises:
         FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`; also for a part that a head does not have, or
@@ -133,18 +142,52 @@ def export_parts(
             raise UserFault(f"No PDF files: {e}. Without it: --page writes one page for the browser.") from e
     works = tuple(run.works())
     _check_part(part, works)
-    setting, settings = booklet_setting(run.fleet), pictures or picture_settings(run.fleet)
+    setting = booklet_setting(run.fleet, language)
+    settings = pictures or picture_settings(run.fleet.booklet.jpeg)
     jobs = [
         HeadJob(work, setting, run.fleet.booklet.revision, (), settings, True, False, sizes, part)
         for work in works
     ]
+    _hand_out(jobs, target, cache)
+    return len(jobs)
+
+
+def export_forms(
+    file: Path,
+    target: Path,
+    only: Sequence[str],
+    form: Form,
+    steps: tuple[str, ...] = (),
+    cache: Path | None = None,
+    pictures: PictureSettings | None = None,
+    language: str = "",
+) -> int:
+    """Write each booklet as the package of a course or as slides; return of how many.
+
+    ``steps`` are those it is of, as :func:`..pages.chosen_steps.chosen_steps` takes them; of a course, the sequences
+    that have to be read.
+
+    Raises:
+        FaultsFound, UserFault: as :func:`.export_jobs.export_jobs`; also for steps that a booklet does not have, or
+            slides that cannot be written here.
+        SolidError, MeshError, NoGraphics, WorkerLost: as :func:`..booklets.booklets.make_booklets`.
+    """
+    jobs = export_jobs(file, target, only, pictures, language)
+    if form == "slides":
+        check_slides()
+    check_steps([job.work for job in jobs], steps, whole=form == "course")
+    _hand_out([replace(job, form=form, steps=steps, pdf=()) for job in jobs], target, cache)
+    return len(jobs)
+
+
+def _hand_out(jobs: Sequence[HeadJob], target: Path, cache: Path | None) -> None:
+    """Make what these jobs want of booklets, and let it appear in ``target``."""
     known: dict[str, str] = {}
     with open_store(cache) as store, swapped_in(target, "export", known) as folder:
         done = make_booklets(jobs, store, folder, Silent(), Account(), known, Machine())
         if found := {d.line.tag: d.faults for d in done if d.faults}:
             lines = ["The proof found what cannot be done:", *fault_lines(found)]
             raise WorkRefused("\n".join(lines), "Mend the sequence or the size.")
-    return len(jobs)
 
 
 def _check_part(part: str, works: Sequence[HeadWork]) -> None:
@@ -178,7 +221,7 @@ def _pictures_with_words(
 def _write_svg(picture: Picture, texts: PictureWords, folder: Path) -> str:
     """Write a picture under its name in a booklet; return which callouts found no room, empty where all did."""
     stem = Path(next(iter(picture.manifest.files.values()))).stem
-    text, left_out = figure_svg(picture, texts)
+    text, left_out = map(plain, figure_svg(picture, texts))
     (folder / f"{stem}.svg").write_text(text, "utf-8", newline="\n")
     return f"{stem}: {left_out}" if left_out else ""
 

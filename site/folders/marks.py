@@ -155,12 +155,12 @@ def read_mark(folder: Path) -> Mark | None:
     Raises:
         OSError: if it is there and cannot be read.
     """
-    return _mark_of((folder / MARK).read_bytes()) if has_mark(folder) else None
+    return mark_of((folder / MARK).read_bytes()) if has_mark(folder) else None
 
 
 @lru_cache(maxsize=2)
-def _mark_of(content: bytes) -> Mark | None:
-    """Return the mark that its file holds; a build reads its own folder's more than once."""
+def mark_of(content: bytes) -> Mark | None:
+    """Return the mark that its file holds, None if it is damaged; a build reads its own folder's more than once."""
     from ...sequences.work.json_data import from_json
 
     head, _, rest = content.partition(b"\n")

@@ -54,7 +54,7 @@ def best_seen(manifest: Manifest, keys: Sequence[str]) -> str | None:
 def make_overlays(
     items: Sequence[Item], width: int, height: int, named: bool = False
 ) -> tuple[CalloutOverlay, ...]:
-    """Return a layout of the callouts for each of :data:`WIDTHS` at which they find room.
+    """Return the layouts of the callouts for all of :data:`WIDTHS` at which they find room, equal neighbours as one.
 
     Args:
         items: what to point out; no two of one number.
@@ -63,7 +63,7 @@ def make_overlays(
     """
     anchors = {i.number: i.anchor for i in items}
     by_number = {i.number: i for i in items}
-    overlays = []
+    laid_out: list[tuple[Markup, str, list[int]]] = []
     for at in WIDTHS if items else ():
         shown = (float(at), at * height / width)
         placed = _named(anchors, by_number, shown) if named and at >= NAMED_FROM else ()
@@ -76,9 +76,22 @@ def make_overlays(
                 continue
         if not placed:
             continue  # the list under the picture still names the parts
-        small = not with_names and disc == SMALL_DISC
-        overlays.append(CalloutOverlay(_markup(placed, by_number, at, with_names, small)))
-    return tuple(overlays)
+        size = "" if with_names or disc == DISC else " small"
+        inner = _markup(placed, by_number, with_names)
+        if laid_out and laid_out[-1][:2] == (inner, size):  # many keep their places as the picture grows
+            laid_out[-1][2].append(at)
+        else:
+            laid_out.append((inner, size, [at]))
+    hidden = Markup("" if any(i.href for i in items) else ' aria-hidden="true"')
+    return tuple(
+        CalloutOverlay(
+            Markup('<div class="calls{}{}"{}>{}</div>').format(
+                "".join(f" from-{at}" for at in widths), size, hidden, inner
+            ),
+            tuple(widths),
+        )
+        for inner, size, widths in laid_out
+    )
 
 
 PAPER_WIDTH, PAPER_OVERVIEW_WIDTH = 340.0, 760.0
@@ -134,7 +147,7 @@ def review_callouts(step: str, overlays: Sequence[CalloutOverlay]) -> list[Short
 
     No callouts at all is none: a part may be inside others, or be seen in its close-up alone.
     """
-    lacking = len(WIDTHS) - len(overlays)
+    lacking = len(WIDTHS) - sum(len(o.widths) for o in overlays)
     if not overlays or not lacking:
         return []
     reason = f"its callouts find no room at {lacking} of {len(WIDTHS)} page widths"
@@ -151,9 +164,7 @@ def _named(
         return ()
 
 
-def _markup(
-    placed: Sequence[Callout], items: Mapping[str, Item], at: int, named: bool, small: bool
-) -> Markup:
+def _markup(placed: Sequence[Callout], items: Mapping[str, Item], named: bool) -> Markup:
     # One path for all, twice: with a line each a booklet's pages would be a twentieth heavier. Whoever cannot see them
     # has the list under the picture; only links are for all.
     lines = "".join(f"M{_short(c.port)}L{_short(c.anchor)}" for c in placed)
@@ -161,12 +172,10 @@ def _markup(
         f'<i style="left:{c.anchor[0] * 100:.2f}%;top:{c.anchor[1] * 100:.2f}%"></i>' for c in placed
     )
     labels = "".join(_label(c, items[c.key], named) for c in placed)
-    size = " small" if small else ""
-    hidden = ' aria-hidden="true"'
-    of_all, of_lines = ("", hidden) if any(items[c.key].href for c in placed) else (hidden, "")
+    hidden = ' aria-hidden="true"' if any(items[c.key].href for c in placed) else ""
     return Markup(
-        f'<div class="calls from-{at}{size}"{of_all}><svg viewBox="0 0 1 1" preserveAspectRatio="none"{of_lines}>'
-        f'<path class="halo" d="{lines}"/><path d="{lines}"/></svg>{ends}{labels}</div>'
+        f'<svg viewBox="0 0 1 1" preserveAspectRatio="none"{hidden}>'
+        f'<path class="halo" d="{lines}"/><path d="{lines}"/></svg>{ends}{labels}'
     )
 
 

@@ -276,7 +276,11 @@ def _gaps(names: PartNames, evidence: Evidence, use: Callable[[int], Use]) -> It
             tuple(use(n) for n in dict.fromkeys(x.step for x in several)),
             start(names.moves(several)),
             _travel(m, words),
-            "" if blocked else mm(gap.mm) if gap else words("evidence.wide", reach=mm(GAP_REACH_MM, 0)),
+            ""
+            if blocked
+            else words.figures(mm(gap.mm))
+            if gap
+            else words("evidence.wide", reach=mm(GAP_REACH_MM, 0)),
             words("evidence.pair", part=names.several([gap.part]), other=names.several([gap.other]))
             if gap
             else "",

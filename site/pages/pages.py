@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.metadata import version
@@ -18,9 +18,10 @@ from markupsafe import Markup, escape
 from ...geometry.engineering.units import UNITS
 from ...sequences.records.record_form import taken_in
 from ...sequences.steps.marks.plant_marks import NO_LOOK, PlantContact, PlantLook
-from ..words.catalogue import Words
+from ..words.catalogue import Words, load_words
 from ..words.doubt_words import doubt_in_words
 from ..words.figure_words import group_in_words
+from ..words.languages.locales import direction_of, language_name
 from ..words.value_words import (
     instrument_in_words,
     rule_in_words,
@@ -37,6 +38,8 @@ from .examples.damage_tiles import damage_tiles
 from .markup.content_policy import with_policy
 from .markup.data_scripts import data_script
 from .markup.drawn_once import drawn_once
+from .markup.in_english import in_english
+from .markup.page_links import linked_for, named_for, suffix_of
 from .paper.contents import paper_contents
 from .paper.parts import BookletPart
 from .records.record_sheet import form_script, other_unit, record_texts
@@ -120,6 +123,23 @@ def css_string(text: str) -> Markup:
     return Markup('"' + safe.replace("'", "\\27 ") + '"')
 
 
+def language_links(languages: Iterable[LanguageLink], file: str, words: Words) -> Markup:
+    """Return links to one page in all its languages."""
+    current = Markup(' aria-current="true"')
+    link = Markup('<a lang="{}" dir="{}" hreflang="{}" href="{}"{}>{}</a>')
+    return Markup(" ").join(
+        link.format(
+            x.code,
+            x.direction,
+            x.code,
+            named_for(file, x.suffix),
+            current if x.code == words.language else "",
+            x.name,
+        )
+        for x in languages
+    )
+
+
 @lru_cache
 def environment() -> Environment:
     """Return the one Jinja2 environment: undefined names are errors, every text is escaped."""
@@ -132,6 +152,9 @@ def environment() -> Environment:
         keep_trailing_newline=True,
     )
     env.filters["units"] = units
+    env.filters["page_in"] = lambda link, file: named_for(file, link.suffix)
+    env.globals["english"] = load_words()
+    env.globals["language_links"] = language_links
     env.filters["nobreak"] = nobreak
     env.filters["formula"] = formula
     env.filters["grouped"] = grouped
@@ -146,6 +169,10 @@ def environment() -> Environment:
     return env
 
 
+ONE_LANGUAGE: Mapping[str, Any] = {"languages": (), "suffix": "", "here": ""}
+"""What a page knows of languages where it is not one of several."""
+
+
 def page_text(template: str, **context: Any) -> str:
     """Return the text of one page, with its content-security policy.
 
@@ -153,8 +180,12 @@ def page_text(template: str, **context: Any) -> str:
         jinja2.UndefinedError: if a template names something that ``context`` does not hold.
         MissingWord: if the catalogue lacks a text.
     """
-    page = environment().get_template(template).render(version=version("benchleaf"), **context)
-    return with_policy(drawn_once(page))
+    page = (
+        environment()
+        .get_template(template)
+        .render(version=version("benchleaf"), **{**ONE_LANGUAGE, **context})
+    )
+    return with_policy(drawn_once(linked_for(in_english(page), context.get("suffix", ""))))
 
 
 def write_assets(folder: Path) -> None:
@@ -181,6 +212,17 @@ def write_assets(folder: Path) -> None:
 
 
 @dataclass(frozen=True)
+class LanguageLink:
+    """A language in which a page is there too."""
+
+    code: str
+    name: str
+    direction: str
+    suffix: str
+    """What stands before the ending of its pages' names."""
+
+
+@dataclass(frozen=True)
 class Setting:
     """What all pages of one library share."""
 
@@ -194,6 +236,8 @@ class Setting:
     """What the owner calls the library; empty: the plant's name tells it from others."""
     address: str = ""
     """Where a web server shows it, with a slash at its end; empty: nowhere that is known."""
+    languages: tuple[str, ...] = ()
+    """Codes of all languages of the library, the main one first; empty: it has one."""
     look: PlantLook = NO_LOOK
     """Logo and colour of the plant."""
     contact: PlantContact | None = None
@@ -204,18 +248,29 @@ class Setting:
         """What tells this library's readings and ticks from another's in one browser: the same in every build of it."""
         return hashlib.sha256((self.id or self.plant).encode()).hexdigest()[:12]
 
+    @property
+    def suffix(self) -> str:
+        """What stands before the ending of the names of its pages: nothing in the main language."""
+        return suffix_of(self.words.language, self.languages[0]) if self.languages else ""
+
     def context(self) -> Mapping[str, Any]:
         """Return the names every template may use."""
+        several = self.languages if len(self.languages) > 1 else ()
         return {
+            "suffix": self.suffix,
+            "languages": tuple(
+                LanguageLink(code, language_name(code), direction_of(code), suffix_of(code, several[0]))
+                for code in several
+            ),
             "w": self.words,
             "plant": self.plant,
             "booklet_demo": self.invented,
-            "date": self.date,
+            "date": self.words.day(self.date),
             "library_id": self.library_id,
             "address": self.address,
             "look": self.look,
             "contact": self.contact,
-            "library_title": self.title or self.words("library.title"),
+            "library_title": self.words.say(self.title) if self.title else self.words("library.title"),
         }
 
 
@@ -234,7 +289,8 @@ def write_booklet(
         OSError: if the folder cannot be written.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    write_assets(folder)
+    if not setting.suffix:
+        write_assets(folder)
     pages = booklet.page_list(setting.words)
     files = {p.kind: p.file for p in pages}
     for page in pages:
@@ -251,8 +307,10 @@ def write_booklet(
             part=part,
             library_href=library_href,
             record_href=files.get("record", ""),
+            here=page.file,
         )
-        (folder / page.file).write_text(text, "utf-8", newline="\n")
+        (folder / named_for(page.file, setting.suffix)).write_text(text, "utf-8", newline="\n")
     if booklet.proof and booklet.proof.asked.count and part is None:
         script = data_script("benchleafQuestions", booklet.proof.asked.data)
-        (folder / QUESTIONS).write_text(script, "utf-8", newline="\n")
+        file = folder / named_for(QUESTIONS, setting.suffix)
+        file.write_text(linked_for(script, setting.suffix), "utf-8", newline="\n")

@@ -96,7 +96,7 @@ def make_proof_pages(
         views,
         tuple(practice_view(o) for o in orders),
         make_evidence(assembly, plans, proof, views, words),
-        f"{tolerance:g}{NBSP}mm",
+        words.figures(f"{tolerance:g}{NBSP}mm"),
         {p.sequence: _whys(assembly, p, proof, words) for p in plans if p.sequence in proof.by_sequence},
         {
             p.sequence: {

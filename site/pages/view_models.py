@@ -39,9 +39,11 @@ class Label:
 
 @dataclass(frozen=True)
 class CalloutOverlay:
-    """Callouts drawn over a picture (SVG markup of our own making), for one band of page widths."""
+    """Callouts drawn over a picture (SVG markup of our own making), for the bands of page widths that begin at
+    ``widths``, CSS pixels."""
 
     markup: Markup
+    widths: tuple[int, ...]
 
 
 @dataclass(frozen=True)

@@ -110,8 +110,8 @@ def figure_in_words(figure: Figure, words: Words) -> FigureText:
         id=figure.id,
         name=topic_in_words(figure.topic, words),
         value=value_of_figure(figure, words),
-        equation=figure.equation() or _said(figure.derivation, words),
-        working=figure.working(),
+        equation=words.figures(figure.equation()) or _said(figure.derivation, words),
+        working=words.figures(figure.working()),
         inputs=tuple(_input(i, words) for i in figure.inputs),
         span=_said(figure.span, words),
         source=topic_in_words(figure.source, words),
@@ -127,7 +127,7 @@ def _said(topic: Topic | None, words: Words) -> str:
 
 def _input(given: Input, words: Words) -> InputText:
     name, source = topic_in_words(given.topic, words), topic_in_words(given.source, words)
-    return InputText(given.symbol, given.amount, name, source)
+    return InputText(given.symbol, words.figures(given.amount), name, source)
 
 
 def _limit(limit: Limit, words: Words) -> LimitText:

@@ -18,6 +18,7 @@ from ...geometry.assembly import Part
 from ...sequences.order.order_graph import PlannedMove
 from ...sequences.steps.plan import Plan
 from .catalogue import DEFAULT, Words
+from .languages.fallback import starting
 
 MOST_NAMED = 3
 """More parts than this are counted, not named, in one sentence."""
@@ -63,7 +64,7 @@ class PartNames:
             return self.words(f"parts.{kind}", count=count)
         name = name or next((p.name for p in self.parts.values() if p.kind == kind), kind)
         if self.words.language != DEFAULT:
-            return name
+            return self.words.say(name)
         text = within(name)
         return text if count == 1 else plural(text)
 
@@ -148,7 +149,7 @@ def listed(words: Words, phrases: Sequence[str]) -> str:
 
 def start(text: str) -> str:
     """Return ``text`` as the start of a sentence."""
-    return text[:1].upper() + text[1:]
+    return starting(text)
 
 
 def within(name: str) -> str:

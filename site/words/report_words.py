@@ -12,7 +12,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ...sequences.calculations.doubts import Doubt, FleetFaultsFound, Kind
@@ -21,6 +21,7 @@ from ...sequences.upkeep.spare_parts import SpareLine
 from ...sequences.values.sourced_values import Missing
 from .catalogue import Words, load_words
 from .doubt_words import doubt_sentence
+from .languages.fallback import TextInUse
 from .upkeep.size_words import kit_row
 from .value_words import use_in_words, value_title, where_to_look
 
@@ -54,6 +55,17 @@ def missing_csv(missing: Iterable[Missing]) -> str:
         uses = "; ".join(use_in_words(u, words) for u in m.used)
         title, where = value_title(m.name, words), where_to_look(m.name, words)
         rows.append((m.tag, title, m.name, m.unit, where, uses))
+    return csv_text(rows)
+
+
+def untranslated_csv(lacking: Mapping[str, Iterable[TextInUse]]) -> str:
+    """Return the texts that stand in English on the pages of other languages, a line each.
+
+    >>> untranslated_csv({}).strip()
+    'language,entry,where,english'
+    """
+    rows: list[tuple[str, ...]] = [("language", "entry", "where", "english")]
+    rows += [(code, t.key, t.where, t.english) for code, found in lacking.items() for t in found]
     return csv_text(rows)
 
 

@@ -89,8 +89,9 @@ def value_of_figure(figure: Figure, words: Words) -> str:
     """Return value and unit as printed, with the span in brackets where print can tell it."""
     ends = figure.shown_span
     if ends is None:
-        return figure.amount
-    return words("amount.spanned", amount=figure.amount, low=ends[0], high=ends[1])
+        return words.figures(figure.amount)
+    spanned = [words.figures(text) for text in (figure.amount, *ends)]
+    return words("amount.spanned", amount=spanned[0], low=spanned[1], high=spanned[2])
 
 
 def limit_in_words(limit: Limit, words: Words) -> str:
@@ -100,10 +101,10 @@ def limit_in_words(limit: Limit, words: Words) -> str:
         ValueError: if it is open on both sides.
     """
     if limit.low is not None and limit.high is not None:
-        low, high = number(limit.low, limit.unit), amount(limit.high, limit.unit)
-        return words("amount.range", low=low, high=high)
+        low = words.figures(number(limit.low, limit.unit))
+        return words("amount.range", low=low, high=words.figures(amount(limit.high, limit.unit)))
     if limit.high is not None:
-        return words("amount.most", high=amount(limit.high, limit.unit))
+        return words("amount.most", high=words.figures(amount(limit.high, limit.unit)))
     if limit.low is not None:
-        return words("amount.least", low=amount(limit.low, limit.unit))
+        return words("amount.least", low=words.figures(amount(limit.low, limit.unit)))
     raise ValueError("a limit that is open on both sides limits nothing")

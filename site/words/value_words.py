@@ -108,22 +108,23 @@ def stated(given: SourcedValue, bound: Bound, words: Words) -> str:
     """
     figure = given.value
     if isinstance(figure, str):
-        text = figure
+        text = words.say(figure)
     elif given.tolerance is not None and figure is not None:
-        text = both_tolerance(figure, given.tolerance, given.unit)
+        text = words.figures(both_tolerance(figure, given.tolerance, given.unit))
     elif given.span is not None:
         text = _range(given.span, given.unit, words)
         if figure is not None:
-            text = words("stated.joined", first=both(figure, given.unit), second=text)
+            text = words("stated.joined", first=words.figures(both(figure, given.unit)), second=text)
     else:
         assert figure is not None
-        text = both(figure, given.unit, _TOWARD[bound])
+        text = words.figures(both(figure, given.unit, _TOWARD[bound]))
     threads = words("stated.threads", threads=words(f"threads.{given.threads}")) if given.threads else ""
-    return joined((text, threads, given.condition), words, "stated.joined")
+    condition = words.say(given.condition) if given.condition else ""
+    return joined((text, threads, condition), words, "stated.joined")
 
 
 def _range(span: tuple[Decimal, Decimal], unit: str, words: Words) -> str:
-    own, *other = ends_in_both(*span, unit)
+    own, *other = (tuple(map(words.figures, ends)) for ends in ends_in_both(*span, unit))
     if not other:
         return words("amount.range", low=own[0], high=own[1])
     low, high = other[0]
@@ -133,7 +134,7 @@ def _range(span: tuple[Decimal, Decimal], unit: str, words: Words) -> str:
 def instrument_in_words(instrument: Instrument, unit: str, words: Words) -> InstrumentText:
     """Return an instrument as it is read beside a reading in ``unit``."""
     name = words(f"method.{instrument.key}.name")
-    text = words("stated.instrument", instrument=name, reach=instrument.reach(unit))
+    text = words("stated.instrument", instrument=name, reach=words.figures(instrument.reach(unit)))
     return InstrumentText(instrument.key, instrument.uncertainty, name, text)
 
 

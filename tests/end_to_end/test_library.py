@@ -22,11 +22,12 @@ from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.heads import plan_head
 from benchleaf.sequences.proof.head_work import solid_head
 from benchleaf.site.booklets.library import build_library
-from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.checking import check_fleet
+from benchleaf.site.extras.exporting import export_parts
 from benchleaf.site.folders.marks import KEPT_PUMPS, KEPT_VALUES, MARK
 from benchleaf.site.pages.paper.pdf_files import PdfUnavailable, make_pdf, pdf_maker
 from browsing import DESK, PHONE, Visit, browser, dead_links, pdf_pages, pictures_on_sheets, viewport
+from demo_library import FLEET, HEADS, demo_library, demo_store
 from long_words import WIDTHS, pushed_out, spread_long_words
 from lxml import html
 from picture_sizes import SMALL
@@ -35,22 +36,10 @@ from pypdf import PdfReader
 
 pytestmark = pytest.mark.slow  # a library is built
 
-FLEET = DEMO_FLEET / "fleet.yaml"
-HEADS = ("P-101", "P-104")
-"""The base head, and the one with most parts."""
-
 
 @pytest.fixture(scope="module")
 def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    given = os.environ.get("BENCHLEAF_LIBRARY")
-    if given:
-        return Path(given).absolute()
-    folder = tmp_path_factory.mktemp("demo") / "library"
-    built = build_library(FLEET, folder, only=HEADS, workers=2, pictures=SMALL)
-    assert built.heads == len(HEADS)
-    assert built.shortcomings == (), "every step picture shows what it has to"
-    assert {"data", "solids", "views", "picture", "overview", "pages", "library"} <= set(built.stages.by_name)
-    return folder
+    return demo_library(tmp_path_factory)
 
 
 @pytest.fixture(scope="module")
@@ -335,11 +324,43 @@ def test_pictures_have_the_pixels_that_paper_needs(chrome: Browser, library: Pat
         assert has >= 300 * css / 96, kind
 
 
+@pytest.fixture
+def kept(library: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The store with all that the library is made of."""
+    if os.environ.get("BENCHLEAF_LIBRARY"):
+        pytest.skip("of the given library no store is known")
+    return demo_store(tmp_path_factory)
+
+
+def test_a_section_is_handed_out_as_one_file(kept: Path, tmp_path: Path) -> None:
+    """As PDF or as one page: its steps and its messages, under its own title, and no step of another section."""
+    given = {"part": "disassembly/cover", "cache": kept, "pictures": SMALL}
+    assert export_parts(FLEET, tmp_path / "pdf", HEADS[:1], sizes=("A4",), **given) == 1  # type: ignore[arg-type]
+    (file,) = (tmp_path / "pdf").rglob("*.pdf")
+    reader = PdfReader(file)
+    fleet = load_fleet(FLEET)
+    head = fleet.head(HEADS[0])
+    plan = plan_head(head, fleet.sequences["disassembly"], masses_of(head.slug))
+    (title,) = [s.title for s in plan.sections if s.id == "cover"]
+    assert reader.metadata is not None
+    assert reader.metadata.title == f"{HEADS[0]} · Disassembly: {title}"
+    assert export_parts(FLEET, tmp_path / "page", HEADS[:1], sizes=(), **given) == 1  # type: ignore[arg-type]
+    (one,) = (tmp_path / "page").rglob("*.html")
+    sheets = "".join("".join(p.extract_text().split()) for p in reader.pages)
+    texts = {"pdf": sheets, "page": "".join(html.fromstring(one.read_text("utf-8")).text_content().split())}
+    for kind, said in texts.items():
+        for step in plan.steps:
+            heading = "".join(f"{step.number}{step.title}".split())
+            assert (heading in said) == (step.section == "cover"), (kind, step.title)
+        messages = {c.hazard for s in plan.steps if s.section == "cover" for c in s.cautions}
+        assert [m for m in messages if "".join(m.split()) not in said] == [], kind
+
+
 def test_building_again_gives_the_same_bytes(library: Path, tmp_path: Path) -> None:
     """Once in workers, once in this process: the booklet of a head is the same to the last byte."""
     if os.environ.get("BENCHLEAF_LIBRARY"):
         pytest.skip("the given library has pictures of another size")
-    build_library(FLEET, tmp_path / "again", only=HEADS[:1], workers=1, pictures=SMALL)
+    build_library(FLEET, tmp_path / "again", only=HEADS[:1], workers=1, pictures=SMALL, prove=True)
     slug = HEADS[0].lower()
     first = {
         p.relative_to(library / slug): p.read_bytes() for p in (library / slug).rglob("*") if p.is_file()

@@ -17,6 +17,7 @@ from benchleaf.site.build.fleet_run import open_fleet
 from benchleaf.site.folders.marks import KEPT_PUMPS, KEPT_VALUES, MARK
 from fleet_generator import write_many_heads
 from picture_sizes import TINY
+from pypdf import PdfReader
 
 FIRST_PARTS = (
     "[gear_case, shaft, stud, shaft_oring, rotating_ring, seal_pin, wave_spring, stationary_ring, "
@@ -149,6 +150,7 @@ import sys
 from pathlib import Path
 from benchleaf.site.booklets.library import build_library
 from picture_sizes import TINY
+from pypdf import PdfReader
 built = build_library(Path({str(works.file)!r}), Path({str(works.library)!r}), (), 2, pictures=TINY,
     cache=Path({str(works.store)!r}))
 heavy = {{"cadquery", "OCP", "vtkmodules", "pyvista"}} & set(sys.modules)
@@ -279,6 +281,29 @@ def test_a_dimension_makes_the_heads_of_its_size_alone(works: Works) -> None:
 def test_an_option_makes_that_head_alone(works: Works) -> None:
     works.edit("service: duty 3\n", "service: duty 3\n    cover_nuts: wing\n")
     assert made_by(works.build()) == {"G-003": ALL_DRAWN}
+
+
+def test_files_for_paper_are_made_with_the_pages_and_say_what_they_say(works: Works) -> None:
+    """Asked for in the fleet file: nothing is drawn for them; each page for paper leads to its file."""
+    works.edit("booklet: {revision", "booklet: {pdf: [A4], revision")
+    assert made_by(works.build(only=("G-001",))) == {"G-001": PAGES}
+    folder = works.library / "g-001"
+    (file,) = folder.glob("*.pdf")
+    assert f'href="{file.name}"' in (folder / "paper.html").read_text("utf-8")
+    reader = PdfReader(file)
+    assert reader.metadata is not None
+    assert reader.metadata.title is not None
+    assert reader.metadata.title.startswith("G-001")
+    said = "".join("".join(p.extract_text().split()) for p in reader.pages)
+    for title in (
+        "Lay the ring in",
+        "Push the cover on",
+        "Run the nuts on",
+        "Take the nuts off",
+        "Look at the nuts",
+    ):
+        assert title.replace(" ", "") in said
+    assert not works.build(only=("G-001",)).made
 
 
 def test_it_is_what_a_build_from_nothing_makes(works: Works, tmp_path: Path) -> None:

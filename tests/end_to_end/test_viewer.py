@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import io
 import json
-import os
 import re
 from collections.abc import Iterator
 from functools import cache
@@ -23,17 +22,14 @@ from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.fleet.heads import plan_head
 from benchleaf.sequences.proof.head_work import solid_head
 from benchleaf.sequences.steps.plan import Step
-from benchleaf.site.booklets.library import build_library
-from benchleaf.site.command import DEMO_FLEET
 from browsing import QUIET, Visit, browser, chromium, viewport
-from picture_sizes import TINY
+from demo_library import FLEET, demo_library
 from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
 from scipy.spatial.transform import Rotation
 
 pytestmark = pytest.mark.slow  # a head is built
 
-FLEET = DEMO_FLEET / "fleet.yaml"
 HEAD = "P-101"
 PHONE, TABLET, DESK = viewport(360, 740), viewport(820, 1180), viewport(1440, 900)
 SIZES = {"phone": PHONE, "tablet": TABLET, "desk": DESK}
@@ -45,12 +41,7 @@ STEP = "rotor_drive"
 
 @pytest.fixture(scope="module")
 def booklet(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    given = os.environ.get("BENCHLEAF_LIBRARY")
-    if given:
-        return Path(given).absolute() / HEAD.lower()
-    library = tmp_path_factory.mktemp("viewer") / "library"
-    build_library(FLEET, library, only=(HEAD,), workers=2, pictures=TINY)
-    return library / HEAD.lower()
+    return demo_library(tmp_path_factory) / HEAD.lower()
 
 
 @pytest.fixture(scope="module")

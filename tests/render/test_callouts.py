@@ -83,10 +83,21 @@ def test_crossings_are_found() -> None:
 def test_a_width_without_room_gets_no_layout_and_is_told() -> None:
     near = [Item(str(n), f"Part {n}", (0.1 + 0.01 * n, 0.5)) for n in range(1, 61)]
     overlays = make_overlays(near, 1600, 1200)
-    assert 0 < len(overlays) < len(WIDTHS_PX), "sixty labels find room at the wide widths only"
+    laid_out = [at for o in overlays for at in o.widths]
+    assert 0 < len(laid_out) < len(WIDTHS_PX)
+    assert tuple(laid_out) == WIDTHS_PX[-len(laid_out) :], "sixty labels find room at the wide widths only"
     assert all(i.number in o.markup for o in overlays for i in near)
     (found,) = review_callouts("fit_all", overlays)
-    lacking = len(WIDTHS_PX) - len(overlays)
+    lacking = len(WIDTHS_PX) - len(laid_out)
     assert str(found) == f"fit_all: its callouts find no room at {lacking} of {len(WIDTHS_PX)} page widths"
     assert review_callouts("fit_few", make_overlays(near[:4], 1600, 1200)) == []
     assert review_callouts("inside", make_overlays([], 1600, 1200)) == []
+
+
+def test_a_layout_that_stays_as_the_picture_grows_is_written_once_for_all_its_widths() -> None:
+    (whole,) = make_overlays([Item("7", "Key", (0.5, 0.3))], 1600, 1200)
+    assert whole.widths == WIDTHS_PX
+    assert 'class="calls from-240 from-340 from-480 from-640 from-900"' in whole.markup
+    numbers, names = make_overlays([Item("7", "Key", (0.5, 0.3))], 1600, 1200, named=True)
+    assert numbers.widths + names.widths == WIDTHS_PX
+    assert ("Key" in names.markup, "Key" in numbers.markup) == (True, False)

@@ -12,18 +12,14 @@ from benchleaf.sequences.calculations.load_fleet import JudgedFleet
 from benchleaf.sequences.fleet.heads import FleetHead
 from benchleaf.sequences.proof.head_work import make_plans
 from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.values.head_values import blank_values
 from benchleaf.sequences.values.instruments import instruments
-from benchleaf.site.booklets.head_pages import (
-    checklist_chapter,
-    head_plan_in_words,
-    option_words,
-    spring_uses,
-    standing_cautions,
-)
+from benchleaf.site.booklets.head_pages import standing_cautions
 from benchleaf.site.booklets.head_pictures import HeadPictures
 from benchleaf.site.booklets.head_rows import compared_rows, kit_lines
 from benchleaf.site.booklets.head_upkeep import upkeep_pages
-from benchleaf.site.pages.booklet import Booklet, make_chapter, make_parts_list, make_values
+from benchleaf.site.booklets.kinds.head_kind import head_plan_in_words, option_words, spring_uses
+from benchleaf.site.pages.booklet import Booklet, Chapter, make_chapter, make_parts_list, make_values
 from benchleaf.site.pages.library.head_lines import HeadLine, missing_line
 from benchleaf.site.pages.library.library_pages import write_library
 from benchleaf.site.pages.pages import Setting, write_booklet
@@ -72,7 +68,7 @@ def make_booklet(
         standing=standing_cautions(plans),
         overview=None,
         parts=rows,
-        chapters=(*chapters, *(checklist_chapter(row, p) for p in lists)),
+        chapters=(*chapters, *(_checklist(row, p) for p in lists)),
         values=make_values(row.values, (*plans, *lists)),
         changes=changes,
         groups=fleet.figures[row.tag].sheets,
@@ -81,9 +77,16 @@ def make_booklet(
     )
 
 
-def write_fleet_pages(fleet: JudgedFleet, folder: Path, words: Words = WORDS) -> dict[str, Booklet]:
-    """Write every booklet and the library; return tag to booklet."""
-    setting = Setting(words, fleet.plant, fleet.demo, "2031-01-01")
+def _checklist(row: FleetHead, plan: Plan) -> Chapter:
+    values = {**blank_values(), **row.values}
+    return make_chapter(plan, {}, values, instruments=instruments, pictured=False)
+
+
+def write_fleet_pages(
+    fleet: JudgedFleet, folder: Path, words: Words = WORDS, languages: tuple[str, ...] = ()
+) -> dict[str, Booklet]:
+    """Write every booklet and the library, as those of one of several ``languages``; return tag to booklet."""
+    setting = Setting(words, fleet.plant, fleet.demo, "2031-01-01", languages=languages)
     booklets = {row.tag: make_booklet(fleet, row, words=words) for row in fleet.heads}
     for row in fleet.heads:
         write_booklet(booklets[row.tag], folder / row.slug, setting, "../index.html")

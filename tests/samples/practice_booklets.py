@@ -19,7 +19,7 @@ from benchleaf.site.pages.picture_views import FOLDER
 from benchleaf.site.pages.practice.order_page import ShownPictures
 from benchleaf.site.pages.proof_pages import cards_to_show, make_proof_pages
 from benchleaf.site.pages.view_models import Identity
-from benchleaf.site.words.catalogue import load_words
+from benchleaf.site.words.catalogue import Words, load_words
 from benchleaf.site.words.plan_words import plan_in_words
 from practice_samples import Practised
 from proof_samples import backwards, coupling, plan_of
@@ -52,8 +52,23 @@ def write_pages(
     proof: AssemblyProof,
     values: Mapping[str, ResolvedValue],
     library_href: str = "",
+    words: Words = WORDS,
 ) -> Path:
     """Write a booklet with all its pages of practice into ``folder``, and return it."""
+    booklet = practice_booklet(folder, assembly, plans, proof, values, words)
+    write_booklet(booklet, folder, Setting(words, "Invented Works", False, "2031-01-01"), library_href)
+    return folder
+
+
+def practice_booklet(
+    folder: Path,
+    assembly: Assembly,
+    plans: Sequence[Plan],
+    proof: AssemblyProof,
+    values: Mapping[str, ResolvedValue],
+    words: Words = WORDS,
+) -> Booklet:
+    """Return a booklet with all its pages of practice, its pictures drawn into ``folder``."""
     cards = cards_to_show(assembly, plans, proof)
     steps = {
         (p.sequence, s.id): drawn(assembly, f"{p.sequence}-{s.number}.webp") for p in plans for s in p.steps
@@ -66,18 +81,16 @@ def write_pages(
     for manifest in (overview, *steps.values(), *(m for pair in pairs.values() for m in pair)):
         draw_placeholder(folder / FOLDER / manifest.files["webp"], 80, 60)
     shown = ShownPictures(overview, steps)
-    pages = make_proof_pages(assembly, plans, proof, cards, pairs, WORDS, shown, values)
-    booklet = Booklet(
+    pages = make_proof_pages(assembly, plans, proof, cards, pairs, words, shown, values)
+    return Booklet(
         Identity(assembly.name, "IW-80", "", "1", "2031-01-01"),
         (),
         None,
-        make_parts_list(assembly, WORDS),
+        make_parts_list(assembly, words),
         tuple(make_chapter(plan, {}, blank_values()) for plan in plans),
         (),
         proof=pages,
     )
-    write_booklet(booklet, folder, Setting(WORDS, "Invented Works", False, "2031-01-01"), library_href)
-    return folder
 
 
 def write_practice(
@@ -100,7 +113,7 @@ def coupling_proof() -> tuple[tuple[Plan, ...], AssemblyProof]:
     return plans, AssemblyProof("coupling", {p.sequence: e for p, e in zip(plans, found, strict=True)}, None)
 
 
-def write_coupling(folder: Path) -> Path:
+def write_coupling(folder: Path, words: Words = WORDS) -> Path:
     """Write the booklet of the coupling."""
     plans, proof = coupling_proof()
-    return write_pages(folder, coupling(), plans, proof, {})
+    return write_pages(folder, coupling(), plans, proof, {}, words=words)

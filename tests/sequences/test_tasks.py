@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import graphlib
-from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 import pytest
+from benchleaf.sequences.work import tasks
 from benchleaf.sequences.work.crews import crew
 from benchleaf.sequences.work.keys import TaskKey, task_key
 from benchleaf.sequences.work.store import Store
@@ -102,6 +105,34 @@ def test_of_what_is_ready_the_first_in_rank_comes_first(store: Store, tmp_path: 
     log = tmp_path / "log"
     run([node("late", log, rank=2), node("early", log, rank=1), node("last", log, rank=3)], store)
     assert log.read_text().split() == [key(n).digest for n in ("early", "late", "last")]
+
+
+def test_each_worker_goes_on_with_what_it_has_at_hand_and_helps_in_the_end(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    under_way: list[tuple[Future[Any], Callable[[], Any]]] = []
+    order: list[str] = []
+
+    class OneByOne(Executor):
+        def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+            under_way.append((Future(), partial(fn, *args, **kwargs)))
+            order.append(args[1].pieces[0].what)
+            return under_way[-1][0]
+
+    def wait_for_the_first(*_: object, **__: object) -> tuple[set[Future[Any]], set[Future[Any]]]:
+        future, work = under_way.pop(0)
+        future.set_result(work())
+        return {future}, {f for f, _ in under_way}
+
+    monkeypatch.setattr(tasks, "wait", wait_for_the_first)
+    log = tmp_path / "log"
+    graph = [
+        node(f"{head}{n}", log, *([f"{head}0"] if n else []), rank=head)
+        for head in (1, 2, 3)
+        for n in range(3 if head < 3 else 4)
+    ]
+    run_nodes(graph, store, OneByOne(), 2, Heard(), Account())
+    assert order == ["10", "20", "11", "21", "12", "22", "30", "31", "32", "33"]
 
 
 def test_tasks_are_asked_for_when_their_needs_are_there_and_after_is_called_then(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import json
-import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,6 +11,7 @@ import pytest
 from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.render.drawing.still_files import STILL_ENDING
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
+from benchleaf.sequences.files.faults import FaultsFound, shown
 from benchleaf.sequences.work.resources import peak_memory_mb
 from benchleaf.sequences.work.tasks import Spent
 from benchleaf.site.booklets.head_pictures import shortcomings
@@ -113,12 +113,13 @@ def test_chosen_heads_keep_the_order_of_the_fleet() -> None:
 @pytest.mark.parametrize("language", ["zz", "../words/en", "/", "en/../en", "a\0b", "x" * 5000])
 def test_unknown_language_names_file_and_key(tmp_path: Path, language: str) -> None:
     fleet = _fleet(tmp_path, None)
-    other = replace(fleet, booklet=fleet.booklet.model_copy(update={"language": language}))
-    said = (
-        rf"fleet\.yaml \(booklet > language\): there are no words in '{re.escape(language)}'; there are: en"
-    )
-    with pytest.raises(UserFault, match=said):
+    other = replace(fleet, booklet=fleet.booklet.model_copy(update={"languages": [language]}))
+    with pytest.raises(FaultsFound) as told:
         booklet_setting(other)
+    [fault] = told.value.faults
+    assert (fault.file, fault.path) == ("fleet.yaml", "booklet > languages")
+    assert fault.found == f"the language {shown(language)}"
+    assert fault.allowed.startswith("de, en or es")
 
 
 def test_demo_has_at_least_three_sizes() -> None:
@@ -177,7 +178,7 @@ def test_a_picture_that_hides_its_part_is_named_by_sequence_step_and_part() -> N
     camera = CameraSeen("front", (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, 0.0, 0.0), 100.0)
     key = PartSeen("moving", 9, 0.2, (0.5, 0.5), None)
     hidden = Manifest("step", "fit_key", 3, {"webp": "x"}, 400, 300, camera, False, {"key_drive": key})
-    narrow = PictureView("", 400, 300, "", overlays=(CalloutOverlay(Markup("")),))
+    narrow = PictureView("", 400, 300, "", overlays=(CalloutOverlay(Markup(""), (640,)),))
     assert shortcomings({("assembly", "fit_key"): hidden}, {"assembly": {"fit_key": narrow}}) == (
         "assembly, fit_key, key_drive: only 20% of its outline is unhidden",
         "assembly, fit_key: its callouts find no room at 4 of 5 page widths",

@@ -71,7 +71,7 @@ from benchleaf.sequences.values.quantities import ValueName
 from benchleaf.sequences.values.sourced_values import ChosenRule, Missing, SourcedValue, ValueUse
 from benchleaf.sequences.values.value_changes import ValueChange
 from benchleaf.sequences.values.value_names import VALUE_NAMES
-from benchleaf.site.booklets.head_pages import option_words
+from benchleaf.site.booklets.kinds.head_kind import option_words
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.extras.schema_files import value_descriptions
 from benchleaf.site.words import report_words

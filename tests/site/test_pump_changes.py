@@ -10,7 +10,8 @@ from benchleaf.sequences.work.json_data import from_json, json_bytes
 from benchleaf.site.build.kept_pumps import read_kept_pumps, write_kept_pumps
 from benchleaf.site.folders.marks import KEPT_PUMPS
 from benchleaf.site.pages.library.head_lines import GROUPS, ComparedRow, Group, HeadLine
-from benchleaf.site.pages.library.pump_changes import KeptPumps, next_kept_pumps, pump_changes
+from benchleaf.site.pages.library.pump_changes import KeptPumps, next_kept_pumps, pump_changes, rows_said
+from benchleaf.site.words.languages.fallback import stand_in
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -98,3 +99,16 @@ def test_a_change_of_order_alone_is_none(order: tuple[int, ...]) -> None:
     first = next_kept_pumps(KeptPumps(), [head("A")], "1")
     kept = next_kept_pumps(first, [head("A", tuple(ROWS[n] for n in order))], "2")
     assert pump_changes(kept) == ()
+
+
+def test_changes_are_told_in_another_language_as_far_as_it_has_them() -> None:
+    """What is gone, or was there before, has words of the main language alone: they stand in."""
+    first = next_kept_pumps(KeptPumps(), [head("A")], "2031-01-01")
+    now = (ROWS[0], replace(ROWS[1], text="30 N·m", key="9"))
+    kept = next_kept_pumps(first, [head("A", now)], "2031-02-01")
+    german = tuple(replace(r, name=f"{r.name} (de)", text="30,0 N·m") for r in now)
+    (found,) = pump_changes(kept, rows_said([head("A", german)]))
+    assert [(c.kind, c.name, c.was, c.now) for c in found.changes] == [
+        ("other", "Torque (de)", stand_in("25 N·m"), "30,0 N·m"),
+        ("gone", stand_in("Assembly: tighten"), stand_in("step 9"), ""),
+    ]

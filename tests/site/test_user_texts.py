@@ -27,7 +27,9 @@ ATTACK = (
     "'\"--></style></title><svg onload=\"document.documentElement.dataset.ran='svg'\">{{ 7*7 }}&lt;"
 )
 CHECKED = {
-    *("booklet.address", "booklet.date", "booklet.language", "cautions", "sequences", "heads_table"),
+    *("booklet.languages", "booklet.translations", "booklet.released.language", "booklet.released.texts"),
+    *("booklet.released.date", "booklet.released.role"),  # shown on pages of another language alone
+    *("booklet.address", "booklet.date", "cautions", "sequences", "heads_table"),
     *(
         "decision_rule.date",
         "values.decision_rule.date",

@@ -14,7 +14,7 @@ from axe_playwright_python.sync_playwright import Axe
 from benchleaf.geometry.engineering.figures import evaluate
 from benchleaf.sequences.calculations.head_calculations import nut_spring_turned
 from benchleaf.sequences.calculations.load_fleet import load_fleet
-from benchleaf.site.booklets.head_pages import cards_with_spring
+from benchleaf.site.booklets.kinds.head_kind import cards_with_spring
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.booklet import Booklet
 from benchleaf.site.pages.cards.cards import CardView

@@ -35,6 +35,8 @@
   /* Where you are */
   var steps = Array.prototype.slice.call(doc.querySelectorAll(".step")), thumb = doc.querySelector(".thumb");
   if (!thumb || !steps.length) { return; }
+  /* Onward is where the page's language is read to. */
+  var backwards = doc.documentElement.dir === "rtl", ahead = backwards ? "ArrowLeft" : "ArrowRight", behind = backwards ? "ArrowRight" : "ArrowLeft";
   var now = doc.querySelector(".now"), links = Array.prototype.slice.call(doc.querySelectorAll(".strip a"));
   var back = thumb.querySelector(".back"), next = thumb.querySelector(".next"), at = thumb.querySelector(".at"), here = -1;
 
@@ -71,8 +73,8 @@
   next.addEventListener("click", function () { go(here + 1); });
   doc.addEventListener("keydown", function (e) {
     if (e.altKey || e.ctrlKey || e.metaKey || e.shiftKey || /^(INPUT|TEXTAREA|SELECT)$/.test(e.target.tagName)) { return; }
-    if (e.key === "ArrowRight") { go(here + 1); e.preventDefault(); }
-    if (e.key === "ArrowLeft") { go(here - 1); e.preventDefault(); }
+    if (e.key === ahead) { go(here + 1); e.preventDefault(); }
+    if (e.key === behind) { go(here - 1); e.preventDefault(); }
   });
   var waiting = false;
   window.addEventListener("scroll", function () {

@@ -56,7 +56,7 @@
     count.textContent = counted(count, pumps.length);
     bar.querySelector("[data-do=spares]").disabled = bar.querySelector("[data-do=none]").disabled = !pumps.length;
     both.hidden = pumps.length !== 2;
-    if (pumps.length === 2) { both.href = "compare.html#" + pumps.map(function (p) { return encodeURIComponent(p.tag); }).join("&"); }
+    if (pumps.length === 2) { both.href = both.getAttribute("href").split("#")[0] + "#" + pumps.map(function (p) { return encodeURIComponent(p.tag); }).join("&"); }
     if (!spares.hidden) { if (pumps.length) { fill(); } else { spares.hidden = true; } }
   }
   function sum(pumps) {

@@ -253,6 +253,7 @@
         if (open && !window.confirm(filled(words.open, { count: open }))) { return; }
         var right = setting.filter(function (item, k) { return given[k] >= 0 && item.answers[given[k]].right; }).length;
         var percent = Math.floor(100 * right / setting.length), pass = number("pass", 80), passed = 100 * right >= pass * setting.length;
+        document.dispatchEvent(new CustomEvent("benchleaf:test", { detail: { seed: field("seed").value.trim(), right: right, all: setting.length, topics: chosen().length === boxes.length } }));
         sheet.textContent = "";
         var h = head(words.result), list = make("ol", "", "given-answers");
         sheet.appendChild(make("p", (passed ? "✓ " : "✗ ") + filled(words.score, { right: right, all: setting.length, percent: percent, pass: pass }) + " " + (passed ? words.passed : words.failed), "verdict-line said " + (passed ? "is-good" : "is-not")));

@@ -65,7 +65,7 @@
     when.textContent = of ? record.shown(of.at) + (was ? " · " + record.text("judged_then", { verdict: was }) : "") : "";
     var field = row.querySelector(".reading"), own = row.getAttribute("data-limits-unit");
     if (field) {
-      var unit = row.querySelector(".unit"), n = judge.number(field.value), line = unitOf(row) === own || isNaN(n) ? "" : record.text("as_typed", { figure: Number(judge.inLimitsUnit(row, n, unitOf(row)).toPrecision(6)), unit: own });
+      var unit = row.querySelector(".unit"), n = judge.number(field.value), line = unitOf(row) === own || isNaN(n) ? "" : record.text("as_typed", { figure: judge.inLimitsUnit(row, n, unitOf(row)).toLocaleString(doc.documentElement.lang, { maximumSignificantDigits: 6, useGrouping: false }), unit: own });
       after(unit, "converted").textContent = line;
       unit.classList.toggle("of-filled", field.value.trim() !== "");
     }

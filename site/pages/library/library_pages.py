@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from ....sequences.calculations.doubts import Doubt
-from ...words.report_words import competence_csv, doubts_csv, missing_csv
+from ...words.languages.fallback import TextInUse
+from ...words.report_words import competence_csv, doubts_csv, missing_csv, untranslated_csv
 from ..cards.decks import make_decks
-from ..pages import Setting, page_text, write_assets
+from ..markup.page_links import linked_for, named_for
+from ..pages import LanguageLink, Setting, page_text, write_assets
 from .head_lines import GROUPS, HeadLine, MissingLine
 from .library_data import FILE, pumps_script
 from .pump_changes import PumpChanges
@@ -22,6 +24,8 @@ PAGES = {
     "changes": "changes.html",
 }
 """Template to file."""
+MOST_LACKING = 200
+"""So many texts that are not translated are listed on the page; the table beside it has all."""
 FEWEST_TO_FILTER = 2
 """A filter with fewer choices would filter nothing."""
 
@@ -89,6 +93,7 @@ def write_library(
     changes: tuple[PumpChanges, ...] = (),
     new: tuple[str, ...] = (),
     gone: tuple[str, ...] = (),
+    lacking: Mapping[str, tuple[TextInUse, ...]] | None = None,
 ) -> None:
     """Write the library's own pages into ``folder``, what is missing or in doubt also as CSV.
 
@@ -106,14 +111,19 @@ def write_library(
         changes: what is not as it was in the library before.
         new: plant tags that the library before did not have.
         gone: plant tags that only the library before had.
+        lacking: language to the texts that its pages show in English.
 
     Raises:
         OSError: if the folder cannot be written.
     """
-    write_assets(folder)
+    suffix = setting.suffix
+    if not suffix:
+        write_assets(folder)
     filters, listed = list_heads(heads, always, setting.words("library.size"))
+    shared = setting.context()
+    links: tuple[LanguageLink, ...] = shared["languages"]
     context = {
-        **setting.context(),
+        **shared,
         "usual": tuple((name, choice) for name, choice in usual_choices(heads, always).items() if choice),
         "heads": heads,
         "listed": listed,
@@ -127,16 +137,24 @@ def write_library(
         "changed": {tag for c in changes for tag in c.tags},
         "new": new,
         "gone": gone,
+        "lacking": {link: found for link in links if (found := (lacking or {}).get(link.code))},
+        "most_lacking": MOST_LACKING,
     }
     # none goes on the wall that the proof speaks against
     context["decks"] = decks = make_decks((h.size, h.tag, h.slug, h.cards) for h in heads if not h.faults)
     for deck in decks:
-        text = page_text("deck.html.j2", **context, deck=deck)
-        (folder / deck.file).write_text(text, "utf-8", newline="\n")
+        text = page_text("deck.html.j2", **context, deck=deck, here=deck.file)
+        (folder / named_for(deck.file, suffix)).write_text(text, "utf-8", newline="\n")
     for template, file in PAGES.items():
-        (folder / file).write_text(page_text(f"{template}.html.j2", **context), "utf-8", newline="\n")
-    (folder / FILE).write_text(pumps_script(heads), "utf-8", newline="\n")
+        text = page_text(f"{template}.html.j2", **context, here=file)
+        (folder / named_for(file, suffix)).write_text(text, "utf-8", newline="\n")
+    script = linked_for(pumps_script(heads), suffix)
+    (folder / named_for(FILE, suffix)).write_text(script, "utf-8", newline="\n")
+    if suffix:
+        return
     table = missing_csv(m.missing for m in missing)
     (folder / "missing.csv").write_text(table, "utf-8-sig", newline="")
+    if links:
+        (folder / "untranslated.csv").write_text(untranslated_csv(lacking or {}), "utf-8-sig", newline="")
     (folder / "doubts.csv").write_text(doubts_csv(doubts), "utf-8-sig", newline="")
     (folder / "competence.csv").write_text(competence_csv(h.tag for h in heads), "utf-8-sig", newline="")

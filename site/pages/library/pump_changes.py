@@ -5,10 +5,11 @@ The words of the earlier library are kept too, since only they can tell what sto
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from ...words.languages.fallback import stand_in
 from .head_lines import GROUPS, ComparedRow, Group, HeadLine, data_key
 
 ChangeKind = Literal["new", "gone", "other"]
@@ -97,25 +98,45 @@ def _by_group(rows: Iterable[ComparedRow]) -> dict[Group, list[ComparedRow]]:
     return found
 
 
-def pump_changes(kept: KeptPumps) -> tuple[PumpChanges, ...]:
-    """Return what has changed, in the order of the pumps; pumps of which the same has changed stand together."""
+Said = Mapping[tuple[Group, str], ComparedRow]
+"""Rows of a pump in another language, by group and id."""
+
+
+def rows_said(heads: Iterable[HeadLine]) -> dict[str, Said]:
+    """Return the rows of each booklet in its language, by plant tag: what :func:`pump_changes` tells changes in."""
+    return {head.tag: {(r.group, r.id): r for r in head.rows} for head in heads}
+
+
+def pump_changes(kept: KeptPumps, said: Mapping[str, Said] | None = None) -> tuple[PumpChanges, ...]:
+    """Return what has changed, in the order of the pumps; pumps of which the same has changed stand together.
+
+    Args:
+        kept: with the rows in the library's main language.
+        said: the rows in another language, by plant tag; what was there before then stands in as it was kept.
+    """
     found: dict[tuple[str, tuple[RowChange, ...]], list[str]] = {}
     for tag, pump in kept.heads.items():
-        if pump.before is not None and (changes := _changes(kept, pump.before, pump.now)):
+        if pump.before is None:
+            continue
+        if changes := _changes(kept, pump.before, pump.now, said.get(tag, {}) if said is not None else None):
             found.setdefault((pump.since, changes), []).append(tag)
     return tuple(PumpChanges(tuple(tags), since, changes) for (since, changes), tags in found.items())
 
 
-def _changes(kept: KeptPumps, before: Mapping[str, str], now: Mapping[str, str]) -> tuple[RowChange, ...]:
+def _changes(
+    kept: KeptPumps, before: Mapping[str, str], now: Mapping[str, str], said: Said | None = None
+) -> tuple[RowChange, ...]:
     found = []
+    as_kept: Callable[[str], str] = str if said is None else stand_in
     for group in GROUPS:
         old = {r.id: r for r in kept.groups.get(before.get(group, ""), ())}
         new = {r.id: r for r in kept.groups.get(now.get(group, ""), ())}
         for row in new.values():
-            was = old.get(row.id)
+            was, told = old.get(row.id), (said or {}).get((group, row.id), row)
             if was is None:
-                found.append(RowChange(group, "new", row.name, "", row.text, row.page))
+                found.append(RowChange(group, "new", told.name, "", told.text, told.page))
             elif was.key != row.key:
-                found.append(RowChange(group, "other", row.name, was.text, row.text, row.page))
-        found += [RowChange(group, "gone", r.name, r.text, "", "") for r in old.values() if r.id not in new]
+                found.append(RowChange(group, "other", told.name, as_kept(was.text), told.text, told.page))
+        gone = (r for r in old.values() if r.id not in new)
+        found += [RowChange(group, "gone", as_kept(r.name), as_kept(r.text), "", "") for r in gone]
     return tuple(found)

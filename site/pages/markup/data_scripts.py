@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
+
+from ...words.languages.fallback import BEGIN, END
+
+_MARKS = re.compile("|".join(re.escape(json.dumps(mark)[1:-1]) for mark in (BEGIN, END)))
+"""Marks of texts that stand in, as they are written here: scripts put texts where no element can go."""
 
 
 def data_script(name: str, data: Any) -> str:
@@ -15,5 +21,5 @@ def data_script(name: str, data: Any) -> str:
     'window.told = {"a":"\\\\u00e9","b":"\\\\u003c/script>"};\\n'
     """
     text = json.dumps(data, ensure_ascii=True, sort_keys=True, separators=(",", ":"))
-    escaped = text.replace("<", "\\u003c")
+    escaped = _MARKS.sub("", text).replace("<", "\\u003c")
     return f"window.{name} = {escaped};\n"

@@ -18,11 +18,16 @@ from ....render.engine.material_styles import STRONG, PartStyle
 from ....render.pictures.viewer.viewer_models import StepMotion, ViewerModel, shape_name
 from ....sequences.steps.plan import Plan
 from ...words.catalogue import Words
+from ...words.languages.fallback import plain, starting
 from ...words.part_names import PartNames
+from ..markup.data_scripts import data_script
+from ..markup.page_links import linked_for, named_for
 from ..view_models import PartRow
 
 FOLDER = "viewer"
 MODEL_FILE = "model.js"
+NAMES_FILE = "names.js"
+"""What the model says in another language than the booklet's main one, laid over it by ``load-viewer.js``."""
 BUILT = Path(__file__).parent.parent / "assets" / "viewer"
 """Where the viewer's script lies as it was made, with the licence of what is in it."""
 SAID = (
@@ -66,14 +71,31 @@ class ViewerNames:
     """Terms of the glossary; those that are kinds of parts are linked to."""
 
 
-def viewer_files(model: ViewerModel, meshes: bytes, names: ViewerNames, words: Words) -> dict[str, bytes]:
-    """Return the viewer's files by their paths in a booklet's folder."""
-    told = json.dumps(_told(model, names, words), ensure_ascii=False, separators=(",", ":"))
+def viewer_files(
+    model: ViewerModel, meshes: bytes, names: ViewerNames, words: Words, suffix: str = ""
+) -> dict[str, bytes]:
+    """Return the viewer's files by their paths in a booklet's folder; of a language with a ``suffix`` its words
+    alone."""
+    if suffix:
+        over = linked_for(_names_script(_told(model, names, words)), suffix)
+        return {f"{FOLDER}/{named_for(NAMES_FILE, suffix)}": over.encode()}
+    told = plain(json.dumps(_told(model, names, words), ensure_ascii=False, separators=(",", ":")))
     text = f'window.benchleafModel=[{told},"{base64.b64encode(meshes).decode("ascii")}"];\n'
     files = {f"{FOLDER}/{MODEL_FILE}": text.encode()}
     for file in sorted(BUILT.iterdir()):
         files[f"{FOLDER}/{file.name}"] = file.read_bytes()
     return files
+
+
+def _names_script(told: dict[str, Any]) -> str:
+    """Return a script with all that a language changes of a model, by its place there."""
+    over = {
+        "words": told["words"],
+        "parts": [{k: p[k] for k in ("name", "list", "term") if k in p} for p in told["parts"]],
+        "tools": [{"name": t["name"]} for t in told["tools"]],
+        "steps": [{"title": s["title"]} for s in told["steps"]],
+    }
+    return data_script("benchleafNames", over)
 
 
 def step_name(sequence: str, number: int) -> str:
@@ -96,7 +118,7 @@ def _told(model: ViewerModel, names: ViewerNames, words: Words) -> dict[str, Any
             "pose": part.pose,
             "hatch": part.hatch_deg,
             "gap": part.hatch_spacing,
-            "name": _upper(called.bare(part.key)),
+            "name": starting(called.bare(part.key)),
             "item": row.item,
             "list": f"index.html#item-{row.item}",
         }
@@ -127,7 +149,7 @@ def _told(model: ViewerModel, names: ViewerNames, words: Words) -> dict[str, Any
             for m in model.meshes
         ],
         "parts": parts,
-        "tools": [{"mesh": t.mesh, "name": _upper(words(f"tool_name.{t.tool}"))} for t in model.tools],
+        "tools": [{"mesh": t.mesh, "name": starting(words(f"tool_name.{t.tool}"))} for t in model.tools],
         "groups": [
             {"parts": [numbers[k] for k in g.parts], "about": g.about, "axis": g.axis, "ratio": g.ratio}
             for g in model.groups
@@ -199,7 +221,3 @@ def _look(style: PartStyle) -> list[float]:
     s = style.surface
     look = (*s.colour, s.ambient, s.diffuse, s.specular, s.power, style.outline, style.edge, *style.line)
     return [round(x, 4) for x in look]
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
