@@ -159,7 +159,7 @@ def build_library(
                     lacking,
                 )
             write_logo(folder, setting)
-            (folder / SCHEMAS).mkdir()
+            (folder / SCHEMAS).mkdir(exist_ok=True)  # a pump may be called so
             for name, content in published_schemas().items():
                 (folder / SCHEMAS / name).write_bytes(content)
             kept.write(folder)
