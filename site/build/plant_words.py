@@ -14,7 +14,7 @@ API::
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -23,7 +23,7 @@ from ...sequences.files.file_paths import NamedFrom, file_in_folder
 from ...sequences.files.yaml_files import Path as NodePath
 from ...sequences.files.yaml_files import YamlFile, read_yaml
 from ...sequences.fleet.heads import Fleet
-from ..words.catalogue import DEFAULT, Words, load_words
+from ..words.catalogue import DEFAULT, Words
 from ..words.languages.fallback import TextInUse
 from ..words.languages.locales import is_language
 from ..words.languages.table_files import ENDINGS, ReadLine, ReadTable, read_table
@@ -81,11 +81,10 @@ def check_told(fleet: Told, doc: YamlFile, faults: Faults) -> FleetWords:
     """
     tables = tables_of(fleet, doc, faults)
     wanted = _languages(fleet, doc, tables, faults)
-    known = fleet.texts
     own: dict[str, Own] = {}
     remarks: list[str] = []
     for table in tables.values():
-        own[table.language] = own_words(table, known, faults, remarks)
+        own[table.language] = own_words(table, fleet.texts_for(table.language), faults, remarks)
     words = tuple(words_in(code, own.get(code)) for code in wanted)
     released = _released(fleet, doc, words, faults)
     return FleetWords(tuple(w.released_by(released.get(w.language, "")) for w in words), tuple(remarks))
@@ -147,9 +146,9 @@ def tables_of(fleet: Told, doc: YamlFile, faults: Faults, but: Path | None = Non
     return found
 
 
-def own_words(table: ReadTable, known: Iterable[TextInUse], faults: Faults, remarks: list[str]) -> Own:
+def own_words(table: ReadTable, known: Collection[TextInUse], faults: Faults, remarks: list[str]) -> Own:
     """Return what a table says; what no longer holds is told in ``remarks``."""
-    english = load_words().texts
+    english = {t.key: t.english for t in known if t.key}
     by_where = {t.where: t.english for t in known}
     in_use = {t.english for t in known if not t.key}
     by_key: dict[str, tuple[str, str]] = {}

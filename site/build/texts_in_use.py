@@ -27,6 +27,7 @@ from ...sequences.steps.sequence_file import Sequence
 from ...sequences.values.sourced_values import ResolvedValue
 from ..words.catalogue import Words, load_words
 from ..words.languages.fallback import TextInUse, plain
+from ..words.languages.locales import plural_forms
 
 SAFETY = ("signal.", "safety.", "notice.", "meeting.", "own.notice.")
 """Keys of the catalogue that belong to safety messages."""
@@ -54,6 +55,18 @@ class Told:
         for where, text in (*self.cautions, *self.sequences, *self.plant):
             once.setdefault(text, where)
         return (*found, *(TextInUse("", where, text) for text, where in once.items()))
+
+    def texts_for(self, language: str) -> tuple[TextInUse, ...]:
+        """The same for a translator: with the further forms of the plural that the language has."""
+        forms = plural_forms(language)
+        more = (
+            TextInUse(f"{stem}.{form}", f"{t.where} ({form})", t.english)
+            for t in self.texts
+            if t.key.endswith(".other")
+            and f"{(stem := t.key.removesuffix('.other'))}.one" in load_words().texts
+            for form in forms
+        )
+        return (*self.texts, *more) if forms else self.texts
 
 
 def told_of_fleet(fleet: Fleet, sound: bool = True) -> Told:

@@ -62,7 +62,7 @@ def write_words(fleet_file: Path, language: str, target: Path) -> WordsWritten:
     assert doc is not None
     tables.append(tables_of(told, doc, faults, but=target).get(language))
     faults.check()
-    known = told.texts
+    known = told.texts_for(language)
     read = [t for t in tables if t is not None]
     lines = tuple(_lines(known, read, read_shipped(language)))
     own = own_words(ReadTable("", language, tuple(x for t in read for x in t.lines)), known, Faults(), [])
