@@ -329,6 +329,11 @@ def _add_new(of: Any) -> None:
         default=None,
         help="unit of mesh files that state none (STL, OBJ, PLY)",
     )
+    new.add_argument(
+        "--table",
+        action="store_true",
+        help="pumps in a spreadsheet (XLSX) with lists of what each column may hold, and a sheet that explains them",
+    )
     new.set_defaults(run=verbs.new)
 
 

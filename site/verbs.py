@@ -79,7 +79,7 @@ def _build_own(file: Path, args: argparse.Namespace) -> int:
 def _report_build(result: Built, args: argparse.Namespace, made: str) -> int:
     if args.timings:
         args.timings.write_text(result.stages.as_json(), "utf-8")
-    print(f"{made}. Open {args.to / 'index.html'} in a browser.")
+    print(f"{made}.")
     if args.why:
         lines = [f"  {made}" for made in result.made] or ["  nothing: all was kept from before"]
         print("\n".join(["Made anew:", *lines]))
@@ -96,6 +96,8 @@ def _report_build(result: Built, args: argparse.Namespace, made: str) -> int:
         print(f"{_counted(len(result.shortcomings), 'picture')} to look at before use:")
         for text in result.shortcomings:
             print(f"  {text}")
+    page = args.to / "index.html"
+    print(f"Open this page first, in a browser: {page}\n  {page.resolve().as_uri()}")
     return GOOD
 
 
@@ -121,7 +123,7 @@ def preview(args: argparse.Namespace) -> int:
     progress = ProgressLines()
     try:
         preview_fleet(
-            _only_fleet_file(args.fleet),
+            fleet_file(args.fleet),
             args.port,
             args.only,
             _cache(),
@@ -358,10 +360,12 @@ def new(args: argparse.Namespace) -> int:
         return _new_assembly(args)
     from .extras.starter import write_starter
 
-    file = write_starter(args.folder)
-    print(f"Wrote {file}. Fill it in, then:")
+    file = write_starter(args.folder, args.table)
+    print(f"Wrote {file}{' and pumps.xlsx beside it' if args.table else ''}. Fill it in, then:")
     print(f"  benchleaf check {args.folder}")
+    print(f"  benchleaf preview {args.folder}")
     print(f"  benchleaf build {args.folder} --to library")
+    print("What your plant adds goes into the folder additions; benchleaf explain tells what a key means.")
     return GOOD
 
 

@@ -29,9 +29,10 @@ SUB_ROOMS = {
         "reach",
         "proof",
         "training",
+        "own",
     ),
     "render": ("engine", "drawing", "acts", "composition", "pictures"),
-    "site": ("words", "folders", "pages", "build", "booklets", "preview", "extras"),
+    "site": ("words", "folders", "pages", "build", "booklets", "extras", "preview"),
 }
 """Lowest first: a sub-room imports those before it. Modules at a room's root stand below them, but for ``site``."""
 MOST_MODULES = 14

@@ -38,9 +38,12 @@ class AdditionText(FileModel):
         default_factory=list,
         alias="for",
         description="plant tags, or names of sizes, that it is for; left out: all pumps",
+        examples=["P-101"],
     )
     sequence: SequenceKind | None = Field(
-        None, description="sequence of the step; needed only where two sequences have a step of this id"
+        None,
+        description="sequence of the step; needed only where two sequences have a step of this id",
+        examples=["assembly"],
     )
     step: Text | None = Field(
         None, description="id of the step that it belongs to, or that a new step stands beside"
@@ -51,6 +54,7 @@ class AdditionText(FileModel):
     act: Text | None = Field(
         None,
         description="of an act: the act beside which it stands, as the booklet words it; left out: the last",
+        examples=["Run a cover nut down each stud by hand and off again."],
     )
     text: Spoken | None = Field(
         None, description="the words: of the note, the act, the change or the safety message"
@@ -60,10 +64,18 @@ class AdditionText(FileModel):
         description="of a change: the text that it replaces, as the booklet or the sequence file words it",
     )
     file: Text | None = Field(
-        None, description="of a photo: JPEG, PNG, WebP, AVIF or TIFF file in the same folder"
+        None,
+        description="of a photo: JPEG, PNG, WebP, AVIF or TIFF file in the same folder",
+        examples=["photos/gear-case.jpg"],
     )
-    alt: Spoken | None = Field(None, description="of a photo: what it shows, for people who do not see it")
-    caption: Spoken | None = Field(None, description="of a photo: the line under it")
+    alt: Spoken | None = Field(
+        None,
+        description="of a photo: what it shows, for people who do not see it",
+        examples=["The bare face of the gear case, dry and without marks"],
+    )
+    caption: Spoken | None = Field(
+        None, description="of a photo: the line under it", examples=["After cleaning"]
+    )
     caution: Name | None = Field(
         None,
         description="id of the safety message: one that is there, or a new one with the keys that follow",
@@ -77,10 +89,15 @@ class AdditionText(FileModel):
         None, description="of a new or graver message: what will or could follow"
     )
     avoidance: Spoken | None = Field(None, description="of a new message: what to do, or not to do")
-    because: Spoken | None = Field(None, description="of a step left out: the reason, in one sentence")
+    because: Spoken | None = Field(
+        None,
+        description="of a step left out: the reason, in one sentence",
+        examples=["Quality assurance checks for leaks."],
+    )
     messages_to: Text | None = Field(
         None,
         description="of a step left out: id of the step that takes its safety messages; left out: the next",
+        examples=["hand_back"],
     )
     new: NewStepText | None = Field(None, description="of a step: the step itself")
 
@@ -89,19 +106,26 @@ class ContactText(FileModel):
     """Whom a reader asks."""
 
     ask: Spoken = Field(description="a role or an office, such as Maintenance training, building 4")
-    phone: Text | None = Field(None, description="telephone number as people there dial it")
-    mail: Text | None = Field(None, description="e-mail address")
+    phone: Text | None = Field(
+        None, description="telephone number as people there dial it", examples=["4711"]
+    )
+    mail: Text | None = Field(None, description="e-mail address", examples=["trainer@plant.example"])
 
 
 class LookText(FileModel):
     """How the pages show whose they are."""
 
-    logo: Text | None = Field(None, description="PNG, JPEG, WebP or AVIF file in the same folder")
-    logo_alt: Spoken | None = Field(None, description="what the logo says, for people who do not see it")
+    logo: Text | None = Field(
+        None, description="PNG, JPEG, WebP or AVIF file in the same folder", examples=["logo.png"]
+    )
+    logo_alt: Spoken | None = Field(
+        None, description="what the logo says, for people who do not see it", examples=["My plant"]
+    )
     accent: Text | None = Field(
         None,
         description='colour of the plant as "#rrggbb", for the bar and headings; it has to contrast with the page and '
         "must not look like a safety colour",
+        examples=["#1f5f3f"],
     )
 
 
@@ -112,7 +136,9 @@ class AdditionsFile(FileModel):
     look: LookText | None = Field(None, description="logo and colour of the plant, in one file of the folder")
     contact: ContactText | None = Field(None, description="whom a reader asks, in one file of the folder")
     address: WebFolder | None = Field(
-        None, description="http or https address under which the library is put up, as booklet > address"
+        None,
+        description="http or https address under which the library is put up, as booklet > address",
+        examples=["https://training.plant.example/pumps/"],
     )
     additions: list[AdditionText] = Field(default_factory=list, description="the additions")
 

@@ -22,8 +22,9 @@ from ..additions.addition_form import AdditionsFile
 from ..files.file_models import FileModel
 from ..records.record_form import RecordFile
 from ..steps.cautions import CautionsFile
+from ..steps.conditions import OPTION_NAMES
 from ..steps.sequence_form import SequenceFile
-from .fleet_file import FleetFile, ValuesByName
+from .fleet_file import FleetFile, HeadText, ValuesByName
 from .user_assembly import UserAssemblyFile
 
 FOLDER = Path(__file__).parents[1] / "data"
@@ -42,7 +43,7 @@ def make_schema(model: type[FileModel], values: Mapping[str, str]) -> dict[str, 
 
     Args:
         model: the form of the file.
-        values: value name to its description for people.
+        values: value name to its description for people; of an option of a head too, where there is one.
 
     Raises:
         KeyError: if a value has no description.
@@ -51,6 +52,9 @@ def make_schema(model: type[FileModel], values: Mapping[str, str]) -> dict[str, 
     listed = schema.get("$defs", {}).get(ValuesByName.__name__, {"properties": {}})
     for name, field in listed["properties"].items():
         field["description"] = values[name]
+    head = schema.get("$defs", {}).get(HeadText.__name__, {"properties": {}})["properties"]
+    for name in (n for n in OPTION_NAMES if n in head and n in values):
+        head[name]["description"] = values[name]
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **_tidy(schema)}
 
 

@@ -8,14 +8,14 @@ loose part, or a bench unit once it is built. Moves on a bench see only their un
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
 from ...geometry.assembly import Assembly, Part
-from ...geometry.frame import Place
+from ...geometry.frame import Place, Vec3
 from ...geometry.meshes.closed_bodies import is_open_about_z
 from ...geometry.meshes.overlaps import boxes_meet, gap
 from ..steps.plan import WITHOUT_MOVES, Move, Plan, Step
@@ -38,6 +38,8 @@ class Draft:
     bare: PlannedMove
     around: tuple[str, ...]
     """Parts that it has to get clear of."""
+    given: frozenset[str] = frozenset()
+    """Parts that are there before the first step: no order of the steps takes them out of its way."""
 
 
 def draft_moves(plan: Plan, assembly: Assembly, poses: Poses | None = None) -> list[Draft]:
@@ -58,7 +60,7 @@ def draft_moves(plan: Plan, assembly: Assembly, poses: Poses | None = None) -> l
                 PathEvidence(move.parts, (), (), None),
                 standing,
             )
-            drafts.append(Draft(bare, around))
+            drafts.append(Draft(bare, around, frozenset(plan.given)))
             if move.into:
                 present += [k for k in move.parts if k not in present]
             else:
@@ -69,7 +71,8 @@ def draft_moves(plan: Plan, assembly: Assembly, poses: Poses | None = None) -> l
 def with_path(ways: Ways, draft: Draft, measure_gap: bool = True) -> PlannedMove:
     """Return the move with its path checked; one without legs gets a travel found."""
     bare = draft.bare
-    return replace(bare, path=_path(ways, bare.move, bare.present, draft.around, bare.poses, measure_gap))
+    path = _path(ways, bare.move, bare.present, draft.around, bare.poses, measure_gap, draft.given)
+    return replace(bare, path=path)
 
 
 def plan_moves(
@@ -86,6 +89,7 @@ def _path(
     around: Sequence[str],
     poses: Mapping[str, Place],
     measure_gap: bool,
+    given: Collection[str] = (),
 ) -> PathEvidence:
     keys = list(dict.fromkeys([*around, *move.parts, *present]))
     if move.legs:
@@ -103,13 +107,34 @@ def _path(
     if travel.stretches is not None:
         found = check_path(ways, move, present, travel.stretches, poses, measure_gap)
         return replace(found, found=True, tried=travel.tried)
-    # Nothing found: show what stops the way that gets furthest.
-    direction, _, _ = max(travel.stopped_by, key=lambda s: s[1])
+    # Nothing found: show what is truly in the way. A way that only what other steps fitted closes is open in another
+    # order, and names what was fitted too early; of several, that with the fewest in it, then the furthest.
     box, outside = box_round(ways, move.parts, poses), box_round(ways, keys, poses)
     far = float(np.linalg.norm(np.maximum(outside[1], box[1]) - np.minimum(outside[0], box[0])))
-    slide = (direction[0] * far, direction[1] * far, direction[2] * far)
-    shown = check_path(ways, move, present, (Stretch(STILL, slide),), poses)
+
+    def way(d: Vec3) -> Stretch:
+        return Stretch(STILL, (d[0] * far, d[1] * far, d[2] * far))
+
+    def rank(stopped: tuple[Vec3, float, tuple[str, ...]]) -> tuple[bool, int, float]:
+        d, free, _ = stopped
+        closing = _closing(ways, move.parts, fixed, way(d), poses)
+        stays = not closing.isdisjoint(given)
+        return stays, 0 if stays else len(closing), -free
+
+    direction, _, _ = min(travel.stopped_by, key=rank)
+    shown = check_path(ways, move, present, (way(direction),), poses)
     return replace(shown, found=False, tried=travel.tried)
+
+
+def _closing(
+    ways: Ways, movers: Sequence[str], fixed: Iterable[str], stretch: Stretch, poses: Mapping[str, Place]
+) -> set[str]:
+    """Return which of ``fixed`` close the way of ``movers`` on a stretch."""
+    found = set()
+    for key in movers:
+        pose, role = poses.get(key, STILL), ways.role_on_the_way(key, movers)
+        found |= {o for o in fixed if ways.closes(o, key, stretch, pose, poses.get(o, STILL), role)}
+    return found
 
 
 def lead_of(ways: Ways, parts: Iterable[str]) -> str:

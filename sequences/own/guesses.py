@@ -19,7 +19,7 @@ _WORDS: tuple[tuple[Guess, tuple[str, ...]], ...] = (
     ("thread", ("винт", "болт", "шпильк", "ボルト", "ねじ", "螺[钉栓]")),
     ("spring", (r"\w*springs?", r"\w*federn?", "ressorts?", "resortes?", "moll[ae]", "пружин", "ばね", "弹簧")),
     ("bearing", (r"\w*bearings?", r"\w*lager", "roulements?", "rodamientos?", "cuscinett[oi]", "подшип", "轴承")),
-    ("seal", (r"\w*seals?", "gaskets?", r"\w*dichtung(?:en)?", "joints?", "juntas?", "guarnizioni?", "проклад", "密封")),
+    ("seal", (r"\w*seals?", "gaskets?", r"\w*dichtung(?:en)?", "juntas?", "guarnizioni?", "проклад", "密封")),
     ("pin", ("pins?", "dowels?", r"\w*stifte?", "goupilles?", "pasador(?:es)?", "spin[ae]", "штифт", "ピン", "销")),
 )  # fmt: skip
 """What parts are called, as it stands in drawings; a word of the Latin alphabet is a whole one."""

@@ -231,13 +231,13 @@ def make_booklet(
     """
     work = job.work
     files = {f"{PICTURES}/{name}": content for name, content in taken.items()}
-    first, *others = (_tell(told, proof, pictures, viewer, files) for told in job.tellings())
-    line, missing, figures = first
     if proof is not None:
         with TemporaryDirectory() as folder:
             write_proof(proof, Path(folder))
             for name, content in _files_in(Path(folder)).items():
                 files[f"{EVIDENCE}/{name}"] = content
+    first, *others = (_tell(told, proof, pictures, viewer, files) for told in job.tellings())
+    line, missing, figures = first
     done = HeadDone(
         line,
         missing,

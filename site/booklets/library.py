@@ -18,6 +18,7 @@ from ..build.kept_results import open_store
 from ..build.kept_values import next_kept_values, read_kept_values
 from ..build.plant_words import untranslated, words_of_fleet
 from ..build.progress import Progress, Silent
+from ..build.published import published_schemas
 from ..build.system_libraries import Machine
 from ..build.texts_in_use import told_of_fleet
 from ..build.timings import StageTimes
@@ -34,6 +35,10 @@ from .plant_files import write_logo
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
+
+
+SCHEMAS = "schemas"
+"""Folder of a library with the JSON Schemas of the files that it was made from, for editors."""
 
 
 @dataclass(frozen=True)
@@ -158,6 +163,9 @@ def build_library(
                     lacking,
                 )
             write_logo(folder, setting)
+            (folder / SCHEMAS).mkdir()
+            for name, content in published_schemas().items():
+                (folder / SCHEMAS / name).write_bytes(content)
             kept.write(folder)
             write_kept_pumps(pumps, folder)
         history = History(store, file)

@@ -15,6 +15,7 @@ from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, write_proof
 from ...sequences.proof.prove import prove_plans
 from ...sequences.values.head_values import blank_values
 from ...sequences.values.instruments import instruments
+from ..booklets.plant_files import plant_photos
 from ..build.folders import check_target, swapped_in
 from ..build.kept_results import open_store
 from ..build.user_faults import UserFault
@@ -49,7 +50,7 @@ def write_assembly_evidence(
     check_target(target, "evidence")
     # Its parts have the user's own names, whatever kinds they share with a pump's.
     words = load_words().without("part.", "parts.")
-    user = _in_words(load_user_assembly(file), words)
+    user = in_words(load_user_assembly(file), words)
     for remark in user.remarks:
         say(remark)
     plans = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
@@ -65,12 +66,15 @@ def write_assembly_evidence(
         write_proof(proof, folder / FOLDER)
         _write_page(user, proof, folder, words)
         _write_job_pages(user, folder, words)
+        for name, photo in plant_photos(user.plans).items():
+            (folder / name).parent.mkdir(exist_ok=True)
+            (folder / name).write_bytes(photo)
         for name, evidence in found.items():
             say(f"{name}: {len(evidence.moves)} moves; {len(evidence.violations) or 'no'} faults")
     return proof.tag, proof_sentences(proof, user.assembly, user.plans, words)
 
 
-def _in_words(user: UserAssembly, words: Words) -> UserAssembly:
+def in_words(user: UserAssembly, words: Words) -> UserAssembly:
     """Return the assembly with all texts of its plans: no value is on file, all threads are right-handed."""
     kinds = {key: part.kind for key, part in user.assembly.parts.items()}
     options, blanks = vars(Options()), blank_values()

@@ -26,7 +26,7 @@ from ..build.user_faults import UserFault
 from ..words.catalogue import load_words
 from ..words.value_words import value_title, where_to_look
 from .examples import example_files
-from .schema_files import value_descriptions
+from .schema_files import descriptions
 
 FILES = {
     "schema_fleet.json": "fleet file",
@@ -62,17 +62,17 @@ def explained(word: str) -> list[str]:
         UserFault: if nothing is called so, with the likely words.
     """
     name = word.strip()
-    if name in (*SHIPPED, *CHECKLISTS):
-        return _sequence_lines(load_sequence(name))
     lines: list[str] = []
     if name in MEASURED or name in PROPORTIONS:
         lines += _dimension_lines(name)
     elif name in VALUE_NAMES:
         lines += _value_lines(name)
     else:
-        for key in (k for k in keys() if k.name == name):
-            lines += [*_key_lines(key), ""]
+        for said, files in _told_once(name).items():
+            lines += [f"{name} ({'; '.join(files)})", *said, ""]
         lines += _name_lines(name)
+        if name in (*SHIPPED, *CHECKLISTS):
+            lines += _sequence_lines(load_sequence(name))
     if lines:
         return lines[:-1] if lines[-1] == "" else lines
     raise UserFault("\n".join([f"Nothing in the files is called '{word}'.", *_likely(name)]))
@@ -103,7 +103,7 @@ def _listed(title: str, names: Any) -> list[str]:
 @cache
 def keys() -> tuple[KeyOfFile, ...]:
     """Return every key of every file that people write."""
-    described = value_descriptions(load_words())
+    described = descriptions(load_words())
     found: list[KeyOfFile] = []
     for name, file in FILES.items():
         schema = make_schema(SCHEMAS[name], described)
@@ -120,9 +120,20 @@ def _keys_in(node: Mapping[str, Any], file: str, model: str) -> Iterator[KeyOfFi
             yield KeyOfFile(name, file, below, key, name in inner.get("required", ()))
 
 
+def _told_once(name: str) -> dict[tuple[str, ...], list[str]]:
+    """Return what is said of a key, with the files of which it is said: most keys mean the same in all of them."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for key in (k for k in keys() if k.name == name):
+        below = key.below.split(":")[0].split(".")[0]
+        where = f"{key.file}, in: {below}" if below else key.file
+        files = found.setdefault(tuple(_key_lines(key)), [])
+        if not any(w == key.file or w.startswith(f"{key.file},") for w in files):
+            files.append(where)
+    return found
+
+
 def _key_lines(key: KeyOfFile) -> list[str]:
-    where = f"{key.file}, in: {key.below}" if key.below else key.file
-    lines = [f"{key.name} ({where})", f"  {_sentence(str(key.node.get('description', '')))}"]
+    lines = [f"  {_sentence(str(key.node.get('description', '')))}"]
     if allowed := _allowed(key.node):
         lines.append(f"  Allowed: {allowed}.")
     if key.needed:
@@ -169,9 +180,7 @@ def _example(key: KeyOfFile) -> str:
     given = key.node.get("examples")
     if given:
         return f"{key.name}: {_flow(given[0])}"
-    for file, data in example_files():
-        if file != key.file:
-            continue
+    for _, data in sorted(example_files(), key=lambda f: f[0] != key.file):
         for path, value in walk(data):
             if path and path[-1] == key.name and value not in (None, [], {}):
                 text = f"{key.name}: {_flow(value)}"
@@ -218,13 +227,15 @@ def _dimension_lines(name: str) -> list[str]:
 
 def _value_lines(name: str) -> list[str]:
     value, words = VALUE_NAMES[name], load_words()
-    belongs = "; ".join(f"{o}: {' or '.join(c)}" for o, c in value.when.items()) if value.when else ""
+    belongs = (
+        "; ".join(f"{o}: {' or '.join(map(str, c))}" for o, c in value.when.items()) if value.when else ""
+    )
     text = f"{name}: {{value: ..., unit: {value.unit}, source: {{document: ...}}, date: 2031-02-28}}"
     return [
         f"{name} (fleet file, under values)",
         f"  {_sentence(value_title(name, words))} Look in: {where_to_look(name, words)}.",
-        f"  A {value.quantity}{f' in {value.unit}' if value.unit else ''}, with its source; left out, it prints as a blank."
-        + (f" Belongs to heads with {belongs}." if belongs else ""),
+        f"  A {value.quantity}{f' in {value.unit}' if value.unit else ''}, with its source.",
+        "  Left out, it prints as a blank." + (f" Belongs to heads with {belongs}." if belongs else ""),
         f"  Example: {text if value.unit else text.replace('unit: , ', '')}",
     ]
 
@@ -258,7 +269,8 @@ def _likely(name: str) -> list[str]:
     """Return the words that may be meant, one a line."""
     words = {k.name for k in keys()} | _OWN_LISTS | set(load_cautions().entries)
     words |= {s.id for kind in (*SHIPPED, *CHECKLISTS) for s in load_sequence(kind).steps}
-    left, found = sorted(words), []
+    left = sorted(words)
+    found: list[str] = []
     while len(found) < MOST_LIKELY and (near := likely(name, left)):
         found.append(near)
         left.remove(near)

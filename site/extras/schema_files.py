@@ -6,7 +6,9 @@ while a file is out of date.
 
 from __future__ import annotations
 
+from ...geometry.dimensions.options import Options
 from ...sequences.fleet.schemas import write_schemas
+from ...sequences.steps.conditions import OPTION_NAMES
 from ...sequences.values.value_names import VALUE_NAMES
 from ..words.catalogue import Words, load_words
 from ..words.value_words import value_title, where_to_look
@@ -20,5 +22,18 @@ def value_descriptions(words: Words) -> dict[str, str]:
     }
 
 
+def descriptions(words: Words) -> dict[str, str]:
+    """Return what editors show of each value and of each option of a head, by name."""
+    options = {
+        name: words("schema.option", title=words(f"options.{name}"), choice=_choice(getattr(Options(), name)))
+        for name in OPTION_NAMES
+    }
+    return {**value_descriptions(words), **options}
+
+
+def _choice(choice: str | bool) -> str:
+    return str(choice).lower() if isinstance(choice, bool) else choice
+
+
 if __name__ == "__main__":
-    write_schemas(value_descriptions(load_words()))
+    write_schemas(descriptions(load_words()))

@@ -1,25 +1,33 @@
-"""Begin a new fleet: a folder with a commented fleet file, to be filled in."""
+"""Begin a new fleet: a folder with a commented fleet file, or one with a spreadsheet of pumps, to be filled in.
+
+Beside it lie the published schemas, for editors that read them, and an empty start for the plant's own additions.
+"""
 
 from __future__ import annotations
 
 from contextlib import suppress
-from importlib import resources
 from pathlib import Path
 
+from ...sequences.fleet.fleet_additions import FOLDER as ADDITIONS
+from ..build.published import published_schemas
 from ..build.user_faults import UserFault
+from .table_starter import TABLE, pump_table
 
 TEXT = Path(__file__).with_name("starter.yaml")
+OWN = Path(__file__).with_name("starter_additions.yaml")
+OWN_NAME = "plant.yaml.example"
+"""Not read as long as it is called so."""
 FLEET = "fleet.yaml"
-SCHEMA = "fleet.schema.json"
-"""The published schema, copied beside the fleet file for editors that read one."""
 
 
 class StarterFault(UserFault):
     """The folder for a new fleet cannot be used; the message says why."""
 
 
-def write_starter(folder: Path) -> Path:
+def write_starter(folder: Path, table: bool = False) -> Path:
     """Write a new fleet into ``folder``, which is made where it is missing; return the fleet file.
+
+    With ``table`` its pumps stand in a spreadsheet beside it.
 
     Where this fails or is stopped, nothing of it is left.
 
@@ -29,20 +37,40 @@ def write_starter(folder: Path) -> Path:
     """
     _check_folder(folder)
     made, written = not folder.exists(), list[Path]()
-    schema = resources.files("benchleaf.sequences").joinpath("data/schema_fleet.json")
+    own = folder / ADDITIONS
+    made_own = not own.exists()
     try:
         folder.mkdir(exist_ok=True)
-        if not (folder / SCHEMA).exists():
-            write_new(folder / SCHEMA, schema.read_bytes(), written)
-        write_new(folder / FLEET, TEXT.read_bytes(), written)
+        for name, content in published_schemas().items():
+            if not (folder / name).exists():
+                write_new(folder / name, content, written)
+        if made_own:
+            own.mkdir()
+            write_new(own / OWN_NAME, OWN.read_bytes(), written)
+        if table:
+            if (folder / TABLE).exists():
+                raise StarterFault(f"{folder / TABLE} exists and is left alone. Name another folder.")
+            write_new(folder / TABLE, pump_table(), written)
+        write_new(folder / FLEET, with_table() if table else TEXT.read_bytes(), written)
     except BaseException:
         for file in written:
             file.unlink(missing_ok=True)
+        if made_own:
+            with suppress(OSError):
+                own.rmdir()
         if made:
             with suppress(OSError):
                 folder.rmdir()
         raise
     return folder / FLEET
+
+
+def with_table() -> bytes:
+    """Return the fleet file of a fleet whose pumps stand in a table."""
+    text = TEXT.read_text("utf-8")
+    heads = text.index("# ---- Pumps: one entry each.")
+    note = "# ---- Pumps: one row each of this workbook; its second sheet explains the columns.\n"
+    return f"{text[:heads]}{note}heads_table: {TABLE}\n".encode()
 
 
 def _check_folder(folder: Path) -> None:

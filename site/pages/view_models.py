@@ -39,8 +39,8 @@ class Label:
 
 @dataclass(frozen=True)
 class CalloutOverlay:
-    """Callouts drawn over a picture (SVG markup of our own making), for the bands of page widths that begin at ``widths``,
-    CSS pixels."""
+    """Callouts drawn over a picture (SVG markup of our own making), for the bands of page widths that begin at
+    ``widths``, CSS pixels."""
 
     markup: Markup
     widths: tuple[int, ...]

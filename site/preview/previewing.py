@@ -16,11 +16,13 @@ from tempfile import TemporaryDirectory
 from ...geometry.dimensions.size import SizeError
 from ...geometry.exchange.own_parts import OwnPartError
 from ...sequences.files.faults import FaultsFound
+from ...sequences.fleet.file_kind import is_user_assembly
 from ...sequences.work.tasks import PieceGone
 from ...sequences.work.worker_pool import WorkerLost
 from ..booklets.library import build_library
 from ..build.progress import Progress
 from ..build.user_faults import UserFault
+from ..extras.assembly_evidence import write_assembly_evidence
 from ..pages.pages import page_text, write_assets
 from ..words.catalogue import Words, load_words
 from .server import PreviewServer, open_server
@@ -90,18 +92,12 @@ def _build(
     progress: Progress | None,
 ) -> str:
     """Make the library and return what the terminal says of it."""
-    here = library.is_dir() and len([p for p in library.iterdir() if (p / "pictures").is_dir()]) <= MOST_ALONE
     try:
-        built = build_library(
-            file,
-            library,
-            only,
-            workers=1 if here else None,
-            progress=progress,
-            cache=cache,
-            prove=prove,
-            despite_proof=True,
-        )
+        if is_user_assembly(file):
+            name, _ = write_assembly_evidence(file, library, cache, lambda _: None)
+            state.made()
+            return f"Made: {name}."
+        heads = _build_library(file, library, only, cache, prove, progress)
     except MENDABLE as e:
         state.refused(e)
         faults, more = shown_faults(e)
@@ -110,7 +106,29 @@ def _build(
             ["Not made:", *(f"  {line}" for line in lines), *([f"  and {more} more"] if more else [])]
         )
     state.made()
-    return f"Made: {built.heads} {'booklet' if built.heads == 1 else 'booklets'}."
+    return f"Made: {heads} {'booklet' if heads == 1 else 'booklets'}."
+
+
+def _build_library(
+    file: Path,
+    library: Path,
+    only: tuple[str, ...],
+    cache: Path | None,
+    prove: bool,
+    progress: Progress | None,
+) -> int:
+    here = library.is_dir() and len([p for p in library.iterdir() if (p / "pictures").is_dir()]) <= MOST_ALONE
+    built = build_library(
+        file,
+        library,
+        only,
+        workers=1 if here else None,
+        progress=progress,
+        cache=cache,
+        prove=prove,
+        despite_proof=True,
+    )
+    return built.heads
 
 
 @contextmanager

@@ -212,6 +212,20 @@ def test_twins_share_one_body() -> None:
     assert bodies.own("a") is bodies.own("b")
 
 
+def test_a_box_is_that_of_the_body_where_it_stands_and_an_unfit_body_has_none(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    bodies, motion = Bodies(coupling()), Place.at(1.0, 2.0, 3.0) @ Place.turn(30.0)
+    for key in bodies.assembly.parts:
+        low, high = bodies.box(key, "core", motion)
+        b = bodies.placed(key, "core", motion).bounding_box()
+        assert (*low, *high) == pytest.approx(b, abs=1e-9)
+    open_one = body_of(cq.Workplane().box(1, 1, 1))
+    monkeypatch.setattr(Bodies, "own", lambda *_: Body(open_one.points, open_one.triangles[1:], "lid"))
+    with pytest.raises(OverlapError, match="lid: not a closed surface"):
+        Bodies(coupling()).box(next(iter(bodies.assembly.parts)))
+
+
 def test_gaps_agree_with_the_kernel_on_all_near_pairs_of_the_coupling() -> None:
     """Each mesh lies within its tolerance of its solid, so that a gap may read short by both, never long by more."""
     proven = proven_coupling()

@@ -84,10 +84,8 @@ def test_a_width_without_room_gets_no_layout_and_is_told() -> None:
     near = [Item(str(n), f"Part {n}", (0.1 + 0.01 * n, 0.5)) for n in range(1, 61)]
     overlays = make_overlays(near, 1600, 1200)
     laid_out = [at for o in overlays for at in o.widths]
-    assert laid_out and tuple(laid_out) == WIDTHS_PX[-len(laid_out) :], (
-        "sixty labels find room at wide widths only"
-    )
-    assert len(laid_out) < len(WIDTHS_PX)
+    assert 0 < len(laid_out) < len(WIDTHS_PX)
+    assert tuple(laid_out) == WIDTHS_PX[-len(laid_out) :], "sixty labels find room at the wide widths only"
     assert all(i.number in o.markup for o in overlays for i in near)
     (found,) = review_callouts("fit_all", overlays)
     lacking = len(WIDTHS_PX) - len(laid_out)

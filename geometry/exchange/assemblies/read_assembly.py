@@ -55,8 +55,8 @@ class StrangerPart:
 
     @property
     def name(self) -> str:
-        """What people call it: the last name that says something; empty where none does."""
-        return next((n for n in reversed(self.names) if n), "")
+        """What people call it: the last name that says something, but not that of the whole; empty where none does."""
+        return next((n for n in reversed(self.names[1:] or self.names) if n), "")
 
 
 @dataclass(frozen=True)

@@ -28,6 +28,8 @@ MOST_FACES = 5_000
 SEW_MM = 0.02
 """Gaps between faces up to this are closed."""
 LEAST_THICK_MM = 1e-4
+MADE_UP = ("=>[", "Open CASCADE STEP translator")
+"""Beginnings of names that the kernel puts where there is none."""
 Matrix = tuple[tuple[float, ...], ...]
 
 
@@ -200,7 +202,7 @@ class _Reader:
     def _solids(self, shape: Any, names: tuple[str, ...]) -> list[int]:
         """Return the numbers of the sound solids in a shape."""
         called = names[-1] or "a part without a name"
-        found = []
+        found, told = [], len(self.remarks)
         for solid in _closed(shape):
             faces = count_faces(solid)
             if faces > MOST_FACES:
@@ -216,9 +218,11 @@ class _Reader:
                 continue
             self.shapes.append(FoundShape(as_bytes(sound), facts))
             found.append(len(self.shapes) - 1)
-        if not found and not _has_faces(shape):
+        if found or len(self.remarks) > told:
+            return found
+        if not _has_faces(shape):
             self._remark(f"'{called}' holds curves or points alone and is left out")
-        elif not found:
+        else:
             self._remark(f"'{called}' holds surfaces that close no solid and is left out")
         return found
 
@@ -259,7 +263,7 @@ def _name_of(label: Any) -> str:
         return ""
     text = " ".join(str(name.Get().ToExtString()).split())
     # What the reader makes up where the file has no name.
-    return "" if text.startswith("=>[") or text in ("COMPOUND", "SOLID", "SHELL", "NONE") else text
+    return "" if text.startswith(MADE_UP) or text in ("COMPOUND", "SOLID", "SHELL", "NONE") else text
 
 
 def _material_of(label: Any) -> str:

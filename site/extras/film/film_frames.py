@@ -103,6 +103,7 @@ class FrameMaker:
         fill, ink = SIGNALS[c.signal_word]
         left, right, top = 160, WIDE - 160, 210
         parts = [(units(c.hazard), BOLD), (units(c.consequence), 400), (units(c.avoidance), 400)]
+        parts += [(units(c.added), 400)] if c.added else []
         size = 54
         while size > 30 and self._message_height(parts, size) > 610:
             size -= 2

@@ -6,6 +6,7 @@ messages come before its acts, each by itself on the whole picture.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
@@ -151,10 +152,15 @@ def _step_shots(told: Sequence[FilmWords], at: int, section: str) -> Iterator[Sh
     for caution in (r.caution for r in step.reminders):
         said = f"{words(f'signal.{caution.signal_word}')} {units(caution.hazard)}"
         lines.append(Line("again", said, "", caution.signal_word))
+    left_out = (f"{words('plant.left_out', title=x.title)} {x.because}" for x in step.plant.left_out)
+    if notes := [*left_out, *step.plant.notes]:
+        lines += [Line("heading", words("plant.note")), *(Line("text", units(t)) for t in notes)]
     acts = [Line("act", units(t), f"{n}.") for n, t in enumerate(step.acts, 1)]
     if values := told[0].stated(step):
         acts += [Line("heading", words("steps.values")), *(Line("text", t) for t in values)]
-    captions = {t.language: (s.title, *s.acts, *t.stated(s)) for t, s in zip(told, steps, strict=True)}
+    captions = {
+        t.language: (s.title, *s.plant.notes, *s.acts, *t.stated(s)) for t, s in zip(told, steps, strict=True)
+    }
     time = max(
         reading_ms((*captions[t.language], *(r.caution.hazard for r in s.reminders)))
         for t, s in zip(told, steps, strict=True)
@@ -183,7 +189,7 @@ def _message(
     captions = {}
     times = []
     for t, c in zip(told, each, strict=True):
-        texts = (f"{t.words(f'signal.{c.signal_word}')}: {c.hazard}", c.consequence, c.avoidance)
+        texts = (f"{t.words(f'signal.{c.signal_word}')}: {c.hazard}", c.consequence, c.avoidance, c.added)
         captions[t.language] = tuple(x for x in texts if x)
         times.append(reading_ms(texts, LEAST_MESSAGE_MS))
     return Shot("message", step, title, where, (), max(times), captions, caution)
@@ -207,7 +213,7 @@ def cues_of(texts: Sequence[str], start_ms: int, end_ms: int) -> tuple[Cue, ...]
 
 def caption_parts(text: str) -> list[str]:
     """Return a text in captions of at most :data:`CAPTION` characters, of about equal length, broken between words."""
-    words = text.split()
+    words = [w for w in re.split(r"[ \n]+", text) if w]
     count = -(-len(" ".join(words)) // CAPTION)
     for pieces in range(max(1, count), len(words) + 1):
         bound = max(1, -(-len(" ".join(words)) // pieces) + 12 if pieces > 1 else CAPTION)

@@ -167,7 +167,7 @@ class _Deck:
                 shapes.blocks(column, EDGE + k * (half + 0.4), 1.55, half)
 
     def _message(self, c: Caution) -> Block:
-        runs = told([units(t) for t in (c.hazard, c.consequence, c.avoidance)])
+        runs = told([units(t) for t in (c.hazard, c.consequence, c.avoidance, c.added)])
         return Block("message", runs, signal=c.signal_word, word=self.words(f"signal.{c.signal_word}"))
 
     def chapter(self, chapter: Chapter, numbers: set[int]) -> None:
@@ -220,6 +220,10 @@ class _Deck:
         for r in step.reminders:
             runs = told([w(f"signal.{r.caution.signal_word}"), units(r.caution.hazard)])
             yield Block("again", runs, signal=r.caution.signal_word)
+        left_out = (f"{w('plant.left_out', title=x.title)} {x.because}" for x in step.plant.left_out)
+        if notes := [*left_out, *step.plant.notes]:
+            yield Block("heading", ((w("plant.note"), True),))
+            yield from (Block("text", ((units(t), False),)) for t in notes)
         if step.acts:
             yield Block("heading", ((w("steps.do"), True),))
         yield from (Block("act", ((units(t), False),), f"{n}.") for n, t in enumerate(step.acts, 1))

@@ -6,6 +6,7 @@ as it is high, so that a text never takes more room than it was given.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
@@ -47,6 +48,11 @@ def width_in(text: str, size_pt: float, bold: bool = False) -> float:
     return AIR * sum(widths.get(c, _WIDEST) for c in plain(text)) / 1000 * size_pt / 72
 
 
+def _words(text: str) -> list[str]:
+    """Return the words between which a text may break: not at a no-break space."""
+    return [w for w in re.split(r"[ \n]+", text) if w]
+
+
 Run = tuple[str, bool]
 """A stretch of text, and whether it is bold."""
 
@@ -59,7 +65,7 @@ def lines_in(runs: Sequence[Run], size_pt: float, wide_in: float) -> int:
     """
     lines, x, space = 1, 0.0, width_in(" ", size_pt)
     for text, bold in runs:
-        for word in text.split():
+        for word in _words(text):
             wide = width_in(word, size_pt, bold)
             if x and x + space + wide > wide_in:
                 lines, x = lines + 1, 0.0
@@ -83,7 +89,7 @@ def in_parts(text: str, size_pt: float, wide_in: float, most_lines: int) -> list
     ['one two', 'three']
     """
     parts: list[str] = []
-    for word in text.split():
+    for word in _words(text):
         longer = f"{parts[-1]} {word}" if parts else word
         if parts and lines_in([(longer, False)], size_pt, wide_in) <= most_lines:
             parts[-1] = longer
