@@ -133,7 +133,7 @@ SHOWN_BY = {
         "words/languages/locales": "site/test_languages.py",
         "words/languages/po_files": "site/test_languages.py",
         "words/languages/translated": "site/test_languages.py",
-        "extras/word_tables": "site/test_plant_words.py",
+        "build/word_tables": "site/test_plant_words.py",
         "build/texts_in_use": "site/test_plant_words.py",
         "words/languages/table_files": "site/test_plant_words.py",
         "preview/server": "site/test_previewing.py",

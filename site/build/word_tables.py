@@ -12,15 +12,15 @@ from ...sequences.files.yaml_files import read_yaml
 from ...sequences.fleet.file_kind import is_user_assembly
 from ...sequences.fleet.user_assembly import load_user_assembly
 from ...sequences.work.atomic_write import write_whole
-from ..build.plant_words import own_words, tables_of
-from ..build.texts_in_use import Told, safety_hash, told_of_fleet, told_of_own
-from ..build.user_faults import UserFault
 from ..words.catalogue import DEFAULT
 from ..words.languages.fallback import TextInUse
 from ..words.languages.locales import is_language
 from ..words.languages.po_files import Shipped, read_shipped
 from ..words.languages.table_files import ENDINGS, ReadTable, TableLine, read_table, table_bytes
 from ..words.languages.translated import words_in
+from .plant_words import own_words, tables_of
+from .texts_in_use import Told, safety_hash, told_of_fleet, told_of_own
+from .user_faults import UserFault
 
 
 @dataclass(frozen=True)
