@@ -2,8 +2,8 @@
 
 API::
 
-    told_of_fleet(fleet) -> Told
-    told_of_own(user, file) -> Told
+    told_of_fleet(fleet) -> ToldTexts
+    told_of_own(user, file) -> ToldTexts
     told.texts -> (TextInUse, ...)
     safety_hash(words, told) -> "0123456789ab"   # of the safety texts in one language
 """
@@ -36,7 +36,7 @@ Placed = tuple[str, str]
 
 
 @dataclass(frozen=True)
-class Told:
+class ToldTexts:
     """What one data file has its pages made of."""
 
     file: Path
@@ -69,7 +69,7 @@ class Told:
         return (*self.texts, *more) if forms else self.texts
 
 
-def told_of_fleet(fleet: Fleet, sound: bool = True) -> Told:
+def told_of_fleet(fleet: Fleet, sound: bool = True) -> ToldTexts:
     """Return what the pages of a fleet are made of; where it is not ``sound``, without what the plant adds."""
     sequences: list[Sequence] = [*fleet.sequences.values(), *fleet.checklists.values()]
     done: set[tuple[int, ...]] = {()}
@@ -85,10 +85,10 @@ def told_of_fleet(fleet: Fleet, sound: bool = True) -> Told:
             plant += _value(f"fleet > {head.tag}", value)
     cautions = [*_cautions(fleet.catalogue), *(p for s in sequences for p in _cautions(s.catalogue))]
     said = (p for s in sequences for p in _sequence(s))
-    return Told(fleet.file, fleet.booklet, _once(cautions), _once(said), _once(plant))
+    return ToldTexts(fleet.file, fleet.booklet, _once(cautions), _once(said), _once(plant))
 
 
-def told_of_own(user: UserAssembly, file: Path) -> Told:
+def told_of_own(user: UserAssembly, file: Path) -> ToldTexts:
     """Return what the booklet of an assembly of a user's own is made of."""
     plant = [*_booklet(user.text.booklet)]
     if user.text.service:
@@ -102,7 +102,7 @@ def told_of_own(user: UserAssembly, file: Path) -> Told:
         plant += _value("file", own.value)
     cautions = (p for s in user.sequences for p in _cautions(s.catalogue))
     said = (p for s in user.sequences for p in _sequence(s))
-    return Told(file, user.text.booklet, _once(cautions), _once(said), _once(plant))
+    return ToldTexts(file, user.text.booklet, _once(cautions), _once(said), _once(plant))
 
 
 def _once(found: Iterable[Placed]) -> tuple[Placed, ...]:
@@ -164,7 +164,7 @@ def _shorter(place: Iterable[str]) -> list[str]:
     return [p for p in place if p not in ("text", "steps", "sections")]
 
 
-def safety_hash(words: Words, told: Told) -> str:
+def safety_hash(words: Words, told: ToldTexts) -> str:
     """Return twelve characters that change with any safety text of a language: what a release is about."""
     texts = [f"{k}={plain(t)}" for k, t in sorted(words.texts.items()) if k.startswith(SAFETY)]
     texts += sorted(f"{where}={plain(words.say(text))}" for where, text in told.cautions)

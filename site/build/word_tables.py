@@ -19,7 +19,7 @@ from ..words.languages.po_files import Shipped, read_shipped
 from ..words.languages.table_files import ENDINGS, ReadTable, TableLine, read_table, table_bytes
 from ..words.languages.translated import words_in
 from .plant_words import own_words, tables_of
-from .texts_in_use import Told, safety_hash, told_of_fleet, told_of_own
+from .texts_in_use import ToldTexts, safety_hash, told_of_fleet, told_of_own
 from .user_faults import UserFault
 
 
@@ -78,7 +78,7 @@ def write_words(fleet_file: Path, language: str, target: Path) -> WordsWritten:
     )
 
 
-def _told(file: Path) -> Told:
+def _told(file: Path) -> ToldTexts:
     """Return what the pages of a fleet, or the booklet of an assembly of the user's own, are made of."""
     if is_user_assembly(file):
         return told_of_own(load_user_assembly(file), file)
