@@ -200,7 +200,7 @@ def export(args: argparse.Namespace) -> int:
             "--language goes with --part, --pictures, --course or --slides: the models hold no sentences"
         )
     file = fleet_file(args.fleet)
-    if not (args.course or args.slides or args.film):
+    if not (args.course or args.slides or args.film or args.zip):
         file = _only_fleet_file(args.fleet)
     if args.part:
         sizes = () if args.page else (args.paper,)
@@ -312,7 +312,7 @@ def records(args: argparse.Namespace) -> int:
 def verify(args: argparse.Namespace) -> int:
     """Tell whether a folder, or a zip file of one, is as it was written; status 2 where it is not."""
     from .build.folders import named
-    from .extras.verification import verify
+    from .extras.sharing.verification import verify
 
     verified = verify(args.folder)
     found, count = verified.found, len(verified.mark.files)

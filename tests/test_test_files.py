@@ -168,7 +168,7 @@ SHOWN_BY = {
         "extras/evidence_files": "site/test_command.py",
         "extras/starter": "site/test_build.py",
         "booklets/booklet_pdfs": "site/test_parts.py",
-        "booklets/booklet_forms": "site/test_export_jobs.py",
+        "booklets/forms/booklet_forms": "site/test_export_jobs.py",
         "extras/film/film_export": "site/test_export_jobs.py",
         "extras/film/scenes": "site/test_export_jobs.py",
         "extras/film/film_files": "site/test_sequence_film.py",

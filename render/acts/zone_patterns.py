@@ -154,7 +154,8 @@ def _paint(pixels: Pixels, drawn: Painting, placed: PlacedZone, box: Pane, scale
     def along(axis: int) -> Numbers:
         by_right, by_top, by_near = (turned @ camera.view.axes.T)[axis]
         by_column = (to_right * by_right + begin[axis]).astype(np.float32)
-        return depth * np.float32(by_near) + by_column[columns] + (to_top * by_top).astype(np.float32)[rows]
+        by_row = (to_top * by_top).astype(np.float32)
+        return np.asarray(depth * np.float32(by_near) + by_column[columns] + by_row[rows])
 
     z = along(2)
     window = pixels[at[1] : at[1] + foot - top, at[0] : at[0] + right - left]

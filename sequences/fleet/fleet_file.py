@@ -59,7 +59,7 @@ class SourceText(FileModel):
     document: Text = Field(description="name or number of the document")
     revision: Text | None = Field(None, description="its revision")
     table: Text | None = Field(None, description="table or chapter")
-    page: Text | None = Field(None, description="page")
+    page: Text | None = Field(None, description="page of the document")
 
 
 class DecisionRuleText(FileModel):

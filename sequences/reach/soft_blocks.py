@@ -84,7 +84,9 @@ def find_block(standing: Standing, between: tuple[SurfaceOf, ...], sense: float)
     good: list[tuple[_Tried, Floats, Floats]] = []
     for spot, normal in _spots(skin, sections, sense):
         facing = _facing(sections, turned.part, still.part, spot, normal)
-        for width in WIDTHS_MM if facing else ():
+        if facing is None:
+            continue
+        for width in WIDTHS_MM:
             tried = _try(facing, turned.part, still.part, spot, width)
             if tried is None:
                 continue

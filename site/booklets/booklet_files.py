@@ -36,8 +36,8 @@ from ..pages.proof_pages import cards_to_show
 from ..pages.slides.slide_files import installed_slides
 from ..pages.viewer.viewer_files import ViewerNames, viewer_files
 from ..words.catalogue import Words
-from .booklet_forms import form_files
 from .booklet_pdfs import part_files, pdf_files
+from .forms.booklet_forms import form_files
 from .head_job import HeadDone, HeadJob, HeadKeys, OtherDone
 from .head_pages import (
     Figures,

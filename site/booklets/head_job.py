@@ -52,7 +52,7 @@ class HeadJob:
     form: Form = ""
     """Another form than pages."""
     steps: tuple[str, ...] = ()
-    """The steps that this form is of, as :func:`..pages.chosen_steps.chosen_steps` takes them; empty: all."""
+    """The steps that this form is of, as :func:`..build.chosen_steps.chosen_steps` takes them; empty: all."""
     others: tuple[OtherLanguage, ...] = ()
     """The languages that its pages are in besides the main one."""
 

@@ -18,7 +18,7 @@ from ..build.kept_results import open_store
 from ..build.kept_values import next_kept_values, read_kept_values
 from ..build.plant_words import untranslated, words_of_fleet
 from ..build.progress import Progress, Silent
-from ..build.published import published_schemas
+from ..build.published import SCHEMAS, published_schemas
 from ..build.system_libraries import Machine
 from ..build.texts_in_use import told_of_fleet
 from ..build.timings import StageTimes
@@ -35,10 +35,6 @@ from .plant_files import write_logo
 
 if TYPE_CHECKING:
     from ...render.drawing.settings import PictureSettings
-
-
-SCHEMAS = "schemas"
-"""Folder of a library with the JSON Schemas of the files that it was made from, for editors."""
 
 
 @dataclass(frozen=True)
@@ -163,7 +159,7 @@ def build_library(
                     lacking,
                 )
             write_logo(folder, setting)
-            (folder / SCHEMAS).mkdir()
+            (folder / SCHEMAS).mkdir(exist_ok=True)  # a pump may be called so
             for name, content in published_schemas().items():
                 (folder / SCHEMAS / name).write_bytes(content)
             kept.write(folder)

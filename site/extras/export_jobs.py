@@ -11,10 +11,10 @@ from ...sequences.own.designs import Work
 from ..booklets.head_job import HeadJob, OtherLanguage
 from ..booklets.library import booklet_setting, booklet_settings, picture_settings
 from ..booklets.own_booklet import own_job
+from ..build.chosen_steps import UnknownSteps, chosen_steps, steps_of
 from ..build.fleet_run import open_fleet
 from ..build.folders import check_target
 from ..build.user_faults import UserFault
-from ..pages.chosen_steps import UnknownSteps, chosen_steps, steps_of
 from ..pages.slides.slide_files import SlidesUnavailable, slides_library
 
 if TYPE_CHECKING:

@@ -164,7 +164,7 @@ def export_forms(
 ) -> int:
     """Write each booklet as the package of a course or as slides; return of how many.
 
-    ``steps`` are those it is of, as :func:`..pages.chosen_steps.chosen_steps` takes them; of a course, the sequences
+    ``steps`` are those it is of, as :func:`..build.chosen_steps.chosen_steps` takes them; of a course, the sequences
     that have to be read.
 
     Raises:

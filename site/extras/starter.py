@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from ...sequences.fleet.fleet_additions import FOLDER as ADDITIONS
-from ..build.published import published_schemas
+from ..build.published import SCHEMAS, published_schemas
 from ..build.user_faults import UserFault
 from .table_starter import TABLE, pump_table
 
@@ -35,34 +35,34 @@ def write_starter(folder: Path, table: bool = False) -> Path:
         StarterFault: if there is something of that name already; nothing is ever written over.
         OSError: if the folder cannot be written.
     """
-    _check_folder(folder)
-    made, written = not folder.exists(), list[Path]()
-    own = folder / ADDITIONS
-    made_own = not own.exists()
+    _check_folder(folder, TABLE if table else "")
+    inside = {f"{SCHEMAS}/{name}": content for name, content in published_schemas().items()}
+    inside[f"{ADDITIONS}/{OWN_NAME}"] = OWN.read_bytes()
+    written, made = list[Path](), list[Path]()
     try:
-        folder.mkdir(exist_ok=True)
-        for name, content in published_schemas().items():
-            if not (folder / name).exists():
-                write_new(folder / name, content, written)
-        if made_own:
-            own.mkdir()
-            write_new(own / OWN_NAME, OWN.read_bytes(), written)
+        _make(folder, made)
+        for name, content in inside.items():
+            file = folder / name
+            _make(file.parent, made)
+            if not file.exists():
+                write_new(file, content, written)
         if table:
-            if (folder / TABLE).exists():
-                raise StarterFault(f"{folder / TABLE} exists and is left alone. Name another folder.")
             write_new(folder / TABLE, pump_table(), written)
         write_new(folder / FLEET, with_table() if table else TEXT.read_bytes(), written)
     except BaseException:
         for file in written:
             file.unlink(missing_ok=True)
-        if made_own:
+        for empty in reversed(made):
             with suppress(OSError):
-                own.rmdir()
-        if made:
-            with suppress(OSError):
-                folder.rmdir()
+                empty.rmdir()
         raise
     return folder / FLEET
+
+
+def _make(folder: Path, made: list[Path]) -> None:
+    if not folder.exists():
+        folder.mkdir()
+        made.append(folder)
 
 
 def with_table() -> bytes:
@@ -73,13 +73,15 @@ def with_table() -> bytes:
     return f"{text[:heads]}{note}heads_table: {TABLE}\n".encode()
 
 
-def _check_folder(folder: Path) -> None:
+def _check_folder(folder: Path, table: str) -> None:
     if folder.exists() and not folder.is_dir():
         raise StarterFault(f"{folder} is a file. Name a folder, new or empty.")
     if (folder / FLEET).exists():
         raise StarterFault(
             f"{folder / FLEET} exists and is left alone. Name another folder, or edit that file."
         )
+    if table and (folder / table).exists():
+        raise StarterFault(f"{folder / table} exists and is left alone. Name another folder.")
     if not folder.absolute().parent.is_dir():
         raise StarterFault(
             f"{folder.absolute().parent} does not exist. Make it first, or name another folder."

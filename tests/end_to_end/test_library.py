@@ -324,6 +324,31 @@ def test_pictures_have_the_pixels_that_paper_needs(chrome: Browser, library: Pat
         assert has >= 300 * css / 96, kind
 
 
+def test_leaders_hide_nothing_but_a_hair_beside_them(chrome: Browser, library: Path) -> None:
+    """A halo of lines in a stretched drawing is as wide as it is told, and lies over no other part of the page."""
+    for name in ("index.html", "assembly.html"):
+        for view in (DESK, PHONE):
+            context = chrome.new_context(viewport=view)
+            visit = Visit(context, library / HEADS[0].lower() / name)
+            found = visit.page.evaluate(
+                """() => [...document.querySelectorAll(".calls")].filter(c => c.clientWidth).slice(0, 6).map(c => {
+                    c.scrollIntoView({block: "center"});
+                    const box = c.getBoundingClientRect();
+                    let under = 0, all = 0;
+                    for (let x = .5; x < 24; x++) for (let y = .5; y < 24; y++) {
+                        const at = [box.left + box.width * x / 24, box.top + box.height * y / 24];
+                        if (at[1] < 0 || at[1] > innerHeight) continue;
+                        all++;
+                        under += document.elementsFromPoint(...at).some(e => e.closest(".halo"));
+                    }
+                    return [all, under];
+                })"""
+            )
+            context.close()
+            assert found or view is PHONE, name
+            assert all(under <= 0.1 * every for every, under in found), (name, view, found)
+
+
 @pytest.fixture
 def kept(library: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The store with all that the library is made of."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from benchleaf.site.pages.chosen_steps import UnknownSteps, chosen_steps, steps_of
+from benchleaf.site.build.chosen_steps import UnknownSteps, chosen_steps, steps_of
 from site_samples import sample_plan
 
 THERE = steps_of([sample_plan()])

@@ -151,7 +151,7 @@ def test_full_disk_is_said_in_plain_words(
 ) -> None:
     from benchleaf.site.extras import starter
 
-    def full(folder: Path) -> Path:
+    def full(folder: Path, table: bool) -> Path:
         with Path("/dev/full").open("w", encoding="utf-8") as out:
             out.write("x")
         return folder
@@ -208,7 +208,7 @@ def test_new_fleet_passes_its_own_check_and_is_never_written_over(
 ) -> None:
     folder = tmp_path / "my fleet"
     assert main(["new", str(folder)]) == 0
-    assert sorted(p.name for p in folder.iterdir()) == ["fleet.schema.json", "fleet.yaml"]
+    assert sorted(p.name for p in folder.iterdir()) == ["additions", "fleet.yaml", "schemas"]
     assert main(["check", str(folder)]) == 0
     assert "My plant: 1 head, no mistakes found." in capsys.readouterr().out
     (folder / "fleet.yaml").write_text("mine", "utf-8")

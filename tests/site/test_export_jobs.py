@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from pathlib import Path
 
@@ -57,6 +58,21 @@ def test_a_course_and_slides_of_an_own_assembly(
     assert [s.shape_type for s in slide.shapes].count(13) == 1
     assert any("Lid" in s.text_frame.text for s in slide.shapes if s.has_text_frame)
     assert main(["verify", str(tmp_path / "slides")]) == 0
+
+
+def test_an_own_booklet_is_shared_as_one_file(
+    box: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["export", str(box), "--zip", "--to", str(tmp_path / "shared")]) == 0
+    file = tmp_path / "shared" / "box-and-lid.zip"
+    assert main(["verify", str(file)]) == 0
+    with zipfile.ZipFile(file) as packed:
+        names = packed.namelist()
+        assert {f"box-and-lid/{n}" for n in ("README.txt", "index.html", "assembly.html")} <= set(names)
+        pages = [packed.read(n).decode("utf-8") for n in names if n.endswith(".html")]
+    hrefs = {h for page in pages for h in re.findall(r'(?:href|src)="([^"]*)"', page)}
+    assert [h for h in hrefs if re.match(r"/|[a-z]+:(?!,)", h) and not h.startswith("data:")] == []
+    assert "1 booklet in" in capsys.readouterr().out
 
 
 def test_a_film_is_drawn_once_and_then_kept(

@@ -14,7 +14,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from benchleaf.site.command import main
 from benchleaf.site.extras.records import write_records
-from benchleaf.site.extras.verification import verify_folder
+from benchleaf.site.extras.sharing.verification import verify_folder
 from benchleaf.site.words.catalogue import load_words
 from browsing import DESK, PHONE, Visit, browser, dead_links
 from file_mutations import mutated

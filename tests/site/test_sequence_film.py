@@ -14,7 +14,7 @@ from benchleaf.render.drawing.manifest import CameraSeen, Manifest, PartSeen
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.site.extras.film import film_files
 from benchleaf.site.extras.film.film_files import FilmUnavailable, film_library, installed_film
-from benchleaf.site.extras.film.film_frames import SIGNALS, FrameMaker, StepScene, scene_size
+from benchleaf.site.extras.film.film_frames import SIGNALS, FilmScene, FrameMaker, scene_size
 from benchleaf.site.extras.film.film_letters import BOLD, broken, width
 from benchleaf.site.extras.film.film_timeline import FilmWords
 from benchleaf.site.extras.film.sequence_film import TIMES_SHOWN, make_film
@@ -45,13 +45,13 @@ def _file(colour: tuple[int, int, int]) -> bytes:
     return out.getvalue()
 
 
-def _scene(number: int) -> StepScene | None:
+def _scene(number: int) -> FilmScene | None:
     camera = CameraSeen("iso", (1.0, 1.0, 1.0), (0.0, 1.0, 0.0), (0.0, 0.0, 0.0), 100.0)
     parts = {"rotor_drive": PartSeen("moving", 900, 1.0, (0.5, 0.5), None)}
     manifest = Manifest("step", "x", number, {"png": "x.png"}, 800, 600, camera, False, parts)
     if number == 6:
-        return StepScene(_file(GREEN), manifest)
-    return StepScene(_file(GREEN), manifest, tuple(_file(BLUE) for _ in TIMES), TIMES)
+        return FilmScene(_file(GREEN), manifest)
+    return FilmScene(_file(GREEN), manifest, tuple(_file(BLUE) for _ in TIMES), TIMES)
 
 
 def _frames() -> FrameMaker:
@@ -176,11 +176,12 @@ def test_lines_fit_and_hold_all_words() -> None:
 
 
 def test_a_long_step_has_its_words_on_more_than_one_page() -> None:
-    from benchleaf.site.extras.film.film_timeline import Line, Shot
+    from benchleaf.site.extras.film.film_timeline import Shot, ShotLine
 
     frames = _frames()
     lines = tuple(
-        Line("act", f"Do the {n}th thing with great care and look at it again.", f"{n}.") for n in range(30)
+        ShotLine("act", f"Do the {n}th thing with great care and look at it again.", f"{n}.")
+        for n in range(30)
     )
     shot = Shot("step", _plan().steps[0], "5  Long", "", lines, 60_000, {"en": ()})
     pages = frames.pages(shot, _scene(5))

@@ -17,7 +17,7 @@ from benchleaf.site.pages.booklet import Booklet, make_chapter
 from benchleaf.site.pages.pages import Setting
 from benchleaf.site.pages.picture_views import Items
 from benchleaf.site.pages.slides import slide_files
-from benchleaf.site.pages.slides.slide_blocks import GAPS, SIZES, Block, dealt
+from benchleaf.site.pages.slides.slide_blocks import GAPS, SIZES, SlideBlock, dealt
 from benchleaf.site.pages.slides.slide_deck import HIGH, WIDE, make_slides
 from benchleaf.site.pages.slides.slide_files import SlidesUnavailable, slides_library
 from benchleaf.site.pages.slides.slide_text import height_in, in_parts, lines_in, width_in
@@ -245,8 +245,8 @@ def test_lines_break_between_words_and_long_words_within() -> None:
 def test_columns_hold_what_is_dealt_to_them_and_no_heading_ends_one() -> None:
     blocks = []
     for n in range(12):
-        blocks.append(Block("heading", ((f"Part {n}", True),)))
-        blocks += [Block("point", ((LONG[k], False),), "•") for k in range(n % 5 + 1)]
+        blocks.append(SlideBlock("heading", ((f"Part {n}", True),)))
+        blocks += [SlideBlock("point", ((LONG[k], False),), "•") for k in range(n % 5 + 1)]
     columns = dealt(blocks, 4.0, 3.0)
     assert [p.block.runs for c in columns for p in c] == [b.runs for b in blocks]
     for column in columns:

@@ -27,13 +27,14 @@ def test_the_table_is_accepted_as_it_is(tmp_path: Path, capsys: pytest.CaptureFi
     assert main(["check", str(folder)]) == 0
     (head,) = load_fleet(folder / "fleet.yaml").heads
     assert (head.tag, head.size.name, head.options) == ("P-101", "Invented 80", Options())
-    assert set(published_schemas()) | {TABLE, "fleet.yaml", ADDITIONS} == {p.name for p in folder.iterdir()}
+    assert {p.name for p in folder.iterdir()} == {TABLE, "fleet.yaml", ADDITIONS, "schemas"}
+    assert {p.name for p in (folder / "schemas").iterdir()} == set(published_schemas())
     book = load_workbook(folder / TABLE)
     sheet = book.worksheets[0]
     column = [c.value for c in sheet[1]].index("seal") + 1
     sheet.cell(2, column).value = "tripel"
     book.save(folder / TABLE)
-    with pytest.raises(FaultsFound, match="sheet Pumps, cell .*single or double"):
+    with pytest.raises(FaultsFound, match=r"sheet Pumps, cell .*single or double"):
         load_fleet(folder / "fleet.yaml")
 
 
@@ -81,8 +82,8 @@ def test_schemas_are_published_under_the_names_that_files_call_them_by() -> None
         (FOLDER / "schema_additions.json").read_text("utf-8")
     )
     for text, name in (
-        (OWN, "../additions.schema.json"),
-        (OWN.with_name("starter.yaml"), "fleet.schema.json"),
+        (OWN, "../schemas/additions.schema.json"),
+        (OWN.with_name("starter.yaml"), "schemas/fleet.schema.json"),
     ):
         first = text.read_text("utf-8").split("\n")[0]
         assert first == f"# yaml-language-server: $schema={name}"

@@ -13,10 +13,10 @@ from ...booklets import head_tasks
 from ...booklets.head_job import HeadJob
 from ...booklets.head_pages import picture_items, plans_in_words
 from ...booklets.kinds.kinds import kind_of, words_for
+from ...build.chosen_steps import chosen_steps, steps_of
 from ...build.folders import swapped_in
 from ...build.kept_results import open_store
 from ...build.user_faults import UserFault
-from ...pages.chosen_steps import chosen_steps, steps_of
 from ...pages.pages import FONTS
 from ...words.catalogue import Words
 from ...words.languages.fallback import plain
@@ -54,7 +54,7 @@ def export_films(
         file: a fleet file, or that of an assembly of the user's own.
         target: the folder.
         only: plant tags of a fleet; left out, every head.
-        steps: those that are shown, as :func:`...pages.chosen_steps.chosen_steps` takes them; left out, all.
+        steps: those that are shown, as :func:`...build.chosen_steps.chosen_steps` takes them; left out, all.
         say: hears of each film.
         cache: folder of the store; left out, nothing is kept.
         pictures: settings of the pictures; left out, those for booklets.

@@ -18,7 +18,7 @@ from ...pages.pages import units
 from ...pages.picture_views import Items, step_words
 from ...words.catalogue import Words
 from .film_letters import BOLD, LINE, broken, centred, width, write
-from .film_timeline import Line, Shot
+from .film_timeline import Shot, ShotLine
 
 INK, SOFT, PAPER, STRIP = "#1b1d1f", "#55595d", "#ffffff", "#c9ccce"
 SIGNALS: dict[SignalWord, tuple[str, str]] = {
@@ -40,7 +40,7 @@ INDENT = 52
 
 
 @dataclass(frozen=True)
-class StepScene:
+class FilmScene:
     """A step's picture with its manifest, and the frames in which it moves with how long each stands, ms.
 
     Pictures are kept as their files are: those of a whole film would take gigabytes.
@@ -140,11 +140,11 @@ class FrameMaker:
             y = write(pen, (self._px(60), y), lines, size, INK if n else SOFT) + self._px(30)
         return image
 
-    def pages(self, shot: Shot, scene: StepScene | None) -> list[tuple[Line, ...]]:
+    def pages(self, shot: Shot, scene: FilmScene | None) -> list[tuple[ShotLine, ...]]:
         """Return the lines of a shot as they fit its column: as many pages of them as it takes, one at least."""
         _, _, _, high = COLUMN
         room = self._px(high) - (self._key_height(shot, scene) if scene else 0)
-        pages: list[list[Line]] = [[]]
+        pages: list[list[ShotLine]] = [[]]
         y = 0.0
         for n, line in enumerate(shot.lines):
             needed = self._line_height(line)
@@ -157,16 +157,18 @@ class FrameMaker:
             y += self._line_height(line)
         return [tuple(p) for p in pages]
 
-    def _line_height(self, line: Line) -> float:
+    def _line_height(self, line: ShotLine) -> float:
         size = self._px(TYPE[line.kind])
         return len(self._broken(line)) * round(size * LINE) + self._px(GAP[line.kind])
 
-    def _broken(self, line: Line) -> list[str]:
+    def _broken(self, line: ShotLine) -> list[str]:
         indent = 0 if line.kind in ("heading", "text") else INDENT
         weight = BOLD if line.kind == "heading" else 400
         return broken(line.text, self._px(TYPE[line.kind]), self._px(COLUMN[2] - indent), weight)
 
-    def step(self, shot: Shot, scene: StepScene | None, lines: Sequence[Line], done: float) -> Image.Image:
+    def step(
+        self, shot: Shot, scene: FilmScene | None, lines: Sequence[ShotLine], done: float
+    ) -> Image.Image:
         """Return the picture of a step that stands, with ``lines`` of its words beside it."""
         image, pen = self.sheet(shot, done)
         y = float(self._px(COLUMN[1]))
@@ -178,7 +180,7 @@ class FrameMaker:
         return image
 
     def moving(
-        self, shot: Shot, scene: StepScene, lines: Sequence[Line], done: float
+        self, shot: Shot, scene: FilmScene, lines: Sequence[ShotLine], done: float
     ) -> Iterator[Image.Image]:
         """Yield the pictures of a step that moves."""
         image, pen = self.sheet(shot, done)
@@ -188,7 +190,7 @@ class FrameMaker:
             image.paste(decoded(frame, (wide, high)), (left, top))
             yield image
 
-    def _column(self, pen: ImageDraw.ImageDraw, lines: Sequence[Line], y: float) -> None:
+    def _column(self, pen: ImageDraw.ImageDraw, lines: Sequence[ShotLine], y: float) -> None:
         x = self._px(COLUMN[0])
         for line in lines:
             size, inner = self._px(TYPE[line.kind]), x
@@ -204,18 +206,18 @@ class FrameMaker:
             y = write(pen, (inner, y), texts, size, SOFT if heading else INK, BOLD if heading else 400)
             y += self._px(GAP[line.kind])
 
-    def _named(self, shot: Shot, scene: StepScene) -> list[tuple[str, str, tuple[float, float]]]:
+    def _named(self, shot: Shot, scene: FilmScene) -> list[tuple[str, str, tuple[float, float]]]:
         assert shot.step is not None
         told = step_words(scene.manifest, shot.step, self.items, self.words)
         spots = ((str(r.item), t, best_anchor(scene.manifest, k)) for r, t, k in told.pointed)
         return [(number, text, spot) for number, text, spot in spots if spot is not None]
 
-    def _zones(self, scene: StepScene) -> list[tuple[Treatment, str]]:
+    def _zones(self, scene: FilmScene) -> list[tuple[Treatment, str]]:
         return [
             (t, self.words(f"zone.{t}")) for t in dict.fromkeys(z.treatment for z in scene.manifest.zones)
         ]
 
-    def _key_height(self, shot: Shot, scene: StepScene) -> int:
+    def _key_height(self, shot: Shot, scene: FilmScene) -> int:
         texts = [t for _, t, _ in self._named(shot, scene)] + [t for _, t in self._zones(scene)]
         return sum(self._key_row(text) for text in texts) + (self._px(16) if texts else 0)
 
@@ -223,7 +225,7 @@ class FrameMaker:
         lines = len(broken(text, self._px(26), self._px(COLUMN[2] - 60)))
         return max(self._px(DISC + 6), round(lines * self._px(26) * LINE) + self._px(8))
 
-    def _callouts(self, pen: ImageDraw.ImageDraw, shot: Shot, scene: StepScene, y: float) -> float:
+    def _callouts(self, pen: ImageDraw.ImageDraw, shot: Shot, scene: FilmScene, y: float) -> float:
         """Draw numbers round a scene and their names at the head of the column; return where that goes on."""
         left, top, wide, high = SCENE
         named = self._named(shot, scene)

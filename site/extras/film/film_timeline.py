@@ -55,7 +55,7 @@ class FilmWords:
 
 
 @dataclass(frozen=True)
-class Line:
+class ShotLine:
     """A line of words in a shot: an act with its number, a point, a message given before, or a heading."""
 
     kind: Literal["heading", "act", "point", "again", "text"]
@@ -73,7 +73,7 @@ class Shot:
     """The step, where it is of one; a message of a section is of none."""
     title: str
     where: str
-    lines: tuple[Line, ...]
+    lines: tuple[ShotLine, ...]
     read_ms: int
     """How long its words take to be read."""
     captions: Mapping[str, tuple[str, ...]]
@@ -116,7 +116,7 @@ def shots(told: Sequence[FilmWords], numbers: Sequence[int], head: Sequence[str]
         None,
         head[0],
         "",
-        tuple(Line("text", t) for t in head[1:]),
+        tuple(ShotLine("text", t) for t in head[1:]),
         reading_ms(head),
         {t.language: () for t in told},
     )
@@ -151,13 +151,13 @@ def _step_shots(told: Sequence[FilmWords], at: int, section: str) -> Iterator[Sh
     lines = []
     for caution in (r.caution for r in step.reminders):
         said = f"{words(f'signal.{caution.signal_word}')} {units(caution.hazard)}"
-        lines.append(Line("again", said, "", caution.signal_word))
+        lines.append(ShotLine("again", said, "", caution.signal_word))
     left_out = (f"{words('plant.left_out', title=x.title)} {x.because}" for x in step.plant.left_out)
     if notes := [*left_out, *step.plant.notes]:
-        lines += [Line("heading", words("plant.note")), *(Line("text", units(t)) for t in notes)]
-    acts = [Line("act", units(t), f"{n}.") for n, t in enumerate(step.acts, 1)]
+        lines += [ShotLine("heading", words("plant.note")), *(ShotLine("text", units(t)) for t in notes)]
+    acts = [ShotLine("act", units(t), f"{n}.") for n, t in enumerate(step.acts, 1)]
     if values := told[0].stated(step):
-        acts += [Line("heading", words("steps.values")), *(Line("text", t) for t in values)]
+        acts += [ShotLine("heading", words("steps.values")), *(ShotLine("text", t) for t in values)]
     captions = {
         t.language: (s.title, *s.plant.notes, *s.acts, *t.stated(s)) for t, s in zip(told, steps, strict=True)
     }
@@ -166,10 +166,10 @@ def _step_shots(told: Sequence[FilmWords], at: int, section: str) -> Iterator[Sh
         for t, s in zip(told, steps, strict=True)
     )
     yield Shot("step", step, title, where, (*lines, *acts), time, captions)
-    after = [Line("heading", words("steps.look"))] if step.look else []
-    after += [Line("point", units(t), "•") for t in step.look]
-    after += [Line("heading", words("steps.measure"))] if step.measure else []
-    after += [Line("point", units(m.text), "•") for m in step.measure]
+    after = [ShotLine("heading", words("steps.look"))] if step.look else []
+    after += [ShotLine("point", units(t), "•") for t in step.look]
+    after += [ShotLine("heading", words("steps.measure"))] if step.measure else []
+    after += [ShotLine("point", units(m.text), "•") for m in step.measure]
     if after:
         captions = {
             t.language: (*s.look, *(m.text for m in s.measure)) for t, s in zip(told, steps, strict=True)

@@ -19,7 +19,7 @@ from ....sequences.work.keys import TaskKey, task_key
 from ....sequences.work.tasks import PieceGone
 from ...booklets import head_tasks
 from ...booklets.booklet_files import fetch_parts
-from .film_frames import StepScene, scene_size
+from .film_frames import FilmScene, scene_size
 
 if TYPE_CHECKING:
     from ....render.drawing.settings import PictureSettings
@@ -57,9 +57,9 @@ class PlanScenes:
     job: HeadJob
     pictures: Mapping[int, Job]
     film: PictureSettings
-    seen: dict[int, StepScene]
+    seen: dict[int, FilmScene]
 
-    def __call__(self, number: int) -> StepScene | None:
+    def __call__(self, number: int) -> FilmScene | None:
         """Return the scene of a step, None where it has no picture.
 
         Raises:
@@ -71,7 +71,7 @@ class PlanScenes:
             self.seen[number] = self._scene(self.pictures[number])
         return self.seen[number]
 
-    def _scene(self, job: Job) -> StepScene:
+    def _scene(self, job: Job) -> FilmScene:
         from ....render.pictures.kept_pictures import FILM, kept_picture
         from ....render.pictures.picture_keys import step_key
 
@@ -85,7 +85,7 @@ class PlanScenes:
             raise PieceGone("picture")
         still = next(c for ending, c in picture.content.items() if ending != FILM)
         frames, times = self._motion(step, view, tools, moves=picture.manifest.film is not None)
-        return StepScene(still, picture.manifest, frames, times)
+        return FilmScene(still, picture.manifest, frames, times)
 
     def _motion(
         self, step: Step, view: View, tools: ToolsInPlace, moves: bool

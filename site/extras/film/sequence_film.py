@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 
 from ...words.languages.fallback import plain
 from .film_files import ChapterMark, Timed, write_films
-from .film_frames import FrameMaker, StepScene
+from .film_frames import FilmScene, FrameMaker
 from .film_timeline import Cue, FilmWords, Shot, cues_of, shots, srt, webvtt
 
-SceneOf = Callable[[int], StepScene | None]
+SceneOf = Callable[[int], FilmScene | None]
 """Gives the scene of a step by its number; asked in the order of the film, None where it has no picture."""
 TIMES_SHOWN = 2
 """How often a step's motion is shown: once to see it, once more to know it."""

@@ -43,7 +43,9 @@ def drawn_once(page: str) -> str:
         if len(halo["line"]) < LEAST // 2:
             return halo[0]
         lines.append(name := f"l{len(lines)}")
-        return f'<use class="halo" href="#{name}"/><path id="{name}" d="{halo["line"]}"/>'
+        # A style that the page sets does not reach the line where it is shown again; what the line itself says does.
+        how = 'vector-effect="non-scaling-stroke"'
+        return f'<use class="halo" href="#{name}"/><path id="{name}" {how} d="{halo["line"]}"/>'
 
     page = _HALO.sub(under, _DRAWING.sub(shown, page))
     if not names:

@@ -37,7 +37,7 @@ INDENT = 0.36
 
 
 @dataclass(frozen=True)
-class Block:
+class SlideBlock:
     """One piece: what is said, and what stands before it (the number of an act)."""
 
     kind: Kind
@@ -65,7 +65,7 @@ class Block:
         text = height_in(self.runs, self.size_pt, self.text_width(wide))
         return text + (PANEL + 2 * PADDING if self.kind == "message" else 0.0)
 
-    def parts(self, wide: float, high: float) -> list[Block]:
+    def parts(self, wide: float, high: float) -> list[SlideBlock]:
         """Return it as it fits columns of this size, in more than one part if need be."""
         if self.height(wide) <= high:
             return [self]
@@ -81,7 +81,7 @@ class Block:
 class PlacedBlock:
     """A piece with its place in a column, inches from the column's top."""
 
-    block: Block
+    block: SlideBlock
     top: float
     height: float
 
@@ -90,7 +90,7 @@ SHARES = (1.0, 0.9)
 """Shares of the type's usual height that are tried so that all goes on fewer slides."""
 
 
-def dealt(blocks: Iterable[Block], wide: float, high: float) -> list[list[PlacedBlock]]:
+def dealt(blocks: Iterable[SlideBlock], wide: float, high: float) -> list[list[PlacedBlock]]:
     """Return pieces dealt out in order to columns of this size, inches; there is one at least.
 
     What stands under one heading stays together where it fits a column, as the messages before do; no heading is the
@@ -101,7 +101,7 @@ def dealt(blocks: Iterable[Block], wide: float, high: float) -> list[list[Placed
     return min(tried, key=len)
 
 
-def _dealt(blocks: Sequence[Block], wide: float, high: float) -> list[list[PlacedBlock]]:
+def _dealt(blocks: Sequence[SlideBlock], wide: float, high: float) -> list[list[PlacedBlock]]:
     columns: list[list[PlacedBlock]] = [[]]
     top = 0.0
     for group in _groups([p for b in blocks for p in b.parts(wide, high)]):
@@ -123,9 +123,9 @@ def _dealt(blocks: Sequence[Block], wide: float, high: float) -> list[list[Place
     return columns
 
 
-def _groups(blocks: Sequence[Block]) -> list[list[Block]]:
+def _groups(blocks: Sequence[SlideBlock]) -> list[list[SlideBlock]]:
     """Return pieces as they belong together: those before the first heading, then each heading with its own."""
-    groups: list[list[Block]] = []
+    groups: list[list[SlideBlock]] = []
     for block in blocks:
         if not groups or block.kind == "heading":
             groups.append([])

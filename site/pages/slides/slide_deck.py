@@ -21,7 +21,7 @@ from ..callouts import best_anchor
 from ..class_view.notes import StepNotes, class_notes
 from ..pages import Setting, units
 from ..picture_views import Items, step_words
-from .slide_blocks import Block, dealt, told
+from .slide_blocks import SlideBlock, dealt, told
 from .slide_files import saved, slides_library
 from .slide_shapes import DISC, HAIR, SOFT, Shapes
 from .slide_text import LINE, lines_in, width_in
@@ -138,17 +138,20 @@ class _Deck:
         shapes = self._slide(who.tag, w("page.booklet"), 40.0)
         rows = [(w("front.size"), who.size), (w("front.service"), who.service)]
         rows += [(w("front.revision"), who.revision), (w("front.date"), who.date), *who.options]
-        blocks = [Block("value", ((f"{name}:", True), (text, False))) for name, text in rows if text]
-        notice = [Block("heading", ((w("notice.title"), True),)), Block("text", ((w("notice.text"), False),))]
+        blocks = [SlideBlock("value", ((f"{name}:", True), (text, False))) for name, text in rows if text]
+        notice = [
+            SlideBlock("heading", ((w("notice.title"), True),)),
+            SlideBlock("text", ((w("notice.text"), False),)),
+        ]
         if self.setting.invented:
             notice += [
-                Block("heading", ((w("demo.label"), True),)),
-                Block("text", ((w("demo.text", plant=self.setting.plant), False),)),
+                SlideBlock("heading", ((w("demo.label"), True),)),
+                SlideBlock("text", ((w("demo.text", plant=self.setting.plant), False),)),
             ]
         if self.booklet.proof and self.booklet.proof.faults:
             notice += [
-                Block("heading", ((w("evidence.banner"), True),)),
-                Block("text", ((w("evidence.banner_text"), False),)),
+                SlideBlock("heading", ((w("evidence.banner"), True),)),
+                SlideBlock("text", ((w("evidence.banner_text"), False),)),
             ]
         half = (WIDE - 2 * EDGE - 0.5) / 2
         for left, column in ((EDGE, blocks), (EDGE + half + 0.5, notice)):
@@ -166,9 +169,9 @@ class _Deck:
             for k, column in enumerate(columns[n : n + 2]):
                 shapes.blocks(column, EDGE + k * (half + 0.4), 1.55, half)
 
-    def _message(self, c: Caution) -> Block:
+    def _message(self, c: Caution) -> SlideBlock:
         runs = told([units(t) for t in (c.hazard, c.consequence, c.avoidance, c.added)])
-        return Block("message", runs, signal=c.signal_word, word=self.words(f"signal.{c.signal_word}"))
+        return SlideBlock("message", runs, signal=c.signal_word, word=self.words(f"signal.{c.signal_word}"))
 
     def chapter(self, chapter: Chapter, numbers: set[int]) -> None:
         """Add the slides of a sequence: what comes, then its steps."""
@@ -177,7 +180,7 @@ class _Deck:
         sections = [(s, [x for x in s.steps if x.step.number in numbers]) for s in chapter.sections]
         sections = [(s, steps) for s, steps in sections if steps]
         points = [
-            Block("point", ((s.title, True), (_numbers([x.step.number for x in steps]), False)), "•")
+            SlideBlock("point", ((s.title, True), (_numbers([x.step.number for x in steps]), False)), "•")
             for s, steps in sections
         ]
         half = (WIDE - 2 * EDGE - 0.4) / 2
@@ -214,38 +217,40 @@ class _Deck:
             shapes.blocks([p for p in column if p not in first], left, top, wide)
             shapes.notes(list(self._notes(notes)))
 
-    def _told(self, view: StepView) -> Iterator[Block]:
+    def _told(self, view: StepView) -> Iterator[SlideBlock]:
         step, w = view.step, self.words
         yield from (self._message(c) for c in step.cautions)
         for r in step.reminders:
             runs = told([w(f"signal.{r.caution.signal_word}"), units(r.caution.hazard)])
-            yield Block("again", runs, signal=r.caution.signal_word)
+            yield SlideBlock("again", runs, signal=r.caution.signal_word)
         left_out = (f"{w('plant.left_out', title=x.title)} {x.because}" for x in step.plant.left_out)
         if notes := [*left_out, *step.plant.notes]:
-            yield Block("heading", ((w("plant.note"), True),))
-            yield from (Block("text", ((units(t), False),)) for t in notes)
+            yield SlideBlock("heading", ((w("plant.note"), True),))
+            yield from (SlideBlock("text", ((units(t), False),)) for t in notes)
         if step.acts:
-            yield Block("heading", ((w("steps.do"), True),))
-        yield from (Block("act", ((units(t), False),), f"{n}.") for n, t in enumerate(step.acts, 1))
+            yield SlideBlock("heading", ((w("steps.do"), True),))
+        yield from (SlideBlock("act", ((units(t), False),), f"{n}.") for n, t in enumerate(step.acts, 1))
         if view.values:
-            yield Block("heading", ((w("steps.values"), True),))
+            yield SlideBlock("heading", ((w("steps.values"), True),))
         for value in view.values:
             v = value_in_words(value, w)
             if v.known:
                 doubt = ((w("values.in_doubt"), True),) if v.doubt else ()
-                yield Block("value", ((f"{v.title}:", False), (v.text, True), *doubt, (v.source, False)))
+                yield SlideBlock("value", ((f"{v.title}:", False), (v.text, True), *doubt, (v.source, False)))
             else:
-                yield Block("value", ((f"{v.title}: ________ {v.unit}", False), (w("values.blank"), True)))
+                yield SlideBlock(
+                    "value", ((f"{v.title}: ________ {v.unit}", False), (w("values.blank"), True))
+                )
         if view.blank:
-            yield Block("text", ((w("values.stop"), True),))
+            yield SlideBlock("text", ((w("values.stop"), True),))
         if step.look:
-            yield Block("heading", ((w("steps.look"), True),))
-        yield from (Block("point", ((units(t), False),), "•") for t in step.look)
+            yield SlideBlock("heading", ((w("steps.look"), True),))
+        yield from (SlideBlock("point", ((units(t), False),), "•") for t in step.look)
         if step.measure:
-            yield Block("heading", ((w("steps.measure"), True),))
+            yield SlideBlock("heading", ((w("steps.measure"), True),))
         for m in step.measure:
             method = ((units(m.method), False),) if m.method else ()
-            yield Block("point", ((units(m.text), True), *method), "•")
+            yield SlideBlock("point", ((units(m.text), True), *method), "•")
 
     def _picture(self, shapes: Shapes, manifest: Manifest, view: StepView) -> None:
         left, top, wide = PICTURE

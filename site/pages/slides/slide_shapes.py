@@ -8,7 +8,7 @@ from typing import Any
 
 from ....sequences.steps.plan import SignalWord
 from ...words.languages.fallback import plain
-from .slide_blocks import INDENT, PADDING, PANEL, Block, PlacedBlock
+from .slide_blocks import INDENT, PADDING, PANEL, PlacedBlock, SlideBlock
 from .slide_files import slides_library
 from .slide_text import FONT, LINE, Run
 
@@ -37,7 +37,8 @@ class Shapes:
         from pptx.util import Emu, Pt
 
         self.slide, self.language = slide, language
-        self._rgb, self._shape, self._line = RGBColor.from_string, MSO_SHAPE, MSO_CONNECTOR
+        self._rgb: Any = RGBColor.from_string
+        self._shape, self._line = MSO_SHAPE, MSO_CONNECTOR
         self._anchor, self._auto, self._align, self._emu, self._pt = (
             MSO_ANCHOR,
             MSO_AUTO_SIZE,
@@ -153,7 +154,7 @@ class Shapes:
         for p in placed:
             self._block(p.block, (left, top + p.top, wide, p.height))
 
-    def _block(self, block: Block, box: Box) -> None:
+    def _block(self, block: SlideBlock, box: Box) -> None:
         left, top, wide, high = box
         if block.kind == "message":
             self._message(block, box)
@@ -167,7 +168,7 @@ class Shapes:
             self.text(((block.mark, bold),), (left, top, INDENT, high), block.size_pt)
         self.text(block.runs, inner, block.size_pt, SOFT if block.kind == "heading" else INK)
 
-    def _message(self, block: Block, box: Box) -> None:
+    def _message(self, block: SlideBlock, box: Box) -> None:
         """Draw a safety message: the panel with its symbol and word, the text in a frame below it."""
         left, top, wide, high = box
         assert block.signal is not None

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from ..folders.zip_files import zip_bytes
-from ..pages.booklet import Booklet
-from ..pages.chosen_steps import chosen_steps
-from ..pages.elearning.course_package import course_files
-from ..pages.picture_views import Items
+from ...build.chosen_steps import chosen_steps
+from ...folders.zip_files import zip_bytes
+from ...pages.booklet import Booklet
+from ...pages.elearning.course_package import course_files
+from ...pages.picture_views import Items
 
 if TYPE_CHECKING:
-    from .head_job import HeadJob
-    from .head_pictures import HeadPictures
+    from ..head_job import HeadJob
+    from ..head_pictures import HeadPictures
 
 
 def form_files(
@@ -30,7 +30,7 @@ def form_files(
     if job.form == "course":
         course = course_files(booklet, files, job.setting, tuple(chosen))
         return {f"{job.file_slug}-course.zip": zip_bytes(course)}
-    from ..pages.slides.slide_deck import make_slides
+    from ...pages.slides.slide_deck import make_slides
 
     stills = {n.rpartition("/")[2]: c for n, c in files.items()}
     deck = make_slides(booklet, chosen, pictures.steps, items, stills, job.setting)

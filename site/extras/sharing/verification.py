@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..build.user_faults import UserFault
-from ..folders.marks import Differences, Mark, differences, has_mark, read_mark
-from ..folders.zip_files import NoMark, verify_zip
+from ...build.user_faults import UserFault
+from ...folders.marks import Differences, Mark, differences, has_mark, read_mark
+from ...folders.zip_files import NoMark, verify_zip
 
 
 @dataclass(frozen=True)
