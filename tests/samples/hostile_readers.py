@@ -34,7 +34,7 @@ from benchleaf.sequences.steps.cautions import load_cautions
 from benchleaf.sequences.steps.resolve import check_plans
 from benchleaf.sequences.steps.sequence_file import check_sequence_file
 from benchleaf.site.build.kept_values import KeptValues, next_kept_values, read_kept_values
-from benchleaf.site.build.plant_words import own_words
+from benchleaf.site.build.languages.plant_words import own_words
 from benchleaf.site.folders.marks import KEPT_VALUES
 from benchleaf.site.words.languages.table_files import TableLine, read_table, table_bytes
 from file_mutations import mutated, mutated_archive

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from benchleaf.sequences.files.faults import Faults, FaultsFound
-from benchleaf.site.build.plant_words import check_words, own_words, untranslated, words_of_fleet
-from benchleaf.site.build.texts_in_use import safety_hash, told_of_fleet
+from benchleaf.site.build.languages.plant_words import check_words, own_words, untranslated, words_of_fleet
+from benchleaf.site.build.languages.texts_in_use import safety_hash, told_of_fleet
 from benchleaf.site.command import main
 from benchleaf.site.extras.starter import write_starter
 from benchleaf.site.words.catalogue import load_words

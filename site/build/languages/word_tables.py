@@ -6,21 +6,21 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from ...sequences.calculations.load_fleet import load_fleet
-from ...sequences.files.faults import Faults, any_of
-from ...sequences.files.yaml_files import read_yaml
-from ...sequences.fleet.file_kind import is_user_assembly
-from ...sequences.fleet.user_assembly import load_user_assembly
-from ...sequences.work.atomic_write import write_whole
-from ..words.catalogue import DEFAULT
-from ..words.languages.fallback import TextInUse
-from ..words.languages.locales import is_language
-from ..words.languages.po_files import Shipped, read_shipped
-from ..words.languages.table_files import ENDINGS, ReadTable, TableLine, read_table, table_bytes
-from ..words.languages.translated import words_in
+from ....sequences.calculations.load_fleet import load_fleet
+from ....sequences.files.faults import Faults, any_of
+from ....sequences.files.yaml_files import read_yaml
+from ....sequences.fleet.file_kind import is_user_assembly
+from ....sequences.fleet.user_assembly import load_user_assembly
+from ....sequences.work.atomic_write import write_whole
+from ...words.catalogue import DEFAULT
+from ...words.languages.fallback import TextInUse
+from ...words.languages.locales import is_language
+from ...words.languages.po_files import Shipped, read_shipped
+from ...words.languages.table_files import ENDINGS, ReadTable, TableLine, read_table, table_bytes
+from ...words.languages.translated import words_in
+from ..user_faults import UserFault
 from .plant_words import own_words, tables_of
 from .texts_in_use import ToldTexts, safety_hash, told_of_fleet, told_of_own
-from .user_faults import UserFault
 
 
 @dataclass(frozen=True)

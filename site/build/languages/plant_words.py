@@ -18,16 +18,16 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
-from ...sequences.files.faults import Faults, any_of, likely, shown, unprintable
-from ...sequences.files.file_paths import NamedFrom, file_in_folder
-from ...sequences.files.yaml_files import Path as NodePath
-from ...sequences.files.yaml_files import YamlFile, read_yaml
-from ...sequences.fleet.heads import Fleet
-from ..words.catalogue import DEFAULT, Words
-from ..words.languages.fallback import TextInUse
-from ..words.languages.locales import is_language
-from ..words.languages.table_files import ENDINGS, ReadLine, ReadTable, read_table
-from ..words.languages.translated import Own, all_languages, words_in
+from ....sequences.files.faults import Faults, any_of, likely, shown, unprintable
+from ....sequences.files.file_paths import NamedFrom, file_in_folder
+from ....sequences.files.yaml_files import Path as NodePath
+from ....sequences.files.yaml_files import YamlFile, read_yaml
+from ....sequences.fleet.heads import Fleet
+from ...words.catalogue import DEFAULT, Words
+from ...words.languages.fallback import TextInUse
+from ...words.languages.locales import is_language
+from ...words.languages.table_files import ENDINGS, ReadLine, ReadTable, read_table
+from ...words.languages.translated import Own, all_languages, words_in
 from .texts_in_use import ToldTexts, safety_hash, told_of_fleet
 
 FIELD = re.compile(r"\{[^{}]*\}")

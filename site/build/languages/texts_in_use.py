@@ -16,18 +16,18 @@ from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
 
-from ...sequences.additions.additions import Additions
-from ...sequences.files.spoken import spoken_texts
-from ...sequences.fleet.fleet_file import BookletText
-from ...sequences.fleet.heads import Fleet
-from ...sequences.fleet.user_assembly import UserAssembly
-from ...sequences.steps.cautions import Catalogue
-from ...sequences.steps.marks.plant_marks import PlantMarks
-from ...sequences.steps.sequence_file import Sequence
-from ...sequences.values.sourced_values import ResolvedValue
-from ..words.catalogue import Words, load_words
-from ..words.languages.fallback import TextInUse, plain
-from ..words.languages.locales import plural_forms
+from ....sequences.additions.additions import Additions
+from ....sequences.files.spoken import spoken_texts
+from ....sequences.fleet.fleet_file import BookletText
+from ....sequences.fleet.heads import Fleet
+from ....sequences.fleet.user_assembly import UserAssembly
+from ....sequences.steps.cautions import Catalogue
+from ....sequences.steps.marks.plant_marks import PlantMarks
+from ....sequences.steps.sequence_file import Sequence
+from ....sequences.values.sourced_values import ResolvedValue
+from ...words.catalogue import Words, load_words
+from ...words.languages.fallback import TextInUse, plain
+from ...words.languages.locales import plural_forms
 
 SAFETY = ("signal.", "safety.", "notice.", "meeting.", "own.notice.")
 """Keys of the catalogue that belong to safety messages."""
