@@ -419,7 +419,7 @@ def fleet_file(given: str) -> Path:
 
 def words(args: argparse.Namespace) -> int:
     """Write the table that a plant translates its pages by."""
-    from .extras.word_tables import write_words
+    from .build.languages.word_tables import write_words
 
     made = write_words(fleet_file(args.fleet), args.language, args.to)
     total = made.translated + made.missing + made.stale

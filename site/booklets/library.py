@@ -16,11 +16,11 @@ from ..build.folders import swapped_in
 from ..build.kept_pumps import read_kept_pumps, write_kept_pumps
 from ..build.kept_results import open_store
 from ..build.kept_values import next_kept_values, read_kept_values
-from ..build.plant_words import untranslated, words_of_fleet
+from ..build.languages.plant_words import untranslated, words_of_fleet
+from ..build.languages.texts_in_use import told_of_fleet
 from ..build.progress import Progress, Silent
 from ..build.published import SCHEMAS, published_schemas
 from ..build.system_libraries import Machine
-from ..build.texts_in_use import told_of_fleet
 from ..build.timings import StageTimes
 from ..build.user_faults import UserFault, WorkRefused, fault_lines
 from ..build.why import History, Made

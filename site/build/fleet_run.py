@@ -16,7 +16,7 @@ from ...sequences.proof.head_work import HeadWork, head_works
 from ..folders.marks import Verb
 from ..words.catalogue import Words
 from .folders import check_target
-from .plant_words import check_words, words_of_fleet
+from .languages.plant_words import check_words, words_of_fleet
 from .user_faults import UserFault
 
 

@@ -17,8 +17,8 @@ from ...sequences.steps.asked_values import asked_values
 from ...sequences.steps.conditions import options_in_words
 from ...sequences.steps.resolve import resolve
 from ...sequences.values.sourced_values import Missing, ValueUse, missing_values
-from ..build.plant_words import FleetWords, check_words, untranslated
-from ..build.texts_in_use import told_of_fleet
+from ..build.languages.plant_words import FleetWords, check_words, untranslated
+from ..build.languages.texts_in_use import told_of_fleet
 from ..words.languages.fallback import TextInUse
 from ..words.report_words import CheckedDesign
 

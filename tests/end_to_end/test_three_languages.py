@@ -8,11 +8,14 @@ from pathlib import Path
 
 import pytest
 from benchleaf.site.booklets.library import Built, build_library
+from benchleaf.site.booklets.own_booklet import build_own_booklet
 from benchleaf.site.extras.starter import write_starter
+from benchleaf.site.words.languages.table_files import TableLine, table_bytes
 from benchleaf.site.words.languages.translated import words_in
 from browsing import DESK, Visit, browser
 from lxml import html
 from picture_sizes import TINY
+from small_assembly import write_small_assembly
 
 pytestmark = pytest.mark.slow
 
@@ -76,3 +79,26 @@ def test_the_library_is_opened_in_each_language(built: tuple[Path, Built]) -> No
             assert visit.troubles == []
             assert visit.broken_pictures() == []
         context.close()
+
+
+def test_the_booklet_of_an_assembly_of_ones_own_has_its_pages_in_each_language(tmp_path: Path) -> None:
+    """Its own texts come by a table as a fleet's do; what the table lacks stands in English."""
+    file = write_small_assembly(tmp_path)
+    text = file.read_text("utf-8") + "booklet: {languages: [en, de], translations: words-de.xlsx}\n"
+    lines = [
+        TableLine("", "file > lid > name", "Lid", "Klappe", "translated"),
+        TableLine("", "assembly > lid > title > 1", "Put the lid on", "Klappe auflegen", "translated"),
+    ]
+    table = tmp_path / "words-de.xlsx"
+    table.write_bytes(table_bytes(table, "de", lines))
+    file.write_text(text, "utf-8")
+    build_own_booklet(file, tmp_path / "booklet", pictures=TINY)
+    page = html.fromstring((tmp_path / "booklet" / "assembly.de.html").read_bytes())
+    assert "Klappe auflegen" in page.text_content()
+    assert "Put the lid on" not in page.text_content()
+    front = html.fromstring((tmp_path / "booklet" / "index.de.html").read_bytes())
+    shown = front.text_content()
+    assert "Klappe" in shown
+    assert "Lid" not in front.xpath("//*[@class='in-english end']/text()")
+    assert "Box" in front.xpath("//*[@class='in-english end']/text()")
+    assert (tmp_path / "booklet" / "index.html").is_file()

@@ -34,7 +34,9 @@ from benchleaf.sequences.steps.cautions import load_cautions
 from benchleaf.sequences.steps.resolve import check_plans
 from benchleaf.sequences.steps.sequence_file import check_sequence_file
 from benchleaf.site.build.kept_values import KeptValues, next_kept_values, read_kept_values
+from benchleaf.site.build.languages.plant_words import own_words
 from benchleaf.site.folders.marks import KEPT_VALUES
+from benchleaf.site.words.languages.table_files import TableLine, read_table, table_bytes
 from file_mutations import mutated, mutated_archive
 from program_files import ROOT
 from record_samples import as_csv, as_json, reading, record
@@ -115,7 +117,7 @@ FLEET = f"""\
 plant: Seaview Works (invented)
 demo: true
 note: "a remark: with a colon"
-booklet: {{title: Heads, revision: 3, date: 2031-03-14, language: en, jpeg: false}}
+booklet: {{title: Heads, revision: 3, date: 2031-03-14, languages: en, jpeg: false}}
 cautions: [own.yaml]
 values:
   mass_limit: {{value: 15, unit: kg, source: {{document: Rule, revision: 1}}, date: 2030-01-20}}
@@ -331,6 +333,26 @@ def _with_table(name: str) -> dict[str, Callable[[], bytes]]:
     return {"fleet.yaml": WITH_TABLE.format(SIZES, name).encode}
 
 
+WORDS = (
+    TableLine("steps.count.other", "pages", "{count} steps", "{count} étapes", "translated"),
+    TableLine("", "assembly > title", "Assembly", "", "missing"),
+    TableLine("", "cautions > x", 'Line "one"', "Ligne «un»", "stale", "Line"),
+)
+
+
+def _words(ending: str) -> Callable[[], bytes]:
+    return lambda: table_bytes(Path(f"words-fr{ending}"), "fr", WORDS)
+
+
+def _read_words(path: Path) -> object:
+    faults = Faults()
+    table = read_table(path, faults)
+    if table is not None:
+        own_words(table, (), faults, [])
+    faults.check()
+    return table
+
+
 READERS: dict[str, Reader] = {
     "fleet": Reader(
         "fleet.yaml", FLEET.encode, _read_fleet, beside={"own.yaml": CAUTIONS.encode, "own.stl": FIT.encode}
@@ -342,6 +364,8 @@ READERS: dict[str, Reader] = {
     "workbook": Reader(
         "rows.xlsx", _workbook, _read_table, mutate=mutated_archive, beside=_with_table("rows.xlsx")
     ),
+    "translations": Reader("words-fr.xlsx", _words(".xlsx"), _read_words, mutate=mutated_archive),
+    "PO file": Reader("words-fr.po", _words(".po"), _read_words),
     "assembly": Reader("clamp.yaml", ASSEMBLY.encode, _read_assembly, beside=_beside_assembly()),
     "STL": Reader("part.stl", _mesh("stl"), _read_mesh, (Refused,)),
     "OBJ": Reader("part.obj", _mesh("obj"), _read_mesh, (Refused,)),

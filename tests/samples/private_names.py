@@ -14,8 +14,9 @@ PUBLIC = {"os._exit"}
 
 
 def is_private(name: str) -> bool:
-    """Return whether ``name`` begins with one underscore."""
-    return name.startswith("_") and not name.startswith("__") and name != "_"
+    """Return whether ``name`` begins with one underscore, and is not what notebooks call a thing's own picture by."""
+    shown = re.fullmatch(r"_repr_\w+_", name)
+    return name.startswith("_") and not name.startswith("__") and name != "_" and not shown
 
 
 def _own_names(tree: ast.AST) -> set[str]:

@@ -92,8 +92,9 @@ def bracketed(text: str) -> str:
 
 
 def pseudo_words() -> Words:
-    """Return the catalogue in the bracketed language."""
-    return Words(LANGUAGE, {key: bracketed(text) for key, text in load_words().texts.items()})
+    """Return the catalogue in the bracketed language, its safety texts released: else pages repeat the English."""
+    texts = {key: bracketed(text) for key, text in load_words().texts.items()}
+    return Words(LANGUAGE, texts, released=bracketed("somebody"))
 
 
 def write_bracketed(source: Path, target: Path) -> None:

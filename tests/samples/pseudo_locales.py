@@ -14,7 +14,7 @@ from typing import TypeVar
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet
 from benchleaf.sequences.fleet.heads import Fleet
 from benchleaf.sequences.texts.translations import catalogue_said, row_said, sequence_said
-from benchleaf.site.build.texts_in_use import told_of_fleet
+from benchleaf.site.build.languages.texts_in_use import told_of_fleet
 from benchleaf.site.words.catalogue import Words, load_words
 
 LONGER = 1.4

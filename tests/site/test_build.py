@@ -85,10 +85,10 @@ def test_kept_values_that_cannot_be_read_are_none(tmp_path: Path, text: str, fil
 
 
 def test_a_fleet_may_ask_for_jpeg_beside_the_lightest_format(tmp_path: Path) -> None:
-    assert picture_settings(_fleet(tmp_path, None)).formats == (STILL_ENDING,)
+    assert picture_settings(_fleet(tmp_path, None).booklet.jpeg).formats == (STILL_ENDING,)
     text = (tmp_path / "fleet.yaml").read_text("utf-8")
     (tmp_path / "fleet.yaml").write_text(text.replace("  # jpeg: true ", "  jpeg: true "), "utf-8")
-    assert picture_settings(load_fleet(tmp_path / "fleet.yaml")).formats == (STILL_ENDING, "jpg")
+    assert picture_settings(load_fleet(tmp_path / "fleet.yaml").booklet.jpeg).formats == (STILL_ENDING, "jpg")
 
 
 def test_a_library_has_the_id_of_its_plant_or_its_own(tmp_path: Path) -> None:

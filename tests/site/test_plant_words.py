@@ -10,13 +10,20 @@ from typing import Any
 import pytest
 from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from benchleaf.sequences.files.faults import Faults, FaultsFound
-from benchleaf.site.build.plant_words import check_words, untranslated, words_of_fleet
-from benchleaf.site.build.texts_in_use import safety_hash, told_of_fleet
+from benchleaf.site.build.languages.plant_words import check_words, own_words, untranslated, words_of_fleet
+from benchleaf.site.build.languages.texts_in_use import safety_hash, told_of_fleet
 from benchleaf.site.command import main
 from benchleaf.site.extras.starter import write_starter
 from benchleaf.site.words.catalogue import load_words
 from benchleaf.site.words.languages.fallback import stand_in
-from benchleaf.site.words.languages.table_files import COLUMNS, TableLine, read_table, table_bytes
+from benchleaf.site.words.languages.table_files import (
+    COLUMNS,
+    ReadLine,
+    ReadTable,
+    TableLine,
+    read_table,
+    table_bytes,
+)
 from benchleaf.site.words.languages.translated import words_in
 from openpyxl import Workbook, load_workbook
 
@@ -216,6 +223,20 @@ def test_all_texts_are_told_once(known: JudgedFleet) -> None:
         "booklet",
         "fleet",
     }
+
+
+def test_a_language_with_more_plurals_gets_a_line_for_each(known: JudgedFleet) -> None:
+    told = told_of_fleet(known)
+    polish = {t.key: t.english for t in told.texts_for("pl")}
+    assert polish["steps.count.few"] == polish["steps.count.many"] == ENGLISH["steps.count.other"]
+    assert told.texts_for("fr") == told.texts
+    lines = [
+        ReadLine(
+            TableLine("steps.count.few", "", ENGLISH["steps.count.other"], "{count} kroki", "translated"), 2
+        )
+    ]
+    own = own_words(ReadTable("w.po", "pl", tuple(lines)), told.texts_for("pl"), Faults(), [])
+    assert words_in("pl", own)("steps.count", count=3) == "3 kroki"
 
 
 LINES = (

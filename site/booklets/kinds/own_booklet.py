@@ -13,10 +13,10 @@ from ....sequences.own.own_work import own_work
 from ....sequences.work.tasks import Account
 from ...build.folders import check_target, swapped_in
 from ...build.kept_results import open_store
-from ...build.plant_words import words_of
+from ...build.languages.plant_words import words_of
+from ...build.languages.texts_in_use import told_of_own
 from ...build.progress import Progress, Silent
 from ...build.system_libraries import Machine
-from ...build.texts_in_use import told_of_own
 from ...build.timings import StageTimes
 from ...build.user_faults import UserFault, WorkRefused
 from ...build.why import History

@@ -94,6 +94,15 @@ def day_in(day: str, pattern: str, locale: Locale) -> str:
     return format_date(found, pattern, locale=locale)
 
 
+def plural_forms(language: str) -> tuple[str, ...]:
+    """Return the forms of the plural that whole numbers up to 200 take in a language, beside those of English.
+
+    >>> plural_forms("es"), plural_forms("pl")
+    ((), ('few', 'many'))
+    """
+    return tuple(sorted({plural_of(n, locale_of(language)) for n in range(201)} - {"one", "other"}))
+
+
 def plural_of(count: float, locale: Locale) -> str:
     """Return which of a language's forms goes with a number."""
     return str(locale.plural_form(count))

@@ -13,6 +13,7 @@ API::
 from __future__ import annotations
 
 import io
+import warnings
 import zipfile
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -172,7 +173,9 @@ def _read_xlsx(raw: bytes, file: str, faults: Faults) -> ReadTable | None:
                     Fault(file, None, None, "", "a workbook too large to unpack", "at most 100 MB", bad[1])
                 )
                 return None
-        book = load_workbook(io.BytesIO(raw), data_only=True)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # about what else a workbook holds
+            book = load_workbook(io.BytesIO(raw), data_only=True)
         sheet = book.worksheets[0]
         rows = [[_text(c) for c in row] for row in sheet.iter_rows(max_row=MOST_LINES, values_only=True)]
         title = sheet.title

@@ -6,21 +6,21 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from ...sequences.calculations.load_fleet import load_fleet
-from ...sequences.files.faults import Faults, any_of
-from ...sequences.files.yaml_files import read_yaml
-from ...sequences.fleet.file_kind import is_user_assembly
-from ...sequences.fleet.user_assembly import load_user_assembly
-from ...sequences.work.atomic_write import write_whole
-from ..build.plant_words import own_words, tables_of
-from ..build.texts_in_use import Told, safety_hash, told_of_fleet, told_of_own
-from ..build.user_faults import UserFault
-from ..words.catalogue import DEFAULT
-from ..words.languages.fallback import TextInUse
-from ..words.languages.locales import is_language
-from ..words.languages.po_files import Shipped, read_shipped
-from ..words.languages.table_files import ENDINGS, ReadTable, TableLine, read_table, table_bytes
-from ..words.languages.translated import words_in
+from ....sequences.calculations.load_fleet import load_fleet
+from ....sequences.files.faults import Faults, any_of
+from ....sequences.files.yaml_files import read_yaml
+from ....sequences.fleet.file_kind import is_user_assembly
+from ....sequences.fleet.user_assembly import load_user_assembly
+from ....sequences.work.atomic_write import write_whole
+from ...words.catalogue import DEFAULT
+from ...words.languages.fallback import TextInUse
+from ...words.languages.locales import is_language
+from ...words.languages.po_files import Shipped, read_shipped
+from ...words.languages.table_files import ENDINGS, ReadTable, TableLine, read_table, table_bytes
+from ...words.languages.translated import words_in
+from ..user_faults import UserFault
+from .plant_words import own_words, tables_of
+from .texts_in_use import ToldTexts, safety_hash, told_of_fleet, told_of_own
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ def write_words(fleet_file: Path, language: str, target: Path) -> WordsWritten:
     assert doc is not None
     tables.append(tables_of(told, doc, faults, but=target).get(language))
     faults.check()
-    known = told.texts
+    known = told.texts_for(language)
     read = [t for t in tables if t is not None]
     lines = tuple(_lines(known, read, read_shipped(language)))
     own = own_words(ReadTable("", language, tuple(x for t in read for x in t.lines)), known, Faults(), [])
@@ -78,7 +78,7 @@ def write_words(fleet_file: Path, language: str, target: Path) -> WordsWritten:
     )
 
 
-def _told(file: Path) -> Told:
+def _told(file: Path) -> ToldTexts:
     """Return what the pages of a fleet, or the booklet of an assembly of the user's own, are made of."""
     if is_user_assembly(file):
         return told_of_own(load_user_assembly(file), file)

@@ -14,21 +14,21 @@ API::
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
-from ...sequences.files.faults import Faults, any_of, likely, shown, unprintable
-from ...sequences.files.file_paths import NamedFrom, file_in_folder
-from ...sequences.files.yaml_files import Path as NodePath
-from ...sequences.files.yaml_files import YamlFile, read_yaml
-from ...sequences.fleet.heads import Fleet
-from ..words.catalogue import DEFAULT, Words, load_words
-from ..words.languages.fallback import TextInUse
-from ..words.languages.locales import is_language
-from ..words.languages.table_files import ENDINGS, ReadLine, ReadTable, read_table
-from ..words.languages.translated import Own, all_languages, words_in
-from .texts_in_use import Told, safety_hash, told_of_fleet
+from ....sequences.files.faults import Faults, any_of, likely, shown, unprintable
+from ....sequences.files.file_paths import NamedFrom, file_in_folder
+from ....sequences.files.yaml_files import Path as NodePath
+from ....sequences.files.yaml_files import YamlFile, read_yaml
+from ....sequences.fleet.heads import Fleet
+from ...words.catalogue import DEFAULT, Words
+from ...words.languages.fallback import TextInUse
+from ...words.languages.locales import is_language
+from ...words.languages.table_files import ENDINGS, ReadLine, ReadTable, read_table
+from ...words.languages.translated import Own, all_languages, words_in
+from .texts_in_use import ToldTexts, safety_hash, told_of_fleet
 
 FIELD = re.compile(r"\{[^{}]*\}")
 MARKUP = re.compile(r"</?[A-Za-z][^<>]*>|&#?\w+;")
@@ -51,7 +51,7 @@ def words_of_fleet(fleet: Fleet) -> FleetWords:
     return words_of(told_of_fleet(fleet))
 
 
-def words_of(told: Told) -> FleetWords:
+def words_of(told: ToldTexts) -> FleetWords:
     """Return the words of a sound data file.
 
     Raises:
@@ -71,7 +71,7 @@ def check_words(fleet: Fleet, doc: YamlFile, faults: Faults) -> FleetWords:
     return check_told(told_of_fleet(fleet, sound=not len(faults)), doc, faults)
 
 
-def check_told(fleet: Told, doc: YamlFile, faults: Faults) -> FleetWords:
+def check_told(fleet: ToldTexts, doc: YamlFile, faults: Faults) -> FleetWords:
     """Return the words of every language that a data file asks for; mistakes go to ``faults``.
 
     Args:
@@ -81,17 +81,16 @@ def check_told(fleet: Told, doc: YamlFile, faults: Faults) -> FleetWords:
     """
     tables = tables_of(fleet, doc, faults)
     wanted = _languages(fleet, doc, tables, faults)
-    known = fleet.texts
     own: dict[str, Own] = {}
     remarks: list[str] = []
     for table in tables.values():
-        own[table.language] = own_words(table, known, faults, remarks)
+        own[table.language] = own_words(table, fleet.texts_for(table.language), faults, remarks)
     words = tuple(words_in(code, own.get(code)) for code in wanted)
     released = _released(fleet, doc, words, faults)
     return FleetWords(tuple(w.released_by(released.get(w.language, "")) for w in words), tuple(remarks))
 
 
-def _languages(fleet: Told, doc: YamlFile, tables: dict[str, ReadTable], faults: Faults) -> list[str]:
+def _languages(fleet: ToldTexts, doc: YamlFile, tables: dict[str, ReadTable], faults: Faults) -> list[str]:
     there = [*all_languages(), *(code for code in tables if code not in all_languages())]
     wanted: list[str] = []
     for n, code in enumerate(fleet.booklet.languages):
@@ -117,7 +116,9 @@ def _languages(fleet: Told, doc: YamlFile, tables: dict[str, ReadTable], faults:
     return wanted or [DEFAULT]
 
 
-def tables_of(fleet: Told, doc: YamlFile, faults: Faults, but: Path | None = None) -> dict[str, ReadTable]:
+def tables_of(
+    fleet: ToldTexts, doc: YamlFile, faults: Faults, but: Path | None = None
+) -> dict[str, ReadTable]:
     """Return the tables of translations that a fleet names, by language, without the file ``but``."""
     found: dict[str, ReadTable] = {}
     for n, name in enumerate(fleet.booklet.translations):
@@ -147,9 +148,9 @@ def tables_of(fleet: Told, doc: YamlFile, faults: Faults, but: Path | None = Non
     return found
 
 
-def own_words(table: ReadTable, known: Iterable[TextInUse], faults: Faults, remarks: list[str]) -> Own:
+def own_words(table: ReadTable, known: Collection[TextInUse], faults: Faults, remarks: list[str]) -> Own:
     """Return what a table says; what no longer holds is told in ``remarks``."""
-    english = load_words().texts
+    english = {t.key: t.english for t in known if t.key}
     by_where = {t.where: t.english for t in known}
     in_use = {t.english for t in known if not t.key}
     by_key: dict[str, tuple[str, str]] = {}
@@ -214,7 +215,7 @@ def _sound(read: ReadLine, file: str, faults: Faults) -> bool:
     return len(faults) == before
 
 
-def _released(fleet: Told, doc: YamlFile, words: tuple[Words, ...], faults: Faults) -> dict[str, str]:
+def _released(fleet: ToldTexts, doc: YamlFile, words: tuple[Words, ...], faults: Faults) -> dict[str, str]:
     """Return who has released each language; a release of other texts than today's is a mistake."""
     by_code = {w.language: w for w in words if w.language != DEFAULT}
     found: dict[str, str] = {}
@@ -242,7 +243,7 @@ def _released(fleet: Told, doc: YamlFile, words: tuple[Words, ...], faults: Faul
     return found
 
 
-def untranslated(words: Words, told: Told) -> tuple[TextInUse, ...]:
+def untranslated(words: Words, told: ToldTexts) -> tuple[TextInUse, ...]:
     """Return the texts of pages that stand in English on the pages of a language."""
     if words.language == DEFAULT:
         return ()

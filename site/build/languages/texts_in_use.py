@@ -2,8 +2,8 @@
 
 API::
 
-    told_of_fleet(fleet) -> Told
-    told_of_own(user, file) -> Told
+    told_of_fleet(fleet) -> ToldTexts
+    told_of_own(user, file) -> ToldTexts
     told.texts -> (TextInUse, ...)
     safety_hash(words, told) -> "0123456789ab"   # of the safety texts in one language
 """
@@ -16,17 +16,18 @@ from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
 
-from ...sequences.additions.additions import Additions
-from ...sequences.files.spoken import spoken_texts
-from ...sequences.fleet.fleet_file import BookletText
-from ...sequences.fleet.heads import Fleet
-from ...sequences.fleet.user_assembly import UserAssembly
-from ...sequences.steps.cautions import Catalogue
-from ...sequences.steps.marks.plant_marks import PlantMarks
-from ...sequences.steps.sequence_file import Sequence
-from ...sequences.values.sourced_values import ResolvedValue
-from ..words.catalogue import Words, load_words
-from ..words.languages.fallback import TextInUse, plain
+from ....sequences.additions.additions import Additions
+from ....sequences.files.spoken import spoken_texts
+from ....sequences.fleet.fleet_file import BookletText
+from ....sequences.fleet.heads import Fleet
+from ....sequences.fleet.user_assembly import UserAssembly
+from ....sequences.steps.cautions import Catalogue
+from ....sequences.steps.marks.plant_marks import PlantMarks
+from ....sequences.steps.sequence_file import Sequence
+from ....sequences.values.sourced_values import ResolvedValue
+from ...words.catalogue import Words, load_words
+from ...words.languages.fallback import TextInUse, plain
+from ...words.languages.locales import plural_forms
 
 SAFETY = ("signal.", "safety.", "notice.", "meeting.", "own.notice.")
 """Keys of the catalogue that belong to safety messages."""
@@ -35,7 +36,7 @@ Placed = tuple[str, str]
 
 
 @dataclass(frozen=True)
-class Told:
+class ToldTexts:
     """What one data file has its pages made of."""
 
     file: Path
@@ -55,8 +56,20 @@ class Told:
             once.setdefault(text, where)
         return (*found, *(TextInUse("", where, text) for text, where in once.items()))
 
+    def texts_for(self, language: str) -> tuple[TextInUse, ...]:
+        """The same for a translator: with the further forms of the plural that the language has."""
+        forms = plural_forms(language)
+        more = (
+            TextInUse(f"{stem}.{form}", f"{t.where} ({form})", t.english)
+            for t in self.texts
+            if t.key.endswith(".other")
+            and f"{(stem := t.key.removesuffix('.other'))}.one" in load_words().texts
+            for form in forms
+        )
+        return (*self.texts, *more) if forms else self.texts
 
-def told_of_fleet(fleet: Fleet, sound: bool = True) -> Told:
+
+def told_of_fleet(fleet: Fleet, sound: bool = True) -> ToldTexts:
     """Return what the pages of a fleet are made of; where it is not ``sound``, without what the plant adds."""
     sequences: list[Sequence] = [*fleet.sequences.values(), *fleet.checklists.values()]
     done: set[tuple[int, ...]] = {()}
@@ -72,10 +85,10 @@ def told_of_fleet(fleet: Fleet, sound: bool = True) -> Told:
             plant += _value(f"fleet > {head.tag}", value)
     cautions = [*_cautions(fleet.catalogue), *(p for s in sequences for p in _cautions(s.catalogue))]
     said = (p for s in sequences for p in _sequence(s))
-    return Told(fleet.file, fleet.booklet, _once(cautions), _once(said), _once(plant))
+    return ToldTexts(fleet.file, fleet.booklet, _once(cautions), _once(said), _once(plant))
 
 
-def told_of_own(user: UserAssembly, file: Path) -> Told:
+def told_of_own(user: UserAssembly, file: Path) -> ToldTexts:
     """Return what the booklet of an assembly of a user's own is made of."""
     plant = [*_booklet(user.text.booklet)]
     if user.text.service:
@@ -89,7 +102,7 @@ def told_of_own(user: UserAssembly, file: Path) -> Told:
         plant += _value("file", own.value)
     cautions = (p for s in user.sequences for p in _cautions(s.catalogue))
     said = (p for s in user.sequences for p in _sequence(s))
-    return Told(file, user.text.booklet, _once(cautions), _once(said), _once(plant))
+    return ToldTexts(file, user.text.booklet, _once(cautions), _once(said), _once(plant))
 
 
 def _once(found: Iterable[Placed]) -> tuple[Placed, ...]:
@@ -151,7 +164,7 @@ def _shorter(place: Iterable[str]) -> list[str]:
     return [p for p in place if p not in ("text", "steps", "sections")]
 
 
-def safety_hash(words: Words, told: Told) -> str:
+def safety_hash(words: Words, told: ToldTexts) -> str:
     """Return twelve characters that change with any safety text of a language: what a release is about."""
     texts = [f"{k}={plain(t)}" for k, t in sorted(words.texts.items()) if k.startswith(SAFETY)]
     texts += sorted(f"{where}={plain(words.say(text))}" for where, text in told.cautions)
