@@ -36,8 +36,9 @@ def grown(count: int) -> Assembly:
     screw = (
         cq.Workplane(origin=(0, 0, -12)).circle(2.5).extrude(12).union(cq.Workplane().circle(4.2).extrude(4))
     )
-    kinds = {k: s.val() for k, s in (("block", block), ("plate", plate), ("cover", cover), ("screw", screw))}
-    parts = {"frame": Part("frame", "frame", "Frame", "", frame.val(), Place.at(0, 0, -5))}
+    drawn = {"block": block, "plate": plate, "cover": cover, "screw": screw, "frame": frame}
+    kinds = {k: s for k, d in drawn.items() if isinstance(s := d.val(), cq.Shape)}
+    parts = {"frame": Part("frame", "frame", "Frame", "", kinds["frame"], Place.at(0, 0, -5))}
     x0, y0 = -(side - 1) / 2 * CELL_MM, -(cells // side) / 2 * CELL_MM
     for n in range(cells):
         x, y = x0 + n % side * CELL_MM, y0 + n // side * CELL_MM

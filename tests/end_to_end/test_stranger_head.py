@@ -69,7 +69,7 @@ def _carried(part: Part, place: Place) -> Elastic | None:
 def _edges(assembly: Assembly, plan: Plan) -> set[tuple[str, str, str]]:
     ways = Ways(Bodies(assembly, COARSE_MM))
     moves = plan_moves(ways, plan, measure_gap=False)
-    found = set()
+    found = set[tuple[str, str, str]]()
     for move in moves:
         for edge in edges_of(ways, move, moves):
             first, then = moves[edge.first], moves[edge.then]

@@ -7,8 +7,8 @@ import re
 from pathlib import Path
 
 import pytest
-from benchleaf.site.booklets.library import Built, build_library
 from benchleaf.site.booklets.kinds.own_booklet import build_own_booklet
+from benchleaf.site.booklets.library import Built, build_library
 from benchleaf.site.extras.starter import write_starter
 from benchleaf.site.words.languages.table_files import TableLine, table_bytes
 from benchleaf.site.words.languages.translated import words_in

@@ -17,17 +17,18 @@ from benchleaf.geometry.solid import box_mm, moved, volume_mm3
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf
 from OCP.TopoDS import TopoDS_Shape
+from sample_solids import solid_of
 from step_writing import SCHEMAS, Branch, Look, Placed, shift, write_step
 
 
 def bracket() -> TopoDS_Shape:
     """A plate with a hole off its middle and a lug: no mirror image of it is the same."""
     plate = cq.Workplane().box(40, 30, 6).faces(">Z").workplane().pushPoints([(10, 5)]).hole(6)
-    return plate.union(cq.Workplane().box(6, 9, 20).translate((-14, 8, 7))).val().wrapped
+    return solid_of(plate.union(cq.Workplane().box(6, 9, 20).translate((-14, 8, 7)))).wrapped
 
 
 def pin() -> TopoDS_Shape:
-    return cq.Workplane().circle(2.9).extrude(18).faces(">Z").chamfer(0.5).val().wrapped
+    return solid_of(cq.Workplane().circle(2.9).extrude(18).faces(">Z").chamfer(0.5)).wrapped
 
 
 def boxes(found: StrangerAssembly) -> list[tuple[str, list[float]]]:
@@ -105,13 +106,13 @@ def test_equal_parts_drawn_anew_in_their_places_are_found(tmp_path: Path) -> Non
 
 def test_shells_compounds_and_what_is_no_solid(tmp_path: Path) -> None:
     """Closed shells become solids, several solids of one product are parts of their own, the rest is told."""
-    shell = cq.Workplane().box(10, 10, 10).val().Shells()[0].wrapped
-    loose = cq.Workplane().box(8, 8, 8).faces("<Z or >Z or <X").vals()
+    shell = solid_of(cq.Workplane().box(10, 10, 10)).Shells()[0].wrapped
+    loose = [f for f in cq.Workplane().box(8, 8, 8).faces("<Z or >Z or <X").vals() if isinstance(f, cq.Shape)]
     surfaces = cq.Compound.makeCompound(loose).wrapped
     two = cq.Compound.makeCompound(
         [cq.Solid.makeSphere(3), cq.Solid.makeSphere(4, cq.Vector(20, 0, 0))]
     ).wrapped
-    flat = cq.Workplane().rect(5, 5).extrude(1e-5).val().wrapped
+    flat = solid_of(cq.Workplane().rect(5, 5).extrude(1e-5)).wrapped
     edge = cq.Edge.makeLine(cq.Vector(), cq.Vector(5, 0, 0)).wrapped
     every = [Placed(s) for s in (shell, surfaces, two, flat, edge)]
     looks = dict(

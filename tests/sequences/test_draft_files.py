@@ -44,7 +44,9 @@ def test_every_part_is_named_counted_and_in_its_true_place(begun: Begun, draft: 
         should = []
         for c in (true[k] for k in called):
             assert isinstance(c.obj, cq.Workplane)
-            low, high = box_mm(c.obj.val().moved(c.loc))  # type: ignore[arg-type]
+            held = c.obj.val()
+            assert isinstance(held, cq.Shape)
+            low, high = box_mm(held.moved(c.loc))
             should.append(np.round(np.concatenate([low, high]), 2).tolist())
         assert np.allclose(boxes, sorted(should), atol=0.02), name
 

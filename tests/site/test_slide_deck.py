@@ -39,7 +39,7 @@ LONG = tuple(
 def _booklet() -> Booklet:
     """Return the sample with one step of many acts, one of many messages, one of a long title."""
     plan = sample_plan()
-    changed = {
+    changed: dict[int, dict[str, Any]] = {
         3: {"acts": LONG},
         5: {"cautions": (LOCK_OUT, PRESSURE, SHARP, FACES), "reminders": (Reminder(LOCK_OUT, 1),)},
         6: {"title": "Draw the body down evenly with the two retaining screws, " * 3},
@@ -177,7 +177,7 @@ def test_messages_come_before_picture_and_acts_in_safety_colours(deck: Any) -> N
 def test_pictures_have_alt_texts_and_callouts_are_shapes(deck: Any) -> None:
     slide = next(s for s in deck.slides if s.shapes.title.text.startswith("2  "))
     (picture,) = [s for s in slide.shapes if s.shape_type == 13]
-    alt = picture._element.nvPicPr.cNvPr.get("descr")
+    (alt,) = picture.element.xpath("./p:nvPicPr/p:cNvPr/@descr")
     assert "Slide an O-ring on each shaft" in alt
     assert picture.image.content_type == "image/jpeg"
     (group,) = [s for s in slide.shapes if s.shape_type == 6]

@@ -10,12 +10,13 @@ import pytest
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.sequences.calculations.load_fleet import load_fleet
 from benchleaf.sequences.files.faults import FaultsFound
+from benchleaf.sequences.fleet.fleet_additions import FOLDER as ADDITIONS
 from benchleaf.sequences.fleet.fleet_tables import COLUMNS
 from benchleaf.sequences.fleet.schemas import FOLDER, SCHEMAS
 from benchleaf.sequences.steps.conditions import OPTION_NAMES, option_values
 from benchleaf.site.build.published import published_schemas
 from benchleaf.site.command import main
-from benchleaf.site.extras.starter import ADDITIONS, OWN, OWN_NAME
+from benchleaf.site.extras.starter import OWN, OWN_NAME
 from benchleaf.site.extras.table_starter import TABLE, VALUES, explanations, pump_table
 from openpyxl import load_workbook
 
