@@ -109,7 +109,7 @@ def test_shells_compounds_and_what_is_no_solid(tmp_path: Path) -> None:
     shell = solid_of(cq.Workplane().box(10, 10, 10)).Shells()[0].wrapped
     loose = [f for f in cq.Workplane().box(8, 8, 8).faces("<Z or >Z or <X").vals() if isinstance(f, cq.Shape)]
     surfaces = cq.Compound.makeCompound(loose).wrapped
-    two = cq.Compound.makeCompound(
+    two = cq.Compound.makeCompound(  # half balls, as the kernel makes them where nothing is said
         [cq.Solid.makeSphere(3), cq.Solid.makeSphere(4, cq.Vector(20, 0, 0))]
     ).wrapped
     flat = solid_of(cq.Workplane().rect(5, 5).extrude(1e-5)).wrapped
@@ -124,7 +124,7 @@ def test_shells_compounds_and_what_is_no_solid(tmp_path: Path) -> None:
     )
     found = read_assembly([write_step(Branch("odd", every), looks, tmp_path / "a.step")])
     assert [p.name for p in found.parts] == ["", "balls 1", "balls 2"]
-    assert [round(volume_mm3(s.solid)) for s in found.solids] == [1000, 113, 268]
+    assert [round(volume_mm3(s.solid)) for s in found.solids] == [1000, 57, 134]
     assert found.remarks == (
         "a: 'skin' holds surfaces that close no solid and is left out",
         "a: 'foil' has no thickness and is left out",
