@@ -8,13 +8,14 @@ from typing import Any
 
 from . import verbs
 
-_EPILOG = (
-    "Try it: benchleaf build demo --to demo-library, then open demo-library/index.html in a browser; or quicker, "
-    "benchleaf build demo-valve --to demo-valve-booklet."
-)
+_EPILOG = """\
+Try it, and open index.html of the folder in a browser:
+  benchleaf build demo --to demo-library
+  benchleaf build demo-valve --to demo-valve-booklet     (quicker)
+"""
 _FLEET = (
-    "fleet file, or the folder that holds fleet.yaml; the word demo means the invented plant that comes along, "
-    "demo-valve the invented valve, an assembly that is no pump"
+    "fleet file, or the folder that holds fleet.yaml or assembly.yaml; the word demo means the invented plant that "
+    "comes along, demo-valve the invented valve, an assembly that is no pump"
 )
 _BUILD = (
     "Make the library of booklets of a fleet, or the booklet of an assembly of your own. The folder appears only when "
@@ -80,6 +81,7 @@ def parser() -> argparse.ArgumentParser:
         prog="benchleaf",
         description="Training booklets for the fluid heads of twin-rotor pumps, from one fleet file.",
         epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     top.add_argument("--version", action="store_true", help="show the version and end")
     top.add_argument(
@@ -173,7 +175,9 @@ def _add_preview(of: Any) -> None:
 
 def _add_export(of: Any) -> None:
     export = of.add_parser(
-        "export", help="write the heads as STEP and glTF, or their pictures as SVG", description=_EXPORT
+        "export",
+        help="write models, pictures, slides, a course, films, one part or a zip file",
+        description=_EXPORT,
     )
     export.add_argument("fleet", metavar="FLEET", help=_FLEET)
     _add_target(export, "models")

@@ -406,11 +406,10 @@ def fleet_file(given: str) -> Path:
         return DEMO_ASSEMBLY
     path = DEMO_FLEET if given == DEMO else Path(given)
     if path.is_dir():
-        inside = path / "fleet.yaml"
-        if not inside.is_file():
-            raise UserFault(
-                f"{path} holds no fleet.yaml. Name the fleet file itself, or begin one: benchleaf new {path}"
-            )
+        inside = next((path / f for f in ("fleet.yaml", "assembly.yaml") if (path / f).is_file()), None)
+        if inside is None:
+            begin = "Name the file itself, or begin one: benchleaf new my-fleet"
+            raise UserFault(f"{path} holds no fleet.yaml and no assembly.yaml. {begin}")
         return inside
     if not path.exists():
         raise UserFault(f"{path} does not exist. Name a fleet file, or begin one: benchleaf new my-fleet")
@@ -454,7 +453,8 @@ def _only_fleet_file(given: str) -> Path:
     file = fleet_file(given)
     if _is_own_assembly(file):
         raise UserFault(
-            f"{file} is an assembly of your own, not a fleet. Make its booklet: benchleaf build {file}"
+            f"This is made of a fleet alone; {file} is an assembly of your own, not a fleet. Make its booklet: "
+            f"benchleaf build {file}"
         )
     return file
 

@@ -57,6 +57,8 @@ def gather_values(
             value = checked_value(entry, text, doc, level, faults)
             if value is not None:
                 found[name] = value
+        elif text.unit is not None and entry.quantity != "text":  # what else is wrong has its fault
+            _unit(entry, text, doc, faults)
     return found
 
 

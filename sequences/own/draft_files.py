@@ -115,7 +115,7 @@ def _sequence(draft: AssemblyDraft) -> Iterator[str]:
     yield "# A first sequence, found by the solids: what is free comes off, layer by layer, and this is the way back.\n"
     yield "# It can be done. Whether it is how the work is done, only people know: rename the steps, reorder them,\n"
     yield "# say why, and give each its own cautions. benchleaf check tells every mistake.\n"
-    yield f"sequence: assembly\ntitle: {_text('Assemble: ' + draft.name)}\n"
+    yield "sequence: assembly\ntitle: Assembly\n"
     yield f"given: [{', '.join(draft.order.base)}]\n"
     units = [r for r in _flat(draft.order.removals) if r.unit]
     if units:

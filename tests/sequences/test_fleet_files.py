@@ -412,7 +412,7 @@ sizes:
     port_bore_mm: 37.2
     values:
       cover_nut_torque: {value: 15, unit: bar, source: {document: M}, date: 2031-01-01}
-      body_screw_torque: {value: 7, unit: N·m, date: 2031-01-01}
+      body_screw_torque: {value: 7, unit: psi, date: 2031-01-01}
       front_face_clearance: {range: [0.12, 0.07], unit: mm, source: {document: M}, date: 2031-01-01}
       radial_clearance: {value: 0.09, range: [0.05, 0.08], unit: mm, source: {document: M}, date: 2031-01-01}
       pressure_limit: {value: 8, unit: bar, source: {document: M}, date: 2031-01-01}
@@ -435,6 +435,7 @@ heads:
         (4, 15, "no date"),
         (13, 43, "'bar'"),
         (14, 26, "no source"),
+        (14, 43, "'psi'"),
         (15, 37, "[0.12, 0.07]"),
         (16, 33, "0.09"),
         (20, 47, "95 °C"),

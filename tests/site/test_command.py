@@ -13,6 +13,7 @@ from benchleaf.site.booklets.library import build_date
 from benchleaf.site.command import DEMO_FLEET, main
 from benchleaf.site.exit_words import GOOD, USER
 from benchleaf.site.extras.starter import TEXT
+from benchleaf.site.verbs import fleet_file
 
 
 def _run(*words: str, **environment: str) -> subprocess.CompletedProcess[str]:
@@ -121,6 +122,13 @@ def test_missing_fleet_file(
     monkeypatch.chdir(tmp_path)
     assert main(["check", given]) == 2
     assert said in capsys.readouterr().err
+
+
+def test_a_folder_stands_for_the_file_in_it(tmp_path: Path) -> None:
+    (own := tmp_path / "assembly.yaml").touch()
+    assert fleet_file(str(tmp_path)) == own
+    (fleet := tmp_path / "fleet.yaml").touch()
+    assert fleet_file(str(tmp_path)) == fleet
 
 
 def test_missing_graphics_name_the_package_and_exit_2(tmp_path: Path) -> None:
