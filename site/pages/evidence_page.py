@@ -369,14 +369,14 @@ def _turning(names: PartNames, proof: AssemblyProof) -> Iterable[TurnRow]:
         words("evidence.pair_least"),
         words("evidence.pair_at", gap=mm(pair.smallest_gap_mm, 3), angle=f"{pair.smallest_at_deg:.1f}"),
     )
-    yield TurnRow(words("evidence.pair_proven"), mm(pair.proven_least_mm, 3))
+    yield TurnRow(words("evidence.pair_proven"), words.figures(mm(pair.proven_least_mm, 3)))
     yield TurnRow(
         words("evidence.pair_most"),
         words("evidence.pair_at", gap=mm(pair.largest_gap_mm, 3), angle=f"{pair.largest_at_deg:.1f}"),
     )
     for s in turn.still[:4]:
         part, other = (names.several([k]) for k in (s.moving, s.still))
-        yield TurnRow(words("evidence.still", part=start(part), other=other), mm(s.gap_mm, 3))
+        yield TurnRow(words("evidence.still", part=start(part), other=other), words.figures(mm(s.gap_mm, 3)))
 
 
 __all__ = ["PAGE", "VERDICTS", "EvidenceView", "make_evidence", "mm"]

@@ -68,6 +68,10 @@ class PartNames:
         text = within(name)
         return text if count == 1 else plural(text)
 
+    def the_kind(self, kind: str, name: str = "") -> str:
+        """Return what a sentence calls one part of a kind, with its article."""
+        return self.words("naming.the", part=self.kind(kind, name))
+
     def feature(self, name: str) -> str:
         """Return what a sentence calls a mating feature; the number of one of several stands behind it."""
         found = re.fullmatch(r"(.+?)(?: (\d+))?", name)

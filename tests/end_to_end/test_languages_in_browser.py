@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -12,14 +13,17 @@ from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from benchleaf.sequences.files.spoken import spoken_texts
 from benchleaf.site.command import DEMO_FLEET
 from benchleaf.site.pages.markup.page_links import named_for
+from benchleaf.site.pages.pages import Setting, write_booklet
 from benchleaf.site.words.catalogue import Words
 from benchleaf.site.words.languages.translated import words_in
 from browsing import DESK, PHONE, Visit, browser, viewport
+from card_samples import carded_booklet, draw_card_pictures, sample_cards
 from fleet_pages import write_fleet_pages
 from lxml import html
 from playwright.sync_api import Browser
 from practice_booklets import write_coupling
 from pseudo_locales import LONG, LONGER, RIGHT_TO_LEFT, fleet_said, from_the_right, longer, pseudo_words
+from pypdf import PdfReader
 
 CODES = ("en", "de", "es")
 OUT = """() => {
@@ -199,3 +203,20 @@ def test_a_reading_takes_comma_or_point(library: Path, running: Browser) -> None
         said.append(row.inner_text().split("\n"))
     assert said[0] == said[1]
     context.close()
+
+
+def test_printed_cards_keep_their_backs_behind_them(running: Browser, tmp_path: Path) -> None:
+    """What is not released is told on each card: a leaf before the first would put every answer on another back."""
+    words = words_in("de")
+    write_booklet(
+        carded_booklet(), tmp_path, Setting(words, "Erfundene Werke", True, "2025-03-01"), "index.html"
+    )
+    (tmp_path / "pictures").mkdir()
+    draw_card_pictures(tmp_path)
+    page = Visit(running.new_context(), tmp_path / "cards-a4.html").page
+    leaves = page.locator(".sheet-page").count()
+    assert leaves >= 2
+    assert len(PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages) == leaves
+    told = page.locator(".a6 .made", has_text=words("languages.english_short"))
+    assert told.count() == page.locator(".a6 .made").count() == 2 * len(sample_cards())
+    page.context.close()

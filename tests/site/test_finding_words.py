@@ -216,7 +216,7 @@ def test_a_gap_without_a_limit_is_not_judged() -> None:
     [
         ("316L", "nickel-alloy", 120.0, "At 120 °C front clearance opens by 18 µm, to 0.138 mm."),
         ("duplex", "316L", 120.0, "At 120 °C front clearance closes by 18 µm, to 0.102 mm."),
-        ("316L", "nickel-alloy", 20.0, "At 20 °C front clearance stays as it is, to 0.120 mm."),
+        ("316L", "nickel-alloy", 20.0, "At 20 °C front clearance stays as it is, at 0.120 mm."),
     ],
 )
 def test_what_heat_does_to_a_gap(body: str, rotor: str, process_c: float, words: str) -> None:

@@ -3,11 +3,21 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 
 import pytest
 from benchleaf.geometry.assembly import Side
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import KINDS, part_kinds
+from benchleaf.geometry.dimensions.size import example_measures, make_size
+from benchleaf.geometry.dimensions.stack_up import StackUp
+from benchleaf.geometry.parts.body import body_features
+from benchleaf.geometry.parts.covers import cover_features
+from benchleaf.geometry.parts.gear_case import gear_case_features
+from benchleaf.geometry.parts.nuts import nut_features
+from benchleaf.geometry.parts.rotors import rotor_features
+from benchleaf.geometry.parts.seals import rotating_ring_features, stationary_features
+from benchleaf.geometry.parts.shafts import shaft_features
 from benchleaf.sequences.steps.plan import Plan
 from benchleaf.site.words.catalogue import Words, load_words
 from benchleaf.site.words.languages.fallback import stand_in
@@ -87,6 +97,17 @@ def test_features_have_words_and_their_number_behind_them() -> None:
     assert other.feature("O-ring groove") == "rainure"
     assert other.feature("O-ring groove 3") == "rainure n° 3"
     assert other.feature("own slot") == "own slot"
+
+
+def test_every_feature_of_a_head_has_words_that_can_be_translated() -> None:
+    stack = StackUp(make_size("62", example_measures(62.0, "two-wing")), Options(seal="double"))
+    found = [
+        *body_features(stack), *cover_features(stack), *gear_case_features(stack), *nut_features(stack),
+        *rotating_ring_features(stack), *rotor_features(stack), *shaft_features(stack),
+        *stationary_features(stack, outer=False), *stationary_features(stack, outer=True),
+    ]  # fmt: skip
+    keys = {re.sub(r"[^A-Za-z0-9]+", "_", re.sub(r" \d+$", "", f.name)) for f in found}
+    assert {k for k in keys if f"feature.{k}" not in WORDS.texts} == set()
 
 
 def test_every_kind_of_a_head_has_its_trade_name_in_list_and_sentence() -> None:

@@ -62,7 +62,7 @@ def test_examples_in_the_docstrings_hold() -> None:
         (Topic("limit.squeeze.axial", section_mm=3.53), "static, axial, section 3.53 mm"),
         (Topic("limit.condition", words="the owner's own"), "the owner's own"),
         (Topic("sheet.gland", part="hub_oring"), "Rotor hub O-ring"),
-        (material("VMQ").expansion_input("e").topic, "linear expansion of VMQ (silicone rubber)"),
+        (material("VMQ").expansion_input("e").topic, "linear expansion: VMQ (silicone rubber)"),
         (
             material("VMQ").expansion_input("e").source,
             "Callister, appendix B, table B.6 (270), with the scatter usual in general tables; span 230 to 300",

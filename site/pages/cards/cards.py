@@ -226,7 +226,7 @@ def _view(
         how = words("cards.other_kind")
     else:
         how = words("list.or").join(
-            words("mistake.replaced", other=names.kind(other.kind, other.name))
+            words("mistake.replaced", other=names.the_kind(other.kind, other.name))
             if other
             else words(f"mistake.{w.replace(' ', '_')}")
             for w in ways

@@ -52,7 +52,8 @@ def bench_questions(cards: Sequence[CardView], words: Words) -> tuple[BenchQuest
         fresh = tuple(c for c in mine if c.anchor not in taken)
         taken |= {c.anchor for c in fresh}
         if mine:
-            text = words(f"which_way.{name}", part=mine[0].part)
+            part = mine[0].part
+            text = words(f"which_way.{name}", part=part, it=words("naming.the", part=part))
             found.append(BenchQuestion(name, text, fresh or mine, own=bool(fresh)))
     return tuple(found)
 

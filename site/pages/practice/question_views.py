@@ -145,7 +145,7 @@ class _QuestionWords:
         other = next((k for k in shown.merged.shown.wrong), "")
         if answer.what == "swapped" and other:
             part = names.parts[other]
-            how = w("mistake.replaced", other=names.kind(part.kind, part.name))
+            how = w("mistake.replaced", other=names.the_kind(part.kind, part.name))
         else:
             how = w(f"mistake.{answer.what.replace(' ', '_')}")
         return w("cards.title", part=start(names.bare(answer.part)), how=how)
