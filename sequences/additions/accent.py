@@ -21,6 +21,8 @@ LEAST_CONTRAST = 4.5
 LEAST_APART = {"DANGER": 30.0, "WARNING": 30.0, "CAUTION": 30.0, "NOTICE": 18.0}
 """Distance in CIELAB (1976) under which a colour could be taken for that safety colour. Our own choice: eight times and
 more of what people tell apart when two fields touch; wider for those of injury."""
+VIVID, RED_DEG = 50.0, 20.0
+"""A colour of at least this chroma whose hue is so near that of DANGER is red to whoever sees it, however light."""
 
 Rgb = tuple[int, int, int]
 
@@ -112,8 +114,15 @@ def contrast(one: str, other: str) -> float:
 def _taken_for(colour: str) -> str:
     """Return the signal word whose colour it could be taken for, empty where there is none."""
     here = _lab(colour)
+    _, a, b = _lab(SAFETY["DANGER"])
+    turned = math.degrees(math.atan2(here[2], here[1]) - math.atan2(b, a))
+    red = math.hypot(here[1], here[2]) >= VIVID and abs((turned + 180) % 360 - 180) < RED_DEG
     away = {w: math.dist(here, _lab(c)) for w, c in SAFETY.items()}
-    return min((w for w, d in away.items() if d < LEAST_APART[w]), key=away.__getitem__, default="")
+    return min(
+        (w for w, d in away.items() if d < LEAST_APART[w]),
+        key=away.__getitem__,
+        default="DANGER" if red else "",
+    )
 
 
 def _rgb(colour: str) -> Rgb:

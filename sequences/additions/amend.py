@@ -253,6 +253,8 @@ class _Amending:
         return _with_path(said.model_copy(update={"text": text}), (*a.path, "text"))
 
     def _add_caution(self, a: Addition, at: int) -> None:
+        if a.text.caution not in self.catalogue.entries:
+            return  # told where its message was read
         step = self.steps[at]
         named = _with_path(Named.model_validate({"name": a.text.caution}), (*a.path, "caution"))
         if not any(n.name == named.name and n.when is None for n in step.cautions):

@@ -80,7 +80,9 @@ def _with_known_steps(
         for step in sequence.steps:
             where.setdefault(step.id, []).append(sequence.kind)
     for a in own:
-        for kind in where.get(a.text.step or "", [""]):
+        for kind in tuple(
+            where.get(a.text.step or "", ("",))
+        ):  # an own id may be that of the step it follows
             where.setdefault(a.text.new.id if a.text.new else "", []).append(kind)
     sound = []
     for a in entries:
@@ -89,7 +91,7 @@ def _with_known_steps(
             sound.append(a)
         elif at not in where:
             near = likely(at, where, 50.0)
-            fix = f"write {near}" if near else "look the id up: benchleaf explain steps"
+            fix = f"write {near}" if near else "look the id up: benchleaf explain assembly"
             allowed = any_of(where, at)
             faults.add(a.fault("step", f"the step '{at}', which is gone or never was", allowed, fix))
         elif of is not None and of not in where[at]:

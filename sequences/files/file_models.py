@@ -13,6 +13,7 @@ from __future__ import annotations
 import re
 import types
 import typing
+from collections import Counter
 from collections.abc import Mapping
 from typing import Annotated, Any, TypeVar
 
@@ -113,6 +114,28 @@ def _listed(value: Any) -> Any:
 ONE_OR_MANY = _OneOrMany()
 
 
+def _first_key(model: type[FileModel], data: Any) -> str:
+    """Return the key that a file likely lacks where it is no mapping: of a list, the one that takes its entries."""
+    if isinstance(data, list):
+        entries = Counter(key for entry in data if isinstance(entry, dict) for key in entry)
+        fits = {
+            key: sum(entries[k] for k in _fields_by_key(inner))
+            for key, name in _fields_by_key(model).items()
+            if (inner := _entry_model(model.model_fields[name].annotation)) is not None
+        }
+        if fits and max(fits.values()):
+            return max(fits, key=fits.__getitem__)
+    return next(iter(model.model_fields))
+
+
+def _entry_model(annotation: Any) -> type[FileModel] | None:
+    """Return the model of the entries of a field that holds a list of them."""
+    for inner in typing.get_args(annotation) if typing.get_origin(annotation) is list else ():
+        if isinstance(inner, type) and issubclass(inner, FileModel):
+            return inner
+    return None
+
+
 def validate_file(model: type[M], doc: YamlFile, faults: Faults) -> M | None:
     """Return the file as ``model``; what is wrong goes to ``faults`` and stands in the result as empty.
 
@@ -126,7 +149,7 @@ def validate_file(model: type[M], doc: YamlFile, faults: Faults) -> M | None:
                 (),
                 shown(data),
                 "a mapping of keys to values",
-                f"begin with {next(iter(model.model_fields))}:",
+                f"begin with {_first_key(model, data)}:",
             )
         )
         return None

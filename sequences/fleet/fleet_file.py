@@ -183,8 +183,8 @@ class BookletText(FileModel):
         False,
         description="also write every picture as JPEG, for browsers that know no AVIF; thrice the weight",
     )
-    pdf: tuple[Literal["A4", "Letter"], ...] = Field(
-        (),
+    pdf: Annotated[list[Literal["A4", "Letter"]], ONE_OR_MANY] = Field(
+        default_factory=list,
         description="paper sizes of which each booklet has a PDF file beside its pages; needs the extra `pdf`",
     )
 

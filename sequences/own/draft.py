@@ -160,8 +160,10 @@ def _pressed(ways: FreeWays, guesses: Mapping[str, Guess], remarks: list[str]) -
         else:
             found[kind] = core
             if guesses.get(kind, "") not in ("thread", "nut"):
+                depth = max(mm for _, _, mm in pairs)
                 remarks.append(
-                    f"{kind}: drawn {core.squeeze_mm:.2g} mm into its neighbours; taken for a press fit"
+                    f"{kind}: drawn about {depth:.2g} mm into its neighbours; taken for a press fit. If it is none, "
+                    "correct the drawing and begin again"
                 )
     return found
 

@@ -59,7 +59,7 @@ def draft_files(draft: AssemblyDraft) -> dict[str, bytes]:
 
 def _assembly(draft: AssemblyDraft, files: dict[str, str]) -> Iterator[str]:
     yield "# A draft, made from the solids. Rename the parts (name), say what they are made of (material), and take\n"
-    yield "# away or confirm what is marked as a guess. sequences/data/schema_assembly.json lists every key.\n"
+    yield "# away or confirm what is marked as a guess. What a key means: benchleaf explain KEY.\n"
     yield f"assembly: {_text(draft.name)}\n"
     yield f'up: "{axis_word(draft.assembly.up)}"\nfront: "{axis_word(draft.assembly.front)}"\n'
     if draft.remarks:
@@ -113,7 +113,7 @@ def _place(place: Place) -> Iterator[str]:
 
 def _sequence(draft: AssemblyDraft) -> Iterator[str]:
     yield "# A first sequence, found by the solids: what is free comes off, layer by layer, and this is the way back.\n"
-    yield "# It can be done. Whether it is how the work is done, only people know: rename the steps, reorder them, \n"
+    yield "# It can be done. Whether it is how the work is done, only people know: rename the steps, reorder them,\n"
     yield "# say why, and give each its own cautions. benchleaf check tells every mistake.\n"
     yield f"sequence: assembly\ntitle: {_text('Assemble: ' + draft.name)}\n"
     yield f"given: [{', '.join(draft.order.base)}]\n"
@@ -126,14 +126,14 @@ def _sequence(draft: AssemblyDraft) -> Iterator[str]:
     yield "cautions: [lock_out, stored_energy, mixed_up_parts]\n"
     yield "sections:\n"
     for n in range(1, len(stretches) + 1):
-        yield f"  - {{id: stretch_{n}, title: {_text(f'Stretch {n} of {len(stretches)}')}}}\n"
+        yield f"  - {{id: stage_{n}, title: {_text(f'Stage {n} of {len(stretches)}')}}}\n"
     yield "steps:\n"
     used: set[str] = set()
     for n, stretch in enumerate(stretches, start=1):
         for removal in stretch:
-            yield from _steps(draft, removal, f"stretch_{n}", "", used)
+            yield from _steps(draft, removal, f"stage_{n}", "", used)
     if not draft.order.removals:
-        yield "  - {id: look, section: stretch_1, title: Look at it, focus: all, cautions: mixed_up_parts}\n"
+        yield "  - {id: look, section: stage_1, title: Look at it, focus: all, cautions: mixed_up_parts}\n"
 
 
 def _stretches(draft: AssemblyDraft) -> list[list[Removal]]:

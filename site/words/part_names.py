@@ -166,11 +166,15 @@ def within(name: str) -> str:
 
 
 def plural(name: str) -> str:
-    """Return the plural of an English name that ends in a plain noun.
+    """Return the plural of an English name: of its noun, which the designation of a standard part may follow.
 
-    >>> plural("key"), plural("body"), plural("bush")
-    ('keys', 'bodies', 'bushes')
+    >>> plural("key"), plural("body"), plural("bush"), plural("hex bolt M6"), plural("screw ISO 4762")
+    ('keys', 'bodies', 'bushes', 'hex bolts M6', 'screws ISO 4762')
     """
+    first, *rest = name.split(" ")
+    for n, word in enumerate(rest):
+        if any(c.isdigit() for c in word) or (len(word) > 1 and word.isupper()):
+            return " ".join([plural(" ".join([first, *rest[:n]])), *rest[n:]])
     if name.endswith("y") and name[-2:-1] not in "aeiou":
         return name[:-1] + "ies"
     return name + ("es" if name.endswith(("s", "x", "sh", "ch")) else "s")

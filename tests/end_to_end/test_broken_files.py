@@ -20,7 +20,14 @@ from hostile_readers import FLEET, READERS, Misread, Reader, attempt
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-EXAMPLES = {"sequence": 100, "inspection": 100, "table": 150, "workbook": 120}
+EXAMPLES = {
+    "sequence": 100,
+    "inspection": 100,
+    "table": 150,
+    "workbook": 120,
+    "translations": 40,
+    "PO file": 60,
+}
 """How many inputs a reader has here, where it is not 250: it is slower than the others."""
 
 

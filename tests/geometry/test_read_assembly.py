@@ -143,6 +143,15 @@ def test_parts_without_names_and_products_stand_by_their_file(tmp_path: Path) ->
     assert [bool(p.name) for p in found.parts] == [True, True]
 
 
+def test_names_encoded_twice_are_read_and_a_made_up_number_is_no_name(tmp_path: Path) -> None:
+    plate, peg = bracket(), pin()
+    looks = {id(plate): Look("GehÃ¤use"), id(peg): Look("Stift Ã¼")}
+    tree = Branch("ad822582-ece8-11f1-b1db-02fc00000001", [Placed(plate), Placed(peg, shift(0, 0, 50))])
+    found = read_assembly([write_step(tree, looks, tmp_path / "clamp.step")])
+    assert [p.name for p in found.parts] == ["Gehäuse", "Stift ü"]
+    assert found.name == "clamp"
+
+
 def test_several_files_and_meshes_make_one_assembly(tmp_path: Path) -> None:
     step = write_step(Branch("", [Placed(bracket())]), {}, tmp_path / "plate.step")
     mesh = trimesh.creation.box((4, 5, 6))

@@ -40,6 +40,8 @@ def test_a_readable_colour_passes_on_light_and_dark_pages(colour: str) -> None:
     [
         ("#88ccff", "a contrast of 1.5"),
         ("#9b2423", "looks like the colour of DANGER"),
+        ("#ff0000", "looks like the colour of DANGER"),
+        ("#e0021d", "looks like the colour of DANGER"),
         ("#d8602a", "looks like the colour of WARNING"),
         ("#ffd700", "looks like the colour of CAUTION"),
         ("#005a9c", "looks like the colour of NOTICE"),

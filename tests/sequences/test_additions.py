@@ -263,3 +263,43 @@ def test_an_assembly_of_the_owners_own_takes_them_too(tmp_path: Path) -> None:
     (own / "a.yaml").write_text("additions: [{kind: note, step: lit, text: No.}]\n", "utf-8")
     with pytest.raises(FaultsFound, match=r"own/a.yaml, line 1, column 32.*write lid"):
         load_user_assembly(file)
+
+
+@pytest.mark.parametrize(
+    ("additions", "line", "found", "fix"),
+    [
+        (
+            "additions:\n"
+            "  - kind: step\n"
+            "    step: clean_gear_case\n"
+            "    new: {id: clean_gear_case, title: Show it, focus: gear_case, acts: [Call.], cautions: lock_out}\n",
+            4,
+            "the step 'clean_gear_case' a second time",
+            "rename it",
+        ),
+        ("- {kind: note, step: clean_gear_case, text: Cloths.}\n", 1, "a list of 1", "begin with additions:"),
+        (
+            "additions:\n  - {kind: note, step: zzzzzzz, text: Cloths.}\n",
+            2,
+            "'zzzzzzz', which is gone or never was",
+            "look the id up: benchleaf explain assembly",
+        ),
+    ],
+)
+def test_a_slip_of_the_first_day_is_told_once(
+    tmp_path: Path, additions: str, line: int, found: str, fix: str
+) -> None:
+    (only,) = told(tmp_path, additions)
+    assert only.startswith(f"additions/plant.yaml, line {line}, column ")
+    assert found in only
+    assert only.endswith(f"likely fix: {fix}")
+
+
+def test_a_new_message_that_lacks_a_key_is_not_told_as_an_unknown_one(tmp_path: Path) -> None:
+    (only,) = told(
+        tmp_path,
+        "additions:\n"
+        "  - {kind: caution, step: clean_gear_case, caution: fork_lifts, signal_word: WARNING, "
+        "hazard: Fork lifts pass., consequence: They could run you over., avoidance: Put the barrier up.}\n",
+    )
+    assert "a new message without hazard_kind" in only

@@ -127,9 +127,10 @@ def test_own_parts_keep_their_names_whatever_their_kind() -> None:
     assert names.several(own) == "the 2 lids and the bush"
     assert names.kind("bush", count=2) == "bushes"
     texts = {"naming.the": "le {part}", "naming.counted": "{number} {parts}"}
-    assert PartNames(Words("xx", texts), own).several(["bush"]) == f"le {stand_in('Bush')}", (
-        "no English grammar elsewhere"
-    )
+    elsewhere = PartNames(Words("xx", texts), own).several(["bush"])
+    assert elsewhere == f"le {stand_in('Bush')}", "no English grammar elsewhere, and marked as English"
+    bolts = {k: bare_part(k, "bolt_m6", name="Bolt M6") for k in ("bolt_1", "bolt_2")}
+    assert PartNames(WORDS, bolts).several(bolts) == "the 2 bolts M6"
 
 
 def test_lists_have_commas_and_one_and() -> None:

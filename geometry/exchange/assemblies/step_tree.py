@@ -32,6 +32,7 @@ LEAST_THICK_MM = 1e-4
 NUMBERED = re.compile(r"(NAUO|NAUO_|Instance)?[\s_.:#-]*\d+", re.IGNORECASE)
 """Names of instances that only count them: the product's own name says more."""
 MADE_UP = ("=>[", "Open CASCADE STEP translator")
+_NUMBERED = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", re.IGNORECASE)
 """Beginnings of names that the kernel puts where there is none."""
 Matrix = tuple[tuple[float, ...], ...]
 
@@ -264,9 +265,26 @@ def _name_of(label: Any) -> str:
     name = TDataStd_Name()
     if not label.FindAttribute(TDataStd_Name.GetID_s(), name):
         return ""
-    text = " ".join(str(name.Get().ToExtString()).split())
-    # What the reader makes up where the file has no name.
-    return "" if text.startswith(MADE_UP) or text in ("COMPOUND", "SOLID", "SHELL", "NONE") else text
+    text = " ".join(said_once(str(name.Get().ToExtString())).split())
+    # What the reader makes up where the file has no name, and what a writer numbers a part by that nobody has named.
+    made_up = (
+        text.startswith(MADE_UP)
+        or text in ("COMPOUND", "SOLID", "SHELL", "NONE")
+        or _NUMBERED.fullmatch(text)
+    )
+    return "" if made_up else text
+
+
+def said_once(text: str) -> str:
+    """Return a name of a file whose writer took its UTF-8 for Latin-1 and encoded it again; any other as it is.
+
+    >>> said_once("GehÃ¤use"), said_once("Gehäuse"), said_once("销")
+    ('Gehäuse', 'Gehäuse', '销')
+    """
+    try:
+        return text.encode("latin-1").decode("utf-8")
+    except UnicodeError:  # letters beyond Latin-1, or such as stand for themselves
+        return text
 
 
 def _material_of(label: Any) -> str:

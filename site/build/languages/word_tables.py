@@ -88,7 +88,7 @@ def _told(file: Path) -> ToldTexts:
 def _check(language: str, target: Path) -> None:
     if language == DEFAULT or not is_language(language):
         raise UserFault(
-            f"--language: found {language}; allowed: the code of a language but English, such as de or pt-BR"
+            f"--language: found {language}; allowed: the code of a language other than English, such as de or pt-BR"
         )
     if target.suffix.casefold() not in ENDINGS:
         raise UserFault(f"--to: found {target.name}; allowed: a name that ends with {any_of(ENDINGS)}")
