@@ -73,7 +73,7 @@ from benchleaf.sequences.values.value_changes import ValueChange
 from benchleaf.sequences.values.value_names import VALUE_NAMES
 from benchleaf.site.booklets.kinds.head_kind import option_words
 from benchleaf.site.command import DEMO_FLEET
-from benchleaf.site.extras.schema_files import value_descriptions
+from benchleaf.site.extras.schema_files import descriptions, value_descriptions
 from benchleaf.site.words import report_words
 from benchleaf.site.words.catalogue import DEFAULT, FOLDER, MissingWord, Words, languages, load_words
 from benchleaf.site.words.doubt_words import doubt_in_words, ground_in_words
@@ -281,7 +281,7 @@ def say_everything(words: Words) -> None:
             for tool in instruments(value.name, value.unit, 50.0):
                 instrument_in_words(tool, value.unit, words)
     say_rules(words)
-    value_descriptions(words)
+    descriptions(words)
     one = sourced("1", "N·m")
     for was, now in itertools.product((one, None, replace(one, date="2032-01-01")), repeat=2):
         change_in_words(ValueChange("P-1", "rotor_nut_torque", was, now), words)
@@ -434,8 +434,9 @@ READ_OUT = ("alt", "aria-label", "title", "placeholder", "data-label", "data-wit
 
 
 def bracketed(words: Words) -> Words:
-    """Return a language whose every text stands in brackets."""
-    return Words("xx", {k: f"{OPEN}{t}{CLOSE}" for k, t in words.texts.items()})
+    """Return a language whose every text stands in brackets, its safety texts released: else pages repeat the English."""
+    texts = {k: f"{OPEN}{t}{CLOSE}" for k, t in words.texts.items()}
+    return Words("xx", texts, released=f"{OPEN}somebody{CLOSE}")
 
 
 class Reading(HTMLParser):
@@ -549,6 +550,6 @@ def test_tables_for_spreadsheets_stay_english(bracketed_pages: Pages) -> None:
 def test_the_command_line_stays_english(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     from benchleaf.site.command import main
 
-    (tmp_path / "fleet.yaml").write_text(FAULTY.replace("booklet: {", "booklet: {language: en, "), "utf-8")
+    (tmp_path / "fleet.yaml").write_text(FAULTY.replace("booklet: {", "booklet: {languages: en, "), "utf-8")
     assert main(["check", str(tmp_path)]) == 2
     assert "Beside that, figures speak against these values:" in capsys.readouterr().err
