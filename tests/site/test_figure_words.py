@@ -434,7 +434,7 @@ READ_OUT = ("alt", "aria-label", "title", "placeholder", "data-label", "data-wit
 
 
 def bracketed(words: Words) -> Words:
-    """Return a language whose every text stands in brackets, its safety texts released: else pages repeat the English."""
+    """Return a language whose every text stands in brackets, and which is released: else pages repeat the English."""
     texts = {k: f"{OPEN}{t}{CLOSE}" for k, t in words.texts.items()}
     return Words("xx", texts, released=f"{OPEN}somebody{CLOSE}")
 
