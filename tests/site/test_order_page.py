@@ -205,7 +205,7 @@ def test_a_tile_is_dragged_by_a_finger_after_a_long_press_and_a_short_one_scroll
     page.wait_for_selector("#assembly .ghost", state="attached")
     for n in range(1, 11):
         touch("touchMove", x, y + (bench["y"] + 15 - y) * n / 10)
-    assert page.locator(".bench-seen.over").count() == 1
+    page.wait_for_selector(".bench-seen.over", state="attached")
     touch("touchEnd")
     page.wait_for_function("document.querySelector('#assembly .said').innerText.startsWith('✓')")
     assert visit.troubles == []
