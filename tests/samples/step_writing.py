@@ -95,6 +95,8 @@ def write_step(
     writer = STEPCAFControl_Writer()
     Interface_Static.SetCVal_s("write.step.schema", SCHEMAS[schema])
     Interface_Static.SetCVal_s("write.step.unit", unit)
+    # What has no name gets the kernel's own, and not the one that another export of this process has left.
+    Interface_Static.SetCVal_s("write.step.product.name", "Open CASCADE STEP translator 7.9")
     try:
         writer.SetColorMode(True)
         writer.SetNameMode(True)
