@@ -29,7 +29,7 @@ ATTACK = (
 CHECKED = {
     *("booklet.languages", "booklet.translations", "booklet.released.language", "booklet.released.texts"),
     *("booklet.released.date", "booklet.released.role"),  # shown on pages of another language alone
-    *("booklet.address", "booklet.date", "cautions", "sequences", "heads_table"),
+    *("booklet.address", "booklet.date", "additions", "cautions", "sequences", "heads_table"),
     *(
         "decision_rule.date",
         "values.decision_rule.date",
