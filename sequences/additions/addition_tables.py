@@ -8,13 +8,12 @@ API::
 
 from __future__ import annotations
 
-import re
 from pathlib import Path as FilePath
 from typing import Any
 
 from ..files.csv_rows import Row
 from ..files.faults import Fault, Faults, any_of, likely, shown
-from ..files.sheet_rows import TableFile, cell_name, table_rows
+from ..files.sheet_rows import Strange, TableFile, cell_name, named_columns, table_rows
 from ..files.yaml_files import Path
 from .addition_form import AdditionText
 
@@ -37,31 +36,20 @@ def read_addition_table(path: FilePath, file: str, faults: Faults) -> TableFile 
         return None
     rows, sheet = read
     table = TableFile(file, {"additions": []})
-    filled = iter([r for r in rows if any(str(v).strip() for *_, v in r.cells)])
-    heading = next(filled, None)
-    if heading is None:
-        fix = "begin with a row of column names"
-        faults.add(Fault(file, 1, 1, "", "an empty table", any_of(COLUMNS), fix))
+    named = named_columns(rows, sheet, file, COLUMNS, faults, _strange)
+    if named is None:
         return None
-    names: dict[int, str] = {}
-    for index, (line, column, name) in enumerate(heading.cells):
-        key = re.sub(r"[\s-]+", "_", str(name).strip().casefold())
-        if not key:
-            continue
-        at = cell_name(sheet, line, column)
-        if key not in COLUMNS:
-            near = likely(key, COLUMNS)
-            fix = f"write {near}" if near else "take the column away"
-            found = f"the column {shown(str(name))}"
-            faults.add(Fault(file, line, column, "", found, any_of(COLUMNS, key), fix, at))
-            key = near or ""
-        elif key in names.values():
-            found = f"the column {key} a second time"
-            faults.add(Fault(file, line, column, "", found, "each column once", "take one away", at))
-        names[column if sheet else index] = key
+    names, filled = named
     for row in filled:
         _add_row(table, row, names, sheet, faults)
     return table
+
+
+def _strange(key: str) -> Strange | None:
+    if key in COLUMNS:
+        return None
+    near = likely(key, COLUMNS) or ""
+    return Strange(near, f"write {near}" if near else "take the column away", any_of(COLUMNS, key))
 
 
 def _add_row(table: TableFile, row: Row, names: dict[int, str], sheet: str, faults: Faults) -> None:

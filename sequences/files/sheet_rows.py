@@ -4,18 +4,21 @@ API::
 
     table_rows(path, file, faults) -> (rows, name of the sheet) | None   # None: the faults say why
     TableFile                                                           # its rows as mappings; faults name the cell
+    named_columns(rows, sheet, file, columns, faults, strange)          # its heading, and the rows below
     cell_name(sheet, line, column) -> str
 """
 
 from __future__ import annotations
 
 import io
+import re
 import zipfile
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 
 from .csv_rows import MOST_ROWS, Row, csv_rows
-from .faults import Fault, Faults
+from .faults import Fault, Faults, any_of, shown
 from .yaml_files import Path, YamlFile, decode, read_bytes, words_of
 
 MOST_UNZIPPED = 50_000_000
@@ -103,3 +106,48 @@ def cell_name(sheet: str, line: int, column: int) -> str:
     from openpyxl.utils import get_column_letter
 
     return f"sheet {sheet}, cell {get_column_letter(column)}{line}"
+
+
+@dataclass(frozen=True)
+class Strange:
+    """What to say of a column that a table may not have: what it is likely meant as, or nothing, and the fix."""
+
+    meant: str
+    fix: str
+    allowed: str
+
+
+def named_columns(
+    rows: Iterable[Row],
+    sheet: str,
+    file: str,
+    columns: Sequence[str],
+    faults: Faults,
+    strange: Callable[[str], Strange | None],
+) -> tuple[dict[int, str], Iterator[Row]] | None:
+    """Return the columns of a table by their place, and the filled rows below its heading.
+
+    ``strange`` tells what is wrong with a column's key; None: nothing. It is read on as what it is meant as, so that
+    the rows raise no mistakes of their own. An empty table is a fault, and None.
+    """
+    filled = iter([r for r in rows if any(str(v).strip() for *_, v in r.cells)])
+    heading = next(filled, None)
+    if heading is None:
+        fix = "begin with a row of column names"
+        faults.add(Fault(file, 1, 1, "", "an empty table", any_of(columns), fix))
+        return None
+    names: dict[int, str] = {}
+    for index, (line, column, name) in enumerate(heading.cells):
+        key = re.sub(r"[\s-]+", "_", str(name).strip().casefold())
+        at = cell_name(sheet, line, column)
+        if not key:
+            continue
+        if wrong := strange(key):
+            found = f"the column {shown(str(name))}"
+            faults.add(Fault(file, line, column, "", found, wrong.allowed, wrong.fix, at))
+            key = wrong.meant
+        elif key in names.values():
+            found = f"the column {key} a second time"
+            faults.add(Fault(file, line, column, "", found, "each column once", "take one away", at))
+        names[column if sheet else index] = key
+    return names, filled

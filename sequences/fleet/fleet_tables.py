@@ -24,7 +24,7 @@ from typing import Any
 
 from ..files.csv_rows import Row
 from ..files.faults import Fault, Faults, any_of, likely, shown
-from ..files.sheet_rows import TableFile, cell_name, table_rows
+from ..files.sheet_rows import Strange, TableFile, cell_name, named_columns, table_rows
 from ..files.yaml_files import Path, WrittenFloat, WrittenInt
 from ..values.value_names import VALUE_NAMES
 from .fleet_file import HeadText
@@ -63,27 +63,10 @@ def read_table(path: FilePath, faults: Faults, shown_as: str = "") -> TableFile 
 def _mappings(rows: Iterable[Row], sheet: str, file: str, faults: Faults) -> TableFile | None:
     """Return the rows below the heading as mappings."""
     table = TableFile(file, {"heads": []})
-    filled = (r for r in rows if any(str(v).strip() for *_, v in r.cells))
-    heading = next(filled, None)
-    if heading is None:
-        fix = "begin with a row of column names"
-        faults.add(Fault(file, 1, 1, "", "an empty table", any_of(COLUMNS), fix))
+    named = named_columns(rows, sheet, file, COLUMNS, faults, _strange)
+    if named is None:
         return None
-    names: dict[int, str] = {}
-    for index, (line, column, name) in enumerate(heading.cells):
-        key = re.sub(r"[\s-]+", "_", str(name).strip().casefold())
-        at = cell_name(sheet, line, column)
-        if not key:
-            continue
-        if key not in COLUMNS and not _is_value(key):
-            near, fix = _meant(key)
-            found, allowed = f"the column {shown(str(name))}", f"{any_of(COLUMNS, key)}; {_VALUE_COLUMN}"
-            faults.add(Fault(file, line, column, "", found, allowed, fix, at))
-            key = near  # read on as what is meant, so that the rows raise no mistakes of their own
-        elif key in names.values():
-            found = f"the column {key} a second time"
-            faults.add(Fault(file, line, column, "", found, "each column once", "take one away", at))
-        names[column if sheet else index] = key
+    names, filled = named
     for row in filled:
         _add_row(table, row, names, sheet, faults)
     return table
@@ -92,6 +75,12 @@ def _mappings(rows: Iterable[Row], sheet: str, file: str, faults: Faults) -> Tab
 def _is_value(key: str) -> bool:
     name, _, part = key.partition(".")
     return name in VALUE_NAMES and part in VALUE_PARTS
+
+
+def _strange(key: str) -> Strange | None:
+    if key in COLUMNS or _is_value(key):
+        return None
+    return Strange(*_meant(key), f"{any_of(COLUMNS, key)}; {_VALUE_COLUMN}")
 
 
 def _meant(key: str) -> tuple[str, str]:
