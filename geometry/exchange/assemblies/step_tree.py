@@ -288,11 +288,12 @@ def said_once(text: str) -> str:
 
 
 def _material_of(label: Any) -> str:
+    from OCP.Standard import Standard_NullObject
     from OCP.XCAFDoc import XCAFDoc_MaterialTool
 
     try:
         density = XCAFDoc_MaterialTool.GetDensityForShape_s(label)
-    except Exception:
+    except Standard_NullObject:  # an instance that leads to no product
         return ""
     return "" if density <= 0 else f"density {density:g}"
 
