@@ -94,12 +94,12 @@ def _path(
     keys = list(dict.fromkeys([*around, *move.parts, *present]))
     if move.legs:
         legs = move.legs
-        if any(leg.distance_mm is None for leg in (move.legs[1:] if move.into else move.legs[:-1])):
-            fixed = [k for k in present if k not in move.parts]
-            legs = open_legs(ways, move.parts, fixed, legs, move.into, poses)
-        moving = box_round(ways, move.parts, poses)
         lead = lead_of(ways, move.parts)
         own = poses.get(lead, STILL) @ ways.bodies.assembly.part(lead).place
+        if any(leg.distance_mm is None for leg in (move.legs[1:] if move.into else move.legs[:-1])):
+            fixed = [k for k in present if k not in move.parts]
+            legs = open_legs(ways, move.parts, fixed, legs, move.into, poses, own)
+        moving = box_round(ways, move.parts, poses)
         stretches = stretches_of(legs, move.into, own, moving, box_round(ways, keys, poses))
         return check_path(ways, move, present, stretches, poses, measure_gap)
     fixed = [k for k in present if k not in move.parts]

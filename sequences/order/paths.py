@@ -120,14 +120,13 @@ def stretches_of(legs: Sequence[Leg], into: bool, own: Place, moving: Box, fixed
     for number, (leg, sign) in enumerate(ordered):
         d = np.asarray(leg.direction, float)
         d = sign * d / max(float(np.linalg.norm(d)), 1e-12)
-        here = (motion.points(moving[0][None])[0], motion.points(moving[1][None])[0])
-        here = (np.minimum(*here), np.maximum(*here))
-        away = clear_distance(here, fixed, tuple(d))
+        away = clear_distance(turned_box(moving, motion), fixed, tuple(d))
         length = away if leg.distance_mm is None else leg.distance_mm
         if number == len(ordered) - 1 and not leg.turn_deg:
             length = max(length, away)
         slide = (float(d[0] * length), float(d[1] * length), float(d[2] * length))
-        stretch = following(stretches, slide, sign * leg.turn_deg, own, turning_axis(leg, own))
+        turn = sign * leg.turn_deg
+        stretch = following(stretches, slide, turn, own, turning_axis(leg, own), leg.through)
         stretches.append(stretch)
         motion = stretch.end
     last = stretches[-1] if stretches else None
@@ -136,14 +135,15 @@ def stretches_of(legs: Sequence[Leg], into: bool, own: Place, moving: Box, fixed
         d = np.asarray(ordered[-1][0].direction, float) * ordered[-1][1]
         if float(np.linalg.norm(d)) > 1e-9:
             d /= np.linalg.norm(d)
-            turned = _turned_box(moving, motion)
+            turned = turned_box(moving, motion)
             rest = clear_distance(turned, fixed, tuple(d))
             if rest > _MARGIN_MM:
                 stretches.append(Stretch(motion, tuple((d * rest).tolist())))
     return tuple(stretches)
 
 
-def _turned_box(box: Box, motion: Place) -> Box:
+def turned_box(box: Box, motion: Place) -> Box:
+    """Return the box round a box that a motion carries along."""
     corners = np.array([[box[i][0], box[j][1], box[k][2]] for i in (0, 1) for j in (0, 1) for k in (0, 1)])
     carried = motion.points(corners)
     return carried.min(axis=0), carried.max(axis=0)
@@ -245,13 +245,13 @@ class Ways:
         if not boxes_meet(box, self.bodies.box(other, "core", other_pose)):
             return False
         there = self.bodies.placed(other, "core", other_pose)
-        if not meets(way, there, self.tolerance_mm, partial(self._inside, other, other_pose)):
+        if not meets(way, there, self.tolerance_mm, partial(self.inside, other, other_pose)):
             return False
         if not stretch.turn_deg or abs(stretch.turn_deg) >= 360:
             return True
         return self._turned(key, role, there, stretch, pose) is not None
 
-    def _inside(self, key: str, pose: Place) -> m3.Manifold:
+    def inside(self, key: str, pose: Place) -> m3.Manifold:
         """Return part ``key`` in place with its surface drawn in by the tolerance."""
         at = (key, pose)
         if at not in self._drawn_in:
