@@ -204,16 +204,24 @@ class TurnSearch:
         return placed, self.ways.bodies.box(key, "core", pose)
 
     def way(self) -> tuple[Stretch, ...] | None:
-        """Return a clear way with turns, None where none was found.
+        """Return a clear way with turns, None where none was found: the short ones are tried first."""
+        return self.short_way() or self.long_way()
 
-        First a turn and a slide, then longer ways; each time first out along the axis turned about, then across it.
-        """
-        for deep in (False, True):
-            for along in (True, False):
-                self._most = self.probes + MOST_PROBES
-                found = self._round(along, deep)
-                if found is not None:
-                    return found
+    def short_way(self) -> tuple[Stretch, ...] | None:
+        """Return a clear way of one turn and one slide, None where none was found."""
+        return self._first(False)
+
+    def long_way(self) -> tuple[Stretch, ...] | None:
+        """Return a clear way of up to :data:`MOST_STRETCHES`, None where none was found."""
+        return self._first(True)
+
+    def _first(self, deep: bool) -> tuple[Stretch, ...] | None:
+        """Return the first way found, of those that leave along the axis turned about before those across it."""
+        for along in (True, False):
+            self._most = self.probes + MOST_PROBES
+            found = self._round(along, deep)
+            if found is not None:
+                return found
         return None
 
     @property
@@ -284,7 +292,9 @@ class TurnSearch:
                 return
             fine = step if along else max(step, ASKEW_STEP_DEG)
             whole = self._wholes.setdefault((start, line, d), _Whole(self, start, line, d, along))
-            angles = np.unique(np.concatenate([np.arange(0, low - 1e-9, -fine), np.arange(0, high + 1e-9, fine)]))
+            angles = np.unique(
+                np.concatenate([np.arange(0, low - 1e-9, -fine), np.arange(0, high + 1e-9, fine)])
+            )
             angles = np.unique(np.append(angles, [low, high]))
             met = np.array([whole.met(float(a)) for a in angles])
             partial: list[float] = []
@@ -318,9 +328,7 @@ class TurnSearch:
         before, _ = reach_on(self.ways, self.movers, self.fixed, _slide(start, d, far), self.poses)
         free, _ = reach_on(self.ways, self.movers, self.fixed, _slide(turn.end, d, far), self.poses)
         self.probes += 2
-        if free < before + LEAST_MM or not clear_way(
-            self.ways, self.movers, self.fixed, (turn,), self.poses
-        ):
+        if free < before + LEAST_MM or not clear_way(self.ways, self.movers, self.fixed, (turn,), self.poses):
             return
         for share in (free - 0.02, (free + before) / 2):
             yield (*so_far, turn, _slide(turn.end, d, math.floor(share * 100) / 100))

@@ -236,23 +236,26 @@ class _Search:
 
     def _turned(self, there: Sequence[str], base: str, layer: int) -> list[Removal]:
         """Return the first part for which a way with turns is found, one that leaves nothing loose if there is one."""
-        exact = Ways(self.ways.bodies)
+        exact, everything = Ways(self.ways.bodies), list(self.assembly.parts)
         later: list[Removal] = []
-        for key in self._lightest(there, base):
-            left = TURN_SECONDS - self.turned_for
-            begun = time.monotonic()
-            if begun > self.until or left <= 0:
+        for long in (False, True):
+            for key in self._lightest(there, base):
+                begun, left = time.monotonic(), TURN_SECONDS - self.turned_for
+                if begun > self.until or left <= 0:
+                    return later
+                rest = [k for k in there if k != key]
+                until = min(self.until, begun + min(left, TURN_SECONDS / 3))
+                search = TurnSearch(exact, [key], rest, {}, everything, until)
+                way = search.long_way() if long else search.short_way()
+                self.turned_for += time.monotonic() - begun
+                if way is not None:
+                    found = [Removal((key,), None, layer, way=way)]
+                    if not self._loosened(rest, base):
+                        return found
+                    later = later or found
+                exact.forget_sweeps()
+            if later:
                 break
-            rest = [k for k in there if k != key]
-            until = min(self.until, begun + left)
-            way = TurnSearch(exact, [key], rest, {}, list(self.assembly.parts), until).way()
-            self.turned_for += time.monotonic() - begun
-            if way is not None:
-                found = [Removal((key,), None, layer, way=way)]
-                if not self._loosened(rest, base):
-                    return found
-                later = later or found
-            exact.forget_sweeps()
         return later
 
     def _lightest(self, there: Sequence[str], base: str) -> list[str]:

@@ -75,7 +75,7 @@ class Reminder:
 
 @dataclass(frozen=True)
 class Leg:
-    """One stretch of a travel: a slide along ``direction`` with a turn about the moving parts' own axis, or a turn alone.
+    """One stretch of a travel: a slide along ``direction`` with a turn about the parts' own axis, or a turn alone.
 
     ``distance_mm`` None means: as far as it takes to be clear. ``turn_deg`` is right-handed about +Z of the head's
     frame and is spread evenly over the leg. A turn alone names its ``axis``, about which it is right-handed; it does
