@@ -361,8 +361,12 @@ def _tightest(
     """Return the smallest gap of rigid parts on the way, and the outermost position where it is reached."""
     parts = ways.bodies.assembly.parts
     best: tuple[float, str, str, int] | None = None
-    for n, whole in enumerate(stretches):
-        stretch = _without_bearing(whole) if n == 0 else whole
+    # Where parts are turned in their place they bear already: what is before their first slide tells nothing.
+    first = next((n for n, s in enumerate(stretches) if s.length_mm > 0), 0)
+    for n, whole in enumerate(stretches[first:], first):
+        stretch = _without_bearing(whole) if n == first else whole
+        if 0 < abs(stretch.turn_deg) < 360 and _meets_once_round(ways, move, fixed, stretch, poses):
+            continue
         for key in (k for k in move.parts if parts[k].elastic is None):
             _, box = ways.sweep(key, "passing", poses.get(key, STILL), stretch)
             for other in (k for k in fixed if parts[k].elastic is None):
@@ -376,7 +380,7 @@ def _tightest(
     if best is None:
         return None
     g, key, other, n = best
-    stretch = _without_bearing(stretches[0]) if n == 0 else stretches[n]
+    stretch = _without_bearing(stretches[n]) if n == first else stretches[n]
     inner = sum(s.length_mm for s in stretches[:n]) + (stretches[n].length_mm - stretch.length_mm)
     at = ("tightest", key, other, poses.get(key, STILL), poses.get(other, STILL), stretch)
     if at not in ways.memo:
@@ -385,6 +389,22 @@ def _tightest(
     share = ways.memo[at]
     assert isinstance(share, float)
     return PathGap(g, key, other, inner + share * stretch.length_mm)
+
+
+def _meets_once_round(
+    ways: Ways, move: Move, fixed: Sequence[str], stretch: Stretch, poses: Mapping[str, Place]
+) -> bool:
+    """Return whether parts that turn by less would meet something on a whole turn: then no gap can be read from it."""
+    for key in move.parts:
+        role = ways.role_on_the_way(key, move.parts)
+        way, box = ways.sweep(key, role, poses.get(key, STILL), stretch)
+        for other in fixed:
+            pose = poses.get(other, STILL)
+            if boxes_meet(box, ways.bodies.box(other, "core", pose)) and meets(
+                way, ways.bodies.placed(other, "core", pose), ways.tolerance_mm
+            ):
+                return True
+    return False
 
 
 def _where_tightest(

@@ -42,8 +42,8 @@ ASKEW_STEP_DEG = 15.0
 """Between two angles where the slide that follows is not along the axis, and each takes a sweep of its own."""
 MOST_TURN_DEG = 180.0
 """How far a part is turned, either way."""
-LEAST_TURN_DEG = 2.0
-"""Play to turn that is worth a look."""
+LEAST_TURN_DEG, LEAST_TILT_DEG = 2.0, 5.0
+"""Play to turn that is worth a look, before a slide along the axis turned about and across it."""
 LEAST_MM = 0.5
 COARSE_MM = 0.03
 """How far the meshes that are looked at may be off those of the proof."""
@@ -282,7 +282,7 @@ class TurnSearch:
         if (start, line) not in self._ranges:
             self._ranges[start, line] = self._range(start, line)
         step, low, high = self._ranges[start, line]
-        if high - low < LEAST_TURN_DEG:
+        if high - low < (LEAST_TURN_DEG if along else LEAST_TILT_DEG):
             return
         beside = [d for d in self.directions if abs(float(np.dot(d, line.axis))) > 1 - 1e-6]
         if not along:

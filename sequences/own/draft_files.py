@@ -189,7 +189,7 @@ def _steps(draft: AssemblyDraft, removal: Removal, section: str, bench: str, use
         yield f"    bench: {bench}\n"
     yield f"    fit: {what}\n"
     yield f"    travel: {_travel(draft, removal)}\n"
-    if acts := list(written_acts(removal.way)):
+    if acts := list(written_acts(removal.way, draft.assembly.front)):
         yield "    acts:\n"
         yield from (f"      - {_text(act)}\n" for act in acts)
     yield f"    cautions: [{', '.join(_cautions(draft, removal))}]\n"

@@ -10,6 +10,7 @@ from ...geometry.frame import Place, Vec3
 from ..steps.travel_poses import Stretch
 
 _ON_LINE_MM = 1e-4
+_SAME = 1 - 1e-9
 
 
 def written_travel(way: Sequence[Stretch], own: Place) -> str:
@@ -47,25 +48,32 @@ def written_travel(way: Sequence[Stretch], own: Place) -> str:
     return f"[{', '.join(told)}]"
 
 
-def written_acts(way: Sequence[Stretch]) -> Iterator[str]:
-    """Yield what a person does on the way in, stretch by stretch; nothing where nothing turns.
+def written_acts(way: Sequence[Stretch], front: Vec3) -> Iterator[str]:
+    """Yield what a person who looks from the ``front`` does on the way in; nothing where nothing turns.
 
     >>> from ..steps.travel_poses import Stretch
     >>> turn = Stretch(Place(), (0.0, 0.0, 0.0), -40.0)
-    >>> list(written_acts([turn, Stretch(turn.end, (0.0, 0.0, 12.0))]))
+    >>> way = [turn, Stretch(turn.end, (0.0, 0.0, 12.0))]
+    >>> list(written_acts(way, (0.0, 0.0, 1.0)))
+    ['Slide it in.', 'Turn it by 40° anticlockwise, as seen from the front.']
+    >>> list(written_acts(way, (1.0, 0.0, 0.0)))
     ['Slide it in along -z.', 'Turn it by 40° anticlockwise, as seen from +z.']
     """
     if not any(s.turn_deg for s in way):
         return
     for n, s in enumerate(reversed(way)):
         if s.turn_deg:
-            sense = "anticlockwise" if s.turn_deg < 0 else "clockwise"
-            axis = axis_word(s.axis) or "the tip of its axis"
-            yield f"Turn it by {_figure(abs(s.turn_deg))}° {sense}, as seen from {axis}."
+            # Where the axis points away from whoever looks, they see it turn the other way.
+            ahead = float(np.dot(s.axis, front))
+            sense = "anticlockwise" if (s.turn_deg < 0) == (ahead > -_SAME) else "clockwise"
+            seen = "the front" if abs(ahead) > _SAME else axis_word(s.axis) or "the tip of its axis"
+            yield f"Turn it by {_figure(abs(s.turn_deg))}° {sense}, as seen from {seen}."
         else:
-            d = axis_word(_inwards(s)) or "its own axis"
-            how = "Slide it in along" if n == 0 else f"Slide it {_figure(s.length_mm)} mm on along"
-            yield f"{how} {d}."
+            d = _inwards(s)
+            ahead = float(np.dot(d, front))
+            along = "" if ahead < -_SAME else f" along {axis_word(d) or 'its own axis'}"
+            how = "Slide it in" if n == 0 else f"Slide it {_figure(s.length_mm)} mm on"
+            yield f"{how}{along}."
 
 
 def _inwards(s: Stretch) -> Vec3:
