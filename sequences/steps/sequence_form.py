@@ -146,8 +146,10 @@ class LegText(FileModel):
     deg: float | None = Field(
         None, ge=-355, le=355, description="how far it turns, anticlockwise as seen from the axis' tip"
     )
-    through_mm: tuple[float, float, float] | None = Field(
+    through_mm: list[float] | None = Field(
         None,
+        min_length=3,
+        max_length=3,
         description="a point of the axis, head's frame; left out: the part's own origin as it then stands",
     )
 

@@ -253,7 +253,10 @@ class StepState:
             )
         for leg in travel.legs:
             if leg.slide is None:
-                legs.append(turn_about(DIRECTIONS[f"+{leg.about}"], leg.deg or 0.0, leg.through_mm))
+                through = (
+                    (leg.through_mm[0], leg.through_mm[1], leg.through_mm[2]) if leg.through_mm else None
+                )
+                legs.append(turn_about(DIRECTIONS[f"+{leg.about}"], leg.deg or 0.0, through))
                 continue
             length = leg.mm
             turn = 0.0

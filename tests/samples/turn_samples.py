@@ -16,7 +16,7 @@ LUG_MM, PLAY_MM = 8.0, 0.4
 def _lugs(count: int, width: float, height: float) -> cq.Workplane:
     lugs = W()
     for n in range(count):
-        lug = W().box(16, width, height, centered=(False, True, False)).translate((10, 0, 0))
+        lug = W().box(18, width, height, centered=(False, True, False)).translate((10, 0, 0))
         lugs = lugs.union(lug.rotate((0, 0, 0), (0, 0, 1), 360 / count * n))
     return lugs
 
@@ -43,11 +43,17 @@ def lid(count: int = 2) -> cq.Workplane:
 
 
 def bayonet(
-    turn_deg: float, count: int = 2, stop_deg: float | None = None, open_slots: bool = True
+    turn_deg: float,
+    count: int = 2,
+    stop_deg: float | None = None,
+    open_slots: bool = True,
+    hollow: bool = False,
 ) -> Assembly:
-    """Return a lid that stands turned by ``turn_deg`` from where its lugs are before the slots."""
+    """Return a lid that stands turned by ``turn_deg`` from where its lugs are before the slots; room for more in it
+    where it is ``hollow``."""
     pot = solid_of(case(count, 0.0, stop_deg, open_slots))
-    return assembly_of(part("case", pot), part("lid", solid_of(lid(count)), Place.turn(turn_deg)))
+    cap = lid(count).cut(W().circle(13).extrude(7)) if hollow else lid(count)
+    return assembly_of(part("case", pot), part("lid", solid_of(cap), Place.turn(turn_deg)))
 
 
 def key_in_a_keyhole() -> Assembly:
@@ -65,14 +71,24 @@ def key_in_a_keyhole() -> Assembly:
 
 
 def hook_on_a_bar() -> Assembly:
-    """Return a hook open downwards round a bar, shut in but for one side: it leaves sideways once it is turned."""
+    """Return a hook open downwards round a bar, shut in but for one side: it leaves sideways once it is turned.
+
+    The hook's own origin is 14 mm above the bar's axis.
+    """
     bar = W("XZ").circle(4).extrude(20, both=True)
-    hook = W("XZ").circle(9).circle(4.3).extrude(4, both=True).cut(W().box(8.8, 20, 20).translate((0, 0, -10)))
+    hook = (
+        W("XZ").circle(9).circle(4.3).extrude(4, both=True).cut(W().box(8.8, 20, 20).translate((0, 0, -10)))
+    )
     hook = hook.union(W().box(6, 8, 12).translate((0, 0, 14)))
     walls = W().box(44, 4, 50).translate((0, 20, 4)).union(W().box(44, 4, 50).translate((0, -20, 4)))
-    walls = walls.union(W().box(44, 44, 4).translate((0, 0, 28))).union(W().box(4, 44, 50).translate((24, 0, 4)))
+    walls = walls.union(W().box(44, 44, 4).translate((0, 0, 28))).union(
+        W().box(4, 44, 50).translate((24, 0, 4))
+    )
     walls = walls.union(W().box(44, 44, 4).translate((0, 0, -16)))
-    return assembly_of(part("frame", solid_of(bar.union(walls))), part("hook", solid_of(hook)))
+    return assembly_of(
+        part("frame", solid_of(bar.union(walls))),
+        part("hook", solid_of(hook.translate((0, 0, -14))), Place.at(0, 0, 14)),
+    )
 
 
 def met_on_the_way(assembly: Assembly, key: str, way: tuple[Stretch, ...], steps: int = 24) -> float:
