@@ -13,25 +13,22 @@ from __future__ import annotations
 import math
 import time
 from collections import deque
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 import manifold3d as m3
 import numpy as np
 
 from ...geometry.bisection import turning_point
-from ...geometry.frame import Floats, Place, Vec3, X, Y, Z, unit
-from ...geometry.meshes.face_axes import round_axes
+from ...geometry.frame import Floats, Place, Vec3
 from ...geometry.meshes.overlaps import LEAST_VOLUME_MM3, Body, Box, box_of, boxes_meet, offset
 from ...geometry.meshes.sweeps import swept
 from ..steps.travel_poses import Stretch
 from .paths import STILL, Ways, box_round, clear_distance, turned_box
 from .travel_search import FoundTravel, candidates, clear_way, find_travel, reach_on, stops_on
+from .turn_lines import TurnLine, turn_lines
 
 MOST_STRETCHES = 4
 """Slides and turns of a way: turn, slide, turn, slide."""
-MOST_LINES = 6
-"""Lines about which a part is turned."""
 MOST_PROBES = 1500
 """Poses looked at in each of the four rounds of a search before it says that it found nothing."""
 STEP_MM = 1.0
@@ -56,25 +53,9 @@ FINE_DEG = 0.02
 PLAY_DEG = 15.0
 """How far beyond the first free angle a part is turned at most."""
 MOST_MINIMA = 3
-_NEAR_MM = 0.05
 _ZERO: Vec3 = (0.0, 0.0, 0.0)
 _ODD_DEG, _ROUND = (37.0, 101.0), 2e-3
 """A part that fills the same space, but for this share of it, when it is turned by such angles is round."""
-
-
-@dataclass(frozen=True)
-class TurnLine:
-    """A line to turn about, in the assembly's frame: ``rides`` with the part that moves, or stands still."""
-
-    about: Vec3
-    axis: Vec3
-    rides: bool
-
-    def carried(self, motion: Place) -> TurnLine:
-        """Return the line after the parts have made a motion."""
-        if not self.rides:
-            return self
-        return TurnLine(_told(motion.point(self.about)), _snapped(motion.direction(self.axis)), True)
 
 
 def find_way(
@@ -101,65 +82,6 @@ def find_way(
         return found
     search = TurnSearch(ways, movers, fixed, poses or {}, round_all, until)
     return FoundTravel(search.way(), found.tried + search.probes, found.stopped_by)
-
-
-def turn_lines(
-    ways: Ways, movers: Sequence[str], fixed: Iterable[str], poses: Mapping[str, Place]
-) -> list[TurnLine]:
-    """Return lines to turn about, likeliest first: round faces of the movers, their own axis, round faces of what they
-    lie against, and lines through their middle."""
-    parts = ways.bodies.assembly.parts
-    low, high = box = box_round(ways, movers, poses)
-    near = [k for k in fixed if boxes_meet(box, ways.bodies.box(k, "core", poses.get(k, STILL)), 0.5)]
-    weighed: dict[TurnLine, float] = {}
-    for keys, rides in ((movers, True), (near, False)):
-        for key in keys:
-            place = poses.get(key, STILL) @ parts[key].place
-            for point, d, area in round_axes(parts[key].solid):
-                line = TurnLine(place.point(point), _snapped(place.direction(d)), rides)
-                same = next((k for k in weighed if _same(k, line)), line)
-                weighed[same] = weighed.get(same, 0.0) + area
-    ordered = sorted((k for k in weighed if k.rides), key=lambda k: -weighed[k])[: MOST_LINES - 2]
-    lead = max(movers, key=lambda k: (parts[k].volume_mm3, k))
-    own = poses.get(lead, STILL) @ parts[lead].place
-    middle = ((low + high) / 2).tolist()
-    more = [TurnLine(own.shift, _snapped(own.direction(Z)), True)]
-    more += sorted((k for k in weighed if not k.rides), key=lambda k: -weighed[k])
-    front = unit(ways.bodies.assembly.front)
-    more += [TurnLine((middle[0], middle[1], middle[2]), a, True) for a in (_snapped(front), Z, Y, X)]
-    for line in more:
-        if all(not _same(line, k) for k in ordered) and _passes(line, box):
-            ordered.append(line)
-    return [TurnLine(_told(k.about), k.axis, k.rides) for k in ordered[:MOST_LINES]]
-
-
-def _snapped(d: Vec3) -> Vec3:
-    """Return a direction with the noise of figures taken off, as it points along +Z, +Y or +X."""
-    r = [round(c, 9) + 0.0 for c in d]
-    big = max(range(3), key=lambda i: abs(r[i]))
-    if abs(r[big]) > 1 - 1e-9:
-        r = [float(i == big) for i in range(3)]
-    elif next(c for c in reversed(r) if abs(c) > 1e-6) < 0:
-        r = [-c + 0.0 for c in r]
-    return unit((r[0], r[1], r[2]))
-
-
-def _told(p: Vec3) -> Vec3:
-    """Return a point as files tell it."""
-    return (round(p[0], 6) + 0.0, round(p[1], 6) + 0.0, round(p[2], 6) + 0.0)
-
-
-def _same(a: TurnLine, b: TurnLine) -> bool:
-    if abs(float(np.dot(a.axis, b.axis))) < 1 - 1e-6:
-        return False
-    off = np.subtract(a.about, b.about)
-    return float(np.linalg.norm(np.cross(off, a.axis))) < _NEAR_MM
-
-
-def _passes(line: TurnLine, box: Box) -> bool:
-    """Return whether a line comes by within the size of a box."""
-    middle, size = (box[0] + box[1]) / 2, float(np.linalg.norm(box[1] - box[0]))
-    return float(np.linalg.norm(np.cross(middle - np.array(line.about), line.axis))) <= size
 
 
 class TurnSearch:
@@ -398,31 +320,33 @@ class TurnSearch:
         def closed(a: float) -> bool:
             return whole.met(a) >= most
 
-        ends = []
-        for limit in (low, high):
-            sense, last = math.copysign(1.0, limit - angle), angle
-            end = limit
-            while abs(limit - last) > 1e-9 and abs(last - angle) < 2 * PLAY_DEG:
-                tried = last + sense * min(step, abs(limit - last))
-                if closed(tried):
-                    near = turning_point(
-                        lambda share, a=last, b=tried: closed(a + share * (b - a)), 0.0, 1.0, FINE_DEG / step
-                    )
-                    end = last + near[0] * (tried - last)
-                    break
-                last = end = tried
-            ends.append(end)
-        a, b = ends
+        a, b = (self._end(closed, angle, limit, step) for limit in (low, high))
         if a <= 0.0 <= b:
             return 0.0
         near, far = (a, b) if a > 0 else (b, a)
         best = near + math.copysign(min(abs(far - near) / 2, PLAY_DEG), far - near)
-        slack = abs(b - a) / 4
+        slack = (b - a) / 4
         for unit_deg in (15.0, 5.0, 1.0, 0.5, 0.1):
             told = round(best / unit_deg) * unit_deg
             if a + slack <= told <= b - slack and not closed(told):
                 return round(told, 2)
         return round(best, 2)
+
+    @staticmethod
+    def _end(closed: Callable[[float], bool], angle: float, limit: float, step: float) -> float:
+        """Return how far from a free ``angle`` towards a limit it stays free, within twice the play."""
+        sense, last = math.copysign(1.0, limit - angle), angle
+        while abs(limit - last) > 1e-9 and abs(last - angle) < 2 * PLAY_DEG:
+            tried = last + sense * min(step, abs(limit - last))
+            if closed(tried):
+                way = tried - last
+
+                def shut(share: float, begin: float = last, way: float = way) -> bool:
+                    return closed(begin + share * way)
+
+                return last + turning_point(shut, 0.0, 1.0, FINE_DEG / step)[0] * way
+            last = tried
+        return last
 
     # ---- what is met
     def met(self, motion: Place, own_slide: Sequence[Floats] | None = None) -> float:

@@ -8,14 +8,17 @@ from pathlib import Path
 import cadquery as cq
 import numpy as np
 import pytest
+import yaml
 from benchleaf.geometry.assembly import Assembly
 from benchleaf.geometry.frame import Place, Vec3
 from benchleaf.geometry.meshes.overlaps import Bodies
 from benchleaf.sequences.fleet.user_assembly import UserAssembly, load_user_assembly
 from benchleaf.sequences.order.order import check_order, make_order, plan_moves
-from benchleaf.sequences.order.paths import Ways
+from benchleaf.sequences.order.paths import Ways, stretches_of
+from benchleaf.sequences.order.turn_search import TurnSearch
 from benchleaf.sequences.own.written_ways import axis_word, written_acts, written_travel
-from benchleaf.sequences.steps.plan import Plan
+from benchleaf.sequences.steps.plan import Leg, Plan, turn_about
+from benchleaf.sequences.steps.sequence_form import TravelText
 from benchleaf.sequences.steps.travel_poses import Stretch
 from benchleaf.site.extras.assemblies.from_files import begin_from
 from sample_solids import kernel
@@ -59,18 +62,22 @@ def test_the_draft_tells_the_turn_and_its_proof_follows_it(draft: UserAssembly) 
     assert is_out(draft.assembly, "lid", proven.path.stretches)
 
 
-def test_a_line_that_is_not_the_parts_own_is_named(tmp_path: Path) -> None:
-    """The hook turns about the bar, which runs beside the hook's own middle."""
-    draft = begun(hook_on_a_bar(), tmp_path)
-    (plan,) = draft.plans
-    slide, turn = plan.steps[0].moves[0].legs
-    assert slide.direction == (1.0, 0.0, 0.0)
-    assert turn.axis == (0.0, 1.0, 0.0)
-    assert turn.through is not None
-    assert (turn.through[0], turn.through[2]) == pytest.approx((0.0, 0.0), abs=1e-6)
-    assert blocks(draft, plan) == []
-    (proven,) = plan_moves(Ways(Bodies(draft.assembly)), plan)
-    assert met_on_the_way(draft.assembly, "hook", proven.path.stretches) < 0.5
+def test_a_line_that_is_not_the_parts_own_is_named_and_read_back() -> None:
+    """The hook turns about the bar, 14 mm below its own origin."""
+    of = hook_on_a_bar()
+    ways, hook = Ways(Bodies(of, 0.02)), of.part("hook")
+    way = TurnSearch(ways, ["hook"], ["frame"], {}).way()
+    assert way is not None
+    told = TravelText.model_validate(yaml.safe_load(written_travel(way, hook.place)))
+    slide, turn = told.legs
+    assert (slide.slide, slide.mm, turn.about, abs(turn.deg or 0.0)) == ("+x", None, "y", 90.0)
+    through = turn.through_mm
+    assert through is not None
+    assert (through[0], through[2]) == pytest.approx((0.0, 0.0), abs=1e-6)
+    legs = (Leg((1.0, 0.0, 0.0)), turn_about((0.0, 1.0, 0.0), turn.deg or 0.0, (0.0, through[1], 0.0)))
+    boxes = (ways.bodies.box("hook"), ways.bodies.box_of_all(of.parts))
+    for found, read in zip(way, stretches_of(legs, True, hook.place, *boxes), strict=True):
+        np.testing.assert_allclose(read.end.matrix(), found.end.matrix(), atol=1e-9)
 
 
 @pytest.mark.parametrize("change", ["other way", "other line", "not at all"])
