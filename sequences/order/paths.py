@@ -83,7 +83,7 @@ class PathEvidence:
     found: bool = False
     """Whether the travel was found here because the step leaves it out."""
     tried: int = 0
-    """Directions tried to find it."""
+    """Directions, and poses of turns, tried to find it."""
 
     @property
     def clear(self) -> bool:
@@ -245,13 +245,13 @@ class Ways:
         if not boxes_meet(box, self.bodies.box(other, "core", other_pose)):
             return False
         there = self.bodies.placed(other, "core", other_pose)
-        if not meets(way, there, self.tolerance_mm, partial(self.inside, other, other_pose)):
+        if not meets(way, there, self.tolerance_mm, partial(self._inside, other, other_pose)):
             return False
         if not stretch.turn_deg or abs(stretch.turn_deg) >= 360:
             return True
         return self._turned(key, role, there, stretch, pose) is not None
 
-    def inside(self, key: str, pose: Place) -> m3.Manifold:
+    def _inside(self, key: str, pose: Place) -> m3.Manifold:
         """Return part ``key`` in place with its surface drawn in by the tolerance."""
         at = (key, pose)
         if at not in self._drawn_in:

@@ -20,7 +20,7 @@ import numpy as np
 
 from ...geometry.bisection import turning_point
 from ...geometry.frame import Floats, Place, Vec3
-from ...geometry.meshes.overlaps import LEAST_VOLUME_MM3, Body, Box, box_of, boxes_meet, offset
+from ...geometry.meshes.overlaps import LEAST_VOLUME_MM3, Body, box_of, offset
 from ...geometry.meshes.sweeps import swept
 from ..steps.travel_poses import Stretch
 from .paths import STILL, Ways, box_round, clear_distance, turned_box
@@ -109,21 +109,26 @@ class TurnSearch:
         for key in movers:
             own = ways.bodies.own(key, ways.role_on_the_way(key, movers))
             self._bodies.append((_coarse(own), poses.get(key, STILL) @ parts[key].place))
-        self._there = [self._drawn_in(k, poses.get(k, STILL)) for k in fixed]
+        boxes = [ways.bodies.box(k, "core", poses.get(k, STILL)) for k in fixed]
+        self._lows = np.array([b[0] for b in boxes]).reshape(-1, 3)
+        self._highs = np.array([b[1] for b in boxes]).reshape(-1, 3)
+        self._there: dict[str, m3.Manifold] = {}
         self._sweeps: dict[bytes, list[m3.Manifold]] = {}
         self._ranges: dict[tuple[Place, TurnLine], tuple[float, float, float]] = {}
         self._wholes: dict[tuple[Place, TurnLine, Vec3], _Whole] = {}
 
-    def _drawn_in(self, key: str, pose: Place) -> tuple[m3.Manifold, Box]:
-        """Return a part that stays, coarse and drawn in by as much as both meshes may be off, and its box."""
-        at, memo = ("coarse", id(self.ways.bodies.own(key, "core"))), self.ways.memo
-        if at not in memo:
-            body = _coarse(self.ways.bodies.own(key, "core"))
-            memo[at] = offset(body.manifold, -(2 * COARSE_MM + self.ways.tolerance_mm))
-        inside = memo[at]
-        assert isinstance(inside, m3.Manifold)
-        placed = inside.transform((pose @ self.ways.bodies.assembly.part(key).place).matrix()[:3])
-        return placed, self.ways.bodies.box(key, "core", pose)
+    def _drawn_in(self, key: str) -> m3.Manifold:
+        """Return a part that stays, coarse and drawn in by as much as both meshes may be off."""
+        if key not in self._there:
+            own, memo = self.ways.bodies.own(key, "core"), self.ways.memo
+            at = ("coarse", id(own))
+            if at not in memo:
+                memo[at] = offset(_coarse(own).manifold, -(2 * COARSE_MM + self.ways.tolerance_mm))
+            inside = memo[at]
+            assert isinstance(inside, m3.Manifold)
+            place = self.poses.get(key, STILL) @ self.ways.bodies.assembly.part(key).place
+            self._there[key] = inside.transform(place.matrix()[:3])
+        return self._there[key]
 
     def way(self) -> tuple[Stretch, ...] | None:
         """Return a clear way with turns, None where none was found: the short ones are tried first."""
@@ -357,10 +362,10 @@ class TurnSearch:
         for n, (body, place) in enumerate(self._bodies):
             shape = body.manifold if own_slide is None else self._swept(n, own_slide[n])
             here = shape.transform((motion @ place).matrix()[:3])
-            box = box_of(here)
-            for there, its in self._there:
-                if boxes_meet(box, its):
-                    found += abs(float((here ^ there).volume()))
+            low, high = box_of(here)
+            near = (self._lows <= high).all(axis=1) & (low <= self._highs).all(axis=1)
+            for number in np.flatnonzero(near).tolist():
+                found += abs(float((here ^ self._drawn_in(self.fixed[number])).volume()))
         return found
 
     def _swept(self, number: int, slide: Floats) -> m3.Manifold:
