@@ -29,7 +29,7 @@ from .turn_lines import TurnLine, turn_lines
 
 MOST_STRETCHES = 4
 """Slides and turns of a way: turn, slide, turn, slide."""
-MOST_PROBES = 1500
+MOST_PROBES = 800
 """Poses looked at in each of the four rounds of a search before it says that it found nothing."""
 STEP_MM = 1.0
 """How far the outermost point goes between two angles looked at."""

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from ...geometry.assembly import Assembly
-from ...geometry.frame import Vec3
+from ...geometry.frame import Place, Vec3
 from ...geometry.meshes.overlaps import Role
 from ..order.paths import Ways
 from ..order.travel_search import clear_way, find_travel
@@ -285,7 +285,10 @@ def replay(assembly: Assembly, order: FirstOrder, ways: FreeWays) -> list[str]:
             role: Role = "core" if removal.unit else "passing"
             if d is not None and any(ways.closes(o, key, d, role) for o in there - together):
                 wrong.append(key)
-            if removal.way and not clear_way(exact, [key], sorted(there - together), removal.way, {}):
+            starts = [Place(), *(s.end for s in removal.way)]
+            hangs_together = all(s.start == at for s, at in zip(removal.way, starts, strict=False))
+            rest = sorted(there - together)
+            if not (hangs_together and clear_way(exact, [key], rest, removal.way, {})):
                 wrong.append(key)
             if not removal.unit:
                 there.discard(key)

@@ -166,8 +166,10 @@ def test_the_search_ends_when_its_time_is_up() -> None:
 def test_a_cap_is_turned_off_before_what_it_shuts_in() -> None:
     """Two drawers deep: a bayonet over a core, which lies on a disc; each leaves straight once the cap is off."""
     shut = bayonet(40.0, count=3, hollow=True)
-    core = Part("core", "core", "core", "", solid_of(cq.Workplane().circle(9).extrude(4)), Place.at(0, 0, 1))
-    disc = Part("disc", "disc", "disc", "", solid_of(cq.Workplane().circle(11).extrude(0.98)), Place())
+    core = Part(
+        "core", "core", "core", "", solid_of(cq.Workplane().circle(12.8).extrude(5.9)), Place.at(0, 0, 1)
+    )
+    disc = Part("disc", "disc", "disc", "", solid_of(cq.Workplane().circle(12.8).extrude(0.98)), Place())
     of = Assembly("x", {**shut.parts, "disc": disc, "core": core})
     ways = FreeWays(of)
     found = find_first_order(of, ways)
@@ -177,8 +179,10 @@ def test_a_cap_is_turned_off_before_what_it_shuts_in() -> None:
     assert (lid.direction, [s.turn_deg for s in lid.way]) == (None, [-40.0, 0.0])
     assert met_on_the_way(of, "lid", lid.way) < 0.5
     assert replay(of, found, ways) == []
-    wrong = replace(lid, way=(replace(lid.way[0], turn_deg=-20.0), lid.way[1]))
-    assert replay(of, replace(found, removals=(wrong, *found.removals[1:])), ways) == ["lid"]
+    short = replace(lid.way[0], turn_deg=-20.0)
+    for way in ((short, replace(lid.way[1], start=short.end)), (short, lid.way[1]), lid.way[1:]):
+        wrong = replace(lid, way=way)
+        assert replay(of, replace(found, removals=(wrong, *found.removals[1:])), ways) == ["lid"]
 
 
 def test_what_is_shut_in_for_good_is_told_as_not_found() -> None:
