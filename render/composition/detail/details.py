@@ -26,7 +26,7 @@ GRID = 128
 """Width of the grid on which a detail is looked at."""
 DRAWN_OVER = 0.29
 """Width of a detail as a share of the picture's, as small as it may become."""
-MOST = 3
+MOST = 4
 """More close-ups than these leave no room for the picture itself."""
 ROOMY = 1.25
 """Radius of what is taken in, as a multiple of that of what is meant."""
