@@ -77,7 +77,7 @@ def hook_on_a_bar() -> Assembly:
     """
     bar = W("XZ").circle(4).extrude(20, both=True)
     hook = (
-        W("XZ").circle(9).circle(4.3).extrude(4, both=True).cut(W().box(8.8, 20, 20).translate((0, 0, -10)))
+        W("XZ").circle(9).circle(4.2).extrude(4, both=True).cut(W().box(8.8, 20, 20).translate((0, 0, -10)))
     )
     hook = hook.union(W().box(6, 8, 12).translate((0, 0, 14)))
     walls = W().box(44, 4, 50).translate((0, 20, 4)).union(W().box(44, 4, 50).translate((0, -20, 4)))

@@ -12,12 +12,8 @@ from benchleaf.geometry.frame import Place
 from benchleaf.geometry.meshes.overlaps import Bodies
 from benchleaf.sequences.order.paths import STILL, Ways, check_path
 from benchleaf.sequences.order.travel_search import find_travel
-from benchleaf.sequences.order.turn_search import (
-    MOST_STRETCHES,
-    TurnSearch,
-    find_way,
-    turn_lines,
-)
+from benchleaf.sequences.order.turn_lines import turn_lines
+from benchleaf.sequences.order.turn_search import MOST_STRETCHES, TurnSearch, find_way
 from benchleaf.sequences.steps.plan import Move
 from benchleaf.sequences.steps.travel_poses import Stretch
 from hypothesis import given, settings
