@@ -20,7 +20,7 @@ from ..engine.camera import Camera, View, fit_camera
 from ..engine.grid import Ids
 from ..engine.part_models import PartModel, PartModels
 from ..engine.stage import Stage
-from .detail.details import Detail, camera_of, details_of, drawn_in
+from .detail.details import Detail, Looks, camera_of, details_of, drawn_in
 from .detail.framings import SHRINK, SMALLER, framings
 from .detail.targets import Looked, Name, Target, targets_of
 from .hidden_seats import SUFFIX, HiddenSeat, hidden_aim, hidden_seat, opened
@@ -169,9 +169,9 @@ def _with_details(
     bases.append(_Wish(None, None, shrinks))
     if all(_seen_by_itself(stage, scene, w.subject, camera) for w in bases if w.subject):
         bases = bases[-1:]
-    best, least, asked = plain, short, short
+    best, least, asked, looks = plain, short, short, Looks()
     for _ in range(ROUNDS):
-        details = tuple(details_of(stage, scene, camera, asked, settings.cut_aways))
+        details = tuple(details_of(stage, scene, camera, asked, settings.cut_aways, looks))
         tried = (
             _layout_with(stage, scene, replace(base, details=details[:count], radii=radii), camera, areas)
             for count in range(len(details), 0, -1)
