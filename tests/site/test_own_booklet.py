@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from benchleaf.site.build.user_faults import WorkRefused
 from benchleaf.site.extras.exporting import export_heads
 from benchleaf.site.words.catalogue import load_words
 from browsing import dead_links
+from PIL import Image
 from small_assembly import write_small_assembly
 
 TINY = PictureSettings(width=320, height=240, overview_width=480, overview_height=320, measure_width=240)
@@ -35,6 +37,7 @@ parts:
     thread: true
     surfaces:
       - {name: hexagon, kind: hexagon, origin_mm: [0, 0, 5.9], size_mm: 13, radius_mm: [6.4, 7.6], along_mm: [-5.8, 0]}
+  - {part: cap, name: Cap, material: aluminium, file: cap.step, shift_mm: [0, 0, 36]}
 cautions: own.yaml
 values:
   clamp_torque:
@@ -80,6 +83,20 @@ cautions:
 """
 
 
+ADDITIONS = """\
+look: {logo: logo.png, logo_alt: Nord}
+contact: {ask: Tool room, phone: "4711"}
+additions:
+  - {kind: note, step: jaw, text: The jaw hangs on the wall.}
+  - kind: step
+    step: tight
+    new: {id: cap, title: Set the cap on, fit: cap, acts: [Press it on.], cautions: paint}
+  - {kind: caution, step: cap, caution: paint, signal_word: NOTICE, hazard_kind: damage, hazard: The cap is painted.,
+     consequence: A scratch spoils it., avoidance: Hold it with a cloth.}
+"""
+"""What the plant adds: the step in which a part of the file is fitted, too."""
+
+
 def write_clamp(folder: Path) -> Path:
     base = (
         cq.Workplane()
@@ -93,10 +110,14 @@ def write_clamp(folder: Path) -> Path:
     )
     screw = cq.Workplane().polygon(6, 13 / 0.8660254).extrude(6)
     screw = screw.union(cq.Workplane(origin=(0, 0, -25)).circle(4).extrude(25))
-    for name, solid in (("base", base), ("jaw", jaw), ("screw", screw)):
+    cap = cq.Workplane().circle(4).extrude(4)
+    for name, solid in (("base", base), ("jaw", jaw), ("screw", screw), ("cap", cap)):
         cq.exporters.export(solid, str(folder / f"{name}.step"))
     for name, text in (("clamp.yaml", ASSEMBLY), ("fit.yaml", FIT), ("own.yaml", OWN)):
         (folder / name).write_text(text, "utf-8")
+    (folder / "additions").mkdir()
+    (folder / "additions" / "plant.yaml").write_text(ADDITIONS, "utf-8")
+    Image.new("RGB", (60, 20), "navy").save(folder / "additions" / "logo.png")
     return folder / "clamp.yaml"
 
 
@@ -142,6 +163,31 @@ def test_own_values_messages_and_names_are_told(booklet: Path) -> None:
     assert "Dust of the bar." in front
     assert "The machine can start or move while your hands are in it." in front
     assert "Sheet 7" in (booklet / "values.html").read_text("utf-8")
+
+
+def test_what_the_plant_adds_is_proven_drawn_and_told(booklet: Path) -> None:
+    proven = json.loads((booklet / "evidence" / "assembly.json").read_text("utf-8"))
+    assert [m["step_id"] for m in proven["moves"]] == ["jaw", "screw", "cap"]
+    assert (booklet / "pictures" / "assembly-04-film.avif").is_file()
+    text = (booklet / "assembly.html").read_text("utf-8")
+    for said in ("The jaw hangs on the wall.", "Set the cap on", "The cap is painted."):
+        assert said in text
+    cards = (booklet / "cards.html").read_text("utf-8")
+    assert "The jaw hangs on the wall." in cards, "beside the card of its part"
+    front = (booklet / "index.html").read_text("utf-8")
+    assert "assets/plant-logo.png" in front
+    assert "Tool room" in front
+    assert "4711" in front
+
+
+def test_an_added_step_that_cannot_be_done_is_refused(tmp_path: Path) -> None:
+    """The cap is set on before the screw, whose way it closes."""
+    file = write_clamp(tmp_path)
+    own = tmp_path / "additions" / "plant.yaml"
+    own.write_text(ADDITIONS.replace("step: tight\n", "step: jaw\n"), "utf-8")
+    with pytest.raises(WorkRefused, match=r"Run the screw in.*[Cc]ap"):
+        build_own_booklet(file, tmp_path / "out", workers=1, pictures=TINY, prove=True)
+    assert not (tmp_path / "out").exists()
 
 
 def test_the_tool_stands_in_the_picture(booklet: Path) -> None:
@@ -193,5 +239,5 @@ def test_its_models_are_written_for_other_programs(tmp_path: Path) -> None:
     assert export_heads(write_clamp(tmp_path), tmp_path / "models", (), lambda _: None) == 1
     stem = "clamp-nord-s-d"
     found = read_assembly([tmp_path / "models" / f"{stem}.step"])
-    assert sorted(p.name for p in found.parts) == ["base", "jaw", "screw"]
+    assert sorted(p.name for p in found.parts) == ["base", "cap", "jaw", "screw"]
     assert b"animations" in (tmp_path / "models" / f"{stem}.glb").read_bytes()

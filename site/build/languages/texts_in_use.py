@@ -90,7 +90,7 @@ def told_of_fleet(fleet: Fleet, sound: bool = True) -> ToldTexts:
 
 def told_of_own(user: UserAssembly, file: Path) -> ToldTexts:
     """Return what the booklet of an assembly of a user's own is made of."""
-    plant = [*_booklet(user.text.booklet)]
+    plant = [*_booklet(user.text.booklet), *_additions(user.additions)]
     if user.text.service:
         plant.append(("file > service", user.text.service))
     for part in user.text.parts:
