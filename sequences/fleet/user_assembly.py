@@ -114,8 +114,8 @@ class UserAssemblyFile(FileModel):
     sequences: Annotated[list[Text], ONE_OR_MANY] = Field(description="sequence files over these parts")
     additions: Text | None = Field(
         None,
-        description="folder beside this file with notes, photos, steps and texts of the plant's own; left out: additions, "
-        "where there is one",
+        description="folder beside this file with notes, photos, steps and texts of the plant's own; left out: the "
+        "folder additions, where there is one",
     )
 
 

@@ -73,7 +73,7 @@ def test_pictures_and_parts_of_an_own_assembly(
     assert "2 pictures of 1 assembly as SVG" in capsys.readouterr().out
     assert _names(tmp_path / "svg") == ["assembly-01.svg", "overview.svg"]
     picture = ElementTree.parse(tmp_path / "svg" / "box-and-lid" / "assembly-01.svg").getroot()
-    assert "Schritt 1" in (picture.findtext("{http://www.w3.org/2000/svg}title") or "")
+    assert "mit Pfeil zu ihrem Platz" in (picture.findtext("{http://www.w3.org/2000/svg}title") or "")
 
     part = ["export", str(file), "--part", "assembly/all", "--to", str(tmp_path / "part")]
     assert main([*part, "--page", "--language", "de"]) == 0

@@ -87,12 +87,12 @@ ADDITIONS = """\
 look: {logo: logo.png, logo_alt: Nord}
 contact: {ask: Tool room, phone: "4711"}
 additions:
-  - {kind: note, step: jaw, text: The jaw hangs on the wall.}
+  - {kind: note, step: cap, text: Caps lie in drawer 2.}
   - kind: step
     step: tight
     new: {id: cap, title: Set the cap on, fit: cap, acts: [Press it on.], cautions: paint}
-  - {kind: caution, step: cap, caution: paint, signal_word: NOTICE, hazard_kind: damage, hazard: The cap is painted.,
-     consequence: A scratch spoils it., avoidance: Hold it with a cloth.}
+  - {kind: caution, step: cap, caution: paint, signal_word: NOTICE, hazard_kind: damage to parts,
+     hazard: The cap is painted., consequence: A scratch spoils it., avoidance: Hold it with a cloth.}
 """
 """What the plant adds: the step in which a part of the file is fitted, too."""
 
@@ -170,10 +170,10 @@ def test_what_the_plant_adds_is_proven_drawn_and_told(booklet: Path) -> None:
     assert [m["step_id"] for m in proven["moves"]] == ["jaw", "screw", "cap"]
     assert (booklet / "pictures" / "assembly-04-film.avif").is_file()
     text = (booklet / "assembly.html").read_text("utf-8")
-    for said in ("The jaw hangs on the wall.", "Set the cap on", "The cap is painted."):
+    for said in ("Caps lie in drawer 2.", "Set the cap on", "The cap is painted."):
         assert said in text
     cards = (booklet / "cards.html").read_text("utf-8")
-    assert "The jaw hangs on the wall." in cards, "beside the card of its part"
+    assert "Caps lie in drawer 2." in cards, "beside the card of its part"
     front = (booklet / "index.html").read_text("utf-8")
     assert "assets/plant-logo.png" in front
     assert "Tool room" in front
@@ -185,7 +185,7 @@ def test_an_added_step_that_cannot_be_done_is_refused(tmp_path: Path) -> None:
     file = write_clamp(tmp_path)
     own = tmp_path / "additions" / "plant.yaml"
     own.write_text(ADDITIONS.replace("step: tight\n", "step: jaw\n"), "utf-8")
-    with pytest.raises(WorkRefused, match=r"Run the screw in.*[Cc]ap"):
+    with pytest.raises(WorkRefused, match="clamp screw cannot reach its place: the cap, fitted in step 2, stops it"):
         build_own_booklet(file, tmp_path / "out", workers=1, pictures=TINY, prove=True)
     assert not (tmp_path / "out").exists()
 
