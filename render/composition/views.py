@@ -43,6 +43,8 @@ TURN_FACED = 0.05
 """A shaft is turned at an end that faces the eye: cosine of its axis to it."""
 TURN_BONUS, TURN_ONLY = 0.3, 0.9
 """What that is worth where surfaces are looked at too, and where nothing else is done."""
+OUT_OF_SIGHT, NUMBER_HIDDEN = 0.1, 0.5
+"""A surface worth less is out of sight; where that one carries a number, a view is worth so much of what it is else."""
 LOOK_BONUS = 0.25
 """The same where nothing moves."""
 
@@ -307,7 +309,10 @@ def aims_worth(models: PartModels, scene: StepScene, ids: Ids, camera: Camera) -
             of = aim.part if aim.part in numbered else models.parts[aim.part].kind
             name = f"{of} {aim.surface.name}"
             best[name] = max(best.get(name, 0.0), sight.worth)
-    return 0.25 * min(best.values()) + 0.75 * sum(best.values()) / len(best) if best else 1.0
+    if not best:
+        return 1.0
+    worth = 0.25 * min(best.values()) + 0.75 * sum(best.values()) / len(best)
+    return worth if not numbered or min(best.values()) >= OUT_OF_SIGHT else worth * NUMBER_HIDDEN
 
 
 def outline_seen(

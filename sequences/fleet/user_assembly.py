@@ -44,6 +44,8 @@ from ..steps.plan import Plan
 from ..steps.resolve import resolve
 from ..steps.sequence_file import Sequence as CheckedSequence
 from ..steps.sequence_file import check_sequence_file
+from ..upkeep.own_upkeep import OwnSymptomText, OwnTermText, OwnUpkeep, own_upkeep
+from ..upkeep.spare_parts import SparePartText
 from .fleet_additions import fleet_additions
 from .fleet_file import BookletText, OwnPartText, TurnText
 from .own_surfaces import SurfaceText, own_surfaces
@@ -112,6 +114,13 @@ class UserAssemblyFile(FileModel):
         description="what turns with the shafts, a group for each axis; the one turned first",
     )
     sequences: Annotated[list[Text], ONE_OR_MANY] = Field(description="sequence files over these parts")
+    spare_parts: dict[Text, SparePartText] = Field(
+        default_factory=dict, description="part numbers and kinds of spare, by kind of part or part"
+    )
+    symptoms: list[OwnSymptomText] = Field(
+        default_factory=list, description="what goes wrong, and why, as its maker or its owner knows it"
+    )
+    terms: list[OwnTermText] = Field(default_factory=list, description="words that its booklet explains")
     additions: Text | None = Field(
         None,
         description="folder beside this file with notes, photos, steps and texts of the plant's own; left out: the "
@@ -135,6 +144,8 @@ class UserAssembly:
     """Every file that its solids are read from, by the name that it is given."""
     additions: Additions = NO_ADDITIONS
     """What the owner adds; its sequences hold it already."""
+    upkeep: OwnUpkeep = field(default_factory=OwnUpkeep)
+    """Spares, symptoms, terms."""
 
     @property
     def remarks(self) -> tuple[str, ...]:
@@ -165,11 +176,15 @@ def load_user_assembly(path: Path, catalogue: Catalogue | None = None) -> UserAs
     known = catalogue or loader.catalogue(text)
     planned = loader.plans(text, known, tuple(values))
     turning = turning_groups(text.turning, [t.part for t in text.parts], doc, faults)
+    kinds = {t.part: t.kind or t.part for t in text.parts}
+    beside = own_upkeep(
+        text.spare_parts, text.symptoms, text.terms, kinds, [p for _, p in planned], doc, faults
+    )
     faults.check()
     assembly = Assembly(text.assembly, parts, direction(text.up), direction(text.front), turning)
     sequences, plans = zip(*planned, strict=True)
     files = tuple(sorted(loader.files.items()))
-    return UserAssembly(assembly, plans, text, sequences, values, files, loader.additions)
+    return UserAssembly(assembly, plans, text, sequences, values, files, loader.additions, beside)
 
 
 @dataclass

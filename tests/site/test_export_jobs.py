@@ -102,6 +102,8 @@ def test_an_own_booklet_is_shared_as_one_file(
     with zipfile.ZipFile(file) as packed:
         names = packed.namelist()
         assert {f"box-and-lid/{n}" for n in ("README.txt", "index.html", "assembly.html")} <= set(names)
+        beside = ("pump.html", "trouble.html", "year.html", "glossary.html")
+        assert not {f"box-and-lid/{n}" for n in beside} & set(names), "its file says nothing for them"
         pages = [packed.read(n).decode("utf-8") for n in names if n.endswith(".html")]
     hrefs = {h for page in pages for h in re.findall(r'(?:href|src)="([^"]*)"', page)}
     assert [h for h in hrefs if re.match(r"/|[a-z]+:(?!,)", h) and not h.startswith("data:")] == []

@@ -46,6 +46,14 @@ values:
     where: the shop's own sheet
     on_file: {value: 9, unit: N·m, threads: dry, source: {document: Sheet 7}, date: 2026-01-05}
   bar_size: {title: Size of the bar, quantity: length, where: the order}
+spare_parts: {screw: {number: C-3, spare: on condition}, cap: {number: C-4, spare: replace always}}
+symptoms:
+  - symptom: The bar slips
+    causes:
+      - {cause: The screw is loose., steps: assembly/tight}
+      - {cause: The jaw is worn. Ask the tool room., refer: true}
+terms:
+  - {term: Jaw, text: The part that presses the bar., part: jaw, steps: assembly/jaw}
 sequences: [fit.yaml]
 """
 FIT = """\
@@ -185,9 +193,33 @@ def test_an_added_step_that_cannot_be_done_is_refused(tmp_path: Path) -> None:
     file = write_clamp(tmp_path)
     own = tmp_path / "additions" / "plant.yaml"
     own.write_text(ADDITIONS.replace("step: tight\n", "step: jaw\n"), "utf-8")
-    with pytest.raises(WorkRefused, match="clamp screw cannot reach its place: the cap, fitted in step 2, stops it"):
+    with pytest.raises(
+        WorkRefused, match="clamp screw cannot reach its place: the cap, fitted in step 2, stops it"
+    ):
         build_own_booklet(file, tmp_path / "out", workers=1, pictures=TINY, prove=True)
     assert not (tmp_path / "out").exists()
+
+
+def test_what_its_file_says_beside_the_sequences_has_pages(booklet: Path) -> None:
+    """Spares, symptoms, terms: what it says, and no page of what it does not say."""
+    pages = {p.name for p in booklet.glob("*.html")}
+    assert {"pump.html", "trouble.html", "glossary.html"} <= pages
+    assert "year.html" not in pages
+    kit = (booklet / "pump.html").read_text("utf-8")
+    assert "C-3" in kit
+    assert "C-4" in kit
+    assert kit.index("New in every overhaul") < kit.index("C-4") < kit.index("Kept ready") < kit.index("C-3")
+    assert "Size</th>" not in kit, "nothing is known of sizes"
+    trouble = (booklet / "trouble.html").read_text("utf-8")
+    assert trouble.index("The bar slips") < trouble.index("The screw is loose.") < trouble.index("Refer")
+    assert 'href="assembly.html#step-3"' in trouble
+    words = (booklet / "glossary.html").read_text("utf-8")
+    assert "The part that presses the bar." in words
+    assert 'id="term-jaw"' in words
+    assert 'class="cut"' in words, "its picture is cut out of that of its step"
+    paper = (booklet / "paper.html").read_text("utf-8")
+    assert all(f'href="#paper-{name}"' in paper for name in ("pump", "trouble", "glossary"))
+    assert "paper-year" not in paper
 
 
 def test_the_tool_stands_in_the_picture(booklet: Path) -> None:
@@ -208,9 +240,13 @@ def test_mistakes_of_values_and_surfaces_have_their_places(tmp_path: Path) -> No
     file = write_clamp(tmp_path)
     text = ASSEMBLY.replace("clamp_torque:\n", "rotor_nut_torque:\n", 1).replace("[6.4, 7.6]", "[7.6, 6.4]")
     file.write_text(text, "utf-8")
+    text = text.replace("assembly/tight}", "assembly/tigth}").replace("part: jaw, steps", "part: jaws, steps")
+    file.write_text(text.replace("cap: {number", "capp: {number"), "utf-8")
     with pytest.raises(FaultsFound) as caught:
         load_user_assembly(file)
     said = str(caught.value)
+    assert "the part 'capp'; allowed: " in said
+    assert "likely fix: write jaw" in said
     assert "the value rotor_nut_torque, which is one of a pump's" in said
     assert "the least first, then the greatest; likely fix: write [6.4, 7.6]" in said
     assert "the value 'clamp_torque'" in said

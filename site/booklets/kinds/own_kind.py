@@ -19,6 +19,7 @@ from ...pages.view_models import Identity, PartRow, PictureView, Use
 from ...words.catalogue import Words
 from ...words.plan_words import plan_in_words
 from ..head_job import HeadJob
+from .own_upkeep_pages import own_upkeep_pages
 
 if TYPE_CHECKING:
     from ..head_pictures import HeadPictures
@@ -71,8 +72,8 @@ class OwnKind:
     def upkeep(
         self, plans: Iterable[Plan], rows: Iterable[PartRow], pictures: HeadPictures | None
     ) -> UpkeepPages | None:
-        """Return None: what wears and what goes wrong, only its maker knows."""
-        return None
+        """Return the pages of what its file says of spares, symptoms and terms: only its maker and owner know."""
+        return own_upkeep_pages(self.work.row, self.work.assembly, plans, rows, pictures, self.words)
 
     def face(self, figures: Mapping[str, Mapping[str, PictureView]]) -> PictureView | None:
         """Return None: its overview stands for it."""
