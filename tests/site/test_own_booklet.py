@@ -216,7 +216,7 @@ def test_what_its_file_says_beside_the_sequences_has_pages(booklet: Path) -> Non
     words = (booklet / "glossary.html").read_text("utf-8")
     assert "The part that presses the bar." in words
     assert 'id="term-jaw"' in words
-    assert 'class="cut"' in words, "its picture is cut out of that of its step"
+    assert ' cut"><picture>' in words, "its picture is cut out of that of its step"
     paper = (booklet / "paper.html").read_text("utf-8")
     assert all(f'href="#paper-{name}"' in paper for name in ("pump", "trouble", "glossary"))
     assert "paper-year" not in paper
