@@ -15,6 +15,7 @@ from benchleaf.sequences.fleet.user_assembly import load_user_assembly
 from benchleaf.sequences.steps.cautions import load_cautions
 from benchleaf.site.booklets.kinds.own_booklet import build_own_booklet
 from benchleaf.site.build.user_faults import WorkRefused
+from benchleaf.site.extras.assembly_evidence import write_assembly_evidence
 from benchleaf.site.extras.exporting import export_heads
 from benchleaf.site.words.catalogue import load_words
 from browsing import dead_links
@@ -186,6 +187,17 @@ def test_what_the_plant_adds_is_proven_drawn_and_told(booklet: Path) -> None:
     assert "assets/plant-logo.png" in front
     assert "Tool room" in front
     assert "4711" in front
+
+
+def test_its_evidence_alone_states_its_own_values(tmp_path: Path) -> None:
+    said: list[str] = []
+    name, wrong = write_assembly_evidence(write_clamp(tmp_path), tmp_path / "proof", None, said.append, 1)
+    assert (name, wrong) == ('Clamp "Nord" & Süd', ())
+    steps = (tmp_path / "proof" / "assembly.html").read_text("utf-8")
+    assert "Tighten it to 9\u00a0N·m" in steps
+    assert "Caps lie in drawer 2." in steps
+    assert "Where to find it: the order" in (tmp_path / "proof" / "record.html").read_text("utf-8")
+    assert "does not exist" in (tmp_path / "proof" / "index.html").read_text("utf-8"), "it is invented"
 
 
 def test_an_added_step_that_cannot_be_done_is_refused(tmp_path: Path) -> None:

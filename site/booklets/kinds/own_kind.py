@@ -35,6 +35,11 @@ def own_words(words: Words, row: OwnRow) -> Words:
     return words.with_texts(texts)
 
 
+def stated_values(row: OwnRow) -> Mapping[str, ResolvedValue]:
+    """Return all values that a step of an assembly may ask for: its own, and of a pump's, each a blank."""
+    return {**blank_values(), **{name: value.value for name, value in row.values.items()}}
+
+
 @dataclass(frozen=True)
 class OwnKind:
     """An assembly of a user's own, in the words of its booklet's language."""
@@ -50,7 +55,7 @@ class OwnKind:
     @property
     def stated(self) -> Mapping[str, ResolvedValue]:
         """All that a step may ask for: of a pump's, each is a blank."""
-        return {**blank_values(), **self.values}
+        return stated_values(self.work.row)
 
     def in_words(self, plan: Plan) -> Plan:
         """Return a plan with all its texts; all threads are right-handed."""
