@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from types import MappingProxyType
 
 import numpy as np
@@ -21,7 +22,7 @@ from ..drawing.zone_colours import TINTS, ground_of, ink_of
 from ..engine.camera import Camera
 from ..engine.depth_layers import Pane, Pixels
 from ..engine.grid import Ids
-from ..engine.material_styles import PAPER, Rgb, colour_bytes, mix
+from ..engine.material_styles import PAPER, colour_bytes, mix
 from ..engine.part_models import PartModel
 from .zones import Zone
 
@@ -35,6 +36,7 @@ WALLS = frozenset({"flank", "flats", "keyway", "notch"})
 """Kinds of surface that stand along their axis but are not round it."""
 LINE_LEVEL = 0.4
 """What is darker than this share of the middling spot of a part that is painted all over is a line of the drawing."""
+BLOCK_ROWS = 32
 WIDENED = 0.06
 """How far a mesh may lie off the surface that it stands for, mm."""
 
@@ -148,28 +150,29 @@ def _paint(pixels: Pixels, drawn: Painting, placed: PlacedZone, box: Pane, scale
     if surface is not None and is_flat(surface) and float(turned[2] @ camera.view.axes[2]) <= 0.0:
         return 0  # it looks away: what is found of it are slivers of walls beside it
     begin = turned @ (np.array(camera.centre) - np.array(placed.place.shift)) - axes @ origin
-    rows, columns = np.nonzero(there)
-    depth = near[rows, columns]
-
-    def along(axis: int) -> Numbers:
-        by_right, by_top, by_near = (turned @ camera.view.axes.T)[axis]
-        by_column = (to_right * by_right + begin[axis]).astype(np.float32)
-        by_row = (to_top * by_top).astype(np.float32)
-        return np.asarray(depth * np.float32(by_near) + by_column[columns] + by_row[rows])
-
-    z = along(2)
+    by_right, by_top, by_near = (turned @ camera.view.axes.T).T
+    by_column = (np.outer(by_right, to_right) + begin[:, None]).astype(np.float32)
+    by_row = np.outer(by_top, to_top).astype(np.float32)
+    by_depth = by_near.astype(np.float32)
     window = pixels[at[1] : at[1] + foot - top, at[0] : at[0] + right - left]
     if surface is None:
         # Nothing tells its lines by their depth: they are far darker than what they are drawn on.
-        level = window[rows, columns, 1]
-        held = level >= LINE_LEVEL * np.median(level) if len(level) else np.zeros(0, dtype=np.bool_)
-        rows, columns, depth, z = rows[held], columns[held], depth[held], z[held]
-        x, y = along(0), along(1)
+        spots = np.flatnonzero(there)
+        level = window[:, :, 1].reshape(-1)[spots]
+        spots = spots[level >= LINE_LEVEL * np.median(level)] if len(level) else spots
     else:
         wide = widened(surface, WIDENED + 0.5 * pixel_mm)
-        held = (z >= wide.along_mm[0]) & (z <= wide.along_mm[1])  # tells most of those that are not of it
-        rows, columns, depth, z = rows[held], columns[held], depth[held], z[held]
-        x, y = along(0), along(1)
+        # The height tells most of those that are not of it.
+        spots = _at_height(near, there, (by_depth[2], by_column[2], by_row[2]), wide.along_mm)
+    rows = spots // (right - left)
+    columns = spots - rows * (right - left)
+    depth = near.reshape(-1)[spots]
+
+    def along(axis: int) -> Numbers:
+        return np.asarray(depth * by_depth[axis] + by_column[axis][columns] + by_row[axis][rows])
+
+    x, y, z = along(0), along(1), along(2)
+    if surface is not None:
         held = wide.holds_at(x, y, z)
         rows, columns, x, y, z = rows[held], columns[held], x[held], y[held], z[held]
     if not len(rows):
@@ -179,19 +182,45 @@ def _paint(pixels: Pixels, drawn: Painting, placed: PlacedZone, box: Pane, scale
     pitch = float(np.clip(narrow / LINES, least, most))
     treatment = placed.zone.treatment
     lines = PATTERNS[treatment](u / pitch, v / pitch)
-    under = window[rows, columns]
+    flat, whole = (rows + at[1]) * pixels.shape[1] + (columns + at[0]), pixels.reshape(-1, 3)
     if placed.moving:
         pale = mix(PAPER, TINTS[treatment], 0.35)
-        window[rows[lines], columns[lines]] = np.array(colour_bytes(pale), dtype=np.uint8)
+        whole[flat[lines]] = np.array(colour_bytes(pale), dtype=np.uint8)
         return len(rows)
-    light = LIGHT[under[:, 1]][:, None]
-    colour = np.where(lines[:, None], _levels(ink_of(treatment)), _levels(ground_of(treatment)))
-    window[rows, columns] = (colour * light).astype(np.uint8)
+    whole[flat] = _painted(treatment)[lines.astype(np.intp) * 256 + whole[flat, 1]]
     return len(rows)
 
 
-def _levels(colour: Rgb) -> NDArray[np.float32]:
-    return np.array(colour_bytes(colour), dtype=np.float32)
+def _at_height(
+    near: NDArray[np.float32],
+    there: NDArray[np.bool_],
+    height: tuple[np.float32, NDArray[np.float32], NDArray[np.float32]],
+    along_mm: tuple[float, float],
+) -> NDArray[np.intp]:
+    """Return which pixels of ``there`` (h, w) lie between two heights, mm, counted row by row.
+
+    ``height`` is the sum of three: of nearness times the first, of the second (w,) by column and the third (h,) by row.
+    """
+    by_near, by_column, by_row = height
+    low, high = (np.float32(mm) for mm in along_mm)
+    found = []
+    for first in range(0, len(near), BLOCK_ROWS):  # a few rows at a time stay near the processor
+        rows = slice(first, first + BLOCK_ROWS)
+        z = near[rows] * by_near
+        z += by_column
+        z += by_row[rows, None]
+        held = z >= low
+        held &= z <= high
+        held &= there[rows]
+        found.append(np.flatnonzero(held) + first * near.shape[1])
+    return np.concatenate(found)
+
+
+@cache
+def _painted(treatment: Treatment) -> NDArray[np.uint8]:
+    """Return the colour (512, 3) of a zone's ground, then of its lines, by the level of green painted on."""
+    colours = np.array([colour_bytes(c) for c in (ground_of(treatment), ink_of(treatment))], dtype=np.float32)
+    return (colours[:, None] * LIGHT[:, None]).astype(np.uint8).reshape(512, 3)
 
 
 LIGHT: NDArray[np.float32] = np.clip(0.62 + 0.44 * np.arange(256) / 255.0, 0.0, 1.0).astype(np.float32)

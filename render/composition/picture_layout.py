@@ -20,7 +20,7 @@ from ..engine.camera import Camera, View, fit_camera
 from ..engine.grid import Ids
 from ..engine.part_models import PartModel, PartModels
 from ..engine.stage import Stage
-from .detail.details import Detail, camera_of, details_of, drawn_in
+from .detail.details import Detail, Looks, camera_of, details_of, drawn_in
 from .detail.framings import SHRINK, SMALLER, framings
 from .detail.targets import Looked, Name, Target, targets_of
 from .hidden_seats import SUFFIX, HiddenSeat, hidden_aim, hidden_seat, opened
@@ -30,7 +30,11 @@ PLAN_WIDTH = 128
 """Width of the grid on which room is sought."""
 LEAST_DISC = 0.145
 """Least radius of the disc of a detail, as a share of the picture's width."""
-SHORT_WIDTH = 320
+ROUNDS = 3
+"""How often it is asked anew what falls short of a picture drawn smaller."""
+DISC_RADII = ((*RADII, LEAST_DISC), (LEAST_DISC,))
+"""Radii tried for the discs of details: where they find no room together, all are small."""
+SHORT_WIDTH = 480
 """Width of the grid on which it is asked what the picture does not show."""
 EDGE = 0.045
 """Margin of the scene in its frame."""
@@ -86,6 +90,8 @@ class _Wish:
     """The surface to show large, or cut open where ``seat`` is its cut."""
     details: tuple[Detail, ...] = ()
     """What else to show of what the acts name."""
+    radii: tuple[float, ...] = DISC_RADII[0]
+    """Radii that the discs of details may have, falling."""
 
 
 @dataclass(frozen=True)
@@ -163,12 +169,13 @@ def _with_details(
     bases.append(_Wish(None, None, shrinks))
     if all(_seen_by_itself(stage, scene, w.subject, camera) for w in bases if w.subject):
         bases = bases[-1:]
-    best, least, asked = plain, short, short
-    for _ in range(2):
-        details = tuple(details_of(stage, scene, camera, asked, settings.cut_aways))
+    best, least, asked, looks = plain, short, short, Looks()
+    for _ in range(ROUNDS):
+        details = tuple(details_of(stage, scene, camera, asked, settings.cut_aways, looks))
         tried = (
-            _layout_with(stage, scene, replace(base, details=details[:count]), camera, areas)
+            _layout_with(stage, scene, replace(base, details=details[:count], radii=radii), camera, areas)
             for count in range(len(details), 0, -1)
+            for radii in DISC_RADII[: 1 if count == 1 else None]
             for base in bases
         )
         layout = next((found for found in tried if found is not None), None)
@@ -381,7 +388,7 @@ def _find_room(
     for detail in wish.details:
         if found:
             taken = taken | _disc_mask(found[-1].disc, taken)
-        place = _place_detail(detail, camera, taken, areas.context)
+        place = _place_detail(detail, camera, taken, areas.context, wish.radii)
         if place is None:
             return ()
         found.append(CloseUp(place, (detail.part,), detail.seat, detail.surface, detail))
@@ -389,13 +396,17 @@ def _find_room(
 
 
 def _place_detail(
-    detail: Detail, camera: Camera, taken: NDArray[np.bool_], context: NDArray[np.bool_]
+    detail: Detail,
+    camera: Camera,
+    taken: NDArray[np.bool_],
+    context: NDArray[np.bool_],
+    radii: Sequence[float],
 ) -> Disc | None:
     """Return the disc of a detail, None where there is no room: one from another side is not tied to its place."""
     x, y, _ = camera.project(np.array(detail.centre))[0].tolist()
     radius = detail.radius_mm / camera.width_mm
     tied, least = (radius, SEAT_MAGNIFICATION) if detail.view is None else (0.0, 0.0)
-    disc = find_disc(taken, context, (x, y), tied, least, (*RADII, LEAST_DISC))
+    disc = find_disc(taken, context, (x, y), tied, least, radii)
     return None if disc is None else replace(disc, of_radius=radius)
 
 

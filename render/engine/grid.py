@@ -27,6 +27,8 @@ BOX_AIR, BOX_AIR_SHARE = 2.0, 0.004
 """So many pixels beside the box of parts are read too, and so much of its size: it is that of their extreme points,
 beyond which they, and their coarse surfaces, may reach a little.
 """
+WHOLE_CELLS = 60_000
+"""A grid of no more cells is read whole: to find the box of its parts takes longer."""
 COARSE_SHARE = 1.0 / 800.0
 """How far off a coarse surface is at most, as a share of the assembly's extent."""
 COARSE_PIXELS = 0.34
@@ -180,7 +182,9 @@ class Grid:
         return there
 
     def _box(self, shown: Mapping[str, Place], camera: Camera, size: tuple[int, int]) -> Pane:
-        """Return the box of the grid outside which nothing of ``shown`` is; a pixel at least."""
+        """Return a box of the grid outside which nothing of ``shown`` is; a pixel at least."""
+        if size[0] * size[1] <= WHOLE_CELLS:
+            return 0, 0, *size
         points = [p.points(self._model(k).mesh.extreme_points) for k, p in shown.items()]
         if not points:
             return 0, 0, 1, 1

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import io
 import sys
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -16,11 +15,13 @@ from pathlib import Path
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.size import example_measures, make_size
 from benchleaf.geometry.head.head import make_head
+from benchleaf.geometry.tools.tool_solids import make_tool
 from benchleaf.render.drawing.settings import PictureSettings
 from benchleaf.render.pictures.kept_pictures import Picture
 from benchleaf.render.pictures.overview import render_overview_with
-from benchleaf.render.pictures.step_pictures import render_plan
+from benchleaf.render.pictures.step_pictures import take_plans
 from benchleaf.render.pictures.studio import Studio
+from benchleaf.sequences.reach.reach import find_reach
 from benchleaf.sequences.steps.resolve import resolve
 from benchleaf.sequences.steps.sequence_file import load_sequence
 from PIL import Image, ImageDraw, ImageFont
@@ -59,16 +60,16 @@ def main(folder: Path, chosen: Mapping[str, str]) -> None:
         width=1000, height=750, overview_width=1500, overview_height=940, film_frames=0
     )
     folder.mkdir(parents=True, exist_ok=True)
-    for name in SEQUENCES:
-        plan = resolve(load_sequence(name), options, kinds, assembly=head.name)
-        with tempfile.TemporaryDirectory() as scratch:
-            pictures = render_plan(head, plan, Path(scratch), settings, None, 1)
-        titled = [(f"{s.number} {s.title}"[:70], p) for s, p in zip(plan.steps, pictures, strict=True)]
-        if name == "assembly":
-            with Studio(head, settings) as studio:
+    plans = [resolve(load_sequence(n), options, kinds, assembly=head.name) for n in SEQUENCES]
+    tools = [find_reach(head, plan).tools for plan in plans]
+    with Studio(head, settings, make_tool=make_tool) as studio:
+        pictures = take_plans(studio, plans, 1, tools)
+        for name, plan in zip(SEQUENCES, plans, strict=True):
+            titled = [(f"{s.number} {s.title}"[:70], next(pictures)) for s in plan.steps]
+            if name == "assembly":
                 titled.insert(0, ("Overview", render_overview_with(studio, together=plan.given)))
-        for number, sheet in enumerate(sheets(titled), 1):
-            sheet.save(folder / f"{name}-{number}.png")
+            for number, sheet in enumerate(sheets(titled), 1):
+                sheet.save(folder / f"{name}-{number}.png")
 
 
 if __name__ == "__main__":

@@ -30,10 +30,10 @@ SEW_MM = 0.02
 """Gaps between faces up to this are closed."""
 LEAST_THICK_MM = 1e-4
 NUMBERED = re.compile(r"(NAUO|NAUO_|Instance)?[\s_.:#-]*\d+", re.IGNORECASE)
-"""Names of instances that only count them: the product's own name says more."""
+"""Names of instances that only count them, as writers do: they name nothing, whatever the product is called."""
 MADE_UP = ("=>[", "Open CASCADE STEP translator")
-_NUMBERED = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", re.IGNORECASE)
 """Beginnings of names that the kernel puts where there is none."""
+_NUMBERED = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", re.IGNORECASE)
 Matrix = tuple[tuple[float, ...], ...]
 
 
@@ -159,7 +159,7 @@ class _Reader:
         """Take in a label of the tree: an assembly with its components, or a shape."""
         from OCP.TDF import TDF_Label, TDF_LabelSequence
 
-        name = instance if instance and not NUMBERED.fullmatch(instance) else _name_of(label) or instance
+        name = instance if instance and not NUMBERED.fullmatch(instance) else _name_of(label)
         colour = self._colour(label) or colour
         if self._shapes_of.IsAssembly_s(label):
             parts = TDF_LabelSequence()

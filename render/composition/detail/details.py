@@ -20,13 +20,13 @@ from ...engine.part_models import PartModels
 from ...engine.stage import Stage
 from ..hidden_seats import LARGEST, LEAST_REACH, ROUND, SUFFIX, HiddenSeat, cut_round, opened
 from ..views import StepScene
-from .targets import Looked, Name, Target, targets_of
+from .targets import Looked, Name, Target, at_most, targets_of
 
 GRID = 128
 """Width of the grid on which a detail is looked at."""
 DRAWN_OVER = 0.29
 """Width of a detail as a share of the picture's, as small as it may become."""
-MOST = 3
+MOST = 4
 """More close-ups than these leave no room for the picture itself."""
 ROOMY = 1.25
 """Radius of what is taken in, as a multiple of that of what is meant."""
@@ -76,14 +76,51 @@ class _Tried:
     worth: float
 
 
+class Looks:
+    """What details of one scene that are not cut open show, remembered: the same are looked at again and again."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[object, ...], tuple[Looked, dict[tuple[str, str, Name], float]]] = {}
+
+    def best(
+        self, stage: Stage, scene: StepScene, detail: Detail, camera: Camera, targets: Iterable[Target]
+    ) -> dict[Name, float]:
+        """Return how much of ``targets`` is in sight in ``detail`` of the picture taken with ``camera``."""
+        close = camera_of(detail, camera)
+        key = (close, detail.shown, detail.tools)
+        if key not in self._known:
+            places = drawn_in(scene, detail)
+            self._known[key] = (
+                Looked(stage, places, stage.ids(places, close, GRID), close, DRAWN_OVER),
+                {},
+            )
+        looked, shares = self._known[key]
+        found: dict[Name, float] = {}
+        for target in targets:
+            own = target.part, target.surface, target.name
+            if own not in shares:
+                shares[own] = looked.share(target)
+            found[target.name] = max(found.get(target.name, 0.0), shares[own])
+        return found
+
+
 def details_of(
-    stage: Stage, scene: StepScene, camera: Camera, short: Iterable[Name], cut_aways: bool = True
+    stage: Stage,
+    scene: StepScene,
+    camera: Camera,
+    short: Iterable[Name],
+    cut_aways: bool = True,
+    looks: Looks | None = None,
 ) -> list[Detail]:
-    """Return the details that show the targets named ``short``, as far as any can; those that show most come first."""
-    left, found = set(short), list[Detail]()
+    """Return the details that show the targets named ``short``, as far as any can; those that show most come first.
+
+    ``looks`` remembers what was looked at of the scene before.
+    """
+    left, found, looks = set(short), list[Detail](), looks or Looks()
     targets = [t for t in targets_of(stage.models, scene) if t.name in left]
     while left and len(found) < MOST:
-        best = max(_tried(stage, scene, camera, targets, left, cut_aways), key=_worth, default=None)
+        tried = _tried(stage, scene, camera, targets, left, cut_aways, looks)
+        best = max(tried, key=_worth, default=None)
         if best is None:
             break
         found.append(best.detail)
@@ -102,6 +139,7 @@ def _tried(
     targets: Sequence[Target],
     left: set[Name],
     cut_aways: bool,
+    looks: Looks,
 ) -> Iterator[_Tried]:
     """Yield the best detail of each part with what is meant on it, together and one by one."""
     by_part: dict[str, list[Target]] = {}
@@ -111,9 +149,8 @@ def _tried(
     for own in by_part.values():
         sets = [own] if len(own) == 1 else [own, *([t] for t in own)]
         for meant in sets:
-            looking = _Looking(
-                stage, scene, camera, tuple(meant), tuple(t for t in targets if t.name in left)
-            )
+            wanted = tuple(t for t in targets if t.name in left)
+            looking = _Looking(stage, scene, camera, tuple(meant), wanted, looks)
             best = looking.best(cut_aways)
             if best is not None:
                 yield best
@@ -131,6 +168,7 @@ class _Looking:
     meant: tuple[Target, ...]
     left: tuple[Target, ...]
     """All that is still to be shown: what of it is seen beside what is meant counts too."""
+    looks: Looks
 
     @property
     def part(self) -> str:
@@ -237,15 +275,32 @@ class _Looking:
                 return True
         return False
 
-    def _looked(self, tried: Iterable[Detail], cost: float) -> list[_Tried]:
-        found = []
-        for detail in tried:
-            places = drawn_in(self.scene, detail)
-            camera = camera_of(detail, self.camera)
-            ids = self.stage.ids(places, camera, GRID)
-            best = Looked(self.stage, places, ids, camera, DRAWN_OVER).best(self.left)
-            found += _judged(detail, best, cost)
-        return found
+    def _looked(self, tried: Sequence[Detail], cost: float) -> list[_Tried]:
+        """Return what ``tried`` show, in that order; left out is what cannot be as good as another that shows all.
+
+        What may show most is looked at first.
+        """
+        hopes = [(self._hope(detail, cost), n, detail) for n, detail in enumerate(tried)]
+        found: dict[int, _Tried] = {}
+        for hope, n, detail in sorted(hopes, key=lambda h: (-h[0], h[1])):
+            known = found.values()
+            if known and hope < max(map(_worth, known)) and _all_shown(known, self.meant):
+                break
+            best = self.looks.best(self.stage, self.scene, detail, self.camera, self.left)
+            found.update((n, t) for t in _judged(detail, best, cost))
+        return [found[n] for n in sorted(found)]
+
+    def _hope(self, detail: Detail, cost: float) -> float:
+        """Return what ``detail`` is worth at most: as if nothing hid what is meant."""
+        camera, best = camera_of(detail, self.camera), dict[Name, float]()
+        for target in self.left:
+            share = FULLY
+            if target.zone is not None:
+                model, place = self.stage.model(target.part), self.scene.places[target.part]
+                share = at_most(model, target, place, camera, DRAWN_OVER)
+            best[target.name] = max(best.get(target.name, 0.0), share)
+        shown = [min(share, FULLY) for share in best.values() if share >= 1.0]
+        return len(shown) + 0.4 * float(np.log(max(shown, default=1.0)) / np.log(FULLY)) - cost
 
     def _cut(self, plain: Detail, cost: float) -> list[_Tried]:
         """Return the detail cut open, in the picture's view and from the other sides."""
