@@ -25,7 +25,7 @@ from benchleaf.site.words.catalogue import load_words
 from browsing import browser, viewport
 from small_assembly import write_small_assembly
 
-PATIENCE_MS = 60_000
+PATIENCE_MS = 120_000
 """How long a loaded machine may take; how fast it is stands in no test."""
 
 
@@ -49,7 +49,7 @@ class Preview:
         assert self.address, self.said
 
     def told(self) -> dict[str, object]:
-        with urllib.request.urlopen(f"{self.address}.preview/state", timeout=10) as answer:
+        with urllib.request.urlopen(f"{self.address}.preview/state", timeout=60) as answer:
             found: dict[str, object] = json.load(answer)
         return found
 
@@ -96,7 +96,7 @@ def test_a_saved_file_is_on_the_page_at_the_same_place_and_a_mistake_is_told(
         page.on("pageerror", lambda e: troubles.append(str(e)))
         page.on("console", lambda m: troubles.append(m.text) if m.type == "error" else None)
         page.goto(f"{preview.address}assembly.html")
-        page.wait_for_selector("h2:has-text('Put the lid on')")
+        page.wait_for_selector("#step-1-title:has-text('Put the lid on')")
         assert page.locator("img[src^='pictures/assembly-01']").count(), "the booklet, with its pictures"
         page.evaluate("document.querySelectorAll('details').forEach((d, n) => { d.open = n % 2 === 0; })")
         page.evaluate("scrollTo(0, 300)")
@@ -105,7 +105,7 @@ def test_a_saved_file_is_on_the_page_at_the_same_place_and_a_mistake_is_told(
         assert at > 100, "the page is long enough to have a place"
 
         steps.write_text(right.replace("Put the lid on", "Lay the lid on"), "utf-8")
-        page.wait_for_selector("h2:has-text('Lay the lid on')", timeout=PATIENCE_MS)
+        page.wait_for_selector("#step-1-title:has-text('Lay the lid on')", timeout=PATIENCE_MS)
         page.wait_for_function(f"Math.abs(scrollY - {at}) < 2")
         assert page.evaluate("[...document.querySelectorAll('details')].map(d => d.open)") == opened
 
@@ -116,7 +116,9 @@ def test_a_saved_file_is_on_the_page_at_the_same_place_and_a_mistake_is_told(
         assert "fit.yaml, line 6, column" in said
         assert "Found: the part 'lit'." in said
         assert "Likely fix: write lid" in said
-        assert page.locator("h2:has-text('Lay the lid on')").count(), "the page before it can still be read"
+        assert page.locator("#step-1-title:has-text('Lay the lid on')").count(), (
+            "the page before it can still be read"
+        )
         assert note.bounding_box()["y"] > 300  # type: ignore[index]
         page.goto(f"{preview.address}record.html")
         note.locator("text=1 mistake in the files").wait_for(timeout=PATIENCE_MS)
@@ -124,7 +126,7 @@ def test_a_saved_file_is_on_the_page_at_the_same_place_and_a_mistake_is_told(
         steps.write_text(right, "utf-8")
         note.wait_for(state="hidden", timeout=PATIENCE_MS)
         page.goto(f"{preview.address}assembly.html")
-        page.wait_for_selector("h2:has-text('Put the lid on')")
+        page.wait_for_selector("#step-1-title:has-text('Put the lid on')")
         assert troubles == []
     assert preview.told()["made"] == 3
     assert list((tmp_path / "store").glob("benchleaf-preview-*/library/**/*preview*")) == []
