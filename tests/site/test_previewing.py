@@ -98,16 +98,18 @@ def test_a_saved_file_is_on_the_page_at_the_same_place_and_a_mistake_is_told(
         page.goto(f"{preview.address}assembly.html")
         page.wait_for_selector("#step-1-title:has-text('Put the lid on')")
         assert page.locator("img[src^='pictures/assembly-01']").count(), "the booklet, with its pictures"
-        page.evaluate("document.querySelectorAll('details').forEach((d, n) => { d.open = n % 2 === 0; })")
+        page.evaluate(
+            "document.querySelectorAll('main details').forEach((d, n) => { d.open = n % 2 === 0; })"
+        )
         page.evaluate("scrollTo(0, 300)")
-        opened = page.evaluate("[...document.querySelectorAll('details')].map(d => d.open)")
+        opened = page.evaluate("[...document.querySelectorAll('main details')].map(d => d.open)")
         at = page.evaluate("scrollY")
         assert at > 100, "the page is long enough to have a place"
 
         steps.write_text(right.replace("Put the lid on", "Lay the lid on"), "utf-8")
         page.wait_for_selector("#step-1-title:has-text('Lay the lid on')", timeout=PATIENCE_MS)
         page.wait_for_function(f"Math.abs(scrollY - {at}) < 2")
-        assert page.evaluate("[...document.querySelectorAll('details')].map(d => d.open)") == opened
+        assert page.evaluate("[...document.querySelectorAll('main details')].map(d => d.open)") == opened
 
         steps.write_text(right.replace("fit: lid", "fit: lit"), "utf-8")
         note = page.locator(".preview-note")
@@ -120,7 +122,7 @@ def test_a_saved_file_is_on_the_page_at_the_same_place_and_a_mistake_is_told(
             "the page before it can still be read"
         )
         assert note.bounding_box()["y"] > 300  # type: ignore[index]
-        page.goto(f"{preview.address}record.html")
+        page.goto(f"{preview.address}practice.html")
         note.locator("text=1 mistake in the files").wait_for(timeout=PATIENCE_MS)
 
         steps.write_text(right, "utf-8")
