@@ -26,7 +26,8 @@ _CHECK = (
     "then what is still missing, and what figures speak against. Writes nothing."
 )
 _EXPORT = (
-    "Write every head for other programs: one STEP file (mm, names, colours) and one glTF binary (metres) a head; or, "
+    "Write every head, or an assembly of your own, for other programs: one STEP file (mm, names, colours) and one glTF "
+    "binary (metres) each; or, "
     "for slides, the overview and every step's picture as an SVG file that holds picture and callouts; or one part of "
     "the booklet, to hand out; or the whole booklet as a course, as slides or as films; or the library as one zip file."
 )
@@ -206,7 +207,7 @@ def _add_export(of: Any) -> None:
     form.add_argument(
         "--pictures",
         action="store_true",
-        help="write pictures as SVG, in a folder for each pump, in place of STEP and glTF",
+        help="write pictures as SVG, in a folder for each booklet, in place of STEP and glTF",
     )
     form.add_argument(
         "--part",
@@ -233,7 +234,7 @@ def _add_export(of: Any) -> None:
         "--language",
         metavar="CODE",
         default="",
-        help="language of the part, course, slides or pictures' words, one of the fleet's (default: its main one); "
+        help="language of the part, course, slides or pictures' words, one of the file's (default: its main one); "
         "captions of films are in all of them",
     )
     export.set_defaults(run=verbs.export)

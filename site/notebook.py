@@ -205,10 +205,14 @@ def own_assembly(file: str | Path) -> NotebookAssembly:
         FaultsFound: with every mistake of its files.
     """
     from ..sequences.fleet.user_assembly import load_user_assembly
+    from ..sequences.own.own_work import own_work
+    from .booklets.kinds.own_kind import own_words
     from .extras.assembly_evidence import in_words
     from .words.catalogue import load_words
 
-    user = in_words(load_user_assembly(Path(file)), load_words().without("part.", "parts."))
+    user = load_user_assembly(Path(file))
+    row = own_work(user, Path(file).resolve()).row
+    user = in_words(user, row, own_words(load_words(), row))
     return NotebookAssembly(user.assembly.name, user.assembly, user.plans)
 
 

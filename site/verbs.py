@@ -200,8 +200,7 @@ def export(args: argparse.Namespace) -> int:
             "--language goes with --part, --pictures, --course or --slides: the models hold no sentences"
         )
     file = fleet_file(args.fleet)
-    if args.part or args.pictures:
-        file = _only_fleet_file(args.fleet)
+    what_of = "assembly" if _is_own_assembly(file) else "head"
     if args.part:
         sizes = () if args.page else (args.paper,)
         heads = export_parts(file, args.to, args.only, args.part, sizes, _cache(), language=args.language)
@@ -223,10 +222,10 @@ def export(args: argparse.Namespace) -> int:
         print(f"{_counted(films, 'film')} as MP4 and WebM, captions beside them, in {args.to}.")
     elif args.pictures:
         pictures, heads = export_pictures(file, args.to, args.only, _say, _cache(), language=args.language)
-        print(f"{_counted(pictures, 'picture')} of {_counted(heads, 'head')} as SVG in {args.to}.")
+        print(f"{_counted(pictures, 'picture')} of {_counted(heads, what_of)} as SVG in {args.to}.")
     else:
         heads = export_heads(file, args.to, args.only, _say)
-        print(f"{_counted(heads, 'head')} as STEP and glTF in {args.to}.")
+        print(f"{_counted(heads, what_of)} as STEP and glTF in {args.to}.")
     return GOOD
 
 

@@ -157,6 +157,7 @@ SHOWN_BY = {
         "booklets/kinds/head_kind": "site/test_worked_figures.py",
         "booklets/kinds/kinds": "site/test_own_booklet.py",
         "booklets/kinds/own_kind": "site/test_own_booklet.py",
+        "booklets/kinds/own_upkeep_pages": "site/test_own_booklet.py",
         "extras/assemblies/from_files": "sequences/test_draft_files.py",
         "booklets/tool_making": "end_to_end/test_rebuild.py",
         "booklets/head_upkeep": "site/test_upkeep_pages.py",

@@ -24,6 +24,10 @@ SHOWN_DEG = (38.0, 110.0)
 """Least and greatest angle that the arc of a pull is drawn over."""
 HANDLE_SHARES = (0.96, 0.85, 0.72, 0.6, 0.48, 0.36, 0.28)
 """Radii tried for the arc, as shares of the tool's reach from its axis: the first that stays in the picture."""
+SHORTER = 0.7
+"""Each radius after those is so much of the one before."""
+LEAST_POINTS = 20
+"""Of the 60 points of an arc so many have to stay for it to be read."""
 LEAST_RADIUS = 0.035
 """Least radius of an arc as a share of the picture's width."""
 MARGIN = 0.02
@@ -79,16 +83,27 @@ def swing_arc(models: PartModels, drawn: ToolDrawn, camera: Camera) -> Floats:
     # Begin a little beside the handle, so that the arrow is not drawn along it.
     turn = np.radians(np.linspace(0.12, 1.0, 60) * angle)
     best = np.empty((0, 3))
-    for share in HANDLE_SHARES:
-        r = max(share * reach, LEAST_RADIUS * camera.width_mm)
+    for r in arc_radii(reach, LEAST_RADIUS * camera.width_mm):
         ring = np.column_stack([r * np.cos(begin + turn), r * np.sin(begin + turn), np.full(60, height)])
-        at = camera.project(drawn.place.points(ring))
-        if not len(best):
-            best = at
-        if float(np.abs(at[:, :2] - 0.5).max()) < 0.5 - MARGIN:
-            return at
-        best = at
-    return best
+        best = camera.project(drawn.place.points(ring))
+        inside = np.abs(best[:, :2] - 0.5).max(axis=1) < 0.5 - MARGIN
+        if inside.all():
+            return best
+    # At the picture's very border: as much of the least one as stays in it.
+    count = int(np.argmin(inside))
+    return best[:count] if count >= LEAST_POINTS else best
+
+
+def arc_radii(reach: float, least: float) -> list[float]:
+    """Return the radii tried for the arc of a handle of this reach, the greatest first, none below ``least``.
+
+    >>> arc_radii(100.0, 20.0)
+    [96.0, 85.0, 72.0, 60.0, 48.0, 36.0, 28.0, 20.0]
+    """
+    tried = [share * reach for share in HANDLE_SHARES]
+    while tried[-1] > least:
+        tried.append(tried[-1] * SHORTER)
+    return [max(r, least) for r in tried[: next(n for n, r in enumerate(tried) if r <= least) + 1]]
 
 
 def push_line(models: PartModels, drawn: ToolDrawn, camera: Camera) -> Floats:

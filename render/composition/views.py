@@ -43,6 +43,8 @@ TURN_FACED = 0.05
 """A shaft is turned at an end that faces the eye: cosine of its axis to it."""
 TURN_BONUS, TURN_ONLY = 0.3, 0.9
 """What that is worth where surfaces are looked at too, and where nothing else is done."""
+OUT_OF_SIGHT, NUMBER_HIDDEN = 0.1, 0.5
+"""A surface worth less is out of sight; where that one carries a number, a view is worth so much of what it is else."""
 LOOK_BONUS = 0.25
 """The same where nothing moves."""
 
@@ -163,7 +165,8 @@ class ViewChooser:
 
     def visibility(self, scene: StepScene, view: View) -> float:
         """Return the share of the outline of the wanted groups that is seen in ``view``; the least of the groups."""
-        key = ("visibility", scene.standing, view, self._aspect)
+        numbered = tuple(m.part for m in scene.marks)
+        key = ("visibility", scene.standing, numbered, view, self._aspect)
         return self._stage.memory.of(key, lambda: self._measure(scene, view))
 
     def _measure(self, scene: StepScene, view: View) -> float:
@@ -183,6 +186,10 @@ class ViewChooser:
                 there = self._stage.ids(_in_frame(models, scene, near), near, CLOSE_WIDTH)
                 alone = self._stage.mask({k: scene.places[k] for k in group}, near, CLOSE_WIDTH)
                 share = min(share, visible_outline(there, alone, group))
+            elif 0 < share < 1:
+                # Lines inside a part's own outline, of a socket or a groove, say nothing of what others hide of it.
+                alone = self._stage.mask({k: scene.places[k] for k in group}, camera, MEASURE_WIDTH)
+                share = min(share, visible_outline(ids, alone, group))
             shares.append(share)
         least = min(shares)
         if (
@@ -290,14 +297,22 @@ def _in_frame(models: PartModels, scene: StepScene, camera: Camera) -> dict[str,
 
 
 def aims_worth(models: PartModels, scene: StepScene, ids: Ids, camera: Camera) -> float:
-    """Return how well the surfaces that a step names are seen, 0 to 1: of equal ones of several parts the best."""
+    """Return how well the surfaces that a step names are seen, 0 to 1: of equal ones of several parts the best.
+
+    What is worked in an order has to be seen one by one.
+    """
+    numbered = {m.part for m in scene.marks}
     best: dict[str, float] = {}
     for aim in scene.aims:
         if aim.part in scene.places:
             sight = sight_of(models.parts[aim.part], aim.surface, scene.places[aim.part], ids, camera)
-            name = f"{models.parts[aim.part].kind} {aim.surface.name}"
+            of = aim.part if aim.part in numbered else models.parts[aim.part].kind
+            name = f"{of} {aim.surface.name}"
             best[name] = max(best.get(name, 0.0), sight.worth)
-    return 0.25 * min(best.values()) + 0.75 * sum(best.values()) / len(best) if best else 1.0
+    if not best:
+        return 1.0
+    worth = 0.25 * min(best.values()) + 0.75 * sum(best.values()) / len(best)
+    return worth if not numbered or min(best.values()) >= OUT_OF_SIGHT else worth * NUMBER_HIDDEN
 
 
 def outline_seen(

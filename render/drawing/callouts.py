@@ -43,10 +43,12 @@ def place_callouts(
     label_px: tuple[float, float],
     bands: Sequence[Band] = ("top", "bottom", "left", "right"),
     gap_px: float = 4.0,
+    avoid: Sequence[Spot] = (),
 ) -> tuple[Callout, ...]:
     """Return a place for a label of ``label_px`` (width, height) for each of ``anchors`` (fractions of the picture).
 
-    ``picture_px`` is the size at which the picture is shown. The order is that of the anchors.
+    ``picture_px`` is the size at which the picture is shown. The order is that of the anchors. Leaders keep off the
+    spots to ``avoid`` (fractions of the picture), as far as they can: numbers that stand in the picture.
 
     Raises:
         NoRoomForCallouts: if the bands are too short for that many labels.
@@ -64,12 +66,21 @@ def place_callouts(
     size = np.array(picture_px)
     spots = np.array(list(anchors.values()), dtype=float) * size
     ports = np.array([port for _, port in slots], dtype=float)
-    chosen = least_assignment(np.linalg.norm(spots[:, None] - ports[None], axis=2))
-    placed = [
-        Callout(key, slots[n][0], (0.0, 0.0), _spot(ports[n] / size), (float(a[0]), float(a[1])))
-        for key, n, a in zip(anchors, chosen, anchors.values(), strict=True)
-    ]
-    placed = _squared(placed, picture_px, label_px, gap_px)
+    length = np.linalg.norm(spots[:, None] - ports[None], axis=2)
+
+    def placed_by(cost: Floats) -> list[Callout]:
+        chosen = least_assignment(cost)
+        found = [
+            Callout(key, slots[n][0], (0.0, 0.0), _spot(ports[n] / size), (float(a[0]), float(a[1])))
+            for key, n, a in zip(anchors, chosen, anchors.values(), strict=True)
+        ]
+        return _squared(found, picture_px, label_px, gap_px, avoid)
+
+    placed = placed_by(length)
+    if avoid and hits(placed, avoid, picture_px):
+        struck = np.array([[_struck(s, p, avoid, picture_px) for p in ports] for s in spots])
+        other = placed_by(length + struck * float(sum(picture_px)))
+        placed = placed if crossings(other) else other
     return tuple(replace(c, label=_label(c, picture_px, label_px, gap_px)) for c in placed)
 
 
@@ -101,8 +112,34 @@ def _label(callout: Callout, picture_px: Spot, label_px: Spot, gap_px: float) ->
     ]
 
 
-def _squared(placed: list[Callout], picture_px: Spot, label_px: Spot, gap_px: float) -> list[Callout]:
-    """Slide labels along their bands towards their anchors, each where it makes no leader cross."""
+MARK_PX = 15.0
+"""Radius of what a spot to avoid stands for: a number in a ring."""
+
+
+def _struck(anchor: Floats, port: Floats, avoid: Sequence[Spot], picture_px: Spot) -> int:
+    """Return through how many spots to avoid a leader (px) runs; one that its own part carries is none."""
+    along = port - anchor
+    total = max(float(along @ along), 1e-9)
+    count = 0
+    for spot in avoid:
+        to = np.array(spot) * np.array(picture_px) - anchor
+        share = min(max(float(to @ along) / total, 0.0), 1.0)
+        count += np.hypot(*to) > MARK_PX and np.hypot(*(to - share * along)) < MARK_PX
+    return int(count)
+
+
+def hits(callouts: Sequence[Callout], avoid: Sequence[Spot], picture_px: Spot) -> int:
+    """Return how often leaders run through spots to avoid (fractions) in a picture of this size, px."""
+    size = np.array(picture_px)
+    return sum(
+        _struck(np.array(c.anchor) * size, np.array(c.port) * size, avoid, picture_px) for c in callouts
+    )
+
+
+def _squared(
+    placed: list[Callout], picture_px: Spot, label_px: Spot, gap_px: float, avoid: Sequence[Spot] = ()
+) -> list[Callout]:
+    """Slide labels along their bands towards their anchors, each where no leader comes to cross or strike."""
     now = list(placed)
     for band in ("top", "bottom", "left", "right"):
         axis = 0 if band in ("top", "bottom") else 1
@@ -115,7 +152,8 @@ def _squared(placed: list[Callout], picture_px: Spot, label_px: Spot, gap_px: fl
         for n, at in zip(members, _spread(wanted, room, half, 1.0 - half).tolist(), strict=True):
             port = (at, now[n].port[1]) if axis == 0 else (now[n].port[0], at)
             now[n] = replace(now[n], port=port)
-    return now if not crossings(now) else list(placed)
+    worse = crossings(now) or hits(now, avoid, picture_px) > hits(placed, avoid, picture_px)
+    return list(placed) if worse else now
 
 
 def _spread(wanted: Floats, room: float, low: float, high: float) -> Floats:

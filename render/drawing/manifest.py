@@ -215,6 +215,8 @@ class Manifest:
     """Of a pair."""
     links: tuple[LinkSeen, ...] = ()
     """Of a pair that is opened like a book."""
+    frames: int = 0
+    """Under the overview, in which small parts are drawn larger."""
 
     def as_json(self) -> str:
         """Return the manifest as JSON text, sorted and rounded so that equal pictures give equal bytes.

@@ -70,6 +70,7 @@ def _draw(studio: Studio, name: str, together: Sequence[str]) -> Drawn:
         camera=camera_seen(whole.layout.camera),
         view_changed=False,
         parts=parts,
+        frames=len(panes),
     )
     return lambda: Picture(manifest, {f: encode(image, f) for f in s.formats})
 

@@ -30,6 +30,7 @@ from ...geometry.exchange.own_parts import PART_ENDINGS, OwnPartError, read_soli
 from ...geometry.frame import Place, X, Y, Z
 from ...geometry.solid import Solid
 from ...geometry.surfaces import Surface
+from ..additions.additions import NO_ADDITIONS, Additions
 from ..additions.amend import amended
 from ..additions.check_additions import Pump, check_additions
 from ..files.faults import Faults, FaultsFound
@@ -43,6 +44,8 @@ from ..steps.plan import Plan
 from ..steps.resolve import resolve
 from ..steps.sequence_file import Sequence as CheckedSequence
 from ..steps.sequence_file import check_sequence_file
+from ..upkeep.own_upkeep import OwnSymptomText, OwnTermText, OwnUpkeep, own_upkeep
+from ..upkeep.spare_parts import SparePartText
 from .fleet_additions import fleet_additions
 from .fleet_file import BookletText, OwnPartText, TurnText
 from .own_surfaces import SurfaceText, own_surfaces
@@ -111,8 +114,17 @@ class UserAssemblyFile(FileModel):
         description="what turns with the shafts, a group for each axis; the one turned first",
     )
     sequences: Annotated[list[Text], ONE_OR_MANY] = Field(description="sequence files over these parts")
+    spare_parts: dict[Text, SparePartText] = Field(
+        default_factory=dict, description="part numbers and kinds of spare, by kind of part or part"
+    )
+    symptoms: list[OwnSymptomText] = Field(
+        default_factory=list, description="what goes wrong, and why, as its maker or its owner knows it"
+    )
+    terms: list[OwnTermText] = Field(default_factory=list, description="words that its booklet explains")
     additions: Text | None = Field(
-        None, description="folder beside this file with notes, photos, steps and texts of the plant's own"
+        None,
+        description="folder beside this file with notes, photos, steps and texts of the plant's own; left out: the "
+        "folder additions, where there is one",
     )
 
 
@@ -130,6 +142,10 @@ class UserAssembly:
     """By name."""
     files: tuple[tuple[str, Path], ...] = ()
     """Every file that its solids are read from, by the name that it is given."""
+    additions: Additions = NO_ADDITIONS
+    """What the owner adds; its sequences hold it already."""
+    upkeep: OwnUpkeep = field(default_factory=OwnUpkeep)
+    """Spares, symptoms, terms."""
 
     @property
     def remarks(self) -> tuple[str, ...]:
@@ -160,10 +176,15 @@ def load_user_assembly(path: Path, catalogue: Catalogue | None = None) -> UserAs
     known = catalogue or loader.catalogue(text)
     planned = loader.plans(text, known, tuple(values))
     turning = turning_groups(text.turning, [t.part for t in text.parts], doc, faults)
+    kinds = {t.part: t.kind or t.part for t in text.parts}
+    beside = own_upkeep(
+        text.spare_parts, text.symptoms, text.terms, kinds, [p for _, p in planned], doc, faults
+    )
     faults.check()
     assembly = Assembly(text.assembly, parts, direction(text.up), direction(text.front), turning)
     sequences, plans = zip(*planned, strict=True)
-    return UserAssembly(assembly, plans, text, sequences, values, tuple(sorted(loader.files.items())))
+    files = tuple(sorted(loader.files.items()))
+    return UserAssembly(assembly, plans, text, sequences, values, files, loader.additions, beside)
 
 
 @dataclass
@@ -173,6 +194,8 @@ class _Loader:
     faults: Faults
     files: dict[str, Path] = field(default_factory=dict)
     """Those that solids are read from."""
+    additions: Additions = NO_ADDITIONS
+    """What the owner adds, once plans were asked for."""
 
     def catalogue(self, text: UserAssemblyFile) -> Catalogue:
         """Return the messages of workshop work, with the owner's own."""
@@ -271,7 +294,7 @@ class _Loader:
             if sequence is not None and len(self.faults) == before:
                 found_sequences.append(sequence)
         plans: list[tuple[CheckedSequence, Plan]] = []
-        for sequence in self._with_additions(found_sequences, text, kinds):
+        for sequence in self._with_additions(found_sequences, text, kinds, surfaces):
             try:
                 plan = resolve(sequence, Options(), kinds, assembly=text.assembly, surfaces=surfaces)
                 plans.append((sequence, plan))
@@ -283,19 +306,21 @@ class _Loader:
         return plans
 
     def _with_additions(
-        self, sequences: list[CheckedSequence], text: UserAssemblyFile, kinds: Mapping[str, str]
+        self,
+        sequences: list[CheckedSequence],
+        text: UserAssemblyFile,
+        kinds: Mapping[str, str],
+        surfaces: Mapping[str, Sequence[str]],
     ) -> list[CheckedSequence]:
         """Return the sequences with the owner's additions; as they are where those are at fault."""
-        if text.additions is None:
-            return sequences
         before = len(self.faults)
         pumps = {text.assembly: text.assembly}
-        additions = fleet_additions(text.additions, self.path, self.doc, pumps, self.faults)
-        whole = Pump((text.assembly,), Options(), kinds, {})
-        check_additions(additions, sequences, [whole], self.faults)
+        self.additions = fleet_additions(text.additions, self.path, self.doc, pumps, self.faults)
+        whole = Pump((text.assembly,), Options(), kinds, surfaces)
+        check_additions(self.additions, sequences, [whole], self.faults)
         if len(self.faults) > before:
             return sequences
-        return [amended(s, additions.for_pump(whole.names)) for s in sequences]
+        return [amended(s, self.additions.for_pump(whole.names)) for s in sequences]
 
 
 Asked = tuple[str, Unit | None]

@@ -72,7 +72,7 @@ def make_draft(found: StrangerAssembly, seconds: float = SECONDS) -> AssemblyDra
     for key, kind, p in zip(keys, kinds, found.parts, strict=True):
         solid = found.solids[p.solid].solid
         thread = guesses[kind] in ("thread", "nut")
-        parts[key] = Part(key, kind, names[kind], "", solid, p.place, thread=thread)
+        parts[key] = Part(key, kind, names[kind], p.material, solid, p.place, thread=thread)
     parts = _meshed(parts, remarks)
     colours = {k: p.colour for k, p in zip(keys, found.parts, strict=True) if p.colour and k in parts}
     assembly = Assembly(found.name, parts)

@@ -59,7 +59,8 @@ def draft_files(draft: AssemblyDraft) -> dict[str, bytes]:
 
 
 def _assembly(draft: AssemblyDraft, files: dict[str, str]) -> Iterator[str]:
-    yield "# A draft, made from the solids. Rename the parts (name), say what they are made of (material), and take\n"
+    yield "# A draft, made from the solids. Rename the parts (name), say what they are made of (material; what the\n"
+    yield "# drawing says is there already), and take\n"
     yield "# away or confirm what is marked as a guess. What a key means: benchleaf explain KEY.\n"
     yield f"assembly: {_text(draft.name)}\n"
     yield f'up: "{axis_word(draft.assembly.up)}"\nfront: "{axis_word(draft.assembly.front)}"\n'
@@ -73,6 +74,8 @@ def _assembly(draft: AssemblyDraft, files: dict[str, str]) -> Iterator[str]:
         if part.kind != part.key:
             yield f"    kind: {part.kind}\n"
         yield f"    name: {_text(part.name)}\n"
+        if part.material:
+            yield f"    material: {_text(_line(part.material))}\n"
         yield f"    file: {files[part.kind]}\n"
         yield from _place(part.place)
         if colour := draft.colours.get(part.key):

@@ -27,6 +27,8 @@ SECONDS = 600.0
 """After so long the search stops and tells what it has."""
 MOST_BENT = 24
 """Parts for which ways with bends, or with turns, are looked for when nothing leaves straight."""
+HALF = 0.5
+"""A way so much shorter than another, or more, is much shorter."""
 BENT_SECONDS = 60.0
 """After so long, all told, no further part is looked at in this way."""
 TURN_SECONDS = 90.0
@@ -133,7 +135,8 @@ class _Search:
         for _ in range(2 if free else 0):
             for key in sorted((k for k in free if k not in taken), key=lambda k: (weight[k], k)):
                 rest = [k for k in left if k != key]
-                if not self._loosened(rest, base):
+                if not self._loosened(rest, base) and not self._still_wears(key, left, base):
+                    free[key] = self._shorter(key, free[key], left)
                     taken.append(key)
                     left = rest
         groups: dict[tuple[str, Vec3], list[str]] = {}
@@ -141,6 +144,29 @@ class _Search:
             groups.setdefault((self.assembly.part(key).kind, free[key]), []).append(key)
         order = list(self.assembly.parts)
         return [Removal(tuple(sorted(g, key=order.index)), d, layer) for (_, d), g in groups.items()]
+
+    def _still_wears(self, key: str, there: Sequence[str], base: str) -> bool:
+        """Return whether a lighter ring sits on ``key`` that comes off it as things are: a washer, once its nut is off.
+
+        Without what it sits on it would hang in the air.
+        """
+        weight = masses(self.assembly)
+        return any(
+            on == key
+            and ring in there
+            and ring != base
+            and weight[ring] < weight[key]
+            and self._way_out(ring, there) is not None
+            and not self._loosened([k for k in there if k != ring], base)
+            for ring, on in self.ways.worn.items()
+        )
+
+    def _shorter(self, key: str, known: Vec3, there: Sequence[str]) -> Vec3:
+        """Return a way out that is much shorter now that others have left, else the one that is known."""
+        now = self._way_out(key, there)
+        if now is None or self._to_clear(key, now, there) > HALF * self._to_clear(key, known, there):
+            return known
+        return now
 
     def _way_out(self, key: str, there: Sequence[str]) -> Vec3 | None:
         """Return a straight way that is free; of several, the one that is clear of the box of the rest soonest."""

@@ -88,9 +88,14 @@ class FreeWays:
     @cached_property
     def carriers(self) -> dict[str, str]:
         """Nuts, each with the part that it is screwed on: what fills the middle of its thread."""
+        return {k: on for k, on in self.worn.items() if self.assembly.part(k).thread}
+
+    @cached_property
+    def worn(self) -> dict[str, str]:
+        """Rings of any sort, each with the part that fills its middle: nuts, washers, collars."""
         found = {}
         for part in self.assembly:
-            if not part.thread or not self.bodies.open_about_z(part.key):
+            if not self.bodies.open_about_z(part.key):
                 continue
             low, high = self.bodies.box(part.key)
             middle = (low + high) / 2

@@ -25,6 +25,7 @@ from ..proof.bare_assembly import BareAssembly
 from ..steps.plan import Plan
 from ..steps.resolve import LIFTING_LIMIT_KG, resolve
 from ..steps.sequence_file import CHECKLISTS, Sequence
+from ..upkeep.own_upkeep import OwnUpkeep
 from ..work.code_hash import code_hash
 from ..work.keys import TaskKey, task_key
 
@@ -54,6 +55,8 @@ class OwnRow:
     mass_kg: Mapping[str, float]
     """Part key to mass, of what has a material that the table knows."""
     values: Mapping[str, OwnValue] = field(default_factory=dict)
+    upkeep: OwnUpkeep = field(default_factory=OwnUpkeep)
+    """Spares, symptoms, terms."""
 
     @property
     def slug(self) -> str:
@@ -131,6 +134,7 @@ def own_work(user: UserAssembly, file: Path) -> OwnWork:
         surfaces={p.key: tuple(s.name for s in p.surfaces) for p in user.assembly if p.surfaces},
         mass_kg={p.key: part_mass_kg(p) for p in user.assembly if p.material in known},
         values=user.values,
+        upkeep=user.upkeep,
     )
     drawn = tuple(s for s in user.sequences if s.kind not in CHECKLISTS)
     return OwnWork(row, drawn, checklists=tuple(s for s in user.sequences if s.kind in CHECKLISTS))

@@ -28,10 +28,11 @@ def head_upkeep(file: UpkeepFile, options: Options, plans: Iterable[Plan], catal
         plans: all plans of the head. A step that its sequences do not have is left out: they may be the owner's own.
         catalogue: safety messages that the pages call on.
     """
-    return _OfHead(options, _links(plans)).upkeep(file, catalogue)
+    return _OfHead(options, step_links(plans)).upkeep(file, catalogue)
 
 
-def _links(plans: Iterable[Plan]) -> dict[str, StepLink]:
+def step_links(plans: Iterable[Plan]) -> dict[str, StepLink]:
+    """Return every step of ``plans`` by ``sequence/step``."""
     return {
         f"{p.sequence}/{s.id}": StepLink(p.sequence, p.title, s.id, s.number, s.title)
         for p in plans

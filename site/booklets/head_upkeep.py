@@ -52,7 +52,7 @@ def upkeep_pages(
     upkeep = head_upkeep(load_upkeep(), row.options, plans, catalogue)
 
     def picture(term: Term, alt: str) -> Crop | None:
-        return None if pictures is None else _picture(term, assembly, pictures, alt)
+        return None if pictures is None else term_picture(term, assembly, pictures, alt)
 
     return make_upkeep_pages(
         upkeep,
@@ -109,7 +109,7 @@ def _facts(row: FleetHead, words: Words) -> Mapping[str, str]:
     return {**told, "studs": words.get(f"placeholder.number.{studs}", str(studs))}
 
 
-def _picture(term: Term, assembly: Assembly, pictures: HeadPictures, alt: str) -> Crop | None:
+def term_picture(term: Term, assembly: Assembly, pictures: HeadPictures, alt: str) -> Crop | None:
     """Return the first cut that shows a term, from its steps' pictures or else from the overview.
 
     None where no part shows what it means: a picture beside it would tell something else.

@@ -80,11 +80,19 @@ def fleet_words(fleet: Fleet, language: str = "") -> Words:
         FaultsFound: with every mistake of its languages and tables of translations.
         UserFault: for a language that it does not ask for.
     """
-    found = words_of_fleet(fleet).words
+    return chosen_words(words_of_fleet(fleet).words, language, fleet.file)
+
+
+def chosen_words(found: Sequence[Words], language: str, file: Path) -> Words:
+    """Return the words of ``language`` among those that a data file asks for; left out, of the first, its main one.
+
+    Raises:
+        UserFault: for a language that is not among them.
+    """
     if not language:
         return found[0]
     chosen = next((w for w in found if w.language == language), None)
     if chosen is None:
         there = any_of(w.language for w in found)
-        raise UserFault(f"--language: {fleet.file.name} has no pages in '{language}'; allowed: {there}")
+        raise UserFault(f"--language: {file.name} has no pages in '{language}'; allowed: {there}")
     return chosen

@@ -11,10 +11,11 @@ from ...geometry.dimensions.options import Options
 from ...geometry.meshes.overlaps import OverlapError
 from ...geometry.meshes.tessellation import MeshError
 from ...sequences.fleet.user_assembly import UserAssembly, load_user_assembly
+from ...sequences.own.own_work import OwnRow, own_work
 from ...sequences.proof.assembly_proof import FOLDER, AssemblyProof, write_proof
 from ...sequences.proof.prove import prove_plans
-from ...sequences.values.head_values import blank_values
 from ...sequences.values.instruments import instruments
+from ..booklets.kinds.own_kind import own_words, stated_values
 from ..booklets.plant_files import plant_photos
 from ..build.folders import check_target, swapped_in
 from ..build.kept_results import open_store
@@ -48,9 +49,11 @@ def write_assembly_evidence(
         WorkerLost: if a worker is ended from outside.
     """
     check_target(target, "evidence")
-    # Its parts have the user's own names, whatever kinds they share with a pump's.
-    words = load_words().without("part.", "parts.")
-    user = in_words(load_user_assembly(file), words)
+    user = load_user_assembly(file)
+    row = own_work(user, file.resolve()).row
+    # Its parts and values have the user's own names, whatever they share with a pump's.
+    words = own_words(load_words(), row)
+    user = in_words(user, row, words)
     for remark in user.remarks:
         say(remark)
     plans = [plan for plan in user.plans if any(s.moves for s in plan.steps)]
@@ -65,7 +68,7 @@ def write_assembly_evidence(
         proof = AssemblyProof(user.assembly.name, found, None)
         write_proof(proof, folder / FOLDER)
         _write_page(user, proof, folder, words)
-        _write_job_pages(user, folder, words)
+        _write_job_pages(user, row, folder, words)
         for name, photo in plant_photos(user.plans).items():
             (folder / name).parent.mkdir(exist_ok=True)
             (folder / name).write_bytes(photo)
@@ -74,11 +77,10 @@ def write_assembly_evidence(
     return proof.tag, proof_sentences(proof, user.assembly, user.plans, words)
 
 
-def in_words(user: UserAssembly, words: Words) -> UserAssembly:
-    """Return the assembly with all texts of its plans: no value is on file, all threads are right-handed."""
-    kinds = {key: part.kind for key, part in user.assembly.parts.items()}
-    options, blanks = vars(Options()), blank_values()
-    return replace(user, plans=tuple(plan_in_words(p, kinds, words, options, blanks) for p in user.plans))
+def in_words(user: UserAssembly, row: OwnRow, words: Words) -> UserAssembly:
+    """Return the assembly with all texts of its plans, in the words of ``row``; all threads are right-handed."""
+    options, values = vars(Options()), stated_values(row)
+    return replace(user, plans=tuple(plan_in_words(p, row.parts, words, options, values) for p in user.plans))
 
 
 def _write_page(user: UserAssembly, proof: AssemblyProof, folder: Path, words: Words) -> None:
@@ -92,7 +94,8 @@ def _write_page(user: UserAssembly, proof: AssemblyProof, folder: Path, words: W
     text = page_text(
         "own_evidence.html.j2",
         w=words,
-        booklet_demo=False,
+        booklet_demo=user.text.demo,
+        plant=user.text.plant or user.assembly.name,
         name=user.assembly.name,
         e=make_evidence(user.assembly, user.plans, proof, (), words, step_at),
         tolerance=f"{tolerance:g}{NBSP}mm",
@@ -100,11 +103,11 @@ def _write_page(user: UserAssembly, proof: AssemblyProof, folder: Path, words: W
     (folder / "index.html").write_text(text, "utf-8", newline="\n")
 
 
-def _write_job_pages(user: UserAssembly, folder: Path, words: Words) -> None:
+def _write_job_pages(user: UserAssembly, row: OwnRow, folder: Path, words: Words) -> None:
     """Write each sequence in words, with its ticks, and the record sheet of its jobs."""
-    blanks = blank_values()
+    values = stated_values(row)
     chapters = [
-        make_chapter(plan, {}, blanks, instruments=instruments, pictured=False) for plan in user.plans
+        make_chapter(plan, {}, values, instruments=instruments, pictured=False) for plan in user.plans
     ]
     name = user.assembly.name
-    write_own_job_pages(name, chapters, folder, Setting(words, name, invented=False, date=""))
+    write_own_job_pages(name, chapters, folder, Setting(words, name, invented=user.text.demo, date=""))

@@ -233,7 +233,7 @@ def _value_lines(name: str) -> list[str]:
     text = f"{name}: {{value: ..., unit: {value.unit}, source: {{document: ...}}, date: 2031-02-28}}"
     return [
         f"{name} (fleet file, under values)",
-        f"  {_sentence(value_title(name, words))} Look in: {where_to_look(name, words)}.",
+        f"  {_sentence(value_title(name, words))} Where to find it: {where_to_look(name, words)}.",
         f"  A {value.quantity}{f' in {value.unit}' if value.unit else ''}, with its source.",
         "  Left out, it prints as a blank." + (f" Belongs to heads with {belongs}." if belongs else ""),
         f"  Example: {text if value.unit else text.replace('unit: , ', '')}",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,7 @@ from ..booklets.head_job import HeadJob, OtherLanguage
 from ..booklets.kinds.own_booklet import own_job
 from ..booklets.library import booklet_setting, booklet_settings, picture_settings
 from ..build.chosen_steps import UnknownSteps, chosen_steps, steps_of
-from ..build.fleet_run import open_fleet
+from ..build.fleet_run import chosen_words, open_fleet
 from ..build.folders import check_target
 from ..build.user_faults import UserFault
 from ..pages.slides.slide_files import SlidesUnavailable, slides_library
@@ -36,20 +37,18 @@ def export_jobs(
         target: the folder that will be written.
         only: plant tags of a fleet; left out, every head.
         pictures: settings of the pictures; left out, those for booklets.
-        language: one of the fleet's; left out, its main one.
-        every_language: whether the other languages of the fleet come along.
+        language: one of the file's; left out, its main one.
+        every_language: whether its other languages come along.
 
     Raises:
-        FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`.
+        FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`; or for a language that it has no pages in.
     """
     if is_user_assembly(file):
-        if only or language:
-            given = "--only" if only else "--language"
-            raise UserFault(
-                f"{file} is an assembly of your own, one booklet in one language: leave {given} out."
-            )
+        if only:
+            raise UserFault(f"{file} is an assembly of your own, one booklet: leave --only out.")
         check_target(target, "export")
-        return (own_job(file, pictures, prove=True)[0],)
+        job = own_job(file, pictures, prove=True)[0]
+        return (job if every_language else _in_one(job, language, file),)
     run = open_fleet(file, target, only, "export")
     setting, *others = (
         booklet_settings(run.fleet) if every_language else [booklet_setting(run.fleet, language)]
@@ -60,6 +59,13 @@ def export_jobs(
         HeadJob(work, setting, run.fleet.booklet.revision, (), settings, True, others=also)
         for work in run.works()
     )
+
+
+def _in_one(job: HeadJob, language: str, file: Path) -> HeadJob:
+    """Return the job of an assembly with pages in one of its languages alone."""
+    there = (job.setting, *(o.setting for o in job.others))
+    words = chosen_words([s.words for s in there], language, file)
+    return replace(job, setting=replace(job.setting, words=words, languages=()), others=())
 
 
 def check_slides() -> None:

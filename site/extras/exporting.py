@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from ...sequences.files.faults import likely
 from ...sequences.fleet.file_kind import is_user_assembly
 from ...sequences.own.designs import Work, made_solids
-from ...sequences.proof.head_work import HeadWork
 from ...sequences.work.crews import MOST_WORKERS
 from ...sequences.work.tasks import Account
 from ...sequences.work.worker_pool import worker_count
@@ -19,7 +18,6 @@ from ..booklets.booklets import make_booklets
 from ..booklets.head_job import Form, HeadJob, work_said
 from ..booklets.head_pages import picture_items, plans_in_words
 from ..booklets.head_pictures import open_studio
-from ..booklets.library import booklet_setting, picture_settings
 from ..build.fleet_run import fleet_words, open_fleet
 from ..build.folders import swapped_in
 from ..build.kept_results import open_store
@@ -85,7 +83,7 @@ def _moving(glb: bytes, plan: Plan, studio: Studio) -> bytes:
 
 
 def export_pictures(
-    fleet_file: Path,
+    file: Path,
     target: Path,
     only: Sequence[str],
     say: Callable[[str], None],
@@ -93,40 +91,38 @@ def export_pictures(
     settings: PictureSettings | None = None,
     language: str = "",
 ) -> tuple[int, int]:
-    """Write the pictures of every head of the fleet, or of those of ``only``, each as one self-contained SVG.
+    """Write the pictures of every head of a fleet, of those of ``only``, or of an assembly, each as one whole SVG.
 
-    They lie in a folder for each head, named as the booklet names its pictures. Return how many pictures of how many
-    heads. ``cache`` is the folder in which a build keeps its pictures; ``language``: one of the fleet's, left out its
-    main one.
+    They lie in a folder for each booklet, named as it names its pictures. Return how many pictures of how many
+    booklets. ``cache`` is the folder in which a build keeps its pictures; ``language``: one of the file's, left out
+    its main one.
 
     Raises:
-        FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`; or a language that there are no words in.
+        FaultsFound, UserFault: as :func:`.export_jobs.export_jobs`.
         NoGraphics: if this machine cannot draw.
         WorkerLost: if a worker is ended from outside.
     """
     from ...render.engine.gl_probe import ensure_graphics
 
-    run = open_fleet(fleet_file, target, only, "export")
-    words = fleet_words(run.fleet, language)
+    jobs = export_jobs(file, target, only, settings, language)
     ensure_graphics()
     count = 0
     with open_store(cache) as store, swapped_in(target, "export") as folder:
-        for work in run.works():
-            say(work.row.tag)
-            (folder / work.row.slug).mkdir()
-            with open_studio(work, settings, store) as studio:
-                said = work_said(work, words)
-                assert isinstance(said, HeadWork)
-                for picture, texts in _pictures_with_words(studio, said, words):
-                    left_out = _write_svg(picture, texts, folder / work.row.slug)
+        for job in jobs:
+            say(job.tag)
+            (folder / job.file_slug).mkdir()
+            with open_studio(job.work, job.pictures, store) as studio:
+                said = work_said(job.work, job.setting.words)
+                for picture, texts in _pictures_with_words(studio, said, job.setting.words):
+                    left_out = _write_svg(picture, texts, folder / job.file_slug)
                     count += 1
                     if left_out:
-                        say(f"{work.row.tag}, {left_out}")
-    return count, len(run.rows)
+                        say(f"{job.tag}, {left_out}")
+    return count, len(jobs)
 
 
 def export_parts(
-    fleet_file: Path,
+    file: Path,
     target: Path,
     only: Sequence[str],
     part: str,
@@ -135,31 +131,24 @@ def export_parts(
     pictures: PictureSettings | None = None,
     language: str = "",
 ) -> int:
-    """Write one part of each head's booklet as PDF files of these sizes, without any as one page; return of how many.
+    """Write one part of each booklet as PDF files of these sizes, without any as one page; return of how many.
 
-    What it shows is taken from the store, or made first as by a build. ``language`` is one of the fleet's; left out,
+    What it shows is taken from the store, or made first as by a build. ``language`` is one of the file's; left out,
     its main one.
 
     Raises:
-        FaultsFound, UserFault: as :func:`..build.fleet_run.open_fleet`; also for a part that a head does not have, or
+        FaultsFound, UserFault: as :func:`.export_jobs.export_jobs`; also for a part that a booklet does not have, or
             PDF files that cannot be made here.
         SolidError, MeshError, NoGraphics, WorkerLost: as :func:`..booklets.booklets.make_booklets`.
     """
-    run = open_fleet(fleet_file, target, only, "export")
+    jobs = export_jobs(file, target, only, pictures, language)
     if sizes:
         try:
             pdf_maker()
         except PdfUnavailable as e:
             raise UserFault(f"No PDF files: {e}. Without it: --page writes one page for the browser.") from e
-    works = tuple(run.works())
-    _check_part(part, works)
-    setting = booklet_setting(run.fleet, language)
-    settings = pictures or picture_settings(run.fleet.booklet.jpeg)
-    jobs = [
-        HeadJob(work, setting, run.fleet.booklet.revision, (), settings, True, False, sizes, part)
-        for work in works
-    ]
-    _hand_out(jobs, target, cache)
+    _check_part(part, [job.work for job in jobs])
+    _hand_out([replace(job, pdf=sizes, part=part) for job in jobs], target, cache)
     return len(jobs)
 
 
@@ -201,8 +190,8 @@ def _hand_out(jobs: Sequence[HeadJob], target: Path, cache: Path | None) -> None
             raise WorkRefused("\n".join(lines), "Mend the sequence or the size.")
 
 
-def _check_part(part: str, works: Sequence[HeadWork]) -> None:
-    """Refuse a part that one of the heads does not have, with all that it has."""
+def _check_part(part: str, works: Sequence[Work]) -> None:
+    """Refuse a part that one of the booklets does not have, with all that it has."""
     for work in works:
         names = part_names((*work.plans, *work.checklist_plans))
         if part not in names:
@@ -211,10 +200,8 @@ def _check_part(part: str, works: Sequence[HeadWork]) -> None:
             raise UserFault(f"--part: {work.row.tag} has no part {part}{fix}\nallowed: {', '.join(names)}")
 
 
-def _pictures_with_words(
-    studio: Studio, work: HeadWork, words: Words
-) -> Iterator[tuple[Picture, PictureWords]]:
-    """Yield the overview of a head and the pictures of all its steps, each with its words."""
+def _pictures_with_words(studio: Studio, work: Work, words: Words) -> Iterator[tuple[Picture, PictureWords]]:
+    """Yield the overview of an assembly and the pictures of all its steps, each with its words."""
     from ...render.pictures.overview import render_overview_with
     from ...render.pictures.step_pictures import take_plans
     from ...sequences.reach.kept_reach import uses_tools
@@ -222,7 +209,7 @@ def _pictures_with_words(
 
     items = picture_items(work, words)
     yield render_overview_with(studio), overview_words(items, words)
-    tools = [find_reach(work.head, p).tools if uses_tools(p) else {} for p in work.plans]
+    tools = [find_reach(made_solids(work), p).tools if uses_tools(p) else {} for p in work.plans]
     taken = take_plans(studio, work.plans, worker_count(None, MOST_WORKERS), tools)
     steps = (step for plan in plans_in_words(work, words) for step in plan.steps)
     for picture, step in zip(taken, steps, strict=True):

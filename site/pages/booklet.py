@@ -284,7 +284,7 @@ class Booklet:
     def page_list(self, words: Words) -> tuple[Page, ...]:
         """Return the pages this booklet has, in reading order; a page without content is left out."""
         pages = [Page("front", "index.html", words("front.title"), words("front.short"))]
-        if self.upkeep:
+        if self.upkeep and self.upkeep.has_kit:
             title, short, note = (words(f"pump.{k}") for k in ("title", "short", "note"))
             pages.append(Page("pump", "pump.html", title, short, note))
         for c in self.chapters:
@@ -323,12 +323,14 @@ class Booklet:
         if self.readings:
             note = words("record.count", count=len(self.readings))
             pages.append(Page("record", "record.html", words("record.title"), words("record.title"), note))
-        if self.upkeep:
+        if self.upkeep and self.upkeep.has_trouble:
             title, short = words("trouble.title"), words("trouble.short")
             note = words("trouble.note", count=len(self.upkeep.symptoms))
             pages.append(Page("trouble", "trouble.html", title, short, note))
+        if self.upkeep and self.upkeep.has_year:
             title, short, note = (words(f"year.{k}") for k in ("title", "short", "note"))
             pages.append(Page("year", "year.html", title, short, note, in_bar=False))
+        if self.upkeep and self.upkeep.terms:
             title, short = words("glossary.title"), words("glossary.short")
             note = words("glossary.note", count=len(self.upkeep.terms))
             pages.append(Page("glossary", "glossary.html", title, short, note, in_bar=False))

@@ -46,13 +46,30 @@ def best_anchor(manifest: Manifest, keys: Sequence[str]) -> tuple[float, float] 
 
 
 def best_seen(manifest: Manifest, keys: Sequence[str]) -> str | None:
-    """Return the best seen of equal parts, None where none is seen."""
+    """Return the best seen of equal parts, None where none is seen.
+
+    Of those that carry numbers in the picture it is the nearest to the border: a leader to another would run through
+    the numbers on its way.
+    """
     seen = [k for k in keys if k in manifest.parts and manifest.parts[k].anchor is not None]
+    numbered = {o.part for o in manifest.order}
+    if len(numbered.intersection(seen)) > 1:
+        most = max(manifest.parts[k].visible_px for k in seen)
+        seen = [k for k in seen if manifest.parts[k].visible_px >= most / 2]
+        return min(seen, key=lambda k: _from_border(manifest.parts[k].anchor))
     return max(seen, key=lambda k: manifest.parts[k].visible_px) if seen else None
 
 
+def _from_border(anchor: tuple[float, float] | None) -> float:
+    return min(min(a, 1.0 - a) for a in anchor) if anchor else 1.0
+
+
 def make_overlays(
-    items: Sequence[Item], width: int, height: int, named: bool = False
+    items: Sequence[Item],
+    width: int,
+    height: int,
+    named: bool = False,
+    avoid: Sequence[tuple[float, float]] = (),
 ) -> tuple[CalloutOverlay, ...]:
     """Return the layouts of the callouts for all of :data:`WIDTHS` at which they find room, equal neighbours as one.
 
@@ -60,17 +77,18 @@ def make_overlays(
         items: what to point out; no two of one number.
         width, height: of the picture, any unit.
         named: whether wide layouts may show names.
+        avoid: where numbers stand in the picture, fractions of it.
     """
     anchors = {i.number: i.anchor for i in items}
     by_number = {i.number: i for i in items}
     laid_out: list[tuple[Markup, str, list[int]]] = []
     for at in WIDTHS if items else ():
         shown = (float(at), at * height / width)
-        placed = _named(anchors, by_number, shown) if named and at >= NAMED_FROM else ()
+        placed = _named(anchors, by_number, shown, avoid) if named and at >= NAMED_FROM else ()
         with_names = bool(placed)
         for disc, gap in () if placed else ((DISC, GAP_PX), (SMALL_DISC, SMALL_GAP_PX)):
             try:
-                placed = place_callouts(anchors, shown, disc, gap_px=gap)
+                placed = place_callouts(anchors, shown, disc, gap_px=gap, avoid=avoid)
                 break
             except NoRoomForCallouts:
                 continue
@@ -102,7 +120,13 @@ PAPER_DISC = (24.0, 24.0)
 INK = "#1b1d1f"
 
 
-def paper_overlay(items: Sequence[Item], width: int, height: int, wide: float = PAPER_WIDTH) -> Markup:
+def paper_overlay(
+    items: Sequence[Item],
+    width: int,
+    height: int,
+    wide: float = PAPER_WIDTH,
+    avoid: Sequence[tuple[float, float]] = (),
+) -> Markup:
     """Return the numbers of ``items`` with their leaders as one drawing, over the picture and the margin round it.
 
     On paper a picture has one width, and what makes PDF files knows no container queries; where the numbers find no
@@ -112,10 +136,13 @@ def paper_overlay(items: Sequence[Item], width: int, height: int, wide: float = 
         items: what to point out; no two of one number.
         width, height: of the picture, any unit.
         wide: its width in units of the drawing; the greater, the smaller the numbers.
+        avoid: where numbers stand in the picture, fractions of it.
     """
     high, margin = wide * height / width, PAPER_MARGIN * wide
     try:
-        placed = place_callouts({i.number: i.anchor for i in items}, (wide, high), PAPER_DISC, gap_px=GAP_PX)
+        placed = place_callouts(
+            {i.number: i.anchor for i in items}, (wide, high), PAPER_DISC, gap_px=GAP_PX, avoid=avoid
+        )
     except NoRoomForCallouts:
         return Markup()
     if not placed:
@@ -155,11 +182,14 @@ def review_callouts(step: str, overlays: Sequence[CalloutOverlay]) -> list[Short
 
 
 def _named(
-    anchors: Mapping[str, tuple[float, float]], items: Mapping[str, Item], shown: tuple[float, float]
+    anchors: Mapping[str, tuple[float, float]],
+    items: Mapping[str, Item],
+    shown: tuple[float, float],
+    avoid: Sequence[tuple[float, float]],
 ) -> tuple[Callout, ...]:
     widest = max(len(f"{i.number} {i.name}") for i in items.values()) * CHARACTER_PX + 24
     try:
-        return place_callouts(anchors, shown, (widest, HEIGHT_PX), ("top", "bottom"), GAP_PX)
+        return place_callouts(anchors, shown, (widest, HEIGHT_PX), ("top", "bottom"), GAP_PX, avoid)
     except NoRoomForCallouts:
         return ()
 

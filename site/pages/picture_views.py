@@ -99,9 +99,10 @@ def step_picture_view(manifest: Manifest, step: Step, items: Items, words: Words
     """Return the figure of a step's picture."""
     told = step_words(manifest, step, items, words)
     pointed = [Item(str(row.item), text, spot) for row, text, spot in _spots(manifest, told)]
+    marks = [o.at for o in manifest.order]
     figure = _figure(
         manifest,
-        make_overlays(pointed, manifest.width, manifest.height, named=True),
+        make_overlays(pointed, manifest.width, manifest.height, named=True, avoid=marks),
         alt=told.alt,
         caption=_caption(manifest, items, words),
         labels=tuple(Label(str(row.item), text) for row, text, _ in told.pointed),
@@ -110,7 +111,7 @@ def step_picture_view(manifest: Manifest, step: Step, items: Items, words: Words
         figure,
         zones=zone_key(manifest, words),
         order=order_marks(manifest.order),
-        on_paper=paper_overlay(pointed, manifest.width, manifest.height),
+        on_paper=paper_overlay(pointed, manifest.width, manifest.height, avoid=marks),
     )
     if (film := manifest.film) is None:
         return figure
@@ -137,7 +138,7 @@ def overview_picture_view(manifest: Manifest, items: Items, words: Words) -> Pic
     ]
     figure = _figure(manifest, make_overlays(pointed, manifest.width, manifest.height), told.alt, "", ())
     drawn = paper_overlay(pointed, manifest.width, manifest.height, PAPER_OVERVIEW_WIDTH)
-    return replace(figure, on_paper=drawn)
+    return replace(figure, on_paper=drawn, framed=manifest.frames > 0)
 
 
 def _spots(manifest: Manifest, told: PictureWords) -> Iterator[tuple[PartRow, str, tuple[float, float]]]:

@@ -117,6 +117,21 @@ class UpkeepPages:
     terms: tuple[TermView, ...]
 
     @property
+    def has_kit(self) -> bool:
+        """Whether there is a page that identifies the pump and lists its spares."""
+        return bool(self.plate or self.always or self.ready or any(d.numbers for d in self.parts))
+
+    @property
+    def has_trouble(self) -> bool:
+        """Whether there is a page of symptoms."""
+        return bool(self.symptoms or self.clearances)
+
+    @property
+    def has_year(self) -> bool:
+        """Whether there is a yearly plan."""
+        return bool(self.tasks or self.trend)
+
+    @property
     def remedied(self) -> frozenset[str]:
         """Names of the values for which there is something to do where a reading is outside them."""
         return frozenset(c.id for c in self.clearances)

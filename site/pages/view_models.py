@@ -87,6 +87,8 @@ class PictureView:
     """Numbers of parts that go in an order, laid over it."""
     on_paper: Markup = NOTHING
     """Its callouts as one drawing, for the one width that it has on paper."""
+    framed: bool = False
+    """Whether it has frames, in which small parts are drawn larger."""
 
 
 @dataclass(frozen=True)

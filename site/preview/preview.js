@@ -70,7 +70,7 @@
     for (const f of told.faults) {
       const line = add(list, "li", "");
       if (f.where) add(line, "span", f.where, "at");
-      add(line, "span", f.found);
+      add(line, "span", f.where ? `${texts.found} ${f.found}.` : f.found);
       if (f.allowed) add(line, "span", ` ${texts.allowed} ${f.allowed}.`, "small");
       if (f.fix) { line.append(" "); add(line, "strong", `${texts.fix} ${f.fix}`); }
     }

@@ -19,10 +19,10 @@ from ...sequences.files.faults import FaultsFound
 from ...sequences.fleet.file_kind import is_user_assembly
 from ...sequences.work.tasks import PieceGone
 from ...sequences.work.worker_pool import WorkerLost
+from ..booklets.kinds.own_booklet import build_own_booklet
 from ..booklets.library import build_library
 from ..build.progress import Progress
 from ..build.user_faults import UserFault
-from ..extras.assembly_evidence import write_assembly_evidence
 from ..pages.pages import page_text, write_assets
 from ..words.catalogue import Words, load_words
 from .server import PreviewServer, open_server
@@ -46,13 +46,15 @@ def preview_fleet(
     say: Callable[[str], None] = print,
     progress: Progress | None = None,
 ) -> None:
-    """Serve the library of a fleet until Ctrl-C or a signal ends it, and make it anew when one of its files changes.
+    """Serve the library of a fleet, or the booklet of an assembly, until Ctrl-C or a signal ends it.
+
+    It is made anew when one of the files changes.
 
     The library lies in a folder that goes when the preview ends. What the proof finds wrong keeps no page from being
     seen: its pages say so.
 
     Args:
-        file: the fleet file.
+        file: a fleet file, or that of an assembly of the user's own.
         port: of this machine; 0 takes one that is free.
         only: plant tags; left out, every pump of the fleet.
         cache: folder of the store.
@@ -61,9 +63,11 @@ def preview_fleet(
         progress: hears of the first build.
 
     Raises:
-        UserFault: if the port cannot be taken.
+        UserFault: if the port cannot be taken, or pumps are named of an assembly.
         KeyboardInterrupt: when it is stopped.
     """
+    if only and is_user_assembly(file):
+        raise UserFault(f"{file} is an assembly of your own, one booklet: leave --only out.")
     words = load_words()
     with TemporaryDirectory(prefix="benchleaf-preview-") as home:
         library, waiting = Path(home) / "library", Path(home) / "waiting"
@@ -93,10 +97,6 @@ def _build(
 ) -> str:
     """Make the library and return what the terminal says of it."""
     try:
-        if is_user_assembly(file):
-            name, _ = write_assembly_evidence(file, library, cache, lambda _: None)
-            state.made()
-            return f"Made: {name}."
         heads = _build_library(file, library, only, cache, prove, progress)
     except MENDABLE as e:
         state.refused(e)
@@ -118,15 +118,13 @@ def _build_library(
     progress: Progress | None,
 ) -> int:
     here = library.is_dir() and len([p for p in library.iterdir() if (p / "pictures").is_dir()]) <= MOST_ALONE
+    workers = 1 if here else None
+    if is_user_assembly(file):
+        return build_own_booklet(
+            file, library, workers, progress, cache=cache, prove=prove, despite_proof=True
+        ).heads
     built = build_library(
-        file,
-        library,
-        only,
-        workers=1 if here else None,
-        progress=progress,
-        cache=cache,
-        prove=prove,
-        despite_proof=True,
+        file, library, only, workers, progress, cache=cache, prove=prove, despite_proof=True
     )
     return built.heads
 

@@ -28,7 +28,20 @@ OWN = "/.preview/"
 """Under this path lies what the preview adds; no library has a folder of that name."""
 ASSETS = Path(__file__).parent
 FILES = {"preview.js": "text/javascript", "preview.css": "text/css"}
-_TEXTS = ("one", "other", "old", "none_yet", "busy", "allowed", "fix", "hide", "show", "more", "gone")
+_TEXTS = (
+    "one",
+    "other",
+    "old",
+    "none_yet",
+    "busy",
+    "found",
+    "allowed",
+    "fix",
+    "hide",
+    "show",
+    "more",
+    "gone",
+)
 _CLOSED = "default-src 'none';"
 """How the policy of every page begins: it may ask nobody anything."""
 

@@ -130,7 +130,7 @@ def faults_text(faults: FaultsFound) -> str:
             ]
         if faults.missing:
             lines.append(words("report.blanks"))
-            lines.append(f"  {'; '.join(_lacking(faults, words))}.")
+            lines += [f"  {line}" for line in _lacking(faults, words)]
     return "\n".join(lines)
 
 

@@ -152,6 +152,18 @@ def test_names_encoded_twice_are_read_and_a_made_up_number_is_no_name(tmp_path: 
     assert found.name == "clamp"
 
 
+def test_what_a_file_says_that_parts_are_made_of_is_read(tmp_path: Path) -> None:
+    plate, peg = bracket(), pin()
+    looks = {id(plate): Look("Plate", material="Stainless  1.4404"), id(peg): Look("Peg")}
+    tree = Branch("x", [Placed(plate), Placed(peg, shift(0, 0, 50)), Placed(plate, shift(0, 0, 90))])
+    found = read_assembly([write_step(tree, looks, tmp_path / "a.step")])
+    assert [(p.name, p.material) for p in found.parts] == [
+        ("Plate", "Stainless 1.4404"),
+        ("Peg", ""),
+        ("Plate", "Stainless 1.4404"),
+    ]
+
+
 def test_several_files_and_meshes_make_one_assembly(tmp_path: Path) -> None:
     step = write_step(Branch("", [Placed(bracket())]), {}, tmp_path / "plate.step")
     mesh = trimesh.creation.box((4, 5, 6))

@@ -7,9 +7,16 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from benchleaf.render.drawing.callouts import NoRoomForCallouts, crossings, least_assignment, place_callouts
+from benchleaf.render.drawing.callouts import (
+    NoRoomForCallouts,
+    crossings,
+    hits,
+    least_assignment,
+    place_callouts,
+)
+from benchleaf.render.drawing.manifest import CameraSeen, Manifest, OrderSeen, PartSeen
 from benchleaf.site.pages.callouts import WIDTHS as WIDTHS_PX
-from benchleaf.site.pages.callouts import Item, make_overlays, review_callouts
+from benchleaf.site.pages.callouts import Item, best_seen, make_overlays, review_callouts
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
@@ -45,6 +52,35 @@ def test_no_leader_crosses_and_no_label_overlaps(
         )
         assert outside
         assert all(-1e-9 <= p <= 1 + 1e-9 for p in c.port)
+
+
+@settings(deadline=None, max_examples=80)
+@given(ANCHORS.filter(lambda a: len(a) < 9), st.lists(st.tuples(COORDINATE, COORDINATE), max_size=6))
+def test_leaders_keep_off_numbers_in_the_picture_without_crossing(
+    spots: list[tuple[float, float]], numbers: list[tuple[float, float]]
+) -> None:
+    picture, anchors = (820.0, 560.0), {str(n): spot for n, spot in enumerate(spots)}
+    usual = place_callouts(anchors, picture, (24.0, 22.0))
+    placed = place_callouts(anchors, picture, (24.0, 22.0), avoid=numbers)
+    assert crossings(placed) == []
+    assert hits(placed, numbers, picture) <= hits(usual, numbers, picture)
+
+
+def test_a_leader_goes_round_a_number_that_stands_in_its_way() -> None:
+    anchors, number, picture = {"1": (0.5, 0.6)}, (0.5, 0.85), (400.0, 300.0)
+    assert hits(place_callouts(anchors, picture, (24, 24)), [number], picture) == 1
+    assert hits(place_callouts(anchors, picture, (24, 24), avoid=[number]), [number], picture) == 0
+
+
+def test_of_numbered_parts_the_one_at_the_border_is_pointed_to() -> None:
+    camera = CameraSeen("front", (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, 0.0, 0.0), 100.0)
+    spots = {"inner": (0.5, 0.5), "outer": (0.5, 0.8), "hidden": (0.5, 0.98)}
+    seen = {"inner": 300, "outer": 200, "hidden": 20}
+    parts = {k: PartSeen("focus", seen[k], None, at, None) for k, at in spots.items()}
+    plain = Manifest("step", "", 1, {}, 800, 600, camera, False, parts)
+    assert best_seen(plain, list(spots)) == "inner"
+    order = tuple(OrderSeen(str(n), k, at) for n, (k, at) in enumerate(spots.items(), 1))
+    assert best_seen(replace(plain, order=order), list(spots)) == "outer"
 
 
 @settings(deadline=None, max_examples=60)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from acts_samples import SMALL, act_assembly, make_wrench, wrench
 from benchleaf.geometry.frame import Place
-from benchleaf.render.acts.tool_arrows import push_line, swing_arc
+from benchleaf.render.acts.tool_arrows import MARGIN, push_line, swing_arc
 from benchleaf.render.acts.tools_drawn import ToolDrawn, drawn_tool, tool_key
 from benchleaf.render.engine.camera import Camera, make_view
 from benchleaf.render.engine.part_models import PartModels
@@ -38,6 +38,19 @@ def test_the_arc_goes_the_way_of_the_swing_about_the_nut(swing: float) -> None:
     turned = np.degrees(np.unwrap(np.arctan2(away[:, 1], away[:, 0])))
     assert turned[-1] - turned[0] == pytest.approx(0.88 * swing)
     assert np.abs(arc - 0.5).max() < 0.5
+
+
+@pytest.mark.parametrize("aside", [-0.4, 0.0, 0.4])
+@pytest.mark.parametrize("swing", [30.0, -30.0])
+def test_the_arc_and_its_head_stay_in_the_picture(aside: float, swing: float) -> None:
+    """Also of a nut at the very border, where no arc of the usual radii finds room."""
+    models, tool = drawn(wrench(swing_deg=swing))
+    x, y, _ = tool.place.shift
+    wide = 60.0
+    camera = replace(CAMERA, centre=(x + aside * wide, y + 8.0, 5.0), height_mm=wide / CAMERA.aspect)
+    arc = swing_arc(models, tool, camera)
+    assert len(arc) >= 20
+    assert np.abs(arc[:, :2] - 0.5).max() <= 0.5 - MARGIN
 
 
 def test_a_push_ends_at_the_tool_and_a_pull_begins_there() -> None:

@@ -11,9 +11,12 @@ import numpy as np
 import pytest
 from benchleaf.geometry.assembly import Assembly, Part
 from benchleaf.geometry.frame import Place
+from benchleaf.geometry.surfaces import Surface
+from benchleaf.render.acts.tools_drawn import OrderMark
+from benchleaf.render.acts.zones import Aim
 from benchleaf.render.composition.views import StepScene, ViewChooser, outline_seen, scene_points
 from benchleaf.render.drawing.measure import measure_visible
-from benchleaf.render.engine.camera import bench_views, fit_camera
+from benchleaf.render.engine.camera import bench_views, fit_camera, make_view
 from benchleaf.render.pictures.step_pictures import choose_views, render_step
 from benchleaf.render.pictures.studio import Studio
 from sample_assembly import SMALL, sample_models, sample_plan
@@ -56,6 +59,53 @@ def test_a_small_part_is_known_to_be_hidden_by_what_stands_before_it() -> None:
         held = chooser.views[int(np.argmin(shares))]
         chosen = chooser.choose_for_step(scene, held, SMALL.hold_above)
         assert shares[chooser.views.index(chosen)] > 0.7
+
+
+def test_lines_within_a_part_do_not_make_up_for_what_is_hidden_of_it() -> None:
+    """Of a large screw behind a wall only its head is seen, and that is full of lines."""
+    head = cq.Workplane().circle(12).extrude(14)
+    for x, y in ((-6, 0), (6, 0), (0, -6), (0, 6)):
+        head = head.cut(cq.Workplane(origin=(x, y, 2)).polygon(6, 5).extrude(12))
+    screw = solid_of(head.union(cq.Workplane(origin=(0, 0, -70)).circle(10).extrude(70)))
+    wall = solid_of(
+        cq.Workplane().box(110, 110, 6).cut(cq.Workplane(origin=(0, 0, -5)).circle(13).extrude(10))
+    )
+    parts = {k: Part(k, k, k, "steel", s) for k, s in (("screw", screw), ("wall", wall))}
+    with Studio(Assembly("behind", parts), SMALL) as studio:
+        chooser, view = ViewChooser(studio.stage, ASPECT), make_view("f", 20, 20, (0, 0, 1), (0, 1, 0))
+        scene = StepScene({"screw": Place.at(0, 0, -8), "wall": Place()}, (("screw",),), ())
+        camera = fit_camera(view, scene_points(studio.models, scene), ASPECT)
+        ids = studio.stage.ids(scene.places, camera, 480)
+        truth = measure_visible(studio.stage, ids, scene.places, scene.wanted, camera)["screw"]
+        quick = outline_seen(studio.models.parts, ids, scene.places, ("screw",), camera)
+        assert truth < 0.5 < quick, "the silhouette's own lines mislead"
+        assert chooser.visibility(scene, view) == pytest.approx(truth, abs=0.08)
+
+
+def test_what_is_worked_in_an_order_is_seen_one_by_one() -> None:
+    """Two equal nuts, one behind a wall: one seen is enough, but not where both carry their number."""
+    nut = solid_of(cq.Workplane().polygon(6, 20).extrude(8))
+    wall = solid_of(cq.Workplane().box(60, 60, 60))
+    face = Surface("top", "face", (0.0, 0.0, 8.0), (0.0, 0.0, 1.0), radius_mm=(0.0, 8.0))
+    parts = {
+        "near": Part("near", "nut", "Nut", "steel", nut, surfaces=(face,)),
+        "far": Part("far", "nut", "Nut", "steel", nut, surfaces=(face,)),
+        "wall": Part("wall", "wall", "Wall", "steel", wall),
+    }
+    with Studio(Assembly("order", parts), SMALL) as studio:
+        view = make_view("f", 30, 20, (0, 0, 1), (0, 1, 0))
+        eye = view.axes[2] * 80.0
+        places = {
+            "near": Place.at(60.0, 0, 0),
+            "far": Place.at(-60.0, 0, 0),
+            "wall": Place.at(-60.0 + eye[0], eye[1], eye[2]),
+        }
+        aims = tuple(Aim(k, face) for k in ("near", "far"))
+        scene = StepScene(places, (("near",), ("far",)), (), aims=aims)
+        marks = (OrderMark("1", "near", (0.0, 0.0, 0.0)), OrderMark("2", "far", (0.0, 0.0, 0.0)))
+        chooser = ViewChooser(studio.stage, ASPECT)
+        assert chooser.visibility(scene, view) > 0.9
+        assert chooser.visibility(replace(scene, marks=marks), view) < 0.25
 
 
 def test_the_quick_measure_of_a_silhouette_agrees_with_the_thorough_one(studio: Studio) -> None:

@@ -12,7 +12,7 @@ from OCP.Interface import Interface_Static
 from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
 from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_AsIs
-from OCP.TCollection import TCollection_ExtendedString
+from OCP.TCollection import TCollection_ExtendedString, TCollection_HAsciiString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDF import TDF_Label
 from OCP.TDocStd import TDocStd_Document
@@ -42,10 +42,11 @@ class Branch:
 
 @dataclass(frozen=True)
 class Look:
-    """Name and colour of a shape."""
+    """Name, colour and material of a shape."""
 
     name: str
     colour: tuple[float, float, float] | None = None
+    material: str = ""
 
 
 def shift(x: float, y: float, z: float) -> gp_Trsf:
@@ -66,6 +67,7 @@ def write_step(
     document = TDocStd_Document(TCollection_ExtendedString("x"))
     tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
     colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
+    materials = XCAFDoc_DocumentTool.MaterialTool_s(document.Main())
     known: dict[int, TDF_Label] = {}
 
     def label(of: Branch | TopoDS_Shape) -> TDF_Label:
@@ -86,6 +88,9 @@ def write_step(
             if look.colour:
                 colour = Quantity_Color(*look.colour, Quantity_TypeOfColor.Quantity_TOC_sRGB)
                 colours.SetColor(made, colour, XCAFDoc_ColorType.XCAFDoc_ColorSurf)
+            if look.material:
+                said = [TCollection_HAsciiString(t) for t in (look.material, "", "density", "RATIO_MEASURE")]
+                materials.SetMaterial(made, said[0], said[1], 0.0, said[2], said[3])
         known[id(of)] = made
         return made
 

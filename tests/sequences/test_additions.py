@@ -15,7 +15,11 @@ from benchleaf.sequences.calculations.load_fleet import JudgedFleet, load_fleet
 from benchleaf.sequences.files.faults import FaultsFound
 from benchleaf.sequences.fleet.heads import plan_head
 from benchleaf.sequences.fleet.user_assembly import load_user_assembly
+from benchleaf.sequences.order.order import check_order
+from benchleaf.sequences.proof.head_proof import moving_plans
+from benchleaf.sequences.proof.head_work import head_works
 from benchleaf.sequences.steps.plan import Plan, Step
+from head_proofs import ProvenHead
 from small_assembly import write_small_assembly
 
 
@@ -263,6 +267,51 @@ def test_an_assembly_of_the_owners_own_takes_them_too(tmp_path: Path) -> None:
     (own / "a.yaml").write_text("additions: [{kind: note, step: lit, text: No.}]\n", "utf-8")
     with pytest.raises(FaultsFound, match=r"own/a.yaml, line 1, column 32.*write lid"):
         load_user_assembly(file)
+
+
+def test_its_acts_name_surfaces_as_without_additions(tmp_path: Path) -> None:
+    """The folder that usually holds them is taken; a surface that only the file names is known there, too."""
+    file = write_small_assembly(tmp_path)
+    face = "{name: rim, kind: face, origin_mm: [0, 0, 5], radius_mm: [0, 5]}"
+    text = file.read_text("utf-8").replace("file: box.step}", f"file: box.step, surfaces: [{face}]}}", 1)
+    file.write_text(text, "utf-8")
+    act = "acts: [{text: Wipe the rim., does: {do: clean, tool: cloth, on: {box: rim}}}]"
+    steps = (tmp_path / "fit.yaml").read_text("utf-8").replace("fit: lid,", f"fit: lid, {act},")
+    (tmp_path / "fit.yaml").write_text(steps, "utf-8")
+    own = tmp_path / "additions"
+    own.mkdir()
+    (own / "a.yaml").write_text(
+        'look: {accent: "#1f5f3f"}\nadditions: [{kind: note, step: lid, text: The lid lies in cage 4.}]\n',
+        "utf-8",
+    )
+    found = load_user_assembly(file)
+    assert found.plans[0].steps[0].plant.notes == ("The lid lies in cage 4.",)
+    assert [s.surface for o in found.plans[0].steps[0].operations for s in o.on] == ["rim"]
+    assert found.additions.look.accent == "#1f5f3f"
+
+
+@pytest.mark.parametrize(
+    ("beside", "expected"),
+    [("cover_oring", set()), ("cover_on", {("blocked", "ring_in", "cover_oring", "cover")})],
+)
+def test_the_solids_are_asked_about_an_added_step(
+    tmp_path: Path, beside: str, expected: set[tuple[str, str, str, str]]
+) -> None:
+    """A ring that the plant lays in by a step of its own goes in before the cover, and is stopped by it after."""
+    step = "{id: ring_in, title: Lay the ring in, fit: cover_oring, cautions: sharp_edges}"
+    own = (
+        "additions:\n"
+        f"  - {{kind: step, step: {beside}, new: {step}}}\n"
+        "  - {kind: leave_out, step: cover_oring, because: Ours does it., messages_to: cover_on}\n"
+    )
+    loaded = load_fleet(write_additions_fleet(tmp_path, own))
+    (work,) = head_works(loaded, loaded.heads[:1])
+    (plan,) = [p for p in moving_plans(work.plans) if p.sequence == "assembly"]
+    graph = ProvenHead(work.head).graph(plan, ["ring_in"])
+    (move,) = [m for m in graph.moves if m.step_id == "ring_in"]
+    assert move.parts == ("cover_oring",)
+    found = check_order(graph, plan)
+    assert {(f.kind, f.step_id, f.part, f.by) for f in found if f.step_id == "ring_in"} == expected
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,8 @@ from benchleaf.site.build.user_faults import UserFault
 from benchleaf.site.extras.assemblies.from_files import Begun, begin_from
 from benchleaf.site.verbs import DEMO_ASSEMBLY
 from lift_valve import PARTS, lift_valve, shipped_parts
+from sample_solids import solid_of
+from step_writing import Branch, Look, Placed, shift, write_step
 
 
 @pytest.fixture(scope="module")
@@ -83,6 +85,15 @@ def test_the_first_sequence_is_that_of_the_trade(draft: UserAssembly) -> None:
     assert last == sorted(last)
     assert plan.given == ("body",)
     assert all(s.cautions or s.reminders for s in plan.steps)
+
+
+def test_what_the_drawing_says_of_material_is_in_the_parts_list(tmp_path: Path) -> None:
+    plate, peg = (solid_of(cq.Workplane().box(20, 20, h)).wrapped for h in (5, 9))
+    looks = {id(plate): Look("Plate", material='Steel "S235"'), id(peg): Look("Peg")}
+    step = write_step(Branch("x", [Placed(plate), Placed(peg, shift(0, 0, 7))]), looks, tmp_path / "a.step")
+    begun = begin_from([step], tmp_path / "draft", None, lambda _: None)
+    of = load_user_assembly(begun.file).assembly
+    assert [p.material for p in of] == ['Steel "S235"', ""]
 
 
 def test_nothing_is_written_over_and_bad_files_leave_nothing(begun: Begun, tmp_path: Path) -> None:

@@ -68,6 +68,43 @@ def test_a_stack_between_walls_comes_off_from_the_top(count: int) -> None:
     assert front_of(found) == (0.0, 0.0, 1.0)
 
 
+@pytest.mark.parametrize("up", [True, False])
+def test_washers_go_on_before_what_holds_them_and_after_what_they_sit_on(up: bool) -> None:
+    """Under the head of a bolt before the bolt; under its nut once the bolt is through, so that it does not fall."""
+    wide, hole, turned = 60.0, 4.3, Place() if up else Place.turn(180.0, (1.0, 0.0, 0.0))
+    solids: dict[str, tuple[cq.Workplane, float]] = {
+        "base": (box(wide, wide, 20).cut(cq.Workplane().circle(hole).extrude(20)), 0.0),
+        "plate": (box(wide, wide, 8).cut(cq.Workplane().circle(hole).extrude(8)), 20.0),
+        "washer_head": (cq.Workplane().circle(8).circle(hole).extrude(1.6), 28.0),
+        "bolt": (
+            cq.Workplane()
+            .polygon(6, 15)
+            .extrude(5)
+            .union(cq.Workplane(origin=(0, 0, -45)).circle(4).extrude(45)),
+            29.6,
+        ),
+        "washer_nut": (cq.Workplane().circle(8).circle(hole).extrude(1.6), -1.6),
+        "nut": (cq.Workplane().polygon(6, 15).circle(4.05).extrude(6), -7.6),
+    }
+    parts = {
+        key: Part(key, key.partition("_")[0], key, "", solid_of(solid), turned @ Place.at(0, 0, z),
+                  thread=key in ("bolt", "nut"))
+        for key, (solid, z) in solids.items()
+    }  # fmt: skip
+    of = Assembly("joint", parts)
+    found = find_first_order(of)
+    order = [k for r in found.removals for k in r.parts]
+    assert order.index("nut") < order.index("washer_nut") < order.index("bolt")
+    assert order.index("bolt") < order.index("washer_head") < order.index("plate")
+    away = {k: r.direction for r in found.removals for k in r.parts}
+    sign = 1.0 if up else -1.0
+    assert away["plate"] == away["washer_head"] == (0.0, 0.0, sign), (
+        "straight off, not aside under the washers"
+    )
+    assert away["washer_nut"] == away["nut"] == (0.0, 0.0, -sign)
+    assert replayed(found, of, 12) == []
+
+
 def test_nested_boxes_with_lids_open_from_the_outside_in() -> None:
     solids = {}
     for n, size in enumerate((60.0, 40.0, 20.0)):

@@ -64,7 +64,7 @@ def test_notes_say_why_what_to_ask_and_what_goes_wrong() -> None:
     told = next(q for q in notes[7].questions if "stand" in q.text)
     assert "Invented Works, data sheet IW-70" in told.answer[0], "a figure has its source"
     blank = next(q for q in notes[8].questions if "stand" in q.text)
-    assert blank.answer[0].startswith("Look in: ")
+    assert blank.answer[0].startswith("Where to find it: ")
 
 
 def _shown(page: Page) -> list[str]:

@@ -47,7 +47,7 @@ def test_options_and_choices_are_told_with_their_default() -> None:
     kinds = "\n".join(explained("kind"))
     assert "Allowed: note, photo, act, step, caution, sharper, change, leave_out." in kinds
     for name in VALUE_NAMES:
-        assert "Look in: " in explained(name)[1]
+        assert "Where to find it: " in explained(name)[1]
 
 
 def test_examples_are_those_of_files_that_come_along() -> None:

@@ -6,6 +6,7 @@ import io
 import re
 import zipfile
 from pathlib import Path
+from xml.etree import ElementTree
 
 import av
 import pptx
@@ -60,6 +61,38 @@ def test_a_course_and_slides_of_an_own_assembly(
     assert main(["verify", str(tmp_path / "slides")]) == 0
 
 
+def test_pictures_and_parts_of_an_own_assembly(
+    box: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Also in a language of its own; what it does not have is told, and nothing is written."""
+    german = tmp_path / "german"
+    german.mkdir()
+    file = write_small_assembly(german)
+    file.write_text(file.read_text("utf-8") + "booklet: {languages: [en, de]}\n", "utf-8")
+    assert main(["export", str(file), "--pictures", "--language", "de", "--to", str(tmp_path / "svg")]) == 0
+    assert "2 pictures of 1 assembly as SVG" in capsys.readouterr().out
+    assert _names(tmp_path / "svg") == ["assembly-01.svg", "overview.svg"]
+    picture = ElementTree.parse(tmp_path / "svg" / "box-and-lid" / "assembly-01.svg").getroot()
+    assert "mit Pfeil zu ihrem Platz" in (picture.findtext("{http://www.w3.org/2000/svg}title") or "")
+
+    part = ["export", str(file), "--part", "assembly/all", "--to", str(tmp_path / "part")]
+    assert main([*part, "--page", "--language", "de"]) == 0
+    (name,) = _names(tmp_path / "part")
+    assert name == "box-and-lid-assembly-all.html"
+    text = (tmp_path / "part" / name).read_text("utf-8")
+    assert '<html lang="de"' in text
+    assert text.count("Put the lid on") >= 1
+    assert main(["verify", str(tmp_path / "part")]) == 0
+
+    to = ["--to", str(tmp_path / "no")]
+    assert main(["export", str(file), "--part", "asembly", *to]) == 2
+    assert "--part: Box and lid has no part asembly; did you mean assembly?" in capsys.readouterr().err
+    for form in (["--part", "assembly"], ["--pictures"], ["--course"], ["--slides"]):
+        assert main(["export", str(file), *form, "--language", "es", *to]) == 2
+        assert "lid.yaml has no pages in 'es'; allowed: en or de" in capsys.readouterr().err
+    assert not (tmp_path / "no").exists()
+
+
 def test_an_own_booklet_is_shared_as_one_file(
     box: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -69,6 +102,8 @@ def test_an_own_booklet_is_shared_as_one_file(
     with zipfile.ZipFile(file) as packed:
         names = packed.namelist()
         assert {f"box-and-lid/{n}" for n in ("README.txt", "index.html", "assembly.html")} <= set(names)
+        beside = ("pump.html", "trouble.html", "year.html", "glossary.html")
+        assert not {f"box-and-lid/{n}" for n in beside} & set(names), "its file says nothing for them"
         pages = [packed.read(n).decode("utf-8") for n in names if n.endswith(".html")]
     hrefs = {h for page in pages for h in re.findall(r'(?:href|src)="([^"]*)"', page)}
     assert [h for h in hrefs if re.match(r"/|[a-z]+:(?!,)", h) and not h.startswith("data:")] == []

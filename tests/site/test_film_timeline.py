@@ -77,7 +77,7 @@ def test_values_are_stated_or_told_to_be_missing() -> None:
     torque = next(s for s in shots([TOLD], [8], HEAD) if s.kind == "step")
     assert any(line.text.startswith("Rotor nut torque: 85") for line in torque.lines)
     blank = next(s for s in shots([TOLD], [9], HEAD) if s.kind == "step")
-    assert any("________" in line.text and "Look in:" in line.text for line in blank.lines)
+    assert any("________" in line.text and "Where to find it:" in line.text for line in blank.lines)
 
 
 def test_captions_cover_their_shot_and_are_two_lines_at_most() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -14,9 +15,11 @@ from benchleaf.sequences.fleet.user_assembly import load_user_assembly
 from benchleaf.sequences.steps.cautions import load_cautions
 from benchleaf.site.booklets.kinds.own_booklet import build_own_booklet
 from benchleaf.site.build.user_faults import WorkRefused
+from benchleaf.site.extras.assembly_evidence import write_assembly_evidence
 from benchleaf.site.extras.exporting import export_heads
 from benchleaf.site.words.catalogue import load_words
 from browsing import dead_links
+from PIL import Image
 from small_assembly import write_small_assembly
 
 TINY = PictureSettings(width=320, height=240, overview_width=480, overview_height=320, measure_width=240)
@@ -35,6 +38,7 @@ parts:
     thread: true
     surfaces:
       - {name: hexagon, kind: hexagon, origin_mm: [0, 0, 5.9], size_mm: 13, radius_mm: [6.4, 7.6], along_mm: [-5.8, 0]}
+  - {part: cap, name: Cap, material: aluminium, file: cap.step, shift_mm: [0, 0, 36]}
 cautions: own.yaml
 values:
   clamp_torque:
@@ -43,6 +47,14 @@ values:
     where: the shop's own sheet
     on_file: {value: 9, unit: N·m, threads: dry, source: {document: Sheet 7}, date: 2026-01-05}
   bar_size: {title: Size of the bar, quantity: length, where: the order}
+spare_parts: {screw: {number: C-3, spare: on condition}, cap: {number: C-4, spare: replace always}}
+symptoms:
+  - symptom: The bar slips
+    causes:
+      - {cause: The screw is loose., steps: assembly/tight}
+      - {cause: The jaw is worn. Ask the tool room., refer: true}
+terms:
+  - {term: Jaw, text: The part that presses the bar., part: jaw, steps: assembly/jaw}
 sequences: [fit.yaml]
 """
 FIT = """\
@@ -80,6 +92,20 @@ cautions:
 """
 
 
+ADDITIONS = """\
+look: {logo: logo.png, logo_alt: Nord}
+contact: {ask: Tool room, phone: "4711"}
+additions:
+  - {kind: note, step: cap, text: Caps lie in drawer 2.}
+  - kind: step
+    step: tight
+    new: {id: cap, title: Set the cap on, fit: cap, acts: [Press it on.], cautions: paint}
+  - {kind: caution, step: cap, caution: paint, signal_word: NOTICE, hazard_kind: damage to parts,
+     hazard: The cap is painted., consequence: A scratch spoils it., avoidance: Hold it with a cloth.}
+"""
+"""What the plant adds: the step in which a part of the file is fitted, too."""
+
+
 def write_clamp(folder: Path) -> Path:
     base = (
         cq.Workplane()
@@ -93,10 +119,14 @@ def write_clamp(folder: Path) -> Path:
     )
     screw = cq.Workplane().polygon(6, 13 / 0.8660254).extrude(6)
     screw = screw.union(cq.Workplane(origin=(0, 0, -25)).circle(4).extrude(25))
-    for name, solid in (("base", base), ("jaw", jaw), ("screw", screw)):
+    cap = cq.Workplane().circle(4).extrude(4)
+    for name, solid in (("base", base), ("jaw", jaw), ("screw", screw), ("cap", cap)):
         cq.exporters.export(solid, str(folder / f"{name}.step"))
     for name, text in (("clamp.yaml", ASSEMBLY), ("fit.yaml", FIT), ("own.yaml", OWN)):
         (folder / name).write_text(text, "utf-8")
+    (folder / "additions").mkdir()
+    (folder / "additions" / "plant.yaml").write_text(ADDITIONS, "utf-8")
+    Image.new("RGB", (60, 20), "navy").save(folder / "additions" / "logo.png")
     return folder / "clamp.yaml"
 
 
@@ -144,6 +174,66 @@ def test_own_values_messages_and_names_are_told(booklet: Path) -> None:
     assert "Sheet 7" in (booklet / "values.html").read_text("utf-8")
 
 
+def test_what_the_plant_adds_is_proven_drawn_and_told(booklet: Path) -> None:
+    proven = json.loads((booklet / "evidence" / "assembly.json").read_text("utf-8"))
+    assert [m["step_id"] for m in proven["moves"]] == ["jaw", "screw", "cap"]
+    assert (booklet / "pictures" / "assembly-04-film.avif").is_file()
+    text = (booklet / "assembly.html").read_text("utf-8")
+    for said in ("Caps lie in drawer 2.", "Set the cap on", "The cap is painted."):
+        assert said in text
+    cards = (booklet / "cards.html").read_text("utf-8")
+    assert "Caps lie in drawer 2." in cards, "beside the card of its part"
+    front = (booklet / "index.html").read_text("utf-8")
+    assert "assets/plant-logo.png" in front
+    assert "Tool room" in front
+    assert "4711" in front
+
+
+def test_its_evidence_alone_states_its_own_values(tmp_path: Path) -> None:
+    said: list[str] = []
+    name, wrong = write_assembly_evidence(write_clamp(tmp_path), tmp_path / "proof", None, said.append, 1)
+    assert (name, wrong) == ('Clamp "Nord" & Süd', ())
+    steps = (tmp_path / "proof" / "assembly.html").read_text("utf-8")
+    assert "Tighten it to 9\u00a0N·m" in steps
+    assert "Caps lie in drawer 2." in steps
+    assert "Where to find it: the order" in (tmp_path / "proof" / "record.html").read_text("utf-8")
+    assert "does not exist" in (tmp_path / "proof" / "index.html").read_text("utf-8"), "it is invented"
+
+
+def test_an_added_step_that_cannot_be_done_is_refused(tmp_path: Path) -> None:
+    """The cap is set on before the screw, whose way it closes."""
+    file = write_clamp(tmp_path)
+    own = tmp_path / "additions" / "plant.yaml"
+    own.write_text(ADDITIONS.replace("step: tight\n", "step: jaw\n"), "utf-8")
+    with pytest.raises(
+        WorkRefused, match="clamp screw cannot reach its place: the cap, fitted in step 2, stops it"
+    ):
+        build_own_booklet(file, tmp_path / "out", workers=1, pictures=TINY, prove=True)
+    assert not (tmp_path / "out").exists()
+
+
+def test_what_its_file_says_beside_the_sequences_has_pages(booklet: Path) -> None:
+    """Spares, symptoms, terms: what it says, and no page of what it does not say."""
+    pages = {p.name for p in booklet.glob("*.html")}
+    assert {"pump.html", "trouble.html", "glossary.html"} <= pages
+    assert "year.html" not in pages
+    kit = (booklet / "pump.html").read_text("utf-8")
+    assert "C-3" in kit
+    assert "C-4" in kit
+    assert kit.index("New in every overhaul") < kit.index("C-4") < kit.index("Kept ready") < kit.index("C-3")
+    assert "Size</th>" not in kit, "nothing is known of sizes"
+    trouble = (booklet / "trouble.html").read_text("utf-8")
+    assert trouble.index("The bar slips") < trouble.index("The screw is loose.") < trouble.index("Refer")
+    assert 'href="assembly.html#step-3"' in trouble
+    words = (booklet / "glossary.html").read_text("utf-8")
+    assert "The part that presses the bar." in words
+    assert 'id="term-jaw"' in words
+    assert ' cut"><picture>' in words, "its picture is cut out of that of its step"
+    paper = (booklet / "paper.html").read_text("utf-8")
+    assert all(f'href="#paper-{name}"' in paper for name in ("pump", "trouble", "glossary"))
+    assert "paper-year" not in paper
+
+
 def test_the_tool_stands_in_the_picture(booklet: Path) -> None:
     manifest = (booklet / "evidence" / "assembly.json").read_text("utf-8")
     assert "torque wrench" in manifest
@@ -162,9 +252,13 @@ def test_mistakes_of_values_and_surfaces_have_their_places(tmp_path: Path) -> No
     file = write_clamp(tmp_path)
     text = ASSEMBLY.replace("clamp_torque:\n", "rotor_nut_torque:\n", 1).replace("[6.4, 7.6]", "[7.6, 6.4]")
     file.write_text(text, "utf-8")
+    text = text.replace("assembly/tight}", "assembly/tigth}").replace("part: jaw, steps", "part: jaws, steps")
+    file.write_text(text.replace("cap: {number", "capp: {number"), "utf-8")
     with pytest.raises(FaultsFound) as caught:
         load_user_assembly(file)
     said = str(caught.value)
+    assert "the part 'capp'; allowed: " in said
+    assert "likely fix: write jaw" in said
     assert "the value rotor_nut_torque, which is one of a pump's" in said
     assert "the least first, then the greatest; likely fix: write [6.4, 7.6]" in said
     assert "the value 'clamp_torque'" in said
@@ -193,5 +287,5 @@ def test_its_models_are_written_for_other_programs(tmp_path: Path) -> None:
     assert export_heads(write_clamp(tmp_path), tmp_path / "models", (), lambda _: None) == 1
     stem = "clamp-nord-s-d"
     found = read_assembly([tmp_path / "models" / f"{stem}.step"])
-    assert sorted(p.name for p in found.parts) == ["base", "jaw", "screw"]
+    assert sorted(p.name for p in found.parts) == ["base", "cap", "jaw", "screw"]
     assert b"animations" in (tmp_path / "models" / f"{stem}.glb").read_bytes()

@@ -134,7 +134,7 @@ def test_value_without_source_prints_as_blank(booklet_folder: Path) -> None:
     text = " ".join(" ".join(page.text).split())
     assert "2 values are not on file." in text
     assert value_stated(sample_values()["rotor_nut_torque"], WORDS) in "".join(page.text)
-    assert "Look in: the pump maker's manual for this size, table of tightening torques" in text
+    assert "Where to find it: the pump maker's manual for this size, table of tightening torques" in text
     assert page.classes().count("blank") == 2
 
 
@@ -200,7 +200,10 @@ def test_a_record_sheet_without_limits_says_where_to_look(tmp_path: Path) -> Non
     chapter = make_chapter(sample_plan(), {}, resolve_values({}, Options()))
     write_booklet(replace(sample_booklet(), chapters=(chapter,)), tmp_path, SETTING)
     page = " ".join(" ".join(Outline((tmp_path / "record.html").read_text("utf-8")).text).split())
-    assert "No limits on file Look in: the pump maker's manual for this size, table of clearances" in page
+    assert (
+        "No limits on file Where to find it: the pump maker's manual for this size, table of clearances"
+        in page
+    )
 
 
 def test_no_address_of_another_host_anywhere(booklet_folder: Path, tmp_path: Path) -> None:

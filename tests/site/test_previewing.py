@@ -18,22 +18,23 @@ from pathlib import Path
 import pytest
 from benchleaf.sequences.files.faults import Fault, FaultsFound
 from benchleaf.site.build.user_faults import UserFault
+from benchleaf.site.preview.previewing import preview_fleet
 from benchleaf.site.preview.server import open_server
 from benchleaf.site.preview.state import PreviewState
 from benchleaf.site.words.catalogue import load_words
 from browsing import browser, viewport
 from small_assembly import write_small_assembly
 
-PATIENCE_MS = 60_000
+PATIENCE_MS = 120_000
 """How long a loaded machine may take; how fast it is stands in no test."""
 
 
 class Preview:
     """A preview as a command of its own."""
 
-    def __init__(self, file: Path, cache: Path) -> None:
+    def __init__(self, file: Path, cache: Path, home: Path) -> None:
         command = [sys.executable, "-m", "benchleaf.site", "preview", str(file), "--port", "0"]
-        there = {**os.environ, "BENCHLEAF_CACHE": str(cache), "TMPDIR": str(cache), "PYTHONUNBUFFERED": "1"}
+        there = {**os.environ, "BENCHLEAF_CACHE": str(cache), "TMPDIR": str(home), "PYTHONUNBUFFERED": "1"}
         self.process = subprocess.Popen(
             command, env=there, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
         )
@@ -48,7 +49,7 @@ class Preview:
         assert self.address, self.said
 
     def told(self) -> dict[str, object]:
-        with urllib.request.urlopen(f"{self.address}.preview/state", timeout=10) as answer:
+        with urllib.request.urlopen(f"{self.address}.preview/state", timeout=60) as answer:
             found: dict[str, object] = json.load(answer)
         return found
 
@@ -64,11 +65,17 @@ class Preview:
         return self.process.returncode, rest
 
 
+@pytest.fixture(scope="module", name="store")
+def _store(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What one test draws, the next one finds."""
+    return tmp_path_factory.mktemp("store")
+
+
 @pytest.fixture(name="preview")
-def _preview(tmp_path: Path) -> Iterator[Preview]:
+def _preview(tmp_path: Path, store: Path) -> Iterator[Preview]:
     (tmp_path / "own").mkdir()
     (tmp_path / "store").mkdir()
-    running = Preview(write_small_assembly(tmp_path / "own"), tmp_path / "store")
+    running = Preview(write_small_assembly(tmp_path / "own"), store, tmp_path / "store")
     try:
         yield running
     finally:
@@ -88,35 +95,40 @@ def test_a_saved_file_is_on_the_page_at_the_same_place_and_a_mistake_is_told(
         troubles: list[str] = []
         page.on("pageerror", lambda e: troubles.append(str(e)))
         page.on("console", lambda m: troubles.append(m.text) if m.type == "error" else None)
-        page.goto(f"{preview.address}index.html")
-        page.wait_for_selector("text=Put the lid on")
-        page.evaluate("document.querySelectorAll('details').forEach((d, n) => { d.open = n % 2 === 0; })")
+        page.goto(f"{preview.address}assembly.html")
+        page.wait_for_selector("#step-1-title:has-text('Put the lid on')")
+        assert page.locator("img[src^='pictures/assembly-01']").count(), "the booklet, with its pictures"
+        page.evaluate(
+            "document.querySelectorAll('main details').forEach((d, n) => { d.open = n % 2 === 0; })"
+        )
         page.evaluate("scrollTo(0, 300)")
-        opened = page.evaluate("[...document.querySelectorAll('details')].map(d => d.open)")
+        opened = page.evaluate("[...document.querySelectorAll('main details')].map(d => d.open)")
         at = page.evaluate("scrollY")
         assert at > 100, "the page is long enough to have a place"
 
         steps.write_text(right.replace("Put the lid on", "Lay the lid on"), "utf-8")
-        page.wait_for_selector("text=Lay the lid on", timeout=PATIENCE_MS)
+        page.wait_for_selector("#step-1-title:has-text('Lay the lid on')", timeout=PATIENCE_MS)
         page.wait_for_function(f"Math.abs(scrollY - {at}) < 2")
-        assert page.evaluate("[...document.querySelectorAll('details')].map(d => d.open)") == opened
+        assert page.evaluate("[...document.querySelectorAll('main details')].map(d => d.open)") == opened
 
         steps.write_text(right.replace("fit: lid", "fit: lit"), "utf-8")
         note = page.locator(".preview-note")
         note.locator("text=1 mistake in the files").wait_for(timeout=PATIENCE_MS)
         said = note.inner_text()
         assert "fit.yaml, line 6, column" in said
-        assert "the part 'lit'" in said
+        assert "Found: the part 'lit'." in said
         assert "Likely fix: write lid" in said
-        assert page.locator("text=Lay the lid on").count(), "the page before it can still be read"
+        assert page.locator("#step-1-title:has-text('Lay the lid on')").count(), (
+            "the page before it can still be read"
+        )
         assert note.bounding_box()["y"] > 300  # type: ignore[index]
-        page.goto(f"{preview.address}record.html")
+        page.goto(f"{preview.address}practice.html")
         note.locator("text=1 mistake in the files").wait_for(timeout=PATIENCE_MS)
 
         steps.write_text(right, "utf-8")
         note.wait_for(state="hidden", timeout=PATIENCE_MS)
-        page.goto(preview.address)
-        page.wait_for_selector("text=Put the lid on")
+        page.goto(f"{preview.address}assembly.html")
+        page.wait_for_selector("#step-1-title:has-text('Put the lid on')")
         assert troubles == []
     assert preview.told()["made"] == 3
     assert list((tmp_path / "store").glob("benchleaf-preview-*/library/**/*preview*")) == []
@@ -166,6 +178,11 @@ def _own_address() -> str:
         except OSError:
             return "127.0.0.2"
         return str(probe.getsockname()[0])
+
+
+def test_pumps_are_not_named_of_an_assembly(tmp_path: Path) -> None:
+    with pytest.raises(UserFault, match="one booklet: leave --only out"):
+        preview_fleet(write_small_assembly(tmp_path), 0, only=["P-101"])
 
 
 def test_more_mistakes_than_are_told_are_counted(tmp_path: Path) -> None:

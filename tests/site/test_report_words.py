@@ -84,7 +84,9 @@ def test_every_mistake_and_every_doubt_is_told_in_one_run(
         assert any(words in line for line in said), words
     blanks = told.partition("Not on file, or refused above, so that they would print as blanks: ")[2]
     tags = re.findall(r"tag: (\w+)", FAULTY)
-    assert f"Seal face, least height left (all {len(tags)} pumps); " in blanks, "nobody gave it"
+    assert f"Seal face, least height left (all {len(tags)} pumps)" in blanks, "nobody gave it"
+    after = err.partition("would print as blanks:\n")[2].splitlines()
+    assert f"  Seal face, least height left (all {len(tags)} pumps)" in after, "a line each"
     lacking = re.search(r"Rotor nut torque \((.*?)\)", blanks)
     assert lacking
     named, _, more = lacking[1].partition(" and ")
@@ -293,17 +295,19 @@ def test_doubts_of_one_kind_are_told_a_few_times_and_then_counted(tmp_path: Path
 def test_a_value_that_all_lack_names_no_head() -> None:
     tags = ["A-1", "B-1"]
     all_of = [Missing(tag, "anti_seize", "") for tag in tags]
-    assert missing_lines(all_of, tags)[0].startswith("Anti-seize for threads (all 2 pumps): look in ")
-    assert missing_lines(all_of[:1], tags)[0].startswith("Anti-seize for threads (A-1): ")
-    assert missing_lines(all_of[:1], tags[:1])[0].startswith("Anti-seize for threads (A-1): ")
+    assert missing_lines(all_of, tags)[0].startswith(
+        "Anti-seize for threads (all 2 pumps). Where to find it: "
+    )
+    assert missing_lines(all_of[:1], tags)[0].startswith("Anti-seize for threads (A-1). ")
+    assert missing_lines(all_of[:1], tags[:1])[0].startswith("Anti-seize for threads (A-1). ")
 
 
 def test_many_scattered_heads_are_counted() -> None:
     lack = [Missing(f"P-{n}", "anti_seize", "") for n in range(100, 100 + 4 * MOST_RUNS, 2)]
     line = missing_lines(lack, ["X"] * 999)[0]
-    assert f", P-{100 + 2 * MOST_RUNS - 2} and {MOST_RUNS} more): " in line
+    assert f", P-{100 + 2 * MOST_RUNS - 2} and {MOST_RUNS} more). " in line
     one_more = missing_lines(lack[: MOST_RUNS + 1], ["X"] * 999)[0]
-    assert f", {lack[MOST_RUNS].tag}): " in one_more, "one more takes no more room than its count"
+    assert f", {lack[MOST_RUNS].tag}). " in one_more, "one more takes no more room than its count"
 
 
 @given(st.lists(st.from_regex(r"[A-Z]-?[0-9]{0,3}", fullmatch=True), max_size=30))
@@ -325,7 +329,7 @@ def test_values_that_the_same_heads_lack_and_that_stand_in_one_place_share_a_lin
         if (tag, name) != ("A-2", "mesh_clearance")
     ]
     lines = missing_lines(lack, ["A-1", "A-2", "A-3"])
-    assert [line.partition(": look in ")[0] for line in lines] == [
+    assert [line.partition(". Where to find it: ")[0] for line in lines] == [
         "Front clearance; Back clearance, rotor to body (A-1, A-2)",
         "Shaft run-out, greatest total indicator reading (A-1, A-2)",
         "Mesh clearance (A-1)",

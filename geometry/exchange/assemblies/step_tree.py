@@ -288,14 +288,23 @@ def said_once(text: str) -> str:
 
 
 def _material_of(label: Any) -> str:
-    from OCP.Standard import Standard_NullObject
-    from OCP.XCAFDoc import XCAFDoc_MaterialTool
+    """Return what the file says that a shape is made of: the name of its material, empty where it has none."""
+    from OCP.TDataStd import TDataStd_TreeNode
+    from OCP.TDF import TDF_AttributeIterator
+    from OCP.XCAFDoc import XCAFDoc_Material
 
-    try:
-        density = XCAFDoc_MaterialTool.GetDensityForShape_s(label)
-    except Standard_NullObject:  # an instance that leads to no product
-        return ""
-    return "" if density <= 0 else f"density {density:g}"
+    attributes = TDF_AttributeIterator(label)
+    while attributes.More():
+        # The kernel crashes when asked for an attribute that is not there.
+        link, found = attributes.Value(), XCAFDoc_Material()
+        if isinstance(link, TDataStd_TreeNode) and link.HasFather():
+            material = link.Father().Label()
+            if material.IsAttribute(XCAFDoc_Material.GetID_s()):
+                material.FindAttribute(XCAFDoc_Material.GetID_s(), found)
+                name = found.GetName()
+                return " ".join(said_once(name.ToCString()).split()) if name is not None else ""
+        attributes.Next()
+    return ""
 
 
 def _states_unit(file: Path) -> bool:

@@ -41,7 +41,7 @@ def own_job(
     """
     user = load_user_assembly(file)
     work, text = own_work(user, file.resolve()), user.text
-    about = text.booklet
+    about, adds = text.booklet, user.additions
     first, *others = (own_words(w, work.row) for w in words_of(told_of_own(user, file.resolve())).words)
     setting = Setting(
         first,
@@ -50,8 +50,10 @@ def own_job(
         about.date or build_date(),
         about.title or text.assembly,
         about.id or "",
-        about.address or "",
+        about.address or adds.address,
         languages=tuple(about.languages),
+        look=adds.look,
+        contact=adds.contact,
     )
     pdf, no_pdf = paper_sizes(about.pdf)
     settings = pictures or picture_settings(about.jpeg)

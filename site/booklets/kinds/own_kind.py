@@ -19,6 +19,7 @@ from ...pages.view_models import Identity, PartRow, PictureView, Use
 from ...words.catalogue import Words
 from ...words.plan_words import plan_in_words
 from ..head_job import HeadJob
+from .own_upkeep_pages import own_upkeep_pages
 
 if TYPE_CHECKING:
     from ..head_pictures import HeadPictures
@@ -32,6 +33,11 @@ def own_words(words: Words, row: OwnRow) -> Words:
         said = {"title": title, "within": title, "where": words.say(value.where)}
         texts |= {f"value.{name}.{key}": text for key, text in said.items()}
     return words.with_texts(texts)
+
+
+def stated_values(row: OwnRow) -> Mapping[str, ResolvedValue]:
+    """Return all values that a step of an assembly may ask for: its own, and of a pump's, each a blank."""
+    return {**blank_values(), **{name: value.value for name, value in row.values.items()}}
 
 
 @dataclass(frozen=True)
@@ -49,7 +55,7 @@ class OwnKind:
     @property
     def stated(self) -> Mapping[str, ResolvedValue]:
         """All that a step may ask for: of a pump's, each is a blank."""
-        return {**blank_values(), **self.values}
+        return stated_values(self.work.row)
 
     def in_words(self, plan: Plan) -> Plan:
         """Return a plan with all its texts; all threads are right-handed."""
@@ -71,8 +77,8 @@ class OwnKind:
     def upkeep(
         self, plans: Iterable[Plan], rows: Iterable[PartRow], pictures: HeadPictures | None
     ) -> UpkeepPages | None:
-        """Return None: what wears and what goes wrong, only its maker knows."""
-        return None
+        """Return the pages of what its file says of spares, symptoms and terms: only its maker and owner know."""
+        return own_upkeep_pages(self.work.row, self.work.assembly, plans, rows, pictures, self.words)
 
     def face(self, figures: Mapping[str, Mapping[str, PictureView]]) -> PictureView | None:
         """Return None: its overview stands for it."""

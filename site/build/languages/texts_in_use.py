@@ -90,7 +90,7 @@ def told_of_fleet(fleet: Fleet, sound: bool = True) -> ToldTexts:
 
 def told_of_own(user: UserAssembly, file: Path) -> ToldTexts:
     """Return what the booklet of an assembly of a user's own is made of."""
-    plant = [*_booklet(user.text.booklet)]
+    plant = [*_booklet(user.text.booklet), *_additions(user.additions)]
     if user.text.service:
         plant.append(("file > service", user.text.service))
     for part in user.text.parts:
@@ -100,6 +100,8 @@ def told_of_own(user: UserAssembly, file: Path) -> ToldTexts:
     for name, own in user.values.items():
         plant += [(f"file > {name} > title", own.title), (f"file > {name} > where", own.where)]
         plant += _value("file", own.value)
+    for entry in (*user.text.symptoms, *user.text.terms):
+        plant += [(" > ".join(("file", *place)), text) for place, text in spoken_texts(entry)]
     cautions = (p for s in user.sequences for p in _cautions(s.catalogue))
     said = (p for s in user.sequences for p in _sequence(s))
     return ToldTexts(file, user.text.booklet, _once(cautions), _once(said), _once(plant))

@@ -15,6 +15,7 @@ from ....render.pictures.pairs import PairScene
 from ....sequences.misfits.findings import Misfit, alike_effect
 from ....sequences.misfits.orientation_cards import OrientationCard, Telling, make_kind_cards
 from ....sequences.proof.evidence import Evidence
+from ....sequences.steps.marks.plant_marks import PlantPhoto
 from ....sequences.steps.plan import Plan, Step
 from ...words.catalogue import Words
 from ...words.misfit_words import (
@@ -94,6 +95,10 @@ class CardView:
     """What the pictures are told apart by."""
     part: str
     """Name of the part's kind, in words."""
+    notes: tuple[str, ...] = ()
+    """What the plant says beside the steps that the card is about, each once."""
+    photos: tuple[PlantPhoto, ...] = ()
+    """What it shows there."""
 
     @property
     def mistakes(self) -> frozenset[str]:
@@ -265,6 +270,7 @@ def _view(
         if manifest is not None and "into a cut" in manifest.camera.view:
             alt += " " + words("cards.alt_cut")
         figures.append(_figure(manifest, alt))
+    marks = [s.plant for s in plan.steps if s.number in steps]
     return CardView(
         anchor=merged.id,
         title=name if missing else words("cards.title", part=name, how=how),
@@ -289,6 +295,8 @@ def _view(
         covers=frozenset((c.kind, k) for c in merged.cards for k in (*c.parts, *c.also)),
         telling=card.telling,
         part=names.kind(assembly.parts[card.parts[0]].kind, assembly.parts[card.parts[0]].name),
+        notes=tuple(dict.fromkeys(n for m in marks for n in m.notes)),
+        photos=tuple(dict.fromkeys(p for m in marks for p in m.photos)),
     )
 
 

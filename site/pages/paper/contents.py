@@ -23,15 +23,17 @@ def paper_contents(booklet: Booklet, words: Words) -> tuple[ContentsEntry, ...]:
         ContentsEntry(words(f"front.{key}"), f"paper-{id}")
         for key, id in (("standing", "standing"), ("stage", "staging"), ("overview", "overview"))
     ]
-    if booklet.upkeep:
+    beside = booklet.upkeep
+    if beside and beside.has_kit:
         found.append(ContentsEntry(words("pump.title"), "paper-pump"))
     for chapter in booklet.chapters:
         found.append(ContentsEntry(chapter.title, f"paper-{chapter.id}"))
         found += [ContentsEntry(s.title, f"{chapter.id}-{s.anchor}", main=False) for s in chapter.sections]
     if booklet.proof and booklet.proof.cards:
         found.append(ContentsEntry(words("cards.page"), "paper-cards"))
-    if booklet.upkeep:
-        found += [ContentsEntry(words(f"{k}.title"), f"paper-{k}") for k in ("trouble", "year", "glossary")]
+    if beside:
+        there = {"trouble": beside.has_trouble, "year": beside.has_year, "glossary": bool(beside.terms)}
+        found += [ContentsEntry(words(f"{k}.title"), f"paper-{k}") for k, has in there.items() if has]
     if booklet.readings:
         found.append(ContentsEntry(words("record.title"), "paper-record"))
     if booklet.values:
