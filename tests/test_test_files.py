@@ -103,6 +103,7 @@ SHOWN_BY = {
         "calculations/strength_calculations": "sequences/test_strength_sheet.py",
         "work/resources": "site/test_build.py",
         "order/order": "sequences/test_seeded_faults.py",
+        "order/turn_lines": "sequences/test_turn_search.py",
         "misfits/findings": "sequences/test_misfits.py",
         "misfits/insertion_trials": "sequences/test_misfits.py",
         "misfits/misfit_effects": "sequences/test_misfits.py",

@@ -25,10 +25,30 @@ def face_axes(solid: Solid) -> list[tuple[Vec3, float]]:
     return found
 
 
+def round_axes(solid: Solid) -> list[tuple[Vec3, Vec3, float]]:
+    """Return the lines about which faces of a solid are round, own frame: a point (mm), a direction, the area (mm2).
+
+    Cylinders, cones and rings, as the CAD kernel knows them; none of a mesh, whose facets tell directions alone.
+    """
+    if isinstance(solid, MeshSolid):
+        return []
+    found: list[tuple[Vec3, Vec3, float]] = []
+    for face in solid.Faces():
+        kind = face.geomType()
+        if kind in ("CYLINDER", "CONE", "TORUS"):
+            point, direction = _line_of(face.wrapped, kind)
+            found.append((point, direction, float(face.Area())))
+    return found
+
+
 def _axis_of(face: object, kind: str) -> Vec3:
+    return _line_of(face, kind)[1]
+
+
+def _line_of(face: object, kind: str) -> tuple[Vec3, Vec3]:
     from OCP.BRepAdaptor import BRepAdaptor_Surface
 
     surface = BRepAdaptor_Surface(face)
-    round_face = surface.Cylinder() if kind == "CYLINDER" else surface.Cone()
-    d = round_face.Axis().Direction()
-    return (d.X(), d.Y(), d.Z())
+    line = {"CYLINDER": surface.Cylinder, "CONE": surface.Cone, "TORUS": surface.Torus}[kind]().Axis()
+    p, d = line.Location(), line.Direction()
+    return (p.X(), p.Y(), p.Z()), (d.X(), d.Y(), d.Z())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
@@ -37,7 +37,8 @@ class DrawnTravel:
     """One move of a step as drawn.
 
     ``drawn`` are the places of its parts in the picture, ``seats`` those on the assembly. ``path`` runs from the drawn
-    offset to the seat (or back, for a removal) as offsets in mm; ``turn_deg`` is the turn on it.
+    offset to the seat (or back, for a removal) as offsets in mm; ``turn_deg`` is the turn on it, that of the largest
+    where parts are turned about a line between their slides.
     """
 
     move: Move
@@ -45,6 +46,8 @@ class DrawnTravel:
     seats: Mapping[str, Place]
     path: tuple[Vec3, ...]
     turn_deg: float
+    lead: str = ""
+    """The part whose origin a turn goes about that names none; empty: each goes about its own."""
 
     @property
     def offset(self) -> Vec3:
@@ -73,16 +76,43 @@ class DrawnTravel:
 
         Of a turn along a thread only ``most_turn_deg`` is shown, where it is given.
         """
-        seat, into = self.seats[key], self.move.into
-        stretches = drawn_stretches(self.move.legs, into, self.path, seat, most_turn_deg)
+        into = self.move.into
+        stretches = self.stretches(key, most_turn_deg)
         outwards = 1.0 - share if into else share
-        return motion_at(stretches, outwards, self.times[::-1] if into else self.times) @ seat
+        return motion_at(stretches, outwards, self.times[::-1] if into else self.times) @ self.seats[key]
+
+    def stretches(self, key: str, most_turn_deg: float | None = None) -> list[Stretch]:
+        """Return the stretches of a part, outwards from its seat; rest as in :meth:`place_after`."""
+        own = self.seats[self.lead or key]
+        return drawn_stretches(self.move.legs, self.move.into, self.path, own, most_turn_deg)
+
+    def turn_about_line(self) -> tuple[Stretch, float] | None:
+        """Return the largest turn of the parts about a line, and its sense as it is done, +1 right-handed about its
+        axis; None where they only slide or follow a thread."""
+        turns = (
+            [
+                (s, leg.turn_deg)
+                for s, (leg, _) in zip(
+                    self.stretches(next(iter(self.seats))),
+                    outwards(self.move.legs, self.move.into),
+                    strict=True,
+                )
+                if leg.axis is not None
+            ]
+            if self.move.legs
+            else []
+        )
+        best = max(turns, key=lambda t: abs(t[1]), default=None)
+        return None if best is None else (best[0], math.copysign(1.0, best[1]))
 
 
 def drawn_stretches(
     legs: Sequence[Leg], into: bool, path: Sequence[Vec3], seat: Place, most_turn_deg: float | None = None
 ) -> list[Stretch]:
-    """Return the stretches of a part's drawn travel, outwards from its ``seat``; rest as in :class:`DrawnTravel`."""
+    """Return the stretches of a drawn travel, outwards; turns that name no line are about the part of that ``seat``.
+
+    Rest as in :class:`DrawnTravel`.
+    """
     stops = list(reversed(path)) if into else list(path)
     stretches: list[Stretch] = []
     for (leg, sign), (a, b) in zip(outwards(legs, into) or [(STRAIGHT, 1.0)], pairwise(stops), strict=True):
@@ -90,7 +120,8 @@ def drawn_stretches(
         if most_turn_deg is not None and abs(turn) >= THREADED_DEG:
             turn = math.copysign(most_turn_deg, turn)
         slide = (b[0] - a[0], b[1] - a[1], b[2] - a[2])
-        stretches.append(following(stretches, slide, sign * turn, seat, turning_axis(leg, seat)))
+        axis = turning_axis(leg, seat)
+        stretches.append(following(stretches, slide, sign * turn, seat, axis, leg.through))
     return stretches
 
 
@@ -187,22 +218,33 @@ def _drawn_travel(
     legs = move.legs or (Leg((-front[0], -front[1], -front[2]) if move.into else front),)
     seats = {k: places[k] for k in move.parts}
     points = np.concatenate([_points(models, k, p) for k, p in seats.items()])
+    about_line = [leg.turn_deg for leg in legs if leg.axis is not None]
+    lead = max(seats, key=lambda k: float(np.prod(np.ptp(models.parts[k].mesh.joined_points, axis=0))))
     offset = np.zeros(3)
-    stops = [offset]
+    stops, here, turns = [offset], Place(), list[Stretch]()
     for leg, sign in outwards(legs, move.into):
         out = np.array(unit(leg.direction)) * sign
         distance = leg.distance_mm
         if distance is None:
-            distance = distance_to_clear(points + offset, still, out, models.extent_mm)
-        offset = offset + out * distance
+            distance = distance_to_clear(here.points(points), still, out, models.extent_mm)
+        slide = out * distance
+        offset = offset + slide
         stops.append(offset)
+        # How a thread stands when it is out is no matter of clearance.
+        turn = sign * leg.turn_deg if leg.axis is not None else 0.0
+        axis, s = turning_axis(leg, seats[lead]), (float(slide[0]), float(slide[1]), float(slide[2]))
+        turns.append(following(turns, s, turn, seats[lead], axis, leg.through))
+        here = turns[-1].end
     if move.into:
         stops.reverse()
     path = tuple((float(s[0]), float(s[1]), float(s[2])) for s in stops)
+    turn_deg = max(about_line, key=abs) if about_line else sum((leg.turn_deg for leg in legs), 0.0)
+    bare = DrawnTravel(move, {}, seats, path, turn_deg, lead if about_line else "")
     drawn = {
-        k: motion_at(drawn_stretches(legs, move.into, path, seat), 1.0) @ seat for k, seat in seats.items()
+        k: motion_at(drawn_stretches(legs, move.into, path, seats[bare.lead or k]), 1.0) @ seat
+        for k, seat in seats.items()
     }
-    return DrawnTravel(move, drawn, seats, path, sum((leg.turn_deg for leg in legs), 0.0))
+    return replace(bare, drawn=drawn)
 
 
 def distance_to_clear(points: Floats, still: Sequence[Floats], out: Floats, extent_mm: float) -> float:

@@ -24,6 +24,7 @@ from .detail.details import Detail, Looks, camera_of, details_of, drawn_in
 from .detail.framings import SHRINK, SMALLER, framings
 from .detail.targets import Looked, Name, Target, targets_of
 from .hidden_seats import SUFFIX, HiddenSeat, hidden_aim, hidden_seat, opened
+from .travel_lines import travel_lines
 from .views import WELL_SEEN, StepScene, outline_seen, scene_points
 
 PLAN_WIDTH = 128
@@ -48,6 +49,8 @@ LARGEST_CLOSE = 0.12
 """A surface that reaches farther than this share of the picture's width needs no close-up."""
 LEAST_AIM = 0.025
 """Least radius of what a close-up of a surface takes in, as a share of the assembly's extent."""
+ARROW_CELLS = 3
+"""Cells of the grid across an arrow, with a little air."""
 SWEEP_STEPS, MOST_SWEPT = 8, 0.35
 """Steps in which a travel is followed, and the share of the picture above which it is not kept free."""
 
@@ -140,6 +143,7 @@ def _layout(stage: Stage, scene: StepScene, view: View, settings: PictureSetting
         tools = stage.mask({t.key: t.place for t in scene.tools}, camera, PLAN_WIDTH)
         wanted, there = wanted | tools, there | tools
     wanted = wanted | _aimed_at(stage.models, scene, ids, camera)
+    wanted = wanted | _arrows(scene, stage, camera, ids)
     areas = _Areas(wanted | _swept(scene, stage, camera, ids), there & ~wanted)
     layouts = (_layout_with(stage, scene, wish, camera, areas) for wish in wishes)
     layout = next((layout for layout in layouts if layout is not None), Layout(camera))
@@ -437,6 +441,16 @@ def frame_box(
     )
     low, high = points.min(axis=0), points.max(axis=0)
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def _arrows(scene: StepScene, stage: Stage, camera: Camera, ids: Ids) -> NDArray[np.bool_]:
+    """Return where the arrows of travels run, (h, w) bool: a close-up that covered one would cut it in two."""
+    height, width = ids.part.shape
+    page = Image.new("L", (width, height), 0)
+    pen = ImageDraw.Draw(page)
+    for _, line in travel_lines(stage.models, scene.travels, ids, camera, width, width):
+        pen.line([(x * width, y * height) for x, y, _ in line.points.tolist()], fill=255, width=ARROW_CELLS)
+    return np.asarray(page) > 0
 
 
 def _swept(scene: StepScene, stage: Stage, camera: Camera, ids: Ids) -> NDArray[np.bool_]:

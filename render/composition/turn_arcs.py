@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from ...geometry.frame import Floats
+from ...sequences.steps.travel_poses import Stretch
 from ..drawing.arrows import (
     BORDER,
     TRAVEL_HEAD,
@@ -46,6 +47,8 @@ LEAD = 0.45
 """How far it stands before the shaft's end, as a share of its greatest radius."""
 AXIS_END, AXIS_WIDTH = 1.5, 0.6
 """How far the axis is drawn out into the open, as a multiple of that, and how strong, as a share of the arc's line."""
+ALONG = 0.999
+"""Cosine of the angle to the axis of a turn below which a travel leaves across it."""
 REACH = 12.0
 """How far its axis is followed, as a multiple of the radius."""
 
@@ -92,8 +95,14 @@ def draw_turn(
 
 
 def reach_arc(models: PartModels, travel: DrawnTravel, keys: Sequence[str]) -> Arc:
-    """Return the arc that goes round the drawn parts where they reach farthest from their axis."""
-    out = np.array(travel.offset) / travel.length_mm
+    """Return the arc that goes round the drawn parts where they reach farthest from their axis.
+
+    Parts that are turned about a line which they do not leave along have it round that line, where they are turned.
+    """
+    out = np.array(travel.offset) / max(travel.length_mm, 1e-9)
+    line = travel.turn_about_line()
+    if line is not None and abs(float(np.dot(line[0].axis, out))) < ALONG:
+        return _line_arc(models, travel, keys, *line)
     places = [travel.drawn[k].points(models.parts[k].mesh.joined_points) for k in keys]
     points = np.concatenate(places)
     middle = (points.min(axis=0) + points.max(axis=0)) / 2
@@ -102,7 +111,23 @@ def reach_arc(models: PartModels, travel: DrawnTravel, keys: Sequence[str]) -> A
     centre = middle + out * (float((offset @ out).max()) * 0.55)
     # Turns are counted about the front direction; a removal turns as it is written too.
     sense = float(np.sign(travel.turn_deg)) * (1.0 if float(np.array(models.front) @ out) >= 0 else -1.0)
+    if line is not None:
+        sense = line[1] * float(np.sign(np.dot(line[0].axis, out)))
     return Arc(centre, out, reach, sense)
+
+
+def _line_arc(
+    models: PartModels, travel: DrawnTravel, keys: Sequence[str], stretch: Stretch, sense: float
+) -> Arc:
+    axis, about = np.array(stretch.axis), np.array(stretch.about)
+    places = [stretch.start @ travel.seats[k] for k in keys]
+    points = np.concatenate(
+        [p.points(models.parts[k].mesh.joined_points) for p, k in zip(places, keys, strict=True)]
+    )
+    offset = points - about
+    along = offset @ axis
+    reach = float(np.linalg.norm(offset - np.outer(along, axis), axis=1).max())
+    return Arc(about + axis * float((along.min() + along.max()) / 2), axis, reach, sense)
 
 
 def fitted(reach: Arc, camera: Camera, inset: bool = False) -> Arc:

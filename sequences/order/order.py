@@ -22,7 +22,8 @@ from ..steps.plan import WITHOUT_MOVES, Move, Plan, Step
 from ..steps.travel_poses import Stretch
 from .order_graph import Edge, OrderFault, OrderGraph, PlannedMove
 from .paths import STILL, PathEvidence, Ways, box_round, check_path, stretches_of
-from .travel_search import find_travel, open_legs
+from .travel_search import open_legs
+from .turn_search import find_way
 
 TOUCH_MM = 0.25
 """Parts nearer than this hold each other: it spans every sliding fit."""
@@ -94,16 +95,16 @@ def _path(
     keys = list(dict.fromkeys([*around, *move.parts, *present]))
     if move.legs:
         legs = move.legs
-        if any(leg.distance_mm is None for leg in (move.legs[1:] if move.into else move.legs[:-1])):
-            fixed = [k for k in present if k not in move.parts]
-            legs = open_legs(ways, move.parts, fixed, legs, move.into, poses)
-        moving = box_round(ways, move.parts, poses)
         lead = lead_of(ways, move.parts)
         own = poses.get(lead, STILL) @ ways.bodies.assembly.part(lead).place
+        if any(leg.distance_mm is None for leg in (move.legs[1:] if move.into else move.legs[:-1])):
+            fixed = [k for k in present if k not in move.parts]
+            legs = open_legs(ways, move.parts, fixed, legs, move.into, poses, own)
+        moving = box_round(ways, move.parts, poses)
         stretches = stretches_of(legs, move.into, own, moving, box_round(ways, keys, poses))
         return check_path(ways, move, present, stretches, poses, measure_gap)
     fixed = [k for k in present if k not in move.parts]
-    travel = find_travel(ways, move.parts, fixed, poses, keys)
+    travel = find_way(ways, move.parts, fixed, poses, keys)
     if travel.stretches is not None:
         found = check_path(ways, move, present, travel.stretches, poses, measure_gap)
         return replace(found, found=True, tried=travel.tried)

@@ -83,7 +83,7 @@ class PathEvidence:
     found: bool = False
     """Whether the travel was found here because the step leaves it out."""
     tried: int = 0
-    """Directions tried to find it."""
+    """Directions, and poses of turns, tried to find it."""
 
     @property
     def clear(self) -> bool:
@@ -120,14 +120,13 @@ def stretches_of(legs: Sequence[Leg], into: bool, own: Place, moving: Box, fixed
     for number, (leg, sign) in enumerate(ordered):
         d = np.asarray(leg.direction, float)
         d = sign * d / max(float(np.linalg.norm(d)), 1e-12)
-        here = (motion.points(moving[0][None])[0], motion.points(moving[1][None])[0])
-        here = (np.minimum(*here), np.maximum(*here))
-        away = clear_distance(here, fixed, tuple(d))
+        away = clear_distance(turned_box(moving, motion), fixed, tuple(d))
         length = away if leg.distance_mm is None else leg.distance_mm
         if number == len(ordered) - 1 and not leg.turn_deg:
             length = max(length, away)
         slide = (float(d[0] * length), float(d[1] * length), float(d[2] * length))
-        stretch = following(stretches, slide, sign * leg.turn_deg, own, turning_axis(leg, own))
+        turn = sign * leg.turn_deg
+        stretch = following(stretches, slide, turn, own, turning_axis(leg, own), leg.through)
         stretches.append(stretch)
         motion = stretch.end
     last = stretches[-1] if stretches else None
@@ -136,14 +135,15 @@ def stretches_of(legs: Sequence[Leg], into: bool, own: Place, moving: Box, fixed
         d = np.asarray(ordered[-1][0].direction, float) * ordered[-1][1]
         if float(np.linalg.norm(d)) > 1e-9:
             d /= np.linalg.norm(d)
-            turned = _turned_box(moving, motion)
+            turned = turned_box(moving, motion)
             rest = clear_distance(turned, fixed, tuple(d))
             if rest > _MARGIN_MM:
                 stretches.append(Stretch(motion, tuple((d * rest).tolist())))
     return tuple(stretches)
 
 
-def _turned_box(box: Box, motion: Place) -> Box:
+def turned_box(box: Box, motion: Place) -> Box:
+    """Return the box round a box that a motion carries along."""
     corners = np.array([[box[i][0], box[j][1], box[k][2]] for i in (0, 1) for j in (0, 1) for k in (0, 1)])
     carried = motion.points(corners)
     return carried.min(axis=0), carried.max(axis=0)
@@ -361,8 +361,12 @@ def _tightest(
     """Return the smallest gap of rigid parts on the way, and the outermost position where it is reached."""
     parts = ways.bodies.assembly.parts
     best: tuple[float, str, str, int] | None = None
-    for n, whole in enumerate(stretches):
-        stretch = _without_bearing(whole) if n == 0 else whole
+    # Where parts are turned in their place they bear already: what is before their first slide tells nothing.
+    first = next((n for n, s in enumerate(stretches) if s.length_mm > 0), 0)
+    for n, whole in enumerate(stretches[first:], first):
+        stretch = _without_bearing(whole) if n == first else whole
+        if 0 < abs(stretch.turn_deg) < 360 and _meets_once_round(ways, move, fixed, stretch, poses):
+            continue
         for key in (k for k in move.parts if parts[k].elastic is None):
             _, box = ways.sweep(key, "passing", poses.get(key, STILL), stretch)
             for other in (k for k in fixed if parts[k].elastic is None):
@@ -376,7 +380,7 @@ def _tightest(
     if best is None:
         return None
     g, key, other, n = best
-    stretch = _without_bearing(stretches[0]) if n == 0 else stretches[n]
+    stretch = _without_bearing(stretches[n]) if n == first else stretches[n]
     inner = sum(s.length_mm for s in stretches[:n]) + (stretches[n].length_mm - stretch.length_mm)
     at = ("tightest", key, other, poses.get(key, STILL), poses.get(other, STILL), stretch)
     if at not in ways.memo:
@@ -385,6 +389,22 @@ def _tightest(
     share = ways.memo[at]
     assert isinstance(share, float)
     return PathGap(g, key, other, inner + share * stretch.length_mm)
+
+
+def _meets_once_round(
+    ways: Ways, move: Move, fixed: Sequence[str], stretch: Stretch, poses: Mapping[str, Place]
+) -> bool:
+    """Return whether parts that turn by less would meet something on a whole turn: then no gap can be read from it."""
+    for key in move.parts:
+        role = ways.role_on_the_way(key, move.parts)
+        way, box = ways.sweep(key, role, poses.get(key, STILL), stretch)
+        for other in fixed:
+            pose = poses.get(other, STILL)
+            if boxes_meet(box, ways.bodies.box(other, "core", pose)) and meets(
+                way, ways.bodies.placed(other, "core", pose), ways.tolerance_mm
+            ):
+                return True
+    return False
 
 
 def _where_tightest(

@@ -21,7 +21,7 @@ from ...geometry.meshes.overlaps import Box, boxes_meet
 from ...geometry.meshes.sweeps import first_contact
 from ..steps.plan import Leg
 from ..steps.travel_poses import Stretch
-from .paths import STILL, Ways, box_round, clear_distance
+from .paths import STILL, Ways, box_round, clear_distance, turned_box
 
 MOST_AXES = 6
 MOST_BENDS = 2
@@ -120,7 +120,7 @@ def find_travel(
             tried += 1
             length = clear_distance(here, outside, d)
             stretch = Stretch(start, (d[0] * length, d[1] * length, d[2] * length))
-            free, met = _reach(ways, movers, fixed, stretch, poses)
+            free, met = reach_on(ways, movers, fixed, stretch, poses)
             if not met:
                 way = shortened(ways, movers, fixed, (*so_far, stretch), poses)
                 return FoundTravel(way, tried, tuple(stopped))
@@ -128,7 +128,7 @@ def find_travel(
                 stopped.append((d, free, met))
             if len(so_far) >= MOST_BENDS:
                 continue
-            for stop in _stops(ways, here, fixed, poses, d, free):
+            for stop in stops_on(ways, here, fixed, poses, d, free):
                 bent = Stretch(start, (d[0] * stop, d[1] * stop, d[2] * stop))
                 at = tuple(round(c, 1) for c in bent.end.shift)
                 if at not in seen:
@@ -137,7 +137,7 @@ def find_travel(
     return FoundTravel(None, tried, tuple(stopped))
 
 
-def _reach(
+def reach_on(
     ways: Ways, movers: Sequence[str], fixed: Sequence[str], stretch: Stretch, poses: Mapping[str, Place]
 ) -> tuple[float, tuple[str, ...]]:
     """Return how far the movers go along a stretch, and what they then meet (empty: all the way)."""
@@ -156,7 +156,7 @@ def _reach(
     return length, blocking
 
 
-def _stops(
+def stops_on(
     ways: Ways, here: Box, fixed: Sequence[str], poses: Mapping[str, Place], d: Vec3, free: float
 ) -> list[float]:
     """Return distances worth a bend: where the movers' box passes a neighbour's box or box middle, and the end."""
@@ -183,7 +183,7 @@ def shortened(
     for n in range(len(stretches) - 1):
 
         def clear(share: float, way: tuple[Stretch, ...] = stretches, n: int = n) -> bool:
-            return _clear(ways, movers, fixed, _with_share(way, n, share)[n:], poses)
+            return clear_way(ways, movers, fixed, _with_share(way, n, share)[n:], poses)
 
         play = _PLAY_MM / max(stretches[n].length_mm, 1e-9)
         least = turning_point(clear, 0.0, 1.0, play)[1]
@@ -200,13 +200,14 @@ def _with_share(stretches: tuple[Stretch, ...], n: int, share: float) -> tuple[S
     return tuple(changed)
 
 
-def _clear(
+def clear_way(
     ways: Ways,
     movers: Sequence[str],
     fixed: Sequence[str],
     stretches: Iterable[Stretch],
     poses: Mapping[str, Place],
 ) -> bool:
+    """Return whether the movers meet none of ``fixed`` on the stretches, as the proof sees it."""
     for stretch in stretches:
         for key in movers:
             role = ways.role_on_the_way(key, movers)
@@ -223,10 +224,12 @@ def open_legs(
     legs: Sequence[Leg],
     into: bool,
     poses: Mapping[str, Place],
+    own: Place = STILL,
 ) -> tuple[Leg, ...]:
-    """Return ``legs`` with a length for each one without a length before a bend.
+    """Return ``legs`` with a length for each one without a length before a bend or a turn.
 
-    Such a leg goes as far as it takes for the next one to be clear; where no distance does, as far as it can.
+    Such a leg goes as far as it takes for the next one to be clear; where no distance does, as far as it can. Turns
+    that name no point are about the part whose place is ``own``.
     """
     out = list(reversed(legs)) if into else list(legs)
     sign = -1.0 if into else 1.0
@@ -234,25 +237,35 @@ def open_legs(
     outside = box_round(ways, [*fixed, *movers], poses)
     motion = STILL
     for n, leg in enumerate(out[:-1]):
-        d, beyond = (unit(g.direction) for g in (leg, out[n + 1]))
+        then = out[n + 1]
+        d, beyond = (unit(g.direction) for g in (leg, then))
         d, beyond = ((sign * v[0], sign * v[1], sign * v[2]) for v in (d, beyond))
         if leg.distance_mm is None:
-            here: Box = (box[0] + np.array(motion.shift), box[1] + np.array(motion.shift))
+            here = turned_box(box, motion)
             length = clear_distance(here, outside, d)
-            free, _ = _reach(ways, movers, fixed, _slide(motion, d, length), poses)
+            free, _ = reach_on(ways, movers, fixed, _slide(motion, d, length), poses)
             best = free
-            for stop in _stops(ways, here, fixed, poses, d, free):
+            for stop in stops_on(ways, here, fixed, poses, d, free):
                 first = _slide(motion, d, stop)
                 there: Box = (here[0] + np.array(first.slide), here[1] + np.array(first.slide))
-                reach = out[n + 1].distance_mm or clear_distance(there, outside, beyond)
-                pair = (first, _slide(first.end, beyond, reach))
-                if _clear(ways, movers, fixed, pair, poses):
-                    best = shortened(ways, movers, fixed, pair, poses)[0].length_mm
+                if then.axis is not None:
+                    pair = (first, _turned(first.end, then, sign, own))
+                else:
+                    reach = then.distance_mm or clear_distance(there, outside, beyond)
+                    pair = (first, _slide(first.end, beyond, reach))
+                if clear_way(ways, movers, fixed, pair, poses):
+                    best = stop if then.axis else shortened(ways, movers, fixed, pair, poses)[0].length_mm
                     break
             out[n] = replace(leg, distance_mm=best)
-        s = _slide(motion, d, out[n].distance_mm or 0.0)
+        turned = leg.axis is not None
+        s = _turned(motion, leg, sign, own) if turned else _slide(motion, d, out[n].distance_mm or 0.0)
         motion = s.end
     return tuple(reversed(out)) if into else tuple(out)
+
+
+def _turned(start: Place, leg: Leg, sign: float, own: Place) -> Stretch:
+    about = start.point(own.shift) if leg.through is None else leg.through
+    return Stretch(start, (0.0, 0.0, 0.0), sign * leg.turn_deg, about, leg.axis or leg.direction)
 
 
 def _slide(start: Place, d: Vec3, length: float) -> Stretch:

@@ -13,7 +13,7 @@ import numpy as np
 
 from ...geometry.assembly import Assembly, Part
 from ...geometry.exchange.assemblies.read_assembly import StrangerAssembly
-from ...geometry.frame import Vec3, Y, Z
+from ...geometry.frame import Y, Z
 from ...geometry.meshes.closed_bodies import OverlapError
 from ...geometry.meshes.overlaps import offset, overlap
 from ...geometry.meshes.tessellation import MeshError
@@ -95,7 +95,7 @@ def make_draft(found: StrangerAssembly, seconds: float = SECONDS) -> AssemblyDra
             remarks.append(text)
     for key in order.stuck:
         remarks.append(
-            f"{key}: no way out was found, straight or with bends; it stays in place in the first order"
+            f"{key}: no way out was found, straight, with bends or with turns; it stays in place in the first order"
         )
     for key in order.loose:
         remarks.append(f"{key}: touches nothing that leads to {order.base[0]}")
@@ -186,15 +186,3 @@ def _mesh_of(core: object) -> MeshSolid:
     mesh = core.to_mesh64()  # type: ignore[attr-defined]
     points = np.array(mesh.vert_properties, float)[:, :3]
     return MeshSolid(points, np.array(mesh.tri_verts, np.int32))
-
-
-def axis_word(d: Vec3) -> str:
-    """Return what sequence files call a direction; empty where it is along none of the axes.
-
-    >>> axis_word((0.0, 0.0, -1.0)), axis_word((0.6, 0.8, 0.0))
-    ('-z', '')
-    """
-    for n, name in enumerate("xyz"):
-        if abs(d[n]) > 1 - 1e-9:
-            return ("+" if d[n] > 0 else "-") + name
-    return ""

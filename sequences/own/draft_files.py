@@ -17,8 +17,9 @@ import numpy as np
 
 from ...geometry.frame import Place
 from ...geometry.solid import MeshSolid, Solid
-from .draft import AssemblyDraft, axis_word
+from .draft import AssemblyDraft
 from .first_order import Removal
+from .written_ways import axis_word, written_acts, written_travel
 
 PARTS = "parts"
 ASSEMBLY, SEQUENCE = "assembly.yaml", "fit.yaml"
@@ -158,7 +159,8 @@ def _stretches(draft: AssemblyDraft) -> list[list[Removal]]:
 
 def _in_line(draft: AssemblyDraft, first: Removal, then: Removal) -> bool:
     kinds = {draft.assembly.part(k).kind for k in (*first.parts, *then.parts)}
-    return len(kinds) == 1 and not first.unit and not then.unit and first.direction == then.direction
+    same = first.direction == then.direction and _travel(draft, first) == _travel(draft, then)
+    return len(kinds) == 1 and not first.unit and not then.unit and same
 
 
 def _flat(removals: tuple[Removal, ...]) -> Iterator[Removal]:
@@ -189,10 +191,20 @@ def _steps(draft: AssemblyDraft, removal: Removal, section: str, bench: str, use
     if bench:
         yield f"    bench: {bench}\n"
     yield f"    fit: {what}\n"
-    d = removal.direction
-    way = axis_word((-d[0] + 0.0, -d[1] + 0.0, -d[2] + 0.0)) if d is not None else ""
-    yield f'    travel: "{way}"\n' if way else "    travel: find\n"
+    yield f"    travel: {_travel(draft, removal)}\n"
+    if acts := list(written_acts(removal.way, draft.assembly.front)):
+        yield "    acts:\n"
+        yield from (f"      - {_text(act)}\n" for act in acts)
     yield f"    cautions: [{', '.join(_cautions(draft, removal))}]\n"
+
+
+def _travel(draft: AssemblyDraft, removal: Removal) -> str:
+    """Return how parts come in, as the sequence tells it: one direction, stretches, or to be found."""
+    d = removal.direction
+    if d is not None:
+        way = axis_word((-d[0] + 0.0, -d[1] + 0.0, -d[2] + 0.0))
+        return f'"{way}"' if way else "find"
+    return written_travel(removal.way, draft.assembly.part(removal.parts[0]).place) or "find"
 
 
 def _cautions(draft: AssemblyDraft, removal: Removal) -> Iterator[str]:

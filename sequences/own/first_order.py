@@ -4,8 +4,8 @@
 
 Each layer is what can leave straight past all that is still there, and leaves nothing hanging loose: whatever stays
 has to touch, through others, the part that everything sits on. Where nothing can leave by itself, parts that leave
-together are looked for, and are taken apart on the bench; then ways with bends. What is left is told as not found,
-never as impossible.
+together are looked for, and are taken apart on the bench; then ways with bends, and last those with turns. What is left
+is told as not found, never as impossible.
 """
 
 from __future__ import annotations
@@ -15,20 +15,24 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from ...geometry.assembly import Assembly
-from ...geometry.frame import Vec3
+from ...geometry.frame import Place, Vec3
 from ...geometry.meshes.overlaps import Role
 from ..order.paths import Ways
-from ..order.travel_search import find_travel
+from ..order.travel_search import clear_way, find_travel
+from ..order.turn_search import TurnSearch
+from ..steps.travel_poses import Stretch
 from .free_ways import FreeWays, masses
 
 SECONDS = 600.0
 """After so long the search stops and tells what it has."""
 MOST_BENT = 24
-"""Parts for which ways with bends are looked for when nothing leaves straight."""
+"""Parts for which ways with bends, or with turns, are looked for when nothing leaves straight."""
 HALF = 0.5
 """A way so much shorter than another, or more, is much shorter."""
 BENT_SECONDS = 60.0
 """After so long, all told, no further part is looked at in this way."""
+TURN_SECONDS = 90.0
+"""The same of ways with turns."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +48,8 @@ class Removal:
     inside: tuple[Removal, ...] = ()
     base: tuple[str, ...] = ()
     """Parts of the unit that stay together when it is taken apart."""
+    way: tuple[Stretch, ...] = ()
+    """The way out where it is not straight, outwards."""
 
 
 @dataclass(frozen=True)
@@ -86,6 +92,7 @@ class _Search:
     witness: dict[tuple[str, Vec3], str] = field(default_factory=dict)
     units: int = 0
     bent_for: float = 0.0
+    turned_for: float = 0.0
     was_loose: set[str] = field(default_factory=set)
     """What touches nothing that leads to the base from the beginning."""
 
@@ -107,7 +114,7 @@ class _Search:
             layer += 1
             found = self._layer(there, base, layer) or self._unit(there, base, layer)
             if not found:
-                found = self._bent(there, base, layer)
+                found = self._bent(there, base, layer) or self._turned(there, base, layer)
             if not found:
                 break
             removals += found
@@ -242,17 +249,44 @@ class _Search:
     def _bent(self, there: Sequence[str], base: str, layer: int) -> list[Removal]:
         """Return the first part for which a way with bends is found."""
         exact = Ways(self.ways.bodies)
-        weight = masses(self.assembly)
-        for key in sorted((k for k in there if k != base), key=lambda k: (weight[k], k))[:MOST_BENT]:
+        for key in self._lightest(there, base):
             if time.monotonic() > self.until or self.bent_for > BENT_SECONDS:
                 break
             rest, begun = [k for k in there if k != key], time.monotonic()
             way = find_travel(exact, [key], rest, None, list(self.assembly.parts)).stretches
             self.bent_for += time.monotonic() - begun
             if way is not None:
-                return [Removal((key,), None, layer)]
+                return [Removal((key,), None, layer, way=way)]
             exact.forget_sweeps()
         return []
+
+    def _turned(self, there: Sequence[str], base: str, layer: int) -> list[Removal]:
+        """Return the first part for which a way with turns is found, one that leaves nothing loose if there is one."""
+        exact, everything = Ways(self.ways.bodies), list(self.assembly.parts)
+        later: list[Removal] = []
+        for long in (False, True):
+            for key in self._lightest(there, base):
+                begun, left = time.monotonic(), TURN_SECONDS - self.turned_for
+                if begun > self.until or left <= 0:
+                    return later
+                rest = [k for k in there if k != key]
+                until = min(self.until, begun + min(left, TURN_SECONDS / 3))
+                search = TurnSearch(exact, [key], rest, {}, everything, until)
+                way = search.long_way() if long else search.short_way()
+                self.turned_for += time.monotonic() - begun
+                if way is not None:
+                    found = [Removal((key,), None, layer, way=way)]
+                    if not self._loosened(rest, base):
+                        return found
+                    later = later or found
+                exact.forget_sweeps()
+            if later:
+                break
+        return later
+
+    def _lightest(self, there: Sequence[str], base: str) -> list[str]:
+        weight = masses(self.assembly)
+        return sorted((k for k in there if k != base), key=lambda k: (weight[k], k))[:MOST_BENT]
 
 
 def front_of(order: FirstOrder) -> Vec3:
@@ -268,14 +302,19 @@ def front_of(order: FirstOrder) -> Vec3:
 
 
 def replay(assembly: Assembly, order: FirstOrder, ways: FreeWays) -> list[str]:
-    """Return every part of ``order`` whose straight way is not clear when its turn comes; empty where all are."""
-    there, wrong = set(assembly.parts), []
+    """Return every part of ``order`` whose way is not clear when its turn comes; empty where all are."""
+    there, wrong, exact = set(assembly.parts), [], Ways(ways.bodies)
     for removal in order.removals:
         for key in removal.parts:
             together = set(removal.parts) if removal.unit else {key}
             d = removal.direction
             role: Role = "core" if removal.unit else "passing"
             if d is not None and any(ways.closes(o, key, d, role) for o in there - together):
+                wrong.append(key)
+            starts = [Place(), *(s.end for s in removal.way)]
+            hangs_together = all(s.start == at for s, at in zip(removal.way, starts, strict=False))
+            rest = sorted(there - together)
+            if not (hangs_together and clear_way(exact, [key], rest, removal.way, {})):
                 wrong.append(key)
             if not removal.unit:
                 there.discard(key)

@@ -75,15 +75,25 @@ class Reminder:
 
 @dataclass(frozen=True)
 class Leg:
-    """One stretch of a travel: a slide along ``direction`` with a turn about the moving parts' own axis.
+    """One stretch of a travel: a slide along ``direction`` with a turn about the parts' own axis, or a turn alone.
 
     ``distance_mm`` None means: as far as it takes to be clear. ``turn_deg`` is right-handed about +Z of the head's
-    frame and is spread evenly over the leg.
+    frame and is spread evenly over the leg. A turn alone names its ``axis``, about which it is right-handed; it does
+    not slide.
     """
 
     direction: Vec3
     distance_mm: float | None = None
     turn_deg: float = 0.0
+    axis: Vec3 | None = None
+    """Axis of a turn alone, assembly's frame."""
+    through: Vec3 | None = None
+    """A point that it runs through, mm, assembly's frame; None: the origin of the moving part as it then stands."""
+
+
+def turn_about(axis: Vec3, turn_deg: float, through: Vec3 | None = None) -> Leg:
+    """Return the leg that turns parts about a line, right-handed, and slides them nowhere."""
+    return Leg(axis, 0.0, turn_deg, axis, through)
 
 
 @dataclass(frozen=True)

@@ -131,13 +131,46 @@ class ExampleText(_Short):
 
 
 class LegText(FileModel):
-    """One stretch of a travel."""
+    """One stretch of a travel: a slide, or a turn about a line."""
 
-    slide: Literal["+x", "-x", "+y", "-y", "+z", "-z"] = Field(description="direction in the head's frame")
+    slide: Literal["+x", "-x", "+y", "-y", "+z", "-z"] | None = Field(
+        None, description="direction in the head's frame"
+    )
     mm: float | None = Field(
         None, gt=0, le=5000, description="length; left out: as far as it takes to be clear"
     )
     turns: float | None = Field(None, gt=0, le=200, description="turns of the thread over this stretch")
+    about: Literal["x", "y", "z"] | None = Field(
+        None, description="axis of a turn without a slide, head's frame"
+    )
+    deg: float | None = Field(
+        None, ge=-355, le=355, description="how far it turns, anticlockwise as seen from the axis' tip"
+    )
+    through_mm: list[float] | None = Field(
+        None,
+        min_length=3,
+        max_length=3,
+        description="a point of the axis, head's frame; left out: the part's own origin as it then stands",
+    )
+
+    @model_validator(mode="after")
+    def _is_one_of_both(self) -> LegText:
+        if (self.slide is None) == (self.about is None):
+            found = "a stretch that slides and turns" if self.slide else "a stretch without slide or about"
+            raise refuse(
+                found, "slide, or about with deg", "write two stretches" if self.slide else "name one"
+            )
+        if self.slide and (self.deg is not None or self.through_mm is not None):
+            key = "through_mm" if self.deg is None else "deg"
+            raise refuse(f"{key} beside slide", "mm and turns beside slide", f"write about beside {key}")
+        if self.about and (self.mm is not None or self.turns is not None):
+            key = "turns" if self.mm is None else "mm"
+            raise refuse(
+                f"{key} beside about", "deg and through_mm beside about", "write the slide before it"
+            )
+        if self.about and not self.deg:
+            raise refuse("a turn without deg", "-355 to 355, not 0", "write how far it turns")
+        return self
 
 
 class TravelText(FileModel):

@@ -9,7 +9,7 @@ from ...geometry.dimensions.options import Options
 from ..files.faults import Fault
 from ..files.yaml_files import Path
 from .conditions import belongs, options_in_words
-from .plan import WITHOUT_MOVES, Leg, Move, Step
+from .plan import WITHOUT_MOVES, Leg, Move, Step, turn_about
 from .sequence_file import Sequence
 from .sequence_form import DIRECTIONS, Entry, StepText, TravelText, UnitText
 
@@ -174,7 +174,7 @@ class StepState:
 
     def _moves(self, entry: Entry, text: StepText, bench: str | None) -> list[Move]:
         fitting = self.sequence.kind == "assembly"
-        travel = entry.travel or text.travel
+        travel, at = entry.travel or text.travel, entry.path if entry.travel else text.path
         keys = self._expand(entry.part)
         group = entry.part if entry.part in self.contents else ""
         if group:
@@ -186,9 +186,9 @@ class StepState:
                 self._release(key, bench or "", entry.path, group)
         if group:
             # A unit turns by the thread of the part it is built on.
-            legs = self._legs(travel, fitting, self.parts[keys[0]] if keys else "")
+            legs = self._legs(travel, fitting, self.parts[keys[0]] if keys else "", at)
             return [Move(tuple(keys), legs, fitting, group)] if keys else []
-        return [Move((k,), self._legs(travel, fitting, self.parts[k]), fitting) for k in keys]
+        return [Move((k,), self._legs(travel, fitting, self.parts[k], at), fitting) for k in keys]
 
     def _take_unit(self, group: str, entry: Entry, fitting: bool) -> None:
         doc = self.sequence.doc
@@ -238,13 +238,26 @@ class StepState:
             self.bench[group].append(key)
             self.gone.discard(group)
 
-    def _legs(self, travel: TravelText | None, fitting: bool, kind: str) -> tuple[Leg, ...]:
+    def _legs(self, travel: TravelText | None, fitting: bool, kind: str, path: Path) -> tuple[Leg, ...]:
         if travel is None:
             return (Leg(DIRECTIONS["-z" if fitting else "+z"]),)
         if travel.find:
             return ()
         legs: list[Leg] = []
+        outermost = travel.legs[0 if fitting else -1]
+        if outermost.about:
+            end = "begins" if fitting else "ends"
+            found, fix = f"a travel that {end} with a turn", "add the slide by which the parts come or leave"
+            self.faults.append(
+                self.sequence.doc.fault((*path, "travel"), found, f"a travel that {end} with a slide", fix)
+            )
         for leg in travel.legs:
+            if leg.slide is None:
+                through = (
+                    (leg.through_mm[0], leg.through_mm[1], leg.through_mm[2]) if leg.through_mm else None
+                )
+                legs.append(turn_about(DIRECTIONS[f"+{leg.about}"], leg.deg or 0.0, through))
+                continue
             length = leg.mm
             turn = 0.0
             if leg.turns:

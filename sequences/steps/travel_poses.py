@@ -82,17 +82,30 @@ def outwards(legs: Sequence[Leg], into: bool) -> list[tuple[Leg, float]]:
 def turning_axis(leg: Leg, own: Place) -> Vec3:
     """Return the axis a leg turns about, pointing along +Z (or, square to it, along the positive axis it follows most).
 
-    It is the leg's direction where it slides, else the Z axis of the part in its place ``own``.
+    It is the one that the leg names, as it points; else the leg's direction where it slides, else the Z axis of the
+    part in its place ``own``.
     """
+    if leg.axis is not None:
+        return leg.axis
     along = leg.direction if leg.distance_mm is None or leg.distance_mm > 0 else own.direction(Z)
     most = max(along, key=abs) if abs(along[2]) < 1e-9 else along[2]
     return along if most > 0 else (-along[0], -along[1], -along[2])
 
 
-def following(stretches: Sequence[Stretch], slide: Vec3, turn_deg: float, own: Place, axis: Vec3) -> Stretch:
-    """Return the stretch that follows ``stretches`` outwards; it turns about the part whose place is ``own``."""
+def following(
+    stretches: Sequence[Stretch],
+    slide: Vec3,
+    turn_deg: float,
+    own: Place,
+    axis: Vec3,
+    through: Vec3 | None = None,
+) -> Stretch:
+    """Return the stretch that follows ``stretches`` outwards.
+
+    It turns about the part whose place is ``own``, or about a line ``through`` a point of the assembly's frame.
+    """
     start = stretches[-1].end if stretches else Place()
-    return Stretch(start, slide, turn_deg, start.point(own.shift), axis)
+    return Stretch(start, slide, turn_deg, start.point(own.shift) if through is None else through, axis)
 
 
 def motion_at(stretches: Sequence[Stretch], share: float, times: Sequence[float] | None = None) -> Place:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 from benchleaf.geometry.dimensions.options import Options
@@ -37,3 +38,23 @@ def test_without_details_surfaces_are_out_of_sight(
     said = act_shortcomings(head, inspection, {})
     assert any("keyway 2" in text for text in said), said
     assert any("rear face" in text for text in said), said
+
+
+CROWDED = {
+    "two-lobe, double": Options(rotor="two-lobe", seal="double", ports="sideways", cleaning_in_place=True),
+    "two-wing": Options(rotor="two-wing", cleaning_in_place=True),
+}
+
+
+@pytest.mark.parametrize("options", CROWDED.values(), ids=CROWDED)
+def test_a_body_with_more_to_clean_than_two_close_ups_show_has_as_many_as_it_takes(options: Options) -> None:
+    """Bores, grooves, flush connections, passages that open inside: all in one step."""
+    head = head_of(options, 64.0)
+    (plan,) = plans_of(head, ["assembly"])
+    step = next(s for s in plan.steps if s.id == "inspect_body")
+    alone = replace(plan, steps=(step,))
+    assert act_shortcomings(head, alone, find_reach(head, alone).tools) == []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(picture_layout, "DISC_RADII", picture_layout.DISC_RADII[:1])
+        patch.setattr(picture_layout, "ROUNDS", 1)
+        assert act_shortcomings(head, alone, find_reach(head, alone).tools) != []

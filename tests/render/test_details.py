@@ -12,7 +12,14 @@ from acts_samples import BACK, SMALL, act_assembly, make_wrench, on, step_with, 
 from benchleaf.geometry.assembly import Assembly, Part
 from benchleaf.geometry.frame import Place
 from benchleaf.geometry.surfaces import Surface
-from benchleaf.render.composition.detail.details import MOST, Detail, camera_of, details_of, drawn_in
+from benchleaf.render.composition.detail.details import (
+    MOST,
+    Detail,
+    Looks,
+    camera_of,
+    details_of,
+    drawn_in,
+)
 from benchleaf.render.composition.detail.targets import Looked, targets_of
 from benchleaf.render.composition.picture_layout import EDGE, make_layout
 from benchleaf.render.composition.views import StepScene, scene_points
@@ -103,6 +110,15 @@ def test_where_a_tool_touches_is_cut_open_with_the_tool_whole() -> None:
         manifest = render_step(studio, step, VIEW, "x", tools=(inside,)).manifest
     assert manifest.insets[-1].cut
     assert review_acts([manifest]) == []
+
+
+def test_what_was_looked_at_is_not_drawn_again(studio: Studio, monkeypatch: pytest.MonkeyPatch) -> None:
+    scene = studio.scene(step_with(on("clean", "plate", "rear face")))
+    camera, looks = camera_for(studio, scene), Looks()
+    names = {t.name for t in targets_of(studio.models, scene)}
+    first = details_of(studio.stage, scene, camera, names, cut_aways=False, looks=looks)
+    monkeypatch.setattr(studio.stage, "ids", lambda *_: pytest.fail("drawn again"))
+    assert details_of(studio.stage, scene, camera, names, cut_aways=False, looks=looks) == first
 
 
 def test_no_more_details_than_leave_room(studio: Studio) -> None:

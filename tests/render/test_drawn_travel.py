@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from benchleaf.geometry.frame import Floats
+from benchleaf.geometry.frame import Floats, Place
 from benchleaf.render.composition.drawn_travel import (
     LEAST_GAP,
     DrawnTravel,
@@ -15,8 +15,9 @@ from benchleaf.render.composition.drawn_travel import (
     drawn_travels,
     share_a_cell,
 )
+from benchleaf.render.composition.turn_arcs import reach_arc
 from benchleaf.render.engine.part_models import PartModels
-from benchleaf.sequences.steps.plan import Leg, Move, Step
+from benchleaf.sequences.steps.plan import Leg, Move, Step, turn_about
 from hypothesis import example, given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
@@ -134,3 +135,30 @@ def test_points_in_one_cell_are_near_and_equal_ones_share_theirs(a: Floats, b: F
     if least == 0.0:
         assert share_a_cell(a, b, near)
     assert share_a_cell(a, np.concatenate([a[:1], b]), near)
+
+
+@pytest.mark.parametrize("into", [True, False])
+def test_a_part_turned_about_a_line_goes_in_as_it_is_told(models: PartModels, into: bool) -> None:
+    """Slid in beside its place, then turned about a line that is not its own: it is drawn turned, its seat is not."""
+    deg, through = 60.0, (12.0, 0.0, 0.0)
+    legs: tuple[Leg, ...] = (Leg((0.0, 0.0, -1.0)), turn_about((0.0, 0.0, 1.0), deg, through))
+    if not into:
+        legs = (turn_about((0.0, 0.0, 1.0), -deg, through), Leg((0.0, 0.0, 1.0)))
+    present = ("housing", "shaft_drive", *(() if into else ("seat_drive",)))
+    (travel,) = _lay(models, Step(1, "lug", "s", "t", present, (Move(("seat_drive",), legs, into),)))
+    seat = travel.seats["seat_drive"]
+    turned = Place.turn(-deg, (0.0, 0.0, 1.0), through) @ seat
+    drawn = travel.drawn["seat_drive"]
+    np.testing.assert_allclose(drawn.rotation, turned.rotation, atol=1e-12)
+    np.testing.assert_allclose(drawn.shift[:2], turned.shift[:2], atol=1e-9)
+    assert drawn.shift[2] > seat.shift[2] + 1.0
+    begin, end = (travel.place_after("seat_drive", s) for s in (0.0, 1.0))
+    assert (end if into else begin) == seat
+    np.testing.assert_allclose((begin if into else end).matrix(), drawn.matrix(), atol=1e-9)
+    assert travel.turn_deg == (deg if into else -deg)
+    assert len(travel.times) == 2
+    line = travel.turn_about_line()
+    assert line is not None
+    assert (line[0].about, line[0].axis, line[1]) == (through, (0.0, 0.0, 1.0), 1.0 if into else -1.0)
+    arc = reach_arc(models, travel, ("seat_drive",))
+    assert arc.sense * arc.axis[2] == (1.0 if into else -1.0), "the arrow runs the way it is done"

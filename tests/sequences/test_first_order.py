@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import cadquery as cq
 import numpy as np
@@ -10,9 +11,10 @@ import pytest
 from benchleaf.geometry.assembly import Assembly, Part
 from benchleaf.geometry.frame import Place
 from benchleaf.geometry.solid import box_mm, moved
-from benchleaf.sequences.own.first_order import FirstOrder, Removal, find_first_order, front_of
+from benchleaf.sequences.own.first_order import FirstOrder, Removal, find_first_order, front_of, replay
 from benchleaf.sequences.own.free_ways import FreeWays
 from sample_solids import solid_of
+from turn_samples import bayonet, met_on_the_way
 
 
 def assembly(**solids: cq.Workplane | tuple[cq.Workplane, tuple[float, float, float]]) -> Assembly:
@@ -196,3 +198,31 @@ def test_the_search_ends_when_its_time_is_up() -> None:
     found = find_first_order(of, seconds=0.0)
     assert found.out_of_time
     assert (found.removals, len(found.stuck), found.base) == ((), 1, ("a", "b"))
+
+
+def test_a_cap_is_turned_off_before_what_it_shuts_in() -> None:
+    """Two drawers deep: a bayonet over a core, which lies on a disc; each leaves straight once the cap is off."""
+    shut = bayonet(40.0, count=3, hollow=True)
+    core = Part(
+        "core", "core", "core", "", solid_of(cq.Workplane().circle(12.8).extrude(5.9)), Place.at(0, 0, 1)
+    )
+    disc = Part("disc", "disc", "disc", "", solid_of(cq.Workplane().circle(12.8).extrude(0.98)), Place())
+    of = Assembly("x", {**shut.parts, "disc": disc, "core": core})
+    ways = FreeWays(of)
+    found = find_first_order(of, ways)
+    assert [r.parts for r in found.removals] == [("lid",), ("core",), ("disc",)]
+    assert (found.base, found.stuck) == (("case",), ())
+    lid = found.removals[0]
+    assert (lid.direction, [s.turn_deg for s in lid.way]) == (None, [-40.0, 0.0])
+    assert met_on_the_way(of, "lid", lid.way) < 0.5
+    assert replay(of, found, ways) == []
+    short = replace(lid.way[0], turn_deg=-20.0)
+    for way in ((short, replace(lid.way[1], start=short.end)), (short, lid.way[1]), lid.way[1:]):
+        wrong = replace(lid, way=way)
+        assert replay(of, replace(found, removals=(wrong, *found.removals[1:])), ways) == ["lid"]
+
+
+def test_what_is_shut_in_for_good_is_told_as_not_found() -> None:
+    shut = bayonet(40.0, open_slots=False)
+    found = find_first_order(shut)
+    assert (found.removals, found.stuck, found.base) == ((), ("lid",), ("case", "lid"))

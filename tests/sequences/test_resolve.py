@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.dimensions.parts_list import KINDS, part_kinds
+from benchleaf.geometry.frame import Vec3
 from benchleaf.sequences.files.faults import Faults, FaultsFound
 from benchleaf.sequences.steps.cautions import DATA
 from benchleaf.sequences.steps.conditions import all_options
-from benchleaf.sequences.steps.plan import Caution, Plan, Step
+from benchleaf.sequences.steps.plan import Caution, Leg, Plan, Step, turn_about
 from benchleaf.sequences.steps.resolve import Raised, check_plans, resolve
 from benchleaf.sequences.steps.sequence_file import CHECKLISTS, SHIPPED, Sequence, load_sequence
 from benchleaf.sequences.values.value_names import VALUE_NAMES
@@ -334,6 +335,13 @@ def test_every_kind_of_part_has_its_step(sequences: dict[str, Sequence]) -> None
 FORGOTTEN = "steps:"
 EDITS = [
     (
+        "    fit: {part: nut_unit_drive, travel: [-z, {slide: -z, turns: 5}]}\n",
+        "    fit: {part: nut_unit_drive, travel: [{about: z, deg: 30}, -z]}\n",
+        "a travel that begins with a turn",
+        "add the slide by which the parts come or leave",
+        "    fit: {part: nut_unit_drive, travel: [{about: z, deg: 30}, -z]}",
+    ),
+    (
         "    fit: shaft_oring\n",
         "    focus: shaft\n",
         "shaft_oring_drive, which is never fitted",
@@ -397,6 +405,17 @@ EDITS = [
         "  - id: atmosphere_wave_springs",
     ),
 ]
+
+
+def test_a_turn_about_a_line_is_told_as_it_is_done(tmp_path: Path) -> None:
+    text = (DATA / "assembly.yaml").read_text("utf-8")
+    turned = "travel: [-z, {about: y, deg: -30, through_mm: [1, 2, 3]}, {slide: -z, mm: 4}]}"
+    changed = text.replace("travel: [-z, {slide: -z, turns: 5}]}\n", f"{turned}\n", 1)
+    (tmp_path / "a.yaml").write_text(changed, "utf-8")
+    plan = plan_of(load_sequence(tmp_path / "a.yaml"), Options())
+    (legs,) = [m.legs for s in plan.steps for m in s.moves if any(leg.axis for leg in m.legs)]
+    y: Vec3 = (0.0, 1.0, 0.0)
+    assert legs == (Leg((0.0, 0.0, -1.0)), turn_about(y, -30.0, (1.0, 2.0, 3.0)), Leg((0.0, 0.0, -1.0), 4.0))
 
 
 @pytest.mark.parametrize(("old", "new", "found", "fix", "line"), EDITS)

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from benchleaf.geometry.frame import Floats, Place, Vec3
-from benchleaf.sequences.steps.plan import Leg
+from benchleaf.sequences.steps.plan import Leg, turn_about
 from benchleaf.sequences.steps.travel_poses import Stretch, following, motion_at, outwards, turning_axis
 from hypothesis import given
 from hypothesis import strategies as st
@@ -153,6 +153,26 @@ def test_a_leg_turns_about_its_slide_or_the_parts_own_axis(
     direction: Vec3, distance_mm: float | None, axis: Vec3
 ) -> None:
     np.testing.assert_allclose(turning_axis(Leg(direction, distance_mm), SEAT), axis, atol=1e-12)
+
+
+def test_a_turn_about_a_named_line_leaves_that_line_where_it_is() -> None:
+    """After a slide the line stands where it is told, not where the part has carried it."""
+    leg = turn_about((0.0, 1.0, 0.0), 90.0, (10.0, 0.0, 0.0))
+    slide = Leg((1.0, 0.0, 0.0), 4.0)
+    for into in (True, False):
+        told = (leg, slide) if into else (slide, leg)  # outwards the slide comes first, or last
+        back = outwards(told, into)
+        stretches: list[Stretch] = []
+        for g, sign in back:
+            s: Vec3 = (sign * (g.distance_mm or 0.0) * g.direction[0], 0.0, 0.0)
+            turn = sign * g.turn_deg if g.axis else 0.0
+            if g.axis:
+                s = (0.0, 0.0, 0.0)
+            stretches.append(following(stretches, s, turn, SEAT, turning_axis(g, SEAT), g.through))
+        (turned,) = [t for t in stretches if t.turn_deg]
+        assert (turned.about, turned.axis) == ((10.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+        on_line = turned.start.inverse().point((10.0, 7.0, 0.0))
+        np.testing.assert_allclose(turned.end.point(on_line), (10.0, 7.0, 0.0), atol=1e-9)
 
 
 def test_each_stretch_begins_where_the_last_has_ended() -> None:

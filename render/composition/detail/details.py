@@ -20,7 +20,7 @@ from ...engine.part_models import PartModels
 from ...engine.stage import Stage
 from ..hidden_seats import LARGEST, LEAST_REACH, ROUND, SUFFIX, HiddenSeat, cut_round, opened
 from ..views import StepScene
-from .targets import Looked, Name, Target, at_most, targets_of
+from .targets import Looked, Name, Target, targets_of
 
 GRID = 128
 """Width of the grid on which a detail is looked at."""
@@ -275,32 +275,12 @@ class _Looking:
                 return True
         return False
 
-    def _looked(self, tried: Sequence[Detail], cost: float) -> list[_Tried]:
-        """Return what ``tried`` show, in that order; left out is what cannot be as good as another that shows all.
-
-        What may show most is looked at first.
-        """
-        hopes = [(self._hope(detail, cost), n, detail) for n, detail in enumerate(tried)]
-        found: dict[int, _Tried] = {}
-        for hope, n, detail in sorted(hopes, key=lambda h: (-h[0], h[1])):
-            known = found.values()
-            if known and hope < max(map(_worth, known)) and _all_shown(known, self.meant):
-                break
+    def _looked(self, tried: Iterable[Detail], cost: float) -> list[_Tried]:
+        found = []
+        for detail in tried:
             best = self.looks.best(self.stage, self.scene, detail, self.camera, self.left)
-            found.update((n, t) for t in _judged(detail, best, cost))
-        return [found[n] for n in sorted(found)]
-
-    def _hope(self, detail: Detail, cost: float) -> float:
-        """Return what ``detail`` is worth at most: as if nothing hid what is meant."""
-        camera, best = camera_of(detail, self.camera), dict[Name, float]()
-        for target in self.left:
-            share = FULLY
-            if target.zone is not None:
-                model, place = self.stage.model(target.part), self.scene.places[target.part]
-                share = at_most(model, target, place, camera, DRAWN_OVER)
-            best[target.name] = max(best.get(target.name, 0.0), share)
-        shown = [min(share, FULLY) for share in best.values() if share >= 1.0]
-        return len(shown) + 0.4 * float(np.log(max(shown, default=1.0)) / np.log(FULLY)) - cost
+            found += _judged(detail, best, cost)
+        return found
 
     def _cut(self, plain: Detail, cost: float) -> list[_Tried]:
         """Return the detail cut open, in the picture's view and from the other sides."""

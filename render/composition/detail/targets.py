@@ -8,13 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from ....geometry.frame import Floats, Place
-from ...acts.surface_sight import FACING, sight_of, spots_of
+from ...acts.surface_sight import sight_of, spots_of
 from ...acts.tools_drawn import ToolDrawn, tools_seen
 from ...acts.zones import Zone
 from ...drawing.review import HUNG, LEAST_ZONE, shared_names
 from ...engine.camera import Camera
 from ...engine.grid import Ids
-from ...engine.part_models import PartModel, PartModels
+from ...engine.part_models import PartModels
 from ...engine.stage import Stage
 from ..views import StepScene
 
@@ -89,7 +89,8 @@ class Looked:
             return 0.0
         model = self.stage.model(key)
         sight = sight_of(model, target.zone.surface, self.places[key], self.ids, self.camera)
-        return _share_of(sight.area_mm2, self.camera, self.width)
+        pixel_mm = self.camera.width_mm / (self.width * 1600.0)
+        return sight.area_mm2 / pixel_mm**2 / (MARGIN * LEAST_ZONE * PICTURE)
 
     def best(self, targets: Iterable[Target]) -> dict[Name, float]:
         """Return how much of targets of each name is in sight, the most of equal ones."""
@@ -97,15 +98,3 @@ class Looked:
         for target in targets:
             found[target.name] = max(found.get(target.name, 0.0), self.share(target))
         return found
-
-
-def at_most(model: PartModel, target: Target, place: Place, camera: Camera, width: float) -> float:
-    """Return how much of the surface of ``target`` can be in sight, as :meth:`Looked.share`, if nothing hides it."""
-    spots = spots_of(model, target.zone.surface if target.zone else None)
-    facing = spots.normals @ np.array(place.rotation).T @ camera.view.axes[2]
-    return _share_of(float(facing[facing > FACING].sum()) * spots.each_mm2, camera, width)
-
-
-def _share_of(area_mm2: float, camera: Camera, width: float) -> float:
-    pixel_mm = camera.width_mm / (width * 1600.0)
-    return area_mm2 / pixel_mm**2 / (MARGIN * LEAST_ZONE * PICTURE)
