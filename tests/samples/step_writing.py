@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import chdir
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -62,8 +63,12 @@ def write_step(
     file: Path,
     schema: str = "AP214",
     unit: str = "MM",
+    apart: bool = False,
 ) -> Path:
-    """Write a tree as a STEP file; ``looks`` are those of its shapes by ``id``; return the file."""
+    """Write a tree as a STEP file; ``looks`` are those of its shapes by ``id``; return the file.
+
+    With ``apart`` each shape stands in a file of its own beside it, which it names.
+    """
     document = TDocStd_Document(TCollection_ExtendedString("x"))
     tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
     colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
@@ -105,8 +110,9 @@ def write_step(
     try:
         writer.SetColorMode(True)
         writer.SetNameMode(True)
-        assert writer.Transfer(document, STEPControl_AsIs)
-        writer.Write(str(file))
+        with chdir(file.parent):
+            assert writer.Transfer(document, STEPControl_AsIs, *([f"{file.stem}-"] if apart else []))
+            writer.Write(file.name)
     finally:
         Interface_Static.SetCVal_s("write.step.schema", "AP214IS")
         Interface_Static.SetCVal_s("write.step.unit", "MM")

@@ -18,13 +18,13 @@ from ...frame import Floats, Place
 from ...solid import MeshSolid, Solid, moved
 from ..bounded import Refused, Task, read_bounded
 from ..mesh_files import MESH_ENDINGS, WITHOUT_UNIT, Unit, mesh_of_bytes, read_mesh_here
+from .named_files import STEP_ENDINGS
 from .solid_frames import SolidFacts, carried_onto
 from .step_tree import FoundTree, read_tree_here, tree_of_bytes
 
 if TYPE_CHECKING:
     import cadquery as cq
 
-STEP_ENDINGS = (".step", ".stp")
 ENDINGS = (*STEP_ENDINGS, *MESH_ENDINGS)
 SECONDS = 300.0
 """For one file: what takes longer has too many parts to be proven anyhow."""

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import pickle
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from contextlib import chdir
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from ..bounded import Refused
 from ..step_files import _as_bytes as as_bytes
 from ..step_files import _count_faces as count_faces
 from ..step_files import _is_sound as is_sound
+from .named_files import STEP_ENDINGS, named_files
 from .solid_frames import SolidFacts, facts_of
 
 MOST_BYTES = 300_000_000
@@ -29,6 +31,8 @@ MOST_FACES = 5_000
 SEW_MM = 0.02
 """Gaps between faces up to this are closed."""
 LEAST_THICK_MM = 1e-4
+MOST_NAMES = 5
+"""Of files that are missing so many are told by name."""
 NUMBERED = re.compile(r"(NAUO|NAUO_|Instance)?[\s_.:#-]*\d+", re.IGNORECASE)
 """Names of instances that only count them, as writers do: they name nothing, whatever the product is called."""
 MADE_UP = ("=>[", "Open CASCADE STEP translator")
@@ -83,6 +87,7 @@ def read_tree_here(file: Path) -> bytes:
     if b"ISO-10303-21" not in start:
         fix = "export the assembly as STEP AP214 or AP242"
         raise Refused("no STEP header", "a STEP file (ISO 10303-21)", fix)
+    named = named_files(file, MOST_BYTES)
     try:
         tree = _Reader(file).tree()
     except (MemoryError, Refused, AttributeError, NameError):  # these would be faults of ours
@@ -92,8 +97,21 @@ def read_tree_here(file: Path) -> bytes:
         raise Refused(what, "a whole STEP file", "export it again") from fault
     if not tree.places:
         what = "; ".join(("no closed solid", *tree.remarks[:3]))
+        if named.missing:
+            what = f"no closed solid; its parts stand in other files: {_some(named.missing)}"
+            raise Refused(what, "parts in it, or in STEP files beside it", "export it as one STEP file")
         raise Refused(what, "an assembly of closed solids", "export solids, not surfaces or curves")
+    absent = [n for n in named.missing if n.casefold().endswith(STEP_ENDINGS)]
+    if absent:
+        more = f"names {_some(absent)}, not found beside it: parts may be missing"
+        tree = replace(tree, remarks=(*tree.remarks, more))
     return pickle.dumps(tree)
+
+
+def _some(names: Sequence[str]) -> str:
+    """Return the first names, and how many more there are."""
+    first = ", ".join(f"'{n}'" for n in names[:MOST_NAMES])
+    return first if len(names) <= MOST_NAMES else f"{first} and {len(names) - MOST_NAMES} more"
 
 
 def tree_of_bytes(made: bytes) -> FoundTree:
@@ -142,10 +160,11 @@ class _Reader:
         reader.SetNameMode(True)
         reader.SetColorMode(True)
         reader.SetMatMode(True)
-        if reader.ReadFile(str(self.file)) != IFSelect_RetDone:
-            raise ValueError("not read")
-        if not reader.Transfer(document):
-            raise ValueError("not transferred")
+        with chdir(self.file.parent):  # parts in files of their own are looked for there
+            if reader.ReadFile(self.file.name) != IFSelect_RetDone:
+                raise ValueError("not read")
+            if not reader.Transfer(document):
+                raise ValueError("not transferred")
         main = document.Main()
         self._shapes_of = XCAFDoc_DocumentTool.ShapeTool_s(main)
         self._colours_of = XCAFDoc_DocumentTool.ColorTool_s(main)
