@@ -418,6 +418,7 @@ def test_each_question_of_the_bench_is_one_tap_from_the_front_page(chrome: Brows
                 """async () => {
                     const cards = [...document.querySelectorAll('.fit-card')].filter(c => c.getClientRects().length);
                     const images = cards.flatMap(c => [...c.querySelectorAll('.pair img')]);
+                    images.forEach(i => { i.loading = "eager"; });  // one far below would never be decoded
                     await Promise.all(images.map(i => i.decode()));
                     const room = document.querySelector('.thumb').getBoundingClientRect().top;
                     return cards.map((c, n) => {
