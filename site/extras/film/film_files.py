@@ -17,6 +17,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from .film_timeline import Cue
+from .ordinary_priority import ordinary_priority
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -106,13 +107,14 @@ def write_films(
         FilmUnavailable: if none can be made here.
     """
     av = film_library()
-    writers = [_Writer(av, ending, size, title, chapters, captions, end_ms) for ending in FORMS]
-    starts = {c.start_ms for c in chapters}
-    for at, picture in _steady(pictures, end_ms):
-        frame = _as_shown(av, picture)
-        for writer in writers:
-            writer.add(frame, at, at in starts)
-    return {w.ending: w.content() for w in writers}
+    with ordinary_priority():
+        writers = [_Writer(av, ending, size, title, chapters, captions, end_ms) for ending in FORMS]
+        starts = {c.start_ms for c in chapters}
+        for at, picture in _steady(pictures, end_ms):
+            frame = _as_shown(av, picture)
+            for writer in writers:
+                writer.add(frame, at, at in starts)
+        return {w.ending: w.content() for w in writers}
 
 
 def _as_shown(av: Any, picture: Image.Image) -> Any:
