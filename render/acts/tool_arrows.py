@@ -97,7 +97,7 @@ def swing_arc(models: PartModels, drawn: ToolDrawn, camera: Camera) -> Floats:
 def arc_radii(reach: float, least: float) -> list[float]:
     """Return the radii tried for the arc of a handle of this reach, the greatest first, none below ``least``.
 
-    >>> arc_radii(100.0, 20.0)
+    >>> [round(r, 3) for r in arc_radii(100.0, 20.0)]
     [96.0, 85.0, 72.0, 60.0, 48.0, 36.0, 28.0, 20.0]
     """
     tried = [share * reach for share in HANDLE_SHARES]
