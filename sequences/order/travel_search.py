@@ -100,7 +100,7 @@ def find_travel(
         movers: parts that travel together.
         fixed: parts in place.
         poses: how parts stand away from their places.
-        round_all: parts that the movers have to get clear of, ``fixed`` if left out.
+        round_all: parts that the movers have to get clear of, ``fixed`` and they themselves if left out.
     """
     poses = poses or {}
     outside = box_round(ways, list(round_all) if round_all is not None else [*fixed, *movers], poses)

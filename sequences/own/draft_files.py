@@ -59,9 +59,9 @@ def draft_files(draft: AssemblyDraft) -> dict[str, bytes]:
 
 
 def _assembly(draft: AssemblyDraft, files: dict[str, str]) -> Iterator[str]:
-    yield "# A draft, made from the solids. Rename the parts (name), say what they are made of (material; what the\n"
-    yield "# drawing says is there already), and take\n"
-    yield "# away or confirm what is marked as a guess. What a key means: benchleaf explain KEY.\n"
+    yield "# A draft, made from the solids. Rename the parts (name), say what they are made of (material, where the\n"
+    yield "# file did not), and take away or confirm what is marked as a guess.\n"
+    yield "# What a key means: benchleaf explain KEY.\n"
     yield f"assembly: {_text(draft.name)}\n"
     yield f'up: "{axis_word(draft.assembly.up)}"\nfront: "{axis_word(draft.assembly.front)}"\n'
     if draft.remarks:

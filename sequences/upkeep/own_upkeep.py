@@ -2,7 +2,7 @@
 
 API::
 
-    SymptomText, TermText                                     # as the file has them
+    OwnSymptomText, OwnTermText                               # as the file has them
     own_upkeep(spares, symptoms, terms, kinds, plans, doc, faults) -> OwnUpkeep
 """
 

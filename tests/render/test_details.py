@@ -117,6 +117,7 @@ def test_what_was_looked_at_is_not_drawn_again(studio: Studio, monkeypatch: pyte
     camera, looks = camera_for(studio, scene), Looks()
     names = {t.name for t in targets_of(studio.models, scene)}
     first = details_of(studio.stage, scene, camera, names, cut_aways=False, looks=looks)
+    assert first
     monkeypatch.setattr(studio.stage, "ids", lambda *_: pytest.fail("drawn again"))
     assert details_of(studio.stage, scene, camera, names, cut_aways=False, looks=looks) == first
 

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..bounded import Refused
+from ..own_parts import STEP_ENDINGS
 
 _NAMED = re.compile(rb"DOCUMENT_FILE\s*\(\s*'((?:[^']|'')*)'", re.IGNORECASE)
 _WIDE = re.compile(r"\\X2\\((?:[0-9A-F]{4})+)\\X0\\")
-STEP_ENDINGS = (".step", ".stp")
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from ...frame import Floats, Place
 from ...solid import MeshSolid, Solid, moved
 from ..bounded import Refused, Task, read_bounded
 from ..mesh_files import MESH_ENDINGS, WITHOUT_UNIT, Unit, mesh_of_bytes, read_mesh_here
-from .named_files import STEP_ENDINGS
+from ..own_parts import STEP_ENDINGS
 from .solid_frames import SolidFacts, carried_onto
 from .step_tree import FoundTree, read_tree_here, tree_of_bytes
 

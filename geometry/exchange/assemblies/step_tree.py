@@ -17,10 +17,11 @@ from typing import Any
 import numpy as np
 
 from ..bounded import Refused
+from ..own_parts import STEP_ENDINGS
 from ..step_files import _as_bytes as as_bytes
 from ..step_files import _count_faces as count_faces
 from ..step_files import _is_sound as is_sound
-from .named_files import STEP_ENDINGS, named_files
+from .named_files import named_files
 from .solid_frames import SolidFacts, facts_of
 
 MOST_BYTES = 300_000_000
