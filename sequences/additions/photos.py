@@ -11,12 +11,16 @@ from __future__ import annotations
 
 import io
 import warnings
+from contextlib import contextmanager
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING
 
 from ..files.faults import any_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from PIL.Image import Image
 
 ENDINGS = (".jpg", ".jpeg", ".png", ".webp", ".avif", ".tif", ".tiff")
@@ -31,6 +35,7 @@ MOST_BYTES = 60_000_000
 MOST_POINTS = 80_000_000
 """So many points has the largest photo that is opened: unpacked they are a quarter of a gigabyte."""
 _QUALITY = 82
+_SWITCH = Lock()
 
 
 class PhotoError(Exception):
@@ -90,7 +95,7 @@ def _upright(file: Path, most: Px) -> Image:
                 f"at most {MOST_BYTES // 1_000_000} MB",
                 "save it smaller",
             )
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), _read_whole():
             warnings.simplefilter("ignore")  # of odd but readable files: all that may be wrong is told below
             Image.init()
             with Image.open(file, formats=[f for f in _FORMATS if f in Image.OPEN]) as opened:
@@ -111,6 +116,22 @@ def _upright(file: Path, most: Px) -> Image:
         # A broken picture fails anywhere in its reader, with any kind of error.
         found = f"no picture that can be read ({type(e).__name__})"
         raise PhotoError(found, allowed, "open it in a picture program and save it as JPEG") from e
+
+
+@contextmanager
+def _read_whole() -> Iterator[None]:
+    """Within this block a picture that breaks off is a fault.
+
+    Pillow keeps that in one switch of the process, and the library that prints pages turns it over for itself.
+    """
+    from PIL import ImageFile
+
+    with _SWITCH:
+        before, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+        try:
+            yield
+        finally:
+            ImageFile.LOAD_TRUNCATED_IMAGES = before
 
 
 def _in_srgb(picture: Image) -> Image:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
+from importlib.metadata import version
 from typing import Any, ParamSpec, TypeVar
 
 from .worker_pool import WorkerLost, worker_count, worker_pool
@@ -16,6 +18,7 @@ MOST_WORKERS = 4
 """Each worker may take up to 1.5 GB; more at once only by the user's word."""
 WAIT_S = 10
 """How long a cluster may take to answer, in seconds."""
+PACKAGE = "benchleaf"
 RETRIES = 2
 """How often a cluster tries a piece of work again whose worker is lost."""
 
@@ -91,16 +94,38 @@ def _cluster_crew(address: str) -> Iterator[Crew]:
             "Work on a cluster needs packages of its own: pip install 'benchleaf[cluster]'"
         ) from None
     library: Any = distributed  # it has no types for what is used here
+    refused = ""
     try:
         client = library.Client(address, timeout=WAIT_S, set_as_default=False)
     except (OSError, ValueError) as error:
-        raise NoCluster(f"No cluster answers at {address}: {error}") from error
+        refused = f"No cluster answers at {address}: {error}"
+    if refused:
+        # The half-made client ends itself when it is collected, and stands in its own way where that happens in the
+        # thread of the next one.
+        gc.collect()
+        raise NoCluster(refused)
     with client:
         slots = sum(client.nthreads().values())
         if not slots:
             raise NoCluster(f"The cluster at {address} has no workers.")
+        _ask_versions(client, address)
         try:
             yield Crew(client.get_executor(retries=RETRIES, pure=False), slots, here=False)
         except library.KilledWorker as error:
             text = "A task ended its worker on the cluster several times, most likely for want of memory."
             raise WorkerLost(text) from error
+
+
+def _ask_versions(client: Any, address: str) -> None:
+    """Raise NoCluster unless all workers have this very version: one that cannot read its task dies of it, and the
+    task would be waited for until the end of days."""
+    here = version(PACKAGE)
+    found = client.get_versions(packages=[PACKAGE])["workers"]
+    for worker, told in sorted(found.items()):
+        there = told["packages"].get(PACKAGE)
+        if there != here:
+            raise NoCluster(
+                f"The worker {worker} of the cluster at {address} has "
+                f"{f'Benchleaf {there}' if there else 'no Benchleaf'}; "
+                f"this is Benchleaf {here}. Install the same version for all its workers, and start them again."
+            )

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import os
+import re
 import sys
 import time
 from collections.abc import Iterator
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
+from benchleaf.sequences.work import crews
 from benchleaf.sequences.work.crews import NoCluster, crew
 from benchleaf.sequences.work.keys import task_key
 from benchleaf.sequences.work.store import Store
@@ -76,17 +80,24 @@ def test_without_its_packages_there_is_no_cluster(monkeypatch: pytest.MonkeyPatc
 @pytest.mark.parametrize("address", ["tcp://127.0.0.1:9", "nonsense://x", "tcp://"])
 def test_a_cluster_that_does_not_answer_is_named(monkeypatch: pytest.MonkeyPatch, address: str) -> None:
     monkeypatch.setattr("benchleaf.sequences.work.crews.WAIT_S", 1)
+    from distributed import Client
+
     with pytest.raises(NoCluster, match="No cluster answers at"), crew(cluster=address):
         pass
+    left = [o for o in gc.get_objects() if type(o) is Client]
+    assert not left, "a half-made client that is collected later can stop the next one"
 
 
 @pytest.fixture(scope="module", name="address")
 def _address() -> Iterator[str]:
     """A cluster of two workers, each a process, on this machine."""
-    from distributed import LocalCluster
+    from distributed import Client, LocalCluster
 
     with LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:  # type: ignore[no-untyped-call]
         yield cluster.scheduler_address
+        # A cluster cannot close over a worker that is just being started again after a test ended it.
+        with Client(cluster) as client:  # type: ignore[no-untyped-call]
+            client.wait_for_workers(2, timeout=120)
 
 
 def keep(store: Store, wanted: tuple[str, ...], once: str) -> None:
@@ -120,6 +131,23 @@ def test_a_cluster_does_what_processes_here_do(address: str, tmp_path: Path) -> 
     assert len(account.made) == 12
     by = {content["by"] for p in account.made if (content := store.get(p.key.digest))}
     assert str(os.getpid()).encode() not in by
+
+
+@pytest.mark.parametrize(
+    ("package", "here", "told"),
+    [
+        ("benchleaf", "9.9", f"has Benchleaf {version('benchleaf')}; this is Benchleaf 9.9"),
+        ("no-such-package", "1.0", "has no Benchleaf; this is Benchleaf 1.0"),
+    ],
+)
+def test_workers_of_another_version_are_named(
+    address: str, monkeypatch: pytest.MonkeyPatch, package: str, here: str, told: str
+) -> None:
+    """They could not read their tasks, and die of them for ever."""
+    monkeypatch.setattr(crews, "PACKAGE", package)
+    monkeypatch.setattr(crews, "version", lambda _: here)
+    with pytest.raises(NoCluster, match="The worker tcp://.* " + re.escape(told)), crew(cluster=address):
+        pass
 
 
 def test_what_a_lost_worker_had_in_hand_is_done_by_another(address: str, tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from benchleaf.sequences.additions.photos import (
     photo_bytes,
     photo_size,
 )
-from PIL import Image
+from PIL import Image, ImageFile
 
 
 def test_a_photo_is_turned_upright_and_loses_all_but_the_picture(tmp_path: Path) -> None:
@@ -67,9 +67,15 @@ def test_what_is_no_picture_is_told(tmp_path: Path, content: bytes) -> None:
     assert "JPEG" in caught.value.allowed
 
 
-def test_a_photo_that_breaks_off_is_told(tmp_path: Path) -> None:
+@pytest.mark.parametrize("lenient", [False, True])
+def test_a_photo_that_breaks_off_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lenient: bool
+) -> None:
+    """Whatever another library of the process asks of Pillow, and that stays as it was."""
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", lenient)
     whole, half = tmp_path / "whole.jpg", tmp_path / "half.jpg"
     located_photo(whole)
     half.write_bytes(whole.read_bytes()[:-200])
     with pytest.raises(PhotoError):
         photo_size(half)
+    assert ImageFile.LOAD_TRUNCATED_IMAGES is lenient
