@@ -1,8 +1,9 @@
 """Prove the shipped sequences on every combination of options that changes solids or moves: nothing may be flagged.
 
 Run by hand: ``python tests/benchmarks/all_options.py FILE``. Each combination proven is a line of FILE (JSON), written
-as soon as it is known, so that a run cut short goes on where it ended. Combinations that together hold every pair of
-values come first. Overlaps in place, paths, order, turning and reach of tools are proven, of assembly and disassembly;
+as soon as it is known, so that a run cut short goes on where it ended. Those that together hold every pair of values
+come first, then every three and every four. Overlaps in place, paths, order, turning and reach of tools are proven, of
+assembly and disassembly;
 gaps and wrong-way fits are left out. Ends with status 1 where anything of what was asked for is flagged.
 """
 

@@ -13,9 +13,9 @@ from benchleaf.geometry.dimensions.options import Options
 from head_proofs import (
     SHAPE_OPTIONS,
     ProvenHead,
+    covering,
     head_of,
     other_values,
-    pairwise,
     shape_combinations,
     shipped,
 )
@@ -24,14 +24,17 @@ from sample_solids import kernel
 OTHERS = [f.name for f in dataclasses.fields(Options) if f.name not in SHAPE_OPTIONS]
 
 
-def test_every_combination_is_there_and_few_hold_every_pair() -> None:
+@pytest.mark.parametrize(("strength", "most"), [(2, 12), (3, 36)])
+def test_every_combination_is_there_and_few_hold_all_values_together(strength: int, most: int) -> None:
     every = shape_combinations()
     assert len(every) == len(set(every)) == 3 * 2 * 3 * 2 * 2 * 2 * 2
-    few = pairwise(every)
-    assert len(few) <= 12
-    for a, b in itertools.combinations(SHAPE_OPTIONS, 2):
-        both = {(getattr(o, a), getattr(o, b)) for o in every}
-        assert {(getattr(o, a), getattr(o, b)) for o in few} == both
+    begun = covering(every, strength - 1)
+    few = covering(every, strength, begun)
+    assert few[: len(begun)] == begun
+    assert len(few) == len(set(few)) <= most
+    for names in itertools.combinations(SHAPE_OPTIONS, strength):
+        held = {tuple(getattr(o, n) for n in names) for o in few}
+        assert held == {tuple(getattr(o, n) for n in names) for o in every}
 
 
 def test_other_options_change_no_solid_and_no_move() -> None:

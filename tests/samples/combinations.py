@@ -16,7 +16,7 @@ from typing import Any
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.meshes.tessellation import forget_meshes
 from benchleaf.sequences.work.worker_pool import worker_pool
-from head_proofs import SHAPE_OPTIONS, pairwise, shape_combinations
+from head_proofs import SHAPE_OPTIONS, covering, shape_combinations
 
 BATCH = 6
 """Combinations checked by one process before it is let go, with all that it has kept."""
@@ -87,19 +87,24 @@ def run(check: Check, arguments: Sequence[str] | None = None) -> int:
     words.add_argument("file", type=Path, help=f"where each combination {check.done} becomes a line")
     words.add_argument("--workers", type=int, default=1)
     words.add_argument("--centre", type=float, default=SMALL_MM, help="shaft centre distance, mm")
-    words.add_argument("--pairwise", action="store_true", help="only those that hold every pair of values")
+    words.add_argument(
+        "--strength",
+        type=int,
+        choices=(2, 3, 4),
+        help="only those that hold all values of any so many options together",
+    )
     words.add_argument("--sample", type=int, metavar="N", help="only the first N of them")
     args = words.parse_args(arguments)
     every = shape_combinations()
-    first = pairwise(every)
-    todo = first if args.pairwise else [*first, *(o for o in every if o not in first)]
+    first: list[Options] = []
+    for strength in range(2, (args.strength or 4) + 1):
+        first = covering(every, strength, first)
+    todo = first if args.strength else [*first, *(o for o in every if o not in first)]
     todo = todo[: args.sample]
     rows = _read(args.file, args.centre)
     known = [Options(**r["options"]) for r in rows]
     left = [o for o in todo if o not in known]
-    print(
-        f"{len(every)} combinations, {len(first)} of them hold every pair of values; {len(left)} to {check.to_do}"
-    )
+    print(f"{len(every)} combinations, of which {len(todo)} are asked for; {len(left)} to {check.to_do}")
     with args.file.open("a", encoding="utf-8") as out:
         if out.tell() and not args.file.read_bytes().endswith(b"\n"):
             out.write("\n")

@@ -17,7 +17,7 @@ from benchleaf.geometry.head.head import Head, make_head
 from benchleaf.geometry.meshes.closed_bodies import PROOF_ANGLE_DEG, TOLERANCE_MM
 from benchleaf.geometry.meshes.overlaps import Bodies, boxes_meet, overlap
 from benchleaf.geometry.meshes.tessellation import mesh_of
-from head_proofs import pairwise, shape_combinations
+from head_proofs import covering, shape_combinations
 from sample_solids import kernel
 
 CENTRES = {"least": 55.0, "usual": 80.0, "greatest": 220.0}
@@ -98,5 +98,5 @@ def check_pairs_of_options(centre_mm: float, rotor: RotorForm) -> None:
     Every combination: ``tests/benchmarks/whole_family.py``.
     """
     size = make_size("test", example_measures(centre_mm, rotor))
-    few = [o for o in pairwise(shape_combinations()) if o.rotor == rotor]
+    few = [o for o in covering(shape_combinations()) if o.rotor == rotor]
     assert check_heads(make_head("T-1", size, o) for o in few) > 40

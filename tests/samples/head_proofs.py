@@ -115,20 +115,24 @@ def shape_combinations() -> list[Options]:
     return all_options(*SHAPE_OPTIONS)
 
 
-def pairwise(every: Sequence[Options]) -> list[Options]:
-    """Return a few of ``every`` in which each pair of values of two options occurs; greedy, always the same."""
-    left = set(itertools.chain.from_iterable(_pairs(o) for o in every))
-    chosen: list[Options] = []
+def covering(every: Sequence[Options], strength: int = 2, begun: Sequence[Options] = ()) -> list[Options]:
+    """Return a few of ``every`` that hold all values of any ``strength`` options together; greedy, always the same.
+
+    Those of ``begun`` come first.
+    """
+    held = {o: _together(o, strength) for o in every}
+    chosen = list(begun)
+    left = set().union(*held.values()).difference(*(held[o] for o in chosen))
     while left:
-        best = max(every, key=lambda o: len(left & _pairs(o)))
+        best = max(every, key=lambda o: len(left & held[o]))
         chosen.append(best)
-        left -= _pairs(best)
+        left -= held[best]
     return chosen
 
 
-def _pairs(options: Options) -> frozenset[tuple[Any, ...]]:
+def _together(options: Options, strength: int) -> frozenset[tuple[Any, ...]]:
     values = [(n, getattr(options, n)) for n in SHAPE_OPTIONS]
-    return frozenset(itertools.combinations(values, 2))
+    return frozenset(itertools.combinations(values, strength))
 
 
 def other_values(name: str) -> list[Any]:

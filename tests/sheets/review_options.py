@@ -4,8 +4,9 @@ Parts that move, callouts, zones, tools where they touch, tools that do not reac
 apart.
 
 Run by hand: ``python tests/sheets/review_options.py FILE``. Each combination reviewed is a line of FILE (JSON), written
-as soon as it is known, so that a run cut short goes on where it ended. Combinations that together hold every pair of
-values come first. Nothing is drawn but what measuring needs. Ends with status 1 where a picture falls short.
+as soon as it is known, so that a run cut short goes on where it ended. Those that together hold every pair of values
+come first, then every three and every four. Nothing is drawn but what measuring needs. Ends with status 1 where a
+picture falls short.
 """
 
 from __future__ import annotations
