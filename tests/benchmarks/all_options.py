@@ -3,8 +3,8 @@
 Run by hand: ``python tests/benchmarks/all_options.py FILE``. Each combination proven is a line of FILE (JSON), written
 as soon as it is known, so that a run cut short goes on where it ended. Those that together hold every pair of values
 come first, then every three and every four. Overlaps in place, paths, order, turning and reach of tools are proven, of
-assembly and disassembly;
-gaps and wrong-way fits are left out. Ends with status 1 where anything of what was asked for is flagged.
+assembly and disassembly; gaps and wrong-way fits are left out. Ends with status 1 where anything of what was asked for
+is flagged.
 """
 
 from __future__ import annotations
