@@ -3,6 +3,7 @@
 missing_csv(missing), doubts_csv(doubts), competence_csv(tags), spares_csv(lines) -> text
 faults_text(faults) -> text
 design_lines(designs), missing_lines(missing, tags), doubt_lines(doubts, tags) -> list of lines
+own_missing_lines(values, plans) -> list of lines
 
 A hundred heads stay readable: what heads share is said once with their tags, and long lists end in a count.
 """
@@ -17,6 +18,9 @@ from dataclasses import dataclass
 
 from ...sequences.calculations.doubts import Doubt, FleetFaultsFound, Kind
 from ...sequences.files.faults import FaultsFound
+from ...sequences.fleet.own_values import OwnValue
+from ...sequences.steps.asked_values import asked_values
+from ...sequences.steps.plan import Plan
 from ...sequences.upkeep.spare_parts import SpareLine
 from ...sequences.values.sourced_values import Missing
 from .catalogue import Words, load_words
@@ -181,6 +185,21 @@ def missing_lines(missing: Iterable[Missing], tags: Sequence[str]) -> list[str]:
             where=where,
         )
         for (of, where), titles in shared.items()
+    ]
+
+
+def own_missing_lines(values: Iterable[OwnValue], plans: Iterable[Plan]) -> list[str]:
+    """Return a line for each value of an own assembly that its steps ask for and its file does not hold."""
+    words, asked = _english(), asked_values(plans)
+    return [
+        words(
+            "report.missing",
+            value=own.title,
+            tags="; ".join(use_in_words(u, words) for u in asked[own.value.name]),
+            where=own.where.rstrip("."),
+        )
+        for own in values
+        if not own.value.known and own.value.name in asked
     ]
 
 

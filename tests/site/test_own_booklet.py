@@ -15,6 +15,7 @@ from benchleaf.sequences.fleet.user_assembly import load_user_assembly
 from benchleaf.sequences.steps.cautions import load_cautions
 from benchleaf.site.booklets.kinds.own_booklet import build_own_booklet
 from benchleaf.site.build.user_faults import WorkRefused
+from benchleaf.site.command import main
 from benchleaf.site.extras.assembly_evidence import write_assembly_evidence
 from benchleaf.site.extras.exporting import export_heads
 from benchleaf.site.words.catalogue import load_words
@@ -262,6 +263,21 @@ def test_mistakes_of_values_and_surfaces_have_their_places(tmp_path: Path) -> No
     assert "the value rotor_nut_torque, which is one of a pump's" in said
     assert "the least first, then the greatest; likely fix: write [6.4, 7.6]" in said
     assert "the value 'clamp_torque'" in said
+
+
+def test_check_tells_the_values_that_its_steps_ask_for(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = write_clamp(tmp_path)
+    asked_by_none = "values:\n  drift: {title: Drift, quantity: length, where: nowhere}\n"
+    file.write_text(file.read_text("utf-8").replace("values:\n", asked_by_none), "utf-8")
+    assert main(["check", str(file)]) == 0
+    said = capsys.readouterr().out.splitlines()
+    assert said[0].endswith("4 parts, Put the clamp together 4 steps, no mistakes found.")
+    assert said[1:] == [
+        "1 value not on file; they will print as blanks:",
+        "  Size of the bar (Put the clamp together, step 3). Where to find it: the order.",
+    ]
 
 
 def test_workshop_messages_keep_the_signal_words_rules() -> None:
