@@ -81,11 +81,20 @@ def volume_mm3(solid: Solid) -> float:
 
 
 def box_mm(solid: Solid) -> tuple[Floats, Floats]:
-    """Return lower and upper corner of the box round ``solid``, (3,) float64 each, mm."""
+    """Return lower and upper corner of the box round ``solid``, (3,) float64 each, mm.
+
+    It is that of the surfaces themselves: the CAD kernel's usual box is that of the triangles, and looser, from the
+    moment that anybody has the solid meshed.
+    """
     if isinstance(solid, MeshSolid):
         return solid.points.min(axis=0), solid.points.max(axis=0)
-    b = solid.BoundingBox()
-    return np.array([b.xmin, b.ymin, b.zmin]), np.array([b.xmax, b.ymax, b.zmax])
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+
+    box = Bnd_Box()
+    BRepBndLib.AddOptimal_s(solid.wrapped, box, False, False)
+    low, high = box.CornerMin(), box.CornerMax()
+    return np.array([low.X(), low.Y(), low.Z()]), np.array([high.X(), high.Y(), high.Z()])
 
 
 def moved(solid: Solid, place: Place) -> Solid:

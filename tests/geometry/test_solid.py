@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cadquery as cq
 import numpy as np
 import pytest
 import trimesh
@@ -18,8 +19,21 @@ def test_mesh_and_solid_answer_alike() -> None:
     off = 0.01 * solid.Area()
     for a, b in ((solid, mesh), (moved(solid, PLACE), moved(mesh, PLACE))):
         assert volume_mm3(b) == pytest.approx(volume_mm3(a), abs=off)
-        # The kernel widens its boxes by its own tolerance.
+        # Facets lie within their curved surfaces by the tolerance that they were made to.
         assert np.allclose(box_mm(b), box_mm(a), atol=0.02)
+
+
+def test_the_box_of_a_solid_is_that_of_its_surfaces_meshed_or_not() -> None:
+    """A leaning cylinder reaches half its length along its axis, and its radius square to that, beyond its middle."""
+    radius, length = 10.0, 30.0
+    cylinder = moved(cq.Solid.makeCylinder(radius, length), PLACE)
+    axis, middle = np.array(PLACE.direction((0.0, 0.0, 1.0))), np.array(PLACE.point((0.0, 0.0, length / 2.0)))
+    reach = length / 2.0 * np.abs(axis) + radius * np.sqrt(1.0 - axis**2)
+    for meshed in (False, True):
+        if meshed:
+            assert isinstance(cylinder, cq.Shape)
+            cylinder.tessellate(2.0, 1.0)  # of few facets, that lie up to 2 mm off
+        assert np.allclose(box_mm(cylinder), [middle - reach, middle + reach], atol=1e-5), meshed
 
 
 def test_a_placed_part_has_the_box_of_its_placed_points() -> None:
