@@ -48,7 +48,7 @@ class Sight:
 
     ``shown`` is the share of what faces the eye that nothing hides, ``area_mm2`` how much that is as projected,
     ``faced`` how well the surface is turned to the eye, 0 to 1. ``middle`` is a spot in the middle of what is seen and
-    ``box`` the box round it, as fractions of the picture.
+    ``box`` the box round it, as fractions of the picture. ``spots`` are the points that are seen.
     """
 
     shown: float
@@ -56,6 +56,7 @@ class Sight:
     faced: float
     middle: tuple[float, float] | None
     box: Box | None
+    spots: int = 0
 
     @property
     def worth(self) -> float:
@@ -101,7 +102,7 @@ def sight_of(model: PartModel, surface: Surface | None, place: Place, ids: Ids, 
         box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
         nearest = there[np.argmin(np.linalg.norm(there - there.mean(axis=0), axis=1))]
         middle = (float(nearest[0]), float(nearest[1]))
-    return Sight(shown / total, shown * spots.each_mm2, faced, middle, box)
+    return Sight(shown / total, shown * spots.each_mm2, faced, middle, box, len(there))
 
 
 def _spread(mesh: Mesh, surface: Surface | None) -> Spots:

@@ -31,7 +31,7 @@ PLAN_WIDTH = 128
 """Width of the grid on which room is sought."""
 LEAST_DISC = 0.145
 """Least radius of the disc of a detail, as a share of the picture's width."""
-ROUNDS = 3
+ROUNDS = 4
 """How often it is asked anew what falls short of a picture drawn smaller."""
 DISC_RADII = ((*RADII, LEAST_DISC), (LEAST_DISC,))
 """Radii tried for the discs of details: where they find no room together, all are small."""

@@ -9,6 +9,7 @@ import pytest
 from benchleaf.geometry.dimensions.options import Options
 from benchleaf.geometry.head.head import Head
 from benchleaf.render.composition import picture_layout
+from benchleaf.render.composition.detail import targets
 from benchleaf.sequences.reach.reach import find_reach
 from benchleaf.sequences.steps.plan import Plan
 from head_proofs import head_of
@@ -43,6 +44,9 @@ def test_without_details_surfaces_are_out_of_sight(
 CROWDED = {
     "two-lobe, double": Options(rotor="two-lobe", seal="double", ports="sideways", cleaning_in_place=True),
     "two-wing": Options(rotor="two-wing", cleaning_in_place=True),
+    "two-wing, double": Options(
+        rotor="two-wing", seal="double", cover_nuts="wing", ports="sideways", cleaning_in_place=True
+    ),
 }
 
 
@@ -58,3 +62,14 @@ def test_a_body_with_more_to_clean_than_two_close_ups_show_has_as_many_as_it_tak
         patch.setattr(picture_layout, "DISC_RADII", picture_layout.DISC_RADII[:1])
         patch.setattr(picture_layout, "ROUNDS", 1)
         assert act_shortcomings(head, alone, find_reach(head, alone).tools) != []
+
+
+def test_a_surface_of_which_a_point_alone_is_in_sight_has_a_close_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The second keyway of a hub, of which the close-up of the first shows next to nothing."""
+    head = head_of(Options(rotor="two-wing", seal="double", cover="jacketed", body="free-draining"), 64.0)
+    (plan,) = plans_of(head, ["inspection"])
+    alone = replace(plan, steps=tuple(s for s in plan.steps if s.id == "rotor_hubs"))
+    assert act_shortcomings(head, alone, {}) == []
+    monkeypatch.setattr(targets, "LEAST_SPOTS", 1)
+    (said,) = act_shortcomings(head, alone, {})
+    assert "keyway 1" in said

@@ -24,6 +24,8 @@ PICTURE = 1600.0 * 1200.0
 """Pixels of a picture of the usual size, for which :data:`..review.LEAST_ZONE` is told in pixels."""
 MARGIN = 1.5
 """How many times as much of a surface as it has to be is wanted in sight: it is measured coarsely here."""
+LEAST_SPOTS = 3
+"""A surface is in sight by so many of the points spread over it: one alone is seen or not by the grid's luck."""
 CONTACT_CELLS = 3
 """So many cells of the measuring grid a tool has to be seen in near where it touches."""
 
@@ -90,7 +92,8 @@ class Looked:
         model = self.stage.model(key)
         sight = sight_of(model, target.zone.surface, self.places[key], self.ids, self.camera)
         pixel_mm = self.camera.width_mm / (self.width * 1600.0)
-        return sight.area_mm2 / pixel_mm**2 / (MARGIN * LEAST_ZONE * PICTURE)
+        area = sight.area_mm2 / pixel_mm**2 / (MARGIN * LEAST_ZONE * PICTURE)
+        return area * min(1.0, sight.spots / LEAST_SPOTS)
 
     def best(self, targets: Iterable[Target]) -> dict[Name, float]:
         """Return how much of targets of each name is in sight, the most of equal ones."""
