@@ -25,7 +25,7 @@ from benchleaf.geometry.cad_shapes import (
 
 
 def box_of(solid: cq.Shape) -> tuple[float, ...]:
-    b = solid.BoundingBox()
+    b = solid.copy().BoundingBox()
     return (b.xmin, b.xmax, b.ymin, b.ymax, b.zmin, b.zmax)
 
 

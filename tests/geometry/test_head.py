@@ -143,7 +143,7 @@ def test_mating_figures() -> None:
     assert gap("disc_spring_drive", "rotor_nut_drive") == pytest.approx(0, abs=1e-6)
     assert gap("body_dowel_large", "gear_case") == pytest.approx(s.fit_gap_mm, rel=1e-3)
     assert gap("cover", "body") == pytest.approx(0, abs=1e-6)
-    box = kernel(head.part("body").placed()).BoundingBox()
+    box = kernel(head.part("body").placed()).copy().BoundingBox()
     reach = k.half_height + s.port_reach_mm
     assert (box.xlen, box.ylen, box.zmin) == pytest.approx(
         (2 * (k.half_width + s.ear_radius_mm), 2 * reach, 0), abs=1e-3
@@ -156,7 +156,7 @@ def test_timing() -> None:
     drive, driven = (head.part(f"rotor_{side}") for side in ("drive", "driven"))
 
     def wing(part: Part) -> float:
-        box = kernel(part.placed()).BoundingBox()
+        box = kernel(part.placed()).copy().BoundingBox()
         return box.ylen / box.xlen
 
     assert wing(drive) > 1.25

@@ -17,7 +17,7 @@ STACKS = [pytest.param(stack_of(c), id=f"{c:g}") for c in (45.0, 55.0, 80.0, 150
 @pytest.mark.parametrize("stack", STACKS)
 def test_nut_is_hollow_as_its_stack_says(stack: StackUp) -> None:
     s, nut = stack.size, make_rotor_nut(stack)
-    box, probe = nut.BoundingBox(), Probe(nut)
+    box, probe = nut.copy().BoundingBox(), Probe(nut)
     assert (box.zmin, box.zmax) == pytest.approx((BEARING_GAP_MM, stack.nut_height), abs=1e-5)
     assert box.xmax == pytest.approx(stack.nut_flange_radius, abs=1e-5)
     pocket = stack.pocket_depth - 0.3 * s.disc_spring_thickness_mm
@@ -64,7 +64,7 @@ def test_hexagon_takes_a_spanner_over_its_flats(stack: StackUp) -> None:
 def test_overridden_dimensions_reach_the_solid() -> None:
     usual, other = stack_of(80.0), stack_of(80.0, {"nut_flange_thickness_mm": 6.5, "nut_crown_mm": 4.0})
     more = 4.0 - usual.size.nut_crown_mm
-    boxes = [make_rotor_nut(s).BoundingBox() for s in (usual, other)]
+    boxes = [make_rotor_nut(s).copy().BoundingBox() for s in (usual, other)]
     assert boxes[1].zmax - boxes[0].zmax == pytest.approx(more, abs=1e-5)
     rim = Probe(make_rotor_nut(other)).surface((other.nut_flange_radius - 0.6, 0, 1.0), (0, 0, 1), 9.0)
     assert rim + 1.0 == pytest.approx(6.5, abs=1e-5)

@@ -63,7 +63,7 @@ def test_spring_is_a_round_wire_with_closed_turns(centre: float) -> None:
     stack = stack_of(centre, cover="relief")
     s, (spring, elastic) = stack.size, make_relief_spring(stack)
     z0, z1 = relief_spring_z(stack)
-    box = spring.BoundingBox()
+    box = spring.copy().BoundingBox()
     assert box.zmax - box.zmin == pytest.approx(z1 - z0 - 2 * LOOSE_MM, abs=0.01 * s.c)
     assert LOOSE_MM - 1e-6 <= box.zmin < box.zmax <= z1 - z0 - LOOSE_MM + 1e-6
     assert box.xmax == pytest.approx((s.relief_spring_mm + s.relief_wire_mm) / 2, rel=1e-3)
@@ -87,7 +87,7 @@ def test_spring_is_a_round_wire_with_closed_turns(centre: float) -> None:
 def test_piston_slides_in_its_bore_and_stops_on_its_step() -> None:
     stack = stack_of(80.0, cover="relief")
     s, piston = stack.size, make_relief_piston(stack)
-    box = piston.BoundingBox()
+    box = piston.copy().BoundingBox()
     assert box.xmax == pytest.approx(relief_radius(stack) + s.piston_collar_step_mm, abs=1e-5)
     assert box.zmax == pytest.approx(relief_step_z(stack) + s.piston_guide_length_mm, abs=1e-5)
     below = Probe(piston).radius(relief_step_z(stack) - 0.5, 40.0)

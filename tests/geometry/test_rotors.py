@@ -33,7 +33,7 @@ def rotor_of(stack: StackUp) -> cq.Solid:
 
 @pytest.mark.parametrize("stack", STACKS)
 def test_rotor_fills_its_width_and_its_tips(stack: StackUp) -> None:
-    box = rotor_of(stack).BoundingBox()
+    box = rotor_of(stack).copy().BoundingBox()
     s = stack.size
     assert (box.zmin, box.zmax) == pytest.approx((-s.rotor_width_mm, 0.0), abs=1e-5)
     assert box.ymax == pytest.approx(s.tip_radius_mm, abs=2e-3)  # a wing or lobe stands up

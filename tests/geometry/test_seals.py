@@ -42,7 +42,7 @@ BOTH = [
 @pytest.mark.parametrize("stack", [*SINGLE, *DOUBLE])
 def test_seat_fits_the_collar_and_bears_its_lapped_bands(stack: StackUp) -> None:
     s, seat = stack.size, make_rotating_ring(stack)
-    box, probe = seat.BoundingBox(), Probe(seat)
+    box, probe = seat.copy().BoundingBox(), Probe(seat)
     assert (box.zmin, box.zmax) == pytest.approx(
         (stack.rotating_ring_rear_z - stack.rotating_ring_face_z, 0.0), abs=1e-5
     )
@@ -71,7 +71,7 @@ def test_seat_fits_the_collar_and_bears_its_lapped_bands(stack: StackUp) -> None
 @pytest.mark.parametrize(("stack", "outer"), BOTH)
 def test_stationary_seal_lies_in_its_bore_and_over_its_pins(stack: StackUp, outer: bool) -> None:
     s, ring = stack.size, make_atmosphere_ring(stack) if outer else make_stationary_ring(stack)
-    box, probe = ring.BoundingBox(), Probe(ring)
+    box, probe = ring.copy().BoundingBox(), Probe(ring)
     length, radius, circle = seal_length(stack, outer), seal_radius(stack, outer), pin_circle(stack, outer)
     assert (box.zmin, box.zmax) == pytest.approx((0.0, length), abs=1e-5)
     z0, z1 = seal_groove_z(stack, outer)
@@ -111,7 +111,7 @@ def test_a_nose_may_be_narrower_or_wider_than_its_ring(share: float, outer: bool
     stack = stack_of(80.0, {name: share * getattr(usual.size, name)}, seal="double")
     ring = make_atmosphere_ring(stack) if outer else make_stationary_ring(stack)
     nose = stack.size.shaft_radius_mm + getattr(stack.size, name)
-    assert ring.BoundingBox().xmax == pytest.approx(max(nose, seal_radius(stack, outer)), abs=1e-5)
+    assert ring.copy().BoundingBox().xmax == pytest.approx(max(nose, seal_radius(stack, outer)), abs=1e-5)
     probe = Probe(ring)
     inside = probe.radius(0.3, 80.0)
     assert probe.radius(0.3, 80.0, start=inside + 0.1) == pytest.approx(nose, abs=1e-5)
@@ -127,7 +127,7 @@ def test_walls_give_way_where_two_rings_have_no_room(shaft: float, wall: float) 
 
 @pytest.mark.parametrize(("stack", "outer"), BOTH)
 def test_pin_is_pressed_into_the_body_and_reaches_into_its_notch(stack: StackUp, outer: bool) -> None:
-    box = make_pin(stack, outer).BoundingBox()
+    box = make_pin(stack, outer).copy().BoundingBox()
     assert box.xlen == pytest.approx(stack.size.seal_pin_diameter_mm, abs=1e-5)
     assert 0 < box.zmax < pin_hole_depth(stack, outer)
     into_notch = -box.zmin - spring_height(stack, outer)

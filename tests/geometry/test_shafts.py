@@ -68,7 +68,7 @@ def test_flats_and_keyway(stack: StackUp) -> None:
 @pytest.mark.parametrize("stack", STACKS)
 def test_the_drive_shaft_reaches_out_of_the_case_and_the_driven_one_ends_in_it(stack: StackUp) -> None:
     depth = stack.size.gear_case_depth_mm
-    drive, driven = (make_shaft(stack, side).BoundingBox() for side in ("drive", "driven"))
+    drive, driven = (make_shaft(stack, side).copy().BoundingBox() for side in ("drive", "driven"))
     assert drive.zmin == pytest.approx(shaft_rear_z(stack, "drive"), abs=1e-5)
     assert driven.zmin == pytest.approx(shaft_rear_z(stack, "driven"), abs=1e-5)
     assert drive.zmin < -depth < driven.zmin
@@ -79,7 +79,7 @@ def test_the_drive_shaft_reaches_out_of_the_case_and_the_driven_one_ends_in_it(s
 @pytest.mark.parametrize("stack", STACKS)
 def test_key_fills_its_keyway_but_for_the_play(stack: StackUp) -> None:
     s, key = stack.size, make_key(stack)
-    box, (z0, z1) = key.BoundingBox(), stack.key_span_z
+    box, (z0, z1) = key.copy().BoundingBox(), stack.key_span_z
     assert (box.xlen, box.ylen, box.zlen) == pytest.approx(
         (s.key_width_mm, s.key_height_mm, s.key_length_mm), abs=1e-5
     )
@@ -95,7 +95,7 @@ def test_key_fills_its_keyway_but_for_the_play(stack: StackUp) -> None:
 def test_overridden_dimensions_reach_the_solid() -> None:
     stack = stack_of(80.0, {"drive_end_mm": 70.0, "bearing_bore_mm": 45.0, "journal_setback_mm": 1.0})
     shaft = make_shaft(stack, "drive")
-    assert shaft.BoundingBox().zmin == pytest.approx(-stack.size.gear_case_depth_mm - 70.0, abs=1e-5)
+    assert shaft.copy().BoundingBox().zmin == pytest.approx(-stack.size.gear_case_depth_mm - 70.0, abs=1e-5)
     assert Probe(shaft).radius(-5.0, 40.0) == pytest.approx(22.5, abs=1e-5)
 
 

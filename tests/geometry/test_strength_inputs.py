@@ -58,7 +58,7 @@ def test_metals_and_edges_are_those_of_the_solids() -> None:
 
 @pytest.mark.parametrize("stack", STACKS)
 def test_key_and_thread_are_those_of_the_solids(stack: StackUp) -> None:
-    found, box = key_joint(stack), shafts.make_key(stack).BoundingBox()
+    found, box = key_joint(stack), shafts.make_key(stack).copy().BoundingBox()
     assert found.width_mm == pytest.approx(box.xlen, abs=1e-3)
     assert found.length_mm == pytest.approx(box.zlen, abs=1e-3)
     assert found.shaft_mm / 2 + found.in_hub_mm == pytest.approx(box.ymax, abs=1e-3)

@@ -18,7 +18,7 @@ from sample_solids import kernel, solid_of
 def test_boxes_are_those_of_the_solids_in_place() -> None:
     models = sample_models()
     for part in sample_assembly():
-        box = kernel(part.placed()).BoundingBox()
+        box = kernel(part.placed()).copy().BoundingBox()
         low, high = models.parts[part.key].box()
         np.testing.assert_allclose(low, (box.xmin, box.ymin, box.zmin), atol=0.3)
         np.testing.assert_allclose(high, (box.xmax, box.ymax, box.zmax), atol=0.3)
