@@ -139,16 +139,16 @@ def preview(args: argparse.Namespace) -> int:
 
 
 def _check_assembly(file: Path) -> None:
-    from ..sequences.fleet.user_assembly import load_user_assembly
+    from .extras.checking import check_own_assembly
     from .words.report_words import own_missing_lines
 
-    user = load_user_assembly(file)
+    user, missing = check_own_assembly(file)
     steps = ", ".join(f"{p.title} {_counted(len(p.steps), 'step')}" for p in user.plans)
     print(f"{user.assembly.name}: {_counted(len(user.assembly.parts), 'part')}, {steps}, no mistakes found.")
     _say_all(user.remarks)
-    if missing := own_missing_lines(user.values.values(), user.plans):
+    if missing:
         print(f"{_counted(len(missing), 'value')} not on file; they will print as blanks:")
-        _say_all(missing)
+        _say_all(own_missing_lines(missing))
 
 
 def _check_fleet(file: Path) -> None:

@@ -13,6 +13,7 @@ from ...geometry.dimensions.options import Options
 from ...sequences.calculations.doubts import Doubt
 from ...sequences.calculations.load_fleet import load_fleet
 from ...sequences.fleet.heads import Fleet, FleetHead
+from ...sequences.fleet.user_assembly import UserAssembly, load_user_assembly
 from ...sequences.steps.asked_values import asked_values
 from ...sequences.steps.conditions import options_in_words
 from ...sequences.steps.resolve import resolve
@@ -20,7 +21,7 @@ from ...sequences.values.sourced_values import Missing, ValueUse, missing_values
 from ..build.languages.plant_words import FleetWords, check_words, untranslated
 from ..build.languages.texts_in_use import told_of_fleet
 from ..words.languages.fallback import TextInUse
-from ..words.report_words import CheckedDesign
+from ..words.report_words import CheckedDesign, MissingOwn
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,18 @@ def check_fleet(file: Path) -> Summary:
     languages = tuple((w.language, untranslated(w, texts), w.unreleased) for w in told[0].words)
     remarks = told[0].remarks
     return Summary(fleet.plant, designs, tuple(missing), doubts, fleet.remarks, languages, remarks)
+
+
+def check_own_assembly(file: Path) -> tuple[UserAssembly, list[MissingOwn]]:
+    """Check an own assembly with all its files; return it with the values that its steps ask for and it lacks.
+
+    Raises:
+        FaultsFound: with every mistake.
+    """
+    user = load_user_assembly(file)
+    asked = asked_values(user.plans)
+    blanks = [v for v in user.values.values() if not v.value.known and v.value.name in asked]
+    return user, [MissingOwn(v.title, v.where, asked[v.value.name]) for v in blanks]
 
 
 @dataclass(frozen=True)

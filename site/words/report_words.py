@@ -3,7 +3,7 @@
 missing_csv(missing), doubts_csv(doubts), competence_csv(tags), spares_csv(lines) -> text
 faults_text(faults) -> text
 design_lines(designs), missing_lines(missing, tags), doubt_lines(doubts, tags) -> list of lines
-own_missing_lines(values, plans) -> list of lines
+own_missing_lines(missing) -> list of lines
 
 A hundred heads stay readable: what heads share is said once with their tags, and long lists end in a count.
 """
@@ -18,11 +18,8 @@ from dataclasses import dataclass
 
 from ...sequences.calculations.doubts import Doubt, FleetFaultsFound, Kind
 from ...sequences.files.faults import FaultsFound
-from ...sequences.fleet.own_values import OwnValue
-from ...sequences.steps.asked_values import asked_values
-from ...sequences.steps.plan import Plan
 from ...sequences.upkeep.spare_parts import SpareLine
-from ...sequences.values.sourced_values import Missing
+from ...sequences.values.sourced_values import Missing, ValueUse
 from .catalogue import Words, load_words
 from .doubt_words import doubt_sentence
 from .languages.fallback import TextInUse
@@ -45,6 +42,15 @@ class CheckedDesign:
     """Of the size, with the options that are not those of the base head."""
     steps: tuple[tuple[str, int], ...]
     tags: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class MissingOwn:
+    """A value of an own assembly that is a blank: what it is called, where to look, the steps that ask for it."""
+
+    title: str
+    where: str
+    used: tuple[ValueUse, ...]
 
 
 def missing_csv(missing: Iterable[Missing]) -> str:
@@ -188,18 +194,17 @@ def missing_lines(missing: Iterable[Missing], tags: Sequence[str]) -> list[str]:
     ]
 
 
-def own_missing_lines(values: Iterable[OwnValue], plans: Iterable[Plan]) -> list[str]:
+def own_missing_lines(missing: Iterable[MissingOwn]) -> list[str]:
     """Return a line for each value of an own assembly that its steps ask for and its file does not hold."""
-    words, asked = _english(), asked_values(plans)
+    words = _english()
     return [
         words(
             "report.missing",
-            value=own.title,
-            tags="; ".join(use_in_words(u, words) for u in asked[own.value.name]),
-            where=own.where.rstrip("."),
+            value=m.title,
+            tags="; ".join(use_in_words(u, words) for u in m.used),
+            where=m.where.rstrip("."),
         )
-        for own in values
-        if not own.value.known and own.value.name in asked
+        for m in missing
     ]
 
 
