@@ -70,7 +70,7 @@ def crew(workers: int | None = None, cluster: str = "") -> Iterator[Crew]:
         cluster: address of a scheduler whose workers do the work instead.
 
     Raises:
-        NoCluster: if there is no cluster at that address.
+        NoCluster: if there is no cluster at that address, or one whose workers have not this version.
         WorkerLost: if a worker is ended from outside.
     """
     if cluster:
@@ -117,8 +117,8 @@ def _cluster_crew(address: str) -> Iterator[Crew]:
 
 
 def _ask_versions(client: Any, address: str) -> None:
-    """Raise NoCluster unless all workers have this very version: one that cannot read its task dies of it, and the
-    task would be waited for until the end of days."""
+    """Raise NoCluster unless all workers have this very version: one that cannot read its task dies of it, and what it
+    was to do would be waited for without end."""
     here = version(PACKAGE)
     found = client.get_versions(packages=[PACKAGE])["workers"]
     for worker, told in sorted(found.items()):
